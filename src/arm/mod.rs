@@ -1,0 +1,1 @@
+//! The machine: one file per part.

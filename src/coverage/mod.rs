@@ -1,0 +1,1 @@
+//! What a pass washed.

@@ -1,0 +1,1 @@
+//! One display list.

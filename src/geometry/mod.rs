@@ -1,0 +1,1 @@
+//! Plane geometry without wash words.

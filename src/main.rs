@@ -1,0 +1,3 @@
+//! The command line: parse, run one command, print the error, set the exit code.
+
+fn main() {}

@@ -1,0 +1,1 @@
+//! One train of vehicles past the units.

@@ -1,0 +1,1 @@
+//! Trade quantities and SI.

@@ -1,0 +1,1 @@
+//! Vehicle outlines in height bands.
