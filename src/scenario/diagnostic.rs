@@ -1,0 +1,1 @@
+//! Reading RON texts with errors that point at the value.
