@@ -30,6 +30,8 @@ pub use path::{Step, join_path, split_path};
 
 use std::ops::Range;
 
+pub(super) use scan::after_blanks;
+
 /// The deepest nesting the index follows. RON's own reader stops at the same depth.
 pub const MAX_DEPTH: usize = 128;
 
@@ -228,6 +230,32 @@ impl<'s> SourceMap<'s> {
             }
         }
         (String::new(), self.place(None, &self.root))
+    }
+
+    /// The innermost field or item whose value covers a byte of the text, as a path and a place.
+    pub fn path_at(&self, offset: usize) -> (String, Place) {
+        let mut steps = Vec::new();
+        let mut place = self.place(None, &self.root);
+        let mut node = &self.root;
+        let covers = |node: &Node| node.range.contains(&offset);
+        loop {
+            node = node.unwrapped();
+            let (step, name, next) = match &node.content {
+                Content::Struct(_, entries) | Content::Map(_, entries) => {
+                    let Some(entry) = entries.iter().find(|entry| covers(&entry.value)) else { break };
+                    (Step::Name(entry.name.clone()), Some(entry.at.clone()), &entry.value)
+                }
+                Content::List(items) | Content::Tuple(_, items) => {
+                    let Some(index) = items.iter().position(covers) else { break };
+                    (Step::Item(index), None, &items[index])
+                }
+                Content::Scalar => break,
+            };
+            steps.push(step);
+            place = self.place(name, next);
+            node = next;
+        }
+        (join_path(&steps), place)
     }
 
     /// Every place of one field name in the struct or map at a path, in the order of the text.

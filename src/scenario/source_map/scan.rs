@@ -56,7 +56,7 @@ pub(super) fn rest_of_line(source: &str, at: usize) -> usize {
 }
 
 /// The next byte at or after `at` that is neither a blank nor in a comment.
-pub(super) fn after_blanks(source: &str, at: usize) -> usize {
+pub(in crate::scenario) fn after_blanks(source: &str, at: usize) -> usize {
     let mut scanner = Scanner { source, at, error: None };
     scanner.skip_blanks();
     scanner.at

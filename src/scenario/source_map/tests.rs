@@ -99,6 +99,18 @@ fn verif_paths_that_lead_nowhere_say_where_they_stop() {
     {
         assert!(matches!(map.find(path), Err(SourceMapError::BadPath { .. })), "{path}");
     }
+    for path in [
+        "left.bearings.lower_offset",
+        "left.holes[2]",
+        "fleet.vehicles[2].length",
+        "line.gap",
+        "μ",
+        "sizes[\"a.b\"]",
+    ] {
+        let place = map.find(path).unwrap();
+        assert_eq!(map.path_at(place.inner.end - 1), (path.to_owned(), place));
+    }
+    assert_eq!(map.path_at(0).0, "");
     let (found, place) = map.find_deepest("left.bearings.middle.screw");
     assert_eq!(found, "left.bearings");
     assert!(SAMPLE[place.value].starts_with("Offsets("));
