@@ -160,11 +160,12 @@ impl<'s> RonText<'s> {
                 let range = place.name.unwrap_or_else(|| opening(self.source, &place.inner));
                 let present = map.names(&here).unwrap_or_default().join(", ");
                 let path = join_path(&child(&failure.steps, field));
-                (
-                    new(DiagnosticKind::MissingField, range, &path, wording::missing(field, &here, present)),
-                    None,
-                    None,
-                )
+                let mut refusal = wording::missing(field, &here, present);
+                if self.broken.is_some() {
+                    refusal.advice =
+                        format!("a bracket probably closes too early; if not, {}", refusal.advice);
+                }
+                (new(DiagnosticKind::MissingField, range, &path, refusal), None, None)
             }
             code => (self.explain_value(&map, failure, code, &here, cursor), None, None),
         }
@@ -187,11 +188,15 @@ impl<'s> RonText<'s> {
             |kind, range, refusal| Diagnostic::new(kind, self.file, self.source, Some(range), here, refusal);
         match code {
             RonError::Message(text) => {
-                let refusal = Refusal::from_text(text).unwrap_or_else(|| Refusal {
+                let mut refusal = Refusal::from_text(text).unwrap_or_else(|| Refusal {
                     problem: text.clone(),
                     given,
                     ..Refusal::default()
                 });
+                if self.broken.is_some() {
+                    refusal.advice =
+                        format!("a quote or bracket near here may be missing; if not, {}", refusal.advice);
+                }
                 new(DiagnosticKind::BadValue, value, refusal)
             }
             RonError::NoSuchEnumVariant { expected, found, .. } => {
@@ -202,6 +207,15 @@ impl<'s> RonText<'s> {
             }
             RonError::ExpectedDifferentLength { expected, found } => {
                 new(DiagnosticKind::WrongType, value, wording::wrong_length(expected, *found, given))
+            }
+            RonError::InvalidEscape(_) => {
+                new(DiagnosticKind::BadValue, value.clone(), wording::syntax(code, self.source, value.start))
+            }
+            RonError::NoSuchExtension(_) | RonError::ExpectedAttribute | RonError::ExpectedAttributeEnd => {
+                let start = self.source.find("#!").unwrap_or(0);
+                let range =
+                    start..self.source[start..].find('\n').map_or(self.source.len(), |end| start + end);
+                new(DiagnosticKind::Syntax, range, wording::syntax(code, self.source, start))
             }
             RonError::ExceededRecursionLimit => {
                 new(DiagnosticKind::TooDeep, cursor, wording::too_deep(DEPTH_LIMIT))
@@ -214,7 +228,14 @@ impl<'s> RonText<'s> {
                         if failure.inside { map.path_at(cursor.start) } else { (here.to_owned(), place) };
                     let range = place.inner;
                     let text = self.source.get(range.clone()).unwrap_or("");
-                    let refusal = wording::wrong_kind(wording::expected(code, text), one_line(text));
+                    let one_too_many =
+                        matches!(code, RonError::ExpectedStructLikeEnd | RonError::ExpectedArrayEnd)
+                            && cursor.start == range.start;
+                    let refusal = if one_too_many {
+                        wording::too_many(one_line(text))
+                    } else {
+                        wording::wrong_kind(wording::expected(code, text), one_line(text))
+                    };
                     Diagnostic::new(
                         DiagnosticKind::WrongType,
                         self.file,
@@ -230,7 +251,16 @@ impl<'s> RonText<'s> {
                 }
                 broken => {
                     let at = match broken {
-                        Some(SourceMapError::Syntax { offset }) => *offset..offset + 1,
+                        // On to the thing that was not understood, past blanks; an open comment is itself that thing.
+                        Some(SourceMapError::Syntax { offset }) => {
+                            let open_comment = self.source[*offset..].starts_with("/*");
+                            let solid = if open_comment {
+                                *offset
+                            } else {
+                                super::source_map::after_blanks(self.source, *offset)
+                            };
+                            solid..solid + 1
+                        }
                         _ => cursor,
                     };
                     let refusal = wording::syntax(code, self.source, at.start);
@@ -257,11 +287,11 @@ struct Failure {
     inside: bool,
 }
 
-fn read_once<T: DeserializeOwned>(text: &str) -> Result<T, Failure> {
+fn read_once<T: DeserializeOwned>(text: &str) -> Result<T, Box<Failure>> {
     let options = ron::Options::default()
         .with_default_extension(Extensions::IMPLICIT_SOME)
         .with_recursion_limit(DEPTH_LIMIT);
-    let outside = |error| Failure { error, steps: Vec::new(), inside: true };
+    let outside = |error| Box::new(Failure { error, steps: Vec::new(), inside: true });
     let mut reader = ron::Deserializer::from_str_with_options(text, &options).map_err(outside)?;
     let value = match serde_path_to_error::deserialize(&mut reader) {
         Ok(value) => value,
@@ -276,7 +306,7 @@ fn read_once<T: DeserializeOwned>(text: &str) -> Result<T, Failure> {
                 steps.pop();
             }
             let inside = is_inside(text, &error, &steps);
-            return Err(Failure { error, steps, inside });
+            return Err(Box::new(Failure { error, steps, inside }));
         }
     };
     match reader.end() {
@@ -314,7 +344,8 @@ fn entry_range(place: &super::source_map::Place) -> Range<usize> {
     place.name.as_ref().map_or(place.value.start, |name| name.start)..place.value.end
 }
 
-/// The text with one field replaced by blanks, byte for byte, and the comma after it too.
+/// The text with one field replaced by blanks, byte for byte, and the comma after it too. The comma before a last
+/// field stays: a trailing comma is allowed.
 fn blanked(text: &str, range: Range<usize>) -> String {
     let mut bytes = text.as_bytes().to_vec();
     let mut end = range.end;
@@ -322,9 +353,6 @@ fn blanked(text: &str, range: Range<usize>) -> String {
     let start = range.start;
     if text[comma..].starts_with(',') {
         end = comma + 1;
-    } else if let Some(before) = text[..start].trim_end().strip_suffix(',') {
-        // The last field without a comma of its own: the comma before it may stay, it is a trailing one.
-        debug_assert!(before.len() < start);
     }
     // `r#` in front of a raw name goes with it.
     let start = if text[..start].ends_with("r#") { start - 2 } else { start };

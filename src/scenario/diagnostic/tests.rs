@@ -176,6 +176,15 @@ fn verif_each_error_points_at_its_value() {
         ),
         ("\"demo\",", "\"demo\"", Syntax, "", "l"),
         ("// demo\n", "demo demo\n", Syntax, "", "d"),
+        ("// demo\n", "#![enable(magic)]\n", Syntax, "", "#![enable(magic)]"),
+        ("hole: 2", "hole 2", Syntax, "left", "2"),
+        ("hole: 2", "hole: ", Syntax, "left.hole", ","),
+        ("hole: 2", "hole: 2 /* open", Syntax, "left", "/"),
+        ("name: \"demo\"", "name: \"de\\qmo\"", BadValue, "name", "\"de\\qmo\""),
+        ("spin: Outboard", "spin: Outboard(1)", WrongType, "left.spin", "Outboard(1)"),
+        ("Some(\"7 psi\")", "Some()", WrongType, "left.air", "Some()"),
+        ("(1.0, 2.0)", "(1.0, 2.0, 3.0)", WrongType, "fleet[1].size[2]", "3.0"),
+        ("(1.0, 2.0)", "(1.0)", WrongType, "fleet[1].size", "(1.0)"),
     ];
     let mut wrong = Vec::new();
     for (from, to, kind, field, underlined) in cases {
@@ -227,6 +236,45 @@ field:   left.hole
 given:   bearings, spin, air, friction, push_back
 do:      add `hole: …,` to `left`"
     );
+}
+
+#[test]
+fn verif_advice_fits_common_slips() {
+    let offsets = "Offsets((\n            lower_offset: \"1/8 in\", // toward the wall\n            upper_offset: \"0 in\",\n        ))";
+    let cases = [
+        (
+            offsets,
+            "Offsets(lower_offset: \"1 in\", upper_offset: \"0 in\")",
+            "write Offsets((name: value)), with two pairs of parentheses",
+        ),
+        (
+            offsets,
+            "Gaps((lower: \"1 in\", upper: \"0 in\"))",
+            "write Gaps(name: value), with one pair of parentheses",
+        ),
+        ("spin: Outboard", "spin: Outboard(1)", "write Outboard without parentheses, or another word"),
+        ("(1.0, 2.0)", "(1.0)", "give the number of items asked for"),
+        (
+            "(1.0, 2.0)",
+            "(1.0, 2.0, 3.0)",
+            "remove this item, or compare with the same field of an example scenario",
+        ),
+        ("Some(\"7 psi\")", "Some()", "compare it with the same field of an example scenario"),
+        (
+            "\"100 veh/h\"",
+            "\"100 veh/h",
+            "a quote or bracket near here may be missing; if not, write it like \"100 veh/h\"",
+        ),
+        ("hole: 2", "hole: 2)", "a bracket probably closes too early; if not, add `spin: …,` to `left`"),
+        ("hole: 2", "hole: 2 /* open", "close it with */"),
+        ("// demo\n", "// demo\nMachine", "write Scenario(…), or parentheses without a name"),
+        ("hole: 2", "hole: 2.5", "write a whole number"),
+        ("name: \"demo\"", "name: \"de\\qmo\"", "write \\\\ for a backslash, \\\" for a quote"),
+    ];
+    for (from, to, advice) in cases {
+        let found = broken(from, to);
+        assert_eq!((found.0.len(), found.0[0].advice.as_str()), (1, advice), "{found}");
+    }
 }
 
 #[test]

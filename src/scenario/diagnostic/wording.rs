@@ -52,16 +52,30 @@ pub(super) fn wrong_type(expected: &str, given: String) -> Refusal {
 }
 
 pub(super) fn wrong_kind(allowed: String, given: String) -> Refusal {
-    let advice = format!("write {allowed}");
+    let advice = if allowed.is_empty() {
+        "compare it with the same field of an example scenario".to_owned()
+    } else {
+        format!("write {allowed}")
+    };
     Refusal { problem: "the value is of the wrong kind".to_owned(), given, allowed, advice }
 }
 
 pub(super) fn wrong_length(expected: &str, found: usize, given: String) -> Refusal {
+    let items = if found == 1 { "there is 1 item".to_owned() } else { format!("there are {found} items") };
     Refusal {
-        problem: format!("there are {found} items, which is the wrong number"),
+        problem: format!("{items}, which is the wrong number"),
         given,
         allowed: in_words(expected),
         advice: "give the number of items asked for".to_owned(),
+    }
+}
+
+pub(super) fn too_many(given: String) -> Refusal {
+    Refusal {
+        problem: "there are more items than belong here".to_owned(),
+        given,
+        allowed: String::new(),
+        advice: "remove this item, or compare with the same field of an example scenario".to_owned(),
     }
 }
 
@@ -88,6 +102,12 @@ fn in_words(expected: &str) -> String {
         other => match other.split_once(' ') {
             Some(("struct", _)) => "fields in parentheses, like (name: value)",
             Some(("enum", _)) => "one of the words of that field",
+            Some(("a", rest)) if rest.starts_with("tuple of size ") => {
+                return format!("{} values in parentheses", &rest["tuple of size ".len()..]);
+            }
+            Some(("an", rest)) if rest.starts_with("array of length ") => {
+                return format!("{} values in parentheses", &rest["array of length ".len()..]);
+            }
             Some(("tuple", _)) => "values in parentheses, like (1, 2)",
             _ => other,
         },
@@ -104,7 +124,13 @@ pub(super) fn expected(code: &RonError, given: &str) -> String {
         {
             "a whole number".to_owned()
         }
-        RonError::ExpectedComma => "a value of another kind; see the example scenarios".to_owned(),
+        // A word that stands alone was given something in parentheses.
+        RonError::ExpectedComma | RonError::ExpectedStructLikeEnd if name_of(given).is_some() => {
+            format!("{} without parentheses, or another word", name_of(given).unwrap_or_default())
+        }
+        RonError::ExpectedIdentifier if name_of(given).is_some() && given.contains("((") => {
+            format!("{}(name: value), with one pair of parentheses", name_of(given).unwrap_or_default())
+        }
         RonError::ExpectedArray | RonError::ExpectedArrayEnd => "a list in square brackets".to_owned(),
         RonError::ExpectedBoolean => "true or false".to_owned(),
         RonError::ExpectedChar => "one character in single quotes".to_owned(),
@@ -121,14 +147,26 @@ pub(super) fn expected(code: &RonError, given: &str) -> String {
         RonError::ExpectedStructLike
         | RonError::ExpectedNamedStructLike(_)
         | RonError::ExpectedStructLikeEnd => "fields in parentheses, like (name: value)".to_owned(),
+        RonError::ExpectedDifferentStructName { found, .. }
+            if name_of(given).is_some_and(|name| name != found) =>
+        {
+            format!("{}((name: value)), with two pairs of parentheses", name_of(given).unwrap_or_default())
+        }
         RonError::ExpectedDifferentStructName { expected, .. } => {
             format!("{expected}(…), or parentheses without a name")
         }
         RonError::ExpectedUnit => "()".to_owned(),
         RonError::ExpectedString | RonError::ExpectedStringEnd => "text in quotes".to_owned(),
         RonError::ExpectedIdentifier => "a word without quotes".to_owned(),
-        other => other.to_string(),
+        _ => String::new(),
     }
+}
+
+/// The name in front of parentheses, if the value is of that form.
+fn name_of(given: &str) -> Option<&str> {
+    let (name, _) = given.split_once('(')?;
+    let name = name.trim();
+    (!name.is_empty() && name.chars().all(|c| c.is_alphanumeric() || c == '_')).then_some(name)
 }
 
 /// An error of the text itself at a byte offset.
@@ -136,6 +174,9 @@ pub(super) fn syntax(code: &RonError, source: &str, at: usize) -> Refusal {
     let rest = source.get(at..).unwrap_or("");
     let next = rest.chars().next();
     let given = match next {
+        Some(c) if c.is_alphanumeric() => {
+            rest.split(|c: char| !(c.is_alphanumeric() || c == '_')).next().unwrap_or("").to_owned()
+        }
         Some(c) => c.to_string(),
         None => "the end of the file".to_owned(),
     };

@@ -125,11 +125,12 @@ impl<'s> Scanner<'s> {
             self.take_while(|c| c != '\n');
             return;
         }
+        let start = self.at;
         let mut depth = 0_usize;
         loop {
             let rest = self.rest();
             let Some(next) = rest.find(['/', '*']) else {
-                self.fail();
+                self.error.get_or_insert(SourceMapError::Syntax { offset: start });
                 self.at = self.source.len();
                 return;
             };
