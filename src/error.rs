@@ -261,16 +261,21 @@ impl std::fmt::Display for Diagnostic {
 
 impl std::error::Error for Diagnostic {}
 
-/// Control characters written out, so that no file can move the cursor or change colours of a terminal.
+/// The longest part of a message printed, in characters.
+const PART_LIMIT: usize = 1000;
+
+/// Control characters written out, so that no file can move the cursor or change colours of a terminal; what is far
+/// too long to read is cut.
 fn visible(text: &str) -> String {
-    text.chars().fold(String::with_capacity(text.len()), |mut out, c| {
-        if c.is_control() {
-            out.extend(c.escape_default())
-        } else {
-            out.push(c)
+    let mut out = String::with_capacity(text.len().min(PART_LIMIT));
+    for (count, c) in text.chars().enumerate() {
+        if count == PART_LIMIT {
+            out.push('…');
+            break;
         }
-        out
-    })
+        if c.is_control() { out.extend(c.escape_default()) } else { out.push(c) }
+    }
+    out
 }
 
 /// One or more errors in a file, in the order they were found.

@@ -70,6 +70,8 @@ fn verif_text_is_plain_whatever_the_file_holds() {
     assert!(!text.contains('\u{1b}') && !text.contains('\u{7}'), "{text}");
     assert!(text.contains("field:   a\\nb"));
     assert_eq!(diagnostic.summary(), "a.ron:1:5: no");
+    diagnostic.given = "x".repeat(1_000_000);
+    assert!(diagnostic.to_string().len() < 2000);
     let file = Diagnostic::of_file("gone.ron", refusal("the file cannot be opened"));
     assert_eq!(file.to_string(), "error: the file cannot be opened\n --> gone.ron");
     assert_eq!((file.line(), file.column()), (0, 0));

@@ -13,7 +13,7 @@
 //! 3. Parentheses around one thing are passed through by any step: `Some(..)`, `Inline((..))`, a newtype. Only a
 //!    position 0 on a wrapper whose content is no list or tuple means the content itself.
 //! 4. A step that is the name of the variant standing there, and not of a field, stays where it is, so
-//!    `machine.Inline.left` and `machine.left` are the same place.
+//!    `machine.Inline.left` and `machine.left` are the same place. A path does not end in such a step.
 //!
 //! The index takes any text: what RON would refuse ends the index there, [`SourceMap::new`] reports it and
 //! [`SourceMap::partial`] keeps what came before. It never recurses deeper than [`MAX_DEPTH`].
@@ -305,8 +305,8 @@ impl<'s> SourceMap<'s> {
         for (done, step) in steps.iter().enumerate() {
             match self.step(node, step) {
                 Some(Stepped::To(next_entry, next)) => (entry, node) = (next_entry, next),
-                Some(Stepped::Stay) => {}
-                None => {
+                Some(Stepped::Stay) if done + 1 < steps.len() => {}
+                Some(Stepped::Stay) | None => {
                     return Err(SourceMapError::NotFound {
                         path: path.to_owned(),
                         found: join_path(&steps[..done]),

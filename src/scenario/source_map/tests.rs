@@ -42,7 +42,6 @@ fn verif_paths_find_their_values() {
         ("left.plain_quote", "'''"),
         ("left.bytes", "b\"ab\\\"c\""),
         ("left.spin", "Outboard"),
-        ("left.spin.Outboard", "Outboard"),
         ("left.numbers[0]", "-1.5e-3"),
         ("left.numbers[1]", "+0x1F"),
         ("left.numbers[4]", "-NaN"),
