@@ -7,7 +7,20 @@
 //! with n the polytropic index (1 = isothermal) and ṁ by ISO 6358 (see [`crate::fluid`]).
 
 use super::{Regulator, Strut, ValveConnection, ValveStep};
-use crate::fluid::{R_AIR_J_KG_K, iso6358_signed_flow_kg_s};
+use crate::fluid::{R_AIR_J_KG_K, iso6358_mass_flow_capped_kg_s};
+
+/// Pressure ratio above which a chamber's flow law is linear. The sources use 0.995 to 0.999; the low end keeps the pressure
+/// equation mild where a chamber has nearly reached its regulator.
+pub const CHAMBER_LAMINAR_RATIO: f64 = 0.995;
+
+/// Flow from `a_pa` to `b_pa` (absolute), kg/s, negative when it runs the other way.
+fn signed_flow_kg_s(c_m3_s_pa: f64, b: f64, a_pa: f64, b_pa: f64, temperature_k: f64) -> f64 {
+    if a_pa >= b_pa {
+        iso6358_mass_flow_capped_kg_s(c_m3_s_pa, b, a_pa, b_pa, temperature_k, CHAMBER_LAMINAR_RATIO)
+    } else {
+        -iso6358_mass_flow_capped_kg_s(c_m3_s_pa, b, b_pa, a_pa, temperature_k, CHAMBER_LAMINAR_RATIO)
+    }
+}
 
 /// One chamber's fixed data.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -43,11 +56,11 @@ impl ChamberLine {
         match connection {
             ValveConnection::Closed => 0.0,
             ValveConnection::Exhaust => {
-                -iso6358_signed_flow_kg_s(self.exhaust_c_m3_s_pa, self.exhaust_b, p_pa, atmosphere_pa, temperature_k)
+                -signed_flow_kg_s(self.exhaust_c_m3_s_pa, self.exhaust_b, p_pa, atmosphere_pa, temperature_k)
             }
             ValveConnection::Supply => {
                 let set_pa = self.regulator.set_gauge_pa + atmosphere_pa;
-                let flow = iso6358_signed_flow_kg_s(self.supply_c_m3_s_pa, self.supply_b, set_pa, p_pa, temperature_k);
+                let flow = signed_flow_kg_s(self.supply_c_m3_s_pa, self.supply_b, set_pa, p_pa, temperature_k);
                 if self.regulator.relieving { flow } else { flow.max(0.0) }
             }
         }

@@ -40,9 +40,6 @@ use crate::geometry::Vec2;
 /// Standard gravity, m/s² (exact by definition; NIST SP 811, App. B.8, value from memory).
 pub const STANDARD_GRAVITY_M_S2: f64 = 9.80665;
 
-/// Standard atmosphere, Pa (exact by definition; NIST SP 811, App. B.8, value from memory).
-pub const STANDARD_ATMOSPHERE_PA: f64 = 101_325.0;
-
 /// The side of the lane a unit stands on, seen in the direction of travel.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Side {

@@ -51,6 +51,9 @@ pub struct ContactSum {
     pub radial_sum_n_m: f64,
     /// Friction power ∫ μ dF |v_tip|, W/m.
     pub rubbing_w_m: f64,
+    /// Power the contact takes, −Σ force on a strip · velocity of that strip over the surface, W/m: rubbing, and the flexing of strips
+    /// as the brush comes nearer (given back, negative, as it leaves).
+    pub absorbed_w_m: f64,
     /// Deepest press δ, m.
     pub deepest_m: f64,
 }
@@ -63,6 +66,7 @@ impl Default for ContactSum {
             moment_n: 0.0,
             radial_sum_n_m: 0.0,
             rubbing_w_m: 0.0,
+            absorbed_w_m: 0.0,
             deepest_m: 0.0,
         }
     }
@@ -76,6 +80,7 @@ impl ContactSum {
         self.moment_n += other.moment_n;
         self.radial_sum_n_m += other.radial_sum_n_m;
         self.rubbing_w_m += other.rubbing_w_m;
+        self.absorbed_w_m += other.absorbed_w_m;
         self.deepest_m = self.deepest_m.max(other.deepest_m);
     }
 
@@ -333,12 +338,14 @@ fn line_contact(law: &ContactLaw, line: &Line, span: &Span, c: Vec2, velocity_m_
     let tip = velocity_m_s.dot(&t) - law.spin_rad_s * d;
     let rub = law.friction * radial * rub_sense(tip);
     let nearest = if lo <= 0.0 && hi >= 0.0 { d } else { (d * d + lo.abs().min(hi.abs()).powi(2)).sqrt() };
+    let push_n_m = n * along_n - t * along_t;
     ContactSum {
-        push_n_m: n * along_n - t * along_t,
+        push_n_m,
         friction_n_m: -t * rub,
         moment_n: d * rub,
         radial_sum_n_m: radial,
         rubbing_w_m: rub * tip,
+        absorbed_w_m: rub * tip - push_n_m.dot(&velocity_m_s),
         deepest_m: law.radius_m - nearest,
     }
 }
@@ -370,6 +377,8 @@ fn gauss_contact(law: &ContactLaw, piece: &Piece, span: &Span, c: Vec2, velocity
         sum.moment_n += point.arm_m.perp(&friction);
         sum.radial_sum_n_m += radial;
         sum.rubbing_w_m += rub * point.tip_m_s;
+        // A strip tip moves with the centre plus ω × r, which is square to the ray.
+        sum.absorbed_w_m += rub * point.tip_m_s + radial * point.ray.dot(&velocity_m_s);
         sum.deepest_m = sum.deepest_m.max(point.press_m);
     }
     sum
