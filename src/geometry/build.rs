@@ -23,7 +23,8 @@ pub struct Fillet {
 pub fn fillet(first: &Piece, second: &Piece, radius_m: f64) -> Result<Fillet, GeometryError> {
     let corner = second.start();
     let length = first.length_m();
-    if !corner.x.is_finite() || !corner.y.is_finite() || !length.is_finite() || !second.length_m().is_finite() {
+    if !corner.x.is_finite() || !corner.y.is_finite() || !length.is_finite() || !second.length_m().is_finite()
+    {
         return Err(GeometryError::NotFinite { piece: 0 });
     }
     if radius_m.is_nan() || radius_m <= 0.0 {

@@ -123,7 +123,8 @@ impl Quick {
                 let both = ray_circle(center, radius_m, origin, direction)?;
                 both.into_iter().find(|&d| {
                     d >= 0.0
-                        && (origin + direction * d - center).dot(&middle) >= radius_m * (cos_half - FACING_SLACK)
+                        && (origin + direction * d - center).dot(&middle)
+                            >= radius_m * (cos_half - FACING_SLACK)
                 })
             }
         }

@@ -93,7 +93,8 @@ fn check_crossings(pieces: &[Piece]) -> Result<(), GeometryError> {
             }
             let (a, b) = (&pieces[first], &pieces[second]);
             let (ab, ba) = (second == first + 1, first == 0 && second == n - 1);
-            let bad = if ab || ba { neighbours_meet_again(a, b, ab, ba) } else { !crossings(a, b).is_empty() };
+            let bad =
+                if ab || ba { neighbours_meet_again(a, b, ab, ba) } else { !crossings(a, b).is_empty() };
             if bad {
                 return Err(GeometryError::SelfIntersection { first, second });
             }
@@ -119,8 +120,8 @@ fn neighbours_meet_again(a: &Piece, b: &Piece, ab: bool, ba: bool) -> bool {
         free.push((b.end(), a));
     }
     let is_shared = |p: Vec2| shared.iter().any(|v| (v - p).norm() <= 2.0 * JOIN_TOLERANCE_M);
-    let again = shared.iter().any(|v| {
-        other_crossing(a, b, *v).is_some_and(|p| !is_shared(p) && touches(a, p) && touches(b, p))
-    });
+    let again = shared
+        .iter()
+        .any(|v| other_crossing(a, b, *v).is_some_and(|p| !is_shared(p) && touches(a, p) && touches(b, p)));
     again || free.iter().any(|(end, piece)| touches(piece, *end))
 }
