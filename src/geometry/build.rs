@@ -1,5 +1,6 @@
 //! Outlines from corners: rounded polygons, and a fillet between any two pieces.
 
+use super::check::in_range;
 use super::piece::{cross, unit};
 use super::{Arc, Chain, GeometryError, JOIN_TOLERANCE_M, Line, Piece, Vec2};
 use std::f64::consts::TAU;
@@ -159,7 +160,7 @@ pub fn rounded_polygon(corners: &[(Vec2, f64)]) -> Result<Chain, GeometryError> 
         return Err(GeometryError::TooFew { given: n, needed: 3 });
     }
     for (index, (p, radius_m)) in corners.iter().enumerate() {
-        if !(p.x.abs() <= super::SIZE_LIMIT_M && p.y.abs() <= super::SIZE_LIMIT_M) || !radius_m.is_finite() {
+        if !in_range(*p) || !radius_m.is_finite() {
             return Err(GeometryError::NotFinite { piece: index });
         }
         if *radius_m < 0.0 {

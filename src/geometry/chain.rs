@@ -28,12 +28,20 @@ enum Quick {
     Arc { center: Vec2, radius_m: f64, middle: Vec2, cos_half: f64, start: Vec2, end: Vec2 },
 }
 
-/// A run of the chain along which y only rises or only falls; `center` and `side` are those of an arc.
+/// A run of the chain along which y only rises or only falls.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Step {
     from: Vec2,
     to: Vec2,
-    arc: Option<(Vec2, f64, f64)>,
+    round: Option<Round>,
+}
+
+/// The arc of a step: its circle, and +1 for the right half, −1 for the left.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Round {
+    center: Vec2,
+    radius_m: f64,
+    side: f64,
 }
 
 /// The point of a chain that lies nearest to a given point.
@@ -258,10 +266,10 @@ impl Chain {
     pub fn ray(&self, origin: Vec2, direction: Vec2) -> Option<RayHit> {
         let mut best: Option<(usize, f64)> = None;
         for (index, quick) in self.quick.iter().enumerate() {
-            if let Some(d) = quick.ray_m(origin, direction) {
-                if best.is_none_or(|(_, b)| d < b) {
-                    best = Some((index, d));
-                }
+            if let Some(d) = quick.ray_m(origin, direction)
+                && best.is_none_or(|(_, b)| d < b)
+            {
+                best = Some((index, d));
             }
         }
         let (piece, distance_m) = best?;
@@ -307,9 +315,9 @@ impl Chain {
 impl Step {
     /// x at height y, which lies between the ends.
     fn x_at(&self, y: f64) -> f64 {
-        match self.arc {
+        match self.round {
             None => self.from.x + (self.to.x - self.from.x) * ((y - self.from.y) / (self.to.y - self.from.y)),
-            Some((center, radius_m, side)) => {
+            Some(Round { center, radius_m, side }) => {
                 let dy = y - center.y;
                 center.x + side * ((radius_m - dy) * (radius_m + dy)).max(0.0).sqrt()
             }
@@ -319,10 +327,11 @@ impl Step {
 
 /// Cuts the chain where y turns round. Consecutive steps share their ends to the bit, so that no level slips between two.
 fn steps(pieces: &[Piece]) -> Vec<Step> {
-    let mut cuts: Vec<(Vec2, Option<(Vec2, f64, f64)>)> = Vec::new();
+    let mut steps: Vec<Step> = Vec::new();
+    let mut push = |from: Vec2, round: Option<Round>| steps.push(Step { from, to: from, round });
     for piece in pieces {
         match piece {
-            Piece::Line(l) => cuts.push((l.a, None)),
+            Piece::Line(l) => push(l.a, None),
             Piece::Arc(a) => {
                 let (low, high) = (a.start_rad.min(a.end_rad()), a.start_rad.max(a.end_rad()));
                 // The tops and bottoms of the circle (odd quarter turns) strictly inside the arc.
@@ -338,7 +347,7 @@ fn steps(pieces: &[Piece]) -> Vec<Step> {
                 let mut from = piece.start();
                 for mark in marks.into_iter().chain([a.end_rad()]) {
                     let side = (0.5 * (from_rad + mark)).cos().signum();
-                    cuts.push((from, Some((a.center, a.radius_m, side))));
+                    push(from, Some(Round { center: a.center, radius_m: a.radius_m, side }));
                     let top = if (mark / TAU).rem_euclid(1.0) < 0.5 { a.radius_m } else { -a.radius_m };
                     from = a.center + Vec2::new(0.0, top);
                     from_rad = mark;
@@ -346,6 +355,9 @@ fn steps(pieces: &[Piece]) -> Vec<Step> {
             }
         }
     }
-    let n = cuts.len();
-    (0..n).map(|i| Step { from: cuts[i].0, to: cuts[(i + 1) % n].0, arc: cuts[i].1 }).collect()
+    let n = steps.len();
+    for i in 0..n {
+        steps[i].to = steps[(i + 1) % n].from;
+    }
+    steps
 }

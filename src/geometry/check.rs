@@ -47,7 +47,8 @@ fn sweep_rad(piece: &Piece) -> f64 {
     }
 }
 
-fn in_range(p: Vec2) -> bool {
+/// Whether both coordinates are numbers within the limit.
+pub(super) fn in_range(p: Vec2) -> bool {
     // False for NaN too.
     p.x.abs() <= SIZE_LIMIT_M && p.y.abs() <= SIZE_LIMIT_M
 }
