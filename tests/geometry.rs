@@ -306,7 +306,7 @@ fn verif_bad_chains_are_named() {
     assert_eq!(nan, Err(GeometryError::NotFinite { piece: 2 }));
     let short = square(good.clone(), &|p| p.insert(1, line(1.0, 0.0, 1.0, 0.0)));
     assert_eq!(short, Err(GeometryError::ZeroLength { piece: 1 }));
-    let clockwise = Chain::new(good.iter().rev().map(|p| line_back(p)).collect());
+    let clockwise = Chain::new(good.iter().rev().map(line_back).collect());
     assert!(
         matches!(clockwise, Err(GeometryError::NotCounterclockwise { area_m2 }) if (area_m2 + 1.0).abs() < 1e-12)
     );
