@@ -52,7 +52,13 @@ pub struct ChamberLine {
 
 impl ChamberLine {
     /// Flow into the chamber, kg/s, at chamber pressure `p_pa` (absolute).
-    pub fn flow_kg_s(&self, connection: ValveConnection, p_pa: f64, atmosphere_pa: f64, temperature_k: f64) -> f64 {
+    pub fn flow_kg_s(
+        &self,
+        connection: ValveConnection,
+        p_pa: f64,
+        atmosphere_pa: f64,
+        temperature_k: f64,
+    ) -> f64 {
         match connection {
             ValveConnection::Closed => 0.0,
             ValveConnection::Exhaust => {
@@ -60,7 +66,8 @@ impl ChamberLine {
             }
             ValveConnection::Supply => {
                 let set_pa = self.regulator.set_gauge_pa + atmosphere_pa;
-                let flow = signed_flow_kg_s(self.supply_c_m3_s_pa, self.supply_b, set_pa, p_pa, temperature_k);
+                let flow =
+                    signed_flow_kg_s(self.supply_c_m3_s_pa, self.supply_b, set_pa, p_pa, temperature_k);
                 if self.regulator.relieving { flow } else { flow.max(0.0) }
             }
         }

@@ -85,7 +85,9 @@ mod tests {
         assert!(torque < -10.0, "{torque}");
         // Derivative of the potential.
         let h = 1e-6;
-        let slope = (bearings.tilt_energy_j(86.0, 1.79, 1.3 + h) - bearings.tilt_energy_j(86.0, 1.79, 1.3 - h)) / (2.0 * h);
+        let slope = (bearings.tilt_energy_j(86.0, 1.79, 1.3 + h)
+            - bearings.tilt_energy_j(86.0, 1.79, 1.3 - h))
+            / (2.0 * h);
         assert!((torque + slope).abs() < 1e-6 * torque.abs());
         assert!(Bearings::lower_offset_from_gaps_m(0.05, 0.05).abs() < 1e-15);
         assert!(Bearings::lower_offset_from_gaps_m(0.05, 0.047) > 0.0);

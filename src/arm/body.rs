@@ -37,7 +37,9 @@ impl ArmPart {
     /// Mass, kg.
     pub fn mass_kg(&self) -> f64 {
         match *self {
-            ArmPart::Rod { mass_kg, .. } | ArmPart::Point { mass_kg, .. } | ArmPart::Given { mass_kg, .. } => mass_kg,
+            ArmPart::Rod { mass_kg, .. }
+            | ArmPart::Point { mass_kg, .. }
+            | ArmPart::Given { mass_kg, .. } => mass_kg,
         }
     }
 

@@ -46,6 +46,8 @@ impl BumperStop {
             return 0.0;
         }
         let past = (x_m - self.full_compression_m).max(0.0);
-        0.5 * self.linear_n_m * x_m * x_m + 0.25 * self.cubic_n_m3 * x_m.powi(4) + 0.5 * self.rigid_n_m * past * past
+        0.5 * self.linear_n_m * x_m * x_m
+            + 0.25 * self.cubic_n_m3 * x_m.powi(4)
+            + 0.5 * self.rigid_n_m * past * past
     }
 }

@@ -24,7 +24,13 @@ pub fn bearing_radial_load_n(mass_kg: f64, cg_radius_m: f64, span_m: f64) -> f64
 
 impl PivotFriction {
     /// Coulomb torque from a bearing friction coefficient: 2 μ F (bore/2), radial loads only.
-    pub fn coulomb_from_bearings_n_m(mu: f64, bore_m: f64, mass_kg: f64, cg_radius_m: f64, span_m: f64) -> f64 {
+    pub fn coulomb_from_bearings_n_m(
+        mu: f64,
+        bore_m: f64,
+        mass_kg: f64,
+        cg_radius_m: f64,
+        span_m: f64,
+    ) -> f64 {
         mu * bearing_radial_load_n(mass_kg, cg_radius_m, span_m) * bore_m
     }
 }

@@ -281,11 +281,21 @@ fn walk(
                     if span.outline != 0 || outline.island {
                         continue;
                     }
-                    let Some(unrolled) = coverage.bands.iter_mut().find(|b| b.band == band.index) else { continue };
+                    let Some(unrolled) = coverage.bands.iter_mut().find(|b| b.band == band.index) else {
+                        continue;
+                    };
                     let start = outline.chain.piece_start_m(span.piece);
                     let visit = Visit { law: &spinning, local, velocity, t_s: t, weight_s };
                     let rate = model.brush.wipe_rate_per_s();
-                    visit.add(unrolled, piece, start, (span.from_m, span.to_m), model.side, rate, law.friction);
+                    visit.add(
+                        unrolled,
+                        piece,
+                        start,
+                        (span.from_m, span.to_m),
+                        model.side,
+                        rate,
+                        law.friction,
+                    );
                 }
             }
             looks.push(look);

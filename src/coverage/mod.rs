@@ -67,13 +67,22 @@ pub struct Outcome {
 }
 
 /// Measures a record.
-pub fn measure(setup: &PassSetup, record: &Record, settings: &CoverageSettings, criteria: &Criteria) -> Outcome {
+pub fn measure(
+    setup: &PassSetup,
+    record: &Record,
+    settings: &CoverageSettings,
+    criteria: &Criteria,
+) -> Outcome {
     let (coverage, looks) = accumulate::accumulate(setup, record, settings);
     let zones = gaps::zone_summaries(&coverage, settings);
     let gap_list = gaps::find_gaps(&coverage, settings);
     let overlap = gaps::overlap(&coverage, settings);
-    let units: Vec<UnitTiming> =
-        record.units.iter().enumerate().map(|(i, _)| timing::unit_timing(setup, record, i, &looks[i])).collect();
+    let units: Vec<UnitTiming> = record
+        .units
+        .iter()
+        .enumerate()
+        .map(|(i, _)| timing::unit_timing(setup, record, i, &looks[i]))
+        .collect();
     let feature_loads = features::feature_loads(setup, &looks, criteria);
     let mut outcome = Outcome {
         coverage,

@@ -199,7 +199,14 @@ pub fn find_spans<'r>(outlines: &[Outline], c: Vec2, radius_m: f64, room: &'r mu
                 Piece::Arc(arc) => arc_span(arc, c, radius_m),
             };
             if let Some((from_m, to_m)) = span {
-                room.found.push(Span { outline: index, piece: piece_index, from_m, to_m, psi_low: 0.0, psi_high: 0.0 });
+                room.found.push(Span {
+                    outline: index,
+                    piece: piece_index,
+                    from_m,
+                    to_m,
+                    psi_low: 0.0,
+                    psi_high: 0.0,
+                });
             }
         }
     }
@@ -218,7 +225,8 @@ fn place_angles(outlines: &[Outline], c: Vec2, spans: &mut [Span]) -> bool {
     };
     let reference = angle(&spans[0], 0.5 * (spans[0].from_m + spans[0].to_m));
     for span in spans.iter_mut() {
-        let (high, low) = (wrap(angle(span, span.from_m) - reference), wrap(angle(span, span.to_m) - reference));
+        let (high, low) =
+            (wrap(angle(span, span.from_m) - reference), wrap(angle(span, span.to_m) - reference));
         span.psi_low = low;
         // A span narrower than half a turn that straddles the cut opposite the reference.
         span.psi_high = if high < low { high + std::f64::consts::TAU } else { high };
@@ -241,10 +249,9 @@ fn first_surface(outlines: &[Outline], c: Vec2, room: &mut SpanRoom) {
     }
     room.cuts.sort_by(f64::total_cmp);
     let first = &room.found[0];
-    let middle = piece_point(
-        &outlines[first.outline].chain.pieces()[first.piece],
-        0.5 * (first.from_m + first.to_m),
-    ) - c;
+    let middle =
+        piece_point(&outlines[first.outline].chain.pieces()[first.piece], 0.5 * (first.from_m + first.to_m))
+            - c;
     let reference = middle.y.atan2(middle.x);
     for pair in room.cuts.windows(2) {
         let (low, high) = (pair[0], pair[1]);
@@ -266,7 +273,8 @@ fn first_surface(outlines: &[Outline], c: Vec2, room: &mut SpanRoom) {
         let Some((_, span)) = best else { continue };
         let piece = &outlines[span.outline].chain.pieces()[span.piece];
         let at = |psi: f64, fallback: f64| {
-            piece_at_angle(piece, c, reference + psi).map_or(fallback, |(_, s)| s.clamp(span.from_m, span.to_m))
+            piece_at_angle(piece, c, reference + psi)
+                .map_or(fallback, |(_, s)| s.clamp(span.from_m, span.to_m))
         };
         let (from_m, to_m) = (at(high, span.from_m), at(low, span.to_m));
         if from_m < to_m {

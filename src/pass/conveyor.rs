@@ -88,7 +88,8 @@ impl Pose {
     /// A point of the vehicle frame in the unit frame at time t.
     pub fn unit_from_vehicle(&self, p: Vec2, t_s: f64) -> Vec2 {
         let half = 0.5 * self.length_m;
-        self.unit_from_vehicle_dir(Vec2::new(p.x + half, p.y)) + Vec2::new(self.nose_x_m(t_s) - half, self.offset_m)
+        self.unit_from_vehicle_dir(Vec2::new(p.x + half, p.y))
+            + Vec2::new(self.nose_x_m(t_s) - half, self.offset_m)
     }
 }
 

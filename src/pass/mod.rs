@@ -9,11 +9,13 @@ mod integrator;
 pub mod motion;
 mod record;
 mod run;
+mod swing;
 
 pub use conveyor::{Pose, TrainVehicle, VehiclePair, conveyor_speed_m_s};
 pub use integrator::{DormandPrince, dense_value};
 pub use record::{DenseStep, EnergyAudit, MotionState, Record, UnitRecord};
-pub use run::run;
+pub use run::{brushes_can_meet, run};
+pub use swing::{SwingStart, rest_angle_rad, swing};
 
 use crate::arm::{Side, UnitModel};
 use motion::{UnitDynamics, VehiclePlan, contact_law};

@@ -383,8 +383,7 @@ impl<'a> UnitDynamics<'a> {
         let c = model.pivot_m + dir * length;
         let v = d_dir * (length * omega);
         let arm = dir * length;
-        let mut budget =
-            TorqueBudget { tilt_n_m: model.tilt_torque_n_m(phi), ..TorqueBudget::default() };
+        let mut budget = TorqueBudget { tilt_n_m: model.tilt_torque_n_m(phi), ..TorqueBudget::default() };
 
         // Vehicles.
         let (contact, conveyor_w) = self.contact(t_s, c, v, omega, room);
@@ -499,7 +498,10 @@ impl<'a> UnitDynamics<'a> {
             outboard_raw_n: outboard.raw_n,
             inboard_x_m: inboard.x_m,
             outboard_x_m: outboard.x_m,
-            contact_n: [contact.push_n_m.x + contact.friction_n_m.x, contact.push_n_m.y + contact.friction_n_m.y],
+            contact_n: [
+                contact.push_n_m.x + contact.friction_n_m.x,
+                contact.push_n_m.y + contact.friction_n_m.y,
+            ],
             radial_sum_n: contact.radial_sum_n_m,
             spindle_moment_n_m: spindle_moment,
             spindle_power_w: spindle_power,

@@ -8,7 +8,7 @@ use super::motion::{
     Forces, Modes, Motion, StopMode, UnitDynamics, VehiclePlan, brush_to_brush, compression_m, state,
 };
 use super::record::{DenseStep, EnergyAudit, UnitRecord};
-use super::{PassError, PassSetup, Record, contact::SpanRoom};
+use super::{Numerics, PassError, PassSetup, Record, contact::SpanRoom};
 use crate::arm::{ChamberName, UnitModel, ValveConnection, VehicleEnd};
 use crate::geometry::Vec2;
 use state::{COUNT, MOTION, OMEGA, P_CAP, P_ROD, PHI, SLACK, SLACK_RATE};
@@ -22,7 +22,7 @@ const LATE_S: f64 = 30.0;
 
 /// A valve switch at a known time.
 #[derive(Debug, Clone, Copy)]
-struct Switch {
+pub(super) struct Switch {
     at_s: f64,
     unit: usize,
     chamber: ChamberName,
@@ -63,12 +63,13 @@ impl System<'_> {
         let flip = |v: Vec2| Vec2::new(v.x, -v.y);
         let spin_a = a.law.spin_rad_s + y[OMEGA];
         let spin_b = -(b.law.spin_rad_s + y[COUNT + OMEGA]);
-        let [on_a, on_b] =
-            brush_to_brush([&a.model.brush, &b.model.brush], [ca, flip(cb)], [va, flip(vb)], [spin_a, spin_b])?;
-        Some([
-            on_a,
-            super::motion::OtherBrush { force_n: flip(on_b.force_n), moment_n_m: -on_b.moment_n_m },
-        ])
+        let [on_a, on_b] = brush_to_brush(
+            [&a.model.brush, &b.model.brush],
+            [ca, flip(cb)],
+            [va, flip(vb)],
+            [spin_a, spin_b],
+        )?;
+        Some([on_a, super::motion::OtherBrush { force_n: flip(on_b.force_n), moment_n_m: -on_b.moment_n_m }])
     }
 }
 
@@ -195,10 +196,7 @@ pub fn brushes_can_meet(units: &[UnitModel]) -> bool {
     let reach = a.brush.radius_m + b.brush.radius_m;
     let range = |u: &UnitModel| {
         let give = |s: &crate::arm::BumperStop| (s.full_compression_m + 0.05) / s.radius_m;
-        (
-            u.inboard_stop.seat_rad - give(&u.inboard_stop),
-            u.outboard_stop.seat_rad + give(&u.outboard_stop),
-        )
+        (u.inboard_stop.seat_rad - give(&u.inboard_stop), u.outboard_stop.seat_rad + give(&u.outboard_stop))
     };
     let ((a0, a1), (b0, b1)) = (range(a), range(b));
     let n = 64;
@@ -213,7 +211,7 @@ pub fn brushes_can_meet(units: &[UnitModel]) -> bool {
 }
 
 /// Rest of a unit with no vehicle near: swing angle and full state.
-fn rest_state(unit: &UnitDynamics<'_>, modes: &mut Modes) -> Result<[f64; COUNT], PassError> {
+pub(super) fn rest_state(unit: &UnitDynamics<'_>, modes: &mut Modes) -> Result<[f64; COUNT], PassError> {
     let model = unit.model;
     let mut y = [0.0; COUNT];
     y[P_CAP] = model.atmosphere_pa;
@@ -263,13 +261,13 @@ fn rest_state(unit: &UnitDynamics<'_>, modes: &mut Modes) -> Result<[f64; COUNT]
     Ok(y)
 }
 
-fn set_stops(model: &UnitModel, phi: f64, modes: &mut Modes) {
+pub(super) fn set_stops(model: &UnitModel, phi: f64, modes: &mut Modes) {
     let mode = |x: f64| if x > 0.0 { StopMode::Pressed } else { StopMode::Clear };
     modes.inboard = mode(compression_m(&model.inboard_stop, phi, -1.0));
     modes.outboard = mode(compression_m(&model.outboard_stop, phi, 1.0));
 }
 
-fn initial_modes(model: &UnitModel) -> Modes {
+pub(super) fn initial_modes(model: &UnitModel) -> Modes {
     let on = |pick: fn(&crate::arm::AirCylinder) -> ValveConnection| {
         model.cylinder.as_ref().map_or(ValveConnection::Closed, pick)
     };
@@ -354,7 +352,7 @@ fn run_group(setup: &PassSetup, group: &[usize]) -> Result<Vec<UnitRecord>, Pass
         start_s = start_s.min(first.at_s - 0.5);
     }
 
-    let mut run = Run::new(setup, units, modes, &y0, start_s);
+    let mut run = Run::new(&setup.numerics, units, modes, &y0, start_s);
     run.switches = plan_switches;
     run.go(end_s)?;
 
@@ -385,7 +383,7 @@ fn follow_late(
         y[i * COUNT..(i + 1) * COUNT].copy_from_slice(&at.y);
         modes.push(at.modes);
     }
-    let mut ghost = Run::new(setup, units, modes, &y, from_s);
+    let mut ghost = Run::new(&setup.numerics, units, modes, &y, from_s);
     ghost.switches = run
         .all_switches
         .iter()
@@ -399,14 +397,14 @@ fn follow_late(
 }
 
 /// A run in progress.
-struct Run<'a> {
+pub(super) struct Run<'a> {
     system: System<'a>,
     dp: DormandPrince,
     scale: Vec<f64>,
     t: f64,
     h: f64,
     longest_s: f64,
-    switches: Vec<Switch>,
+    pub(super) switches: Vec<Switch>,
     all_switches: Vec<Switch>,
     steps: Vec<Vec<DenseStep>>,
     stored_start: Vec<f64>,
@@ -414,15 +412,15 @@ struct Run<'a> {
 }
 
 impl<'a> Run<'a> {
-    fn new(
-        setup: &PassSetup,
+    pub(super) fn new(
+        numerics: &Numerics,
         units: Vec<UnitDynamics<'a>>,
         modes: Vec<Modes>,
         y0: &[f64],
         start_s: f64,
     ) -> Self {
         let n = units.len();
-        let tol = setup.numerics.tolerance;
+        let tol = numerics.tolerance;
         let mut scale = Vec::with_capacity(n * COUNT);
         for _ in 0..n {
             // φ, φ̇, two pressures (1 bar), slack, slack rate, then works (300 J).
@@ -438,7 +436,7 @@ impl<'a> Run<'a> {
             scale,
             t: start_s,
             h: 1e-3,
-            longest_s: setup.numerics.longest_step_s,
+            longest_s: numerics.longest_step_s,
             switches: Vec::new(),
             all_switches: Vec::new(),
             steps: vec![Vec::new(); n],
@@ -466,7 +464,7 @@ impl<'a> Run<'a> {
     }
 
     /// Integrates to `end_s`.
-    fn go(&mut self, end_s: f64) -> Result<(), PassError> {
+    pub(super) fn go(&mut self, end_s: f64) -> Result<(), PassError> {
         self.all_switches = self.switches.clone();
         let mut pending = std::mem::take(&mut self.switches).into_iter().peekable();
         self.restart();
@@ -599,10 +597,8 @@ impl<'a> Run<'a> {
     /// Bisection for the sign change of a switching function on the dense output; returns the time from the start of the step, s.
     fn locate(&mut self, unit: usize, trigger: Trigger, h: f64, upper: f64) -> f64 {
         let n = self.system.units.len() * COUNT;
-        let needs_forces = !matches!(
-            (trigger, self.system.modes[unit].motion),
-            (Trigger::Motion, Motion::Out | Motion::In)
-        );
+        let needs_forces =
+            !matches!((trigger, self.system.modes[unit].motion), (Trigger::Motion, Motion::Out | Motion::In));
         let dense: Vec<[f64; 5]> = (0..n).map(|i| self.dp.dense(h, i)).collect();
         let mut y = vec![0.0; n];
         let mut dy = vec![0.0; n];
@@ -618,7 +614,11 @@ impl<'a> Run<'a> {
             }
             let range = unit * COUNT..(unit + 1) * COUNT;
             let value = holds(trigger, &y[range], &self.system.modes[unit], &self.system.forces[unit]);
-            if value >= 0.0 { a = mid } else { b = mid }
+            if value >= 0.0 {
+                a = mid
+            } else {
+                b = mid
+            }
             if b - a <= f64::EPSILON {
                 break;
             }
@@ -646,7 +646,7 @@ impl<'a> Run<'a> {
     }
 
     /// Turns the run into records.
-    fn finish(&self, rest: &[f64], next_touch: &[f64]) -> Vec<UnitRecord> {
+    pub(super) fn finish(&self, rest: &[f64], next_touch: &[f64]) -> Vec<UnitRecord> {
         let mut records = Vec::with_capacity(self.steps.len());
         for (i, steps) in self.steps.iter().enumerate() {
             let y = &self.dp.before[i * COUNT..(i + 1) * COUNT];
