@@ -5,6 +5,7 @@ pub mod command;
 pub mod coverage;
 pub mod drawing;
 pub mod error;
+pub mod fluid;
 pub mod foam;
 pub mod geometry;
 pub mod pass;
