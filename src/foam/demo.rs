@@ -25,7 +25,6 @@ pub fn demo() -> Station {
                 nozzle_coefficient: 0.97,
                 recovery: 0.20,
             },
-            outlet_pressure_pa: 0.0,
             tips: tips.map(|bore_m| MeteringTip { bore_m, measured_ratio: None }).to_vec(),
             fitted_tip: 3,
             tip_length_m: 4e-3,

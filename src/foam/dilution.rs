@@ -34,8 +34,6 @@ pub struct Dilution {
     pub strainer: Strainer,
     /// The injector.
     pub injector: Injector,
-    /// Gauge pressure the injector delivers against, Pa, −20 000 to 1 000 000; 0 into an open tank.
-    pub outlet_pressure_pa: f64,
     /// The tips the user owns, bores strictly rising; at least one.
     pub tips: Vec<MeteringTip>,
     /// Index in `tips` of the one fitted.
@@ -52,7 +50,7 @@ pub struct Dilution {
     pub check_valve_pa: f64,
     /// The concentrate.
     pub concentrate: Concentrate,
-    /// The conditions under which the measured ratios of `tips` were taken.
+    /// The conditions under which the measured ratios of `tips`, and a bucket flow of the strainer, were taken.
     pub measured_under: DilutionConditions,
 }
 
@@ -124,10 +122,16 @@ pub struct Concentrate {
 pub struct DilutionConditions {
     /// Gauge pressure of the water supply while flowing, Pa, 0 to 2 000 000.
     pub supply_pressure_pa: f64,
-    /// Share of the strainer's mesh that is blocked, 0 to 0.999.
+    /// Gauge pressure the injector delivers against, Pa, −20 000 to 1 000 000; 0 into an open tank.
+    pub outlet_pressure_pa: f64,
+    /// Share of the strainer's mesh that is blocked (beyond what a bucket flow already holds), 0 to 0.999.
     pub strainer_blocked: f64,
+    /// Throat bore now over that described, 0.3 to 3: under 1 scaled, over 1 worn.
+    pub throat_bore_factor: f64,
     /// Share of the tip's area that is blocked, 0 to 0.999.
     pub tip_blocked: f64,
+    /// Bore of the tip now over that listed, 0.3 to 10: over 1 worn, or the wrong tip.
+    pub tip_bore_factor: f64,
     /// Injector above the surface of the concentrate, m, −5 to 10.
     pub lift_m: f64,
     /// Share of what is drawn that is air from a leak in the suction line, 0 to 1.
@@ -137,13 +141,16 @@ pub struct DilutionConditions {
 }
 
 impl DilutionConditions {
-    /// Everything clean and as described, at a supply pressure (Pa gauge) and a lift (m).
+    /// Everything clean and as described into an open tank, at a supply pressure (Pa gauge) and a lift (m).
     #[must_use]
     pub fn clean(supply_pressure_pa: f64, lift_m: f64) -> Self {
         Self {
             supply_pressure_pa,
+            outlet_pressure_pa: 0.0,
             strainer_blocked: 0.0,
+            throat_bore_factor: 1.0,
             tip_blocked: 0.0,
+            tip_bore_factor: 1.0,
             lift_m,
             suction_leak: 0.0,
             viscosity_factor: 1.0,
@@ -163,6 +170,9 @@ impl DilutionConditions {
             2e6,
             "give the gauge pressure of the water supply while it flows",
         )?;
+        within("outlet_pressure_pa", self.outlet_pressure_pa, "Pa", -2e4, 1e6, "0 into an open tank")?;
+        within("throat_bore_factor", self.throat_bore_factor, "", 0.3, 3.0, "1 is the throat as described")?;
+        within("tip_bore_factor", self.tip_bore_factor, "", 0.3, 10.0, "1 is the tip as listed")?;
         for (field, value) in [("strainer_blocked", self.strainer_blocked), ("tip_blocked", self.tip_blocked)]
         {
             within(
@@ -297,7 +307,7 @@ pub fn ratio_of_share(share: f64) -> f64 {
 
 impl Injector {
     /// (inlet to outlet, suction) coefficients of the squared water flow, Pa s²/m⁶.
-    fn coefficients(&self) -> Result<(f64, f64), FoamError> {
+    fn coefficients(&self, throat_factor: f64) -> Result<(f64, f64), FoamError> {
         match *self {
             Self::Bores { inlet_bore_m, throat_bore_m, nozzle_coefficient, recovery } => {
                 within(
@@ -325,16 +335,17 @@ impl Injector {
                     0.9,
                     "0.2 to 0.6 is usual; read the vacuum to be sure",
                 )?;
-                if throat_bore_m >= inlet_bore_m {
+                let throat_now_m = throat_bore_m * throat_factor;
+                if throat_now_m >= inlet_bore_m {
                     return Err(FoamError::conflict(
                         "throat_bore_m",
-                        format!("{throat_bore_m} m"),
+                        format!("{throat_now_m} m"),
                         format!("under the inlet bore of {inlet_bore_m} m"),
                         "a throat that does not narrow gives no suction: check which bore is which",
                     ));
                 }
                 let half_density = 0.5 * WATER_20C.density_kg_m3;
-                let dynamic = half_density / bore_area_m2(throat_bore_m).powi(2);
+                let dynamic = half_density / bore_area_m2(throat_now_m).powi(2);
                 let inlet_dynamic = half_density / bore_area_m2(inlet_bore_m).powi(2);
                 let to_throat = dynamic / (nozzle_coefficient * nozzle_coefficient) - inlet_dynamic;
                 let suction = recovery * dynamic;
@@ -373,7 +384,8 @@ impl Injector {
                     9.7e4,
                     "read the vacuum at the suction port with no draw",
                 )?;
-                let squared = water_flow_m3_s * water_flow_m3_s;
+                // Both coefficients go with the inverse fourth power of the throat.
+                let squared = (water_flow_m3_s * throat_factor * throat_factor).powi(2);
                 Ok((inlet_pressure_pa / squared, suction_pa / squared))
             }
         }
@@ -386,7 +398,6 @@ impl Dilution {
     /// # Errors
     /// The first field at fault, by its path.
     pub fn check(&self) -> Result<(), FoamError> {
-        within("outlet_pressure_pa", self.outlet_pressure_pa, "Pa", -2e4, 1e6, "0 into an open tank")?;
         within(
             "tip_length_m",
             self.tip_length_m,
@@ -511,7 +522,8 @@ impl Dilution {
 
     /// The water path's coefficients under `conditions`.
     pub(super) fn water_path(&self, conditions: &DilutionConditions) -> Result<WaterPath, FoamError> {
-        let (injector, suction) = self.injector.coefficients().map_err(|e| e.under("injector"))?;
+        let at = |factor: f64| self.injector.coefficients(factor).map_err(|e| e.under("injector"));
+        let (injector, suction) = at(conditions.throat_bore_factor)?;
         let open = 1.0 - conditions.strainer_blocked;
         let clean = match self.strainer {
             Strainer::Loss { bore_m, loss_coefficient } => {
@@ -550,11 +562,10 @@ impl Dilution {
                     2e6,
                     "read it while the water runs",
                 )?;
-                let no_strainer = water_flow(
-                    &WaterPath { strainer: 0.0, injector, suction },
-                    supply_pressure_pa,
-                    self.outlet_pressure_pa,
-                );
+                let (injector, suction) = at(self.measured_under.throat_bore_factor)?;
+                let outlet_pa = self.measured_under.outlet_pressure_pa;
+                let bare = WaterPath { strainer: 0.0, injector, suction };
+                let no_strainer = water_flow(&bare, supply_pressure_pa, outlet_pa);
                 if flow_m3_s > no_strainer {
                     return Err(FoamError::conflict(
                         "strainer.flow_m3_s",
@@ -567,7 +578,7 @@ impl Dilution {
                 }
                 // Take whichever of the two water laws holds at that flow: the lesser of the two resistances left over.
                 let squared = flow_m3_s * flow_m3_s;
-                let plain = (supply_pressure_pa - self.outlet_pressure_pa) / squared - injector;
+                let plain = (supply_pressure_pa - outlet_pa) / squared - injector;
                 let boiling = (supply_pressure_pa - BOILING_PA) / squared - injector - suction;
                 plain.min(boiling).max(0.0)
             }
@@ -583,13 +594,13 @@ impl Dilution {
         bore_m: f64,
         correction: f64,
     ) -> DilutionResult {
-        let water = water_flow(path, conditions.supply_pressure_pa, self.outlet_pressure_pa);
-        let throat_pa = self.throat_pa(path, water);
+        let water = water_flow(path, conditions.supply_pressure_pa, conditions.outlet_pressure_pa);
+        let throat_pa = throat_pa(path, water, conditions.outlet_pressure_pa);
         let (draw, concentrate) = self.draw_at(throat_pa, conditions, bore_m, correction);
         let draw = if water > 0.0 { draw } else { Draw::NoWater };
         let concentrate = if water > 0.0 { concentrate } else { 0.0 };
         let strainer_drop_pa = path.strainer * water * water;
-        let tip_bore_m = bore_m * (1.0 - conditions.tip_blocked).sqrt();
+        let tip_bore_m = open_bore_m(bore_m, conditions);
         let viscosity = self.concentrate.viscosity_pa_s * conditions.viscosity_factor;
         let reynolds = pipe_reynolds(concentrate, tip_bore_m, self.concentrate.density_kg_m3, viscosity);
         let transition =
@@ -618,11 +629,6 @@ impl Dilution {
         }
     }
 
-    /// Throat pressure at a water flow, Pa gauge.
-    pub(super) fn throat_pa(&self, path: &WaterPath, water_m3_s: f64) -> f64 {
-        (self.outlet_pressure_pa - path.suction * water_m3_s * water_m3_s).max(BOILING_PA)
-    }
-
     /// What is drawn at a throat pressure.
     pub(super) fn draw_at(
         &self,
@@ -636,14 +642,13 @@ impl Dilution {
         if drive_pa <= 0.0 {
             return (if throat_pa >= 0.0 { Draw::SuctionLost } else { Draw::LiftTooHigh }, 0.0);
         }
-        let area_m2 = bore_area_m2(bore_m) * (1.0 - conditions.tip_blocked);
-        let tip_bore_m = bore_m * (1.0 - conditions.tip_blocked).sqrt();
+        let tip_bore_m = open_bore_m(bore_m, conditions);
         let viscosity = self.concentrate.viscosity_pa_s * conditions.viscosity_factor;
         let linear = laminar_coefficient_pa_s_m3(tip_bore_m, self.tip_length_m, viscosity)
             + laminar_coefficient_pa_s_m3(self.suction_hose_bore_m, self.suction_hose_length_m, viscosity);
         let quadratic = orifice_coefficient_pa_s2_m6(
             self.tip_discharge_coefficient,
-            area_m2,
+            bore_area_m2(tip_bore_m),
             self.concentrate.density_kg_m3,
         );
         let flow =
@@ -690,4 +695,14 @@ fn water_flow(path: &WaterPath, supply_pa: f64, outlet_pa: f64) -> f64 {
     let plain = (supply_pa - outlet_pa) / (path.strainer + path.injector);
     let boiling = (supply_pa - BOILING_PA) / (path.strainer + path.injector + path.suction);
     plain.min(boiling).sqrt()
+}
+
+/// Throat pressure at a water flow, Pa gauge.
+pub(super) fn throat_pa(path: &WaterPath, water_m3_s: f64, outlet_pa: f64) -> f64 {
+    (outlet_pa - path.suction * water_m3_s * water_m3_s).max(BOILING_PA)
+}
+
+/// Bore of a tip as worn and part-blocked, m.
+fn open_bore_m(bore_m: f64, conditions: &DilutionConditions) -> f64 {
+    bore_m * conditions.tip_bore_factor * (1.0 - conditions.tip_blocked).sqrt()
 }

@@ -5,7 +5,7 @@
 //! ratio R = Q/q. Water is compared with the model's water. Draw is compared with what the model draws **at the measured
 //! water**, so that a weak jet is not blamed on the suction line as well.
 
-use super::dilution::{Dilution, DilutionConditions, DilutionResult};
+use super::dilution::{Dilution, DilutionConditions, DilutionResult, throat_pa};
 use super::error::{FoamError, within};
 
 /// One tip of the user's list with the ratio it gives.
@@ -168,7 +168,7 @@ pub fn dilution_effects(
 /// A volume taken in a time.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct TimedVolume {
-    /// Volume, m³, 1e-7 to 10.
+    /// Volume, m³, 0 to 10.
     pub volume_m3: f64,
     /// Time, s, 1 to 86 400.
     pub time_s: f64,
@@ -219,11 +219,11 @@ pub enum FlowFinding {
 }
 
 impl FlowFinding {
-    fn of(quotient: Option<f64>, tolerance: f64) -> Self {
-        match quotient {
+    fn of(measured: Option<f64>, expected: f64, tolerance: f64) -> Self {
+        match measured {
             None => Self::NotMeasured,
-            Some(q) if q < 1.0 - tolerance => Self::Weak,
-            Some(q) if q > 1.0 + tolerance => Self::Strong,
+            Some(flow) if flow < (1.0 - tolerance) * expected => Self::Weak,
+            Some(flow) if flow > (1.0 + tolerance) * expected => Self::Strong,
             Some(_) => Self::Agrees,
         }
     }
@@ -236,15 +236,16 @@ pub struct FieldCheck {
     pub water_flow_m3_s: Option<f64>,
     /// Measured concentrate flow, m³/s; none without a draw-down test.
     pub concentrate_flow_m3_s: Option<f64>,
-    /// Measured ratio; with one test missing, none.
+    /// Measured ratio; none with a test missing or nothing drawn.
     pub measured_ratio: Option<f64>,
     /// The model's ratio.
     pub model_ratio: Option<f64>,
     /// Measured ratio over target; above 1 is too weak.
     pub against_target: Option<f64>,
-    /// Measured water over the model's.
+    /// Measured water over the model's; none when the model has none.
     pub water_quotient: Option<f64>,
-    /// Measured draw over what the model draws at the measured water (at its own water without a bucket test).
+    /// Measured draw over what the model draws at the measured water (at its own water without a
+    /// bucket test); none when the model draws nothing.
     pub draw_quotient: Option<f64>,
     /// Finding on the water side: strainer, supply, throat.
     pub water: FlowFinding,
@@ -278,7 +279,7 @@ pub fn check_field_tests(
             let caught = test.flow_m3_s("bucket")?;
             // Without a draw-down the concentrate in the bucket is taken from the model.
             let drawn = concentrate.unwrap_or(caught * model.concentrate_share);
-            if drawn >= caught {
+            if drawn > 0.0 && drawn >= caught {
                 return Err(FoamError::conflict(
                     "bucket",
                     format!("{caught:.4e} m3/s caught, {drawn:.4e} m3/s drawn"),
@@ -295,14 +296,21 @@ pub fn check_field_tests(
             let path = dilution.water_path(conditions)?;
             let bore_m = dilution.fitted_bore_m();
             let correction = dilution.measured_correction(bore_m)?;
-            dilution.draw_at(dilution.throat_pa(&path, measured), conditions, bore_m, correction).1
+            dilution
+                .draw_at(
+                    throat_pa(&path, measured, conditions.outlet_pressure_pa),
+                    conditions,
+                    bore_m,
+                    correction,
+                )
+                .1
         }
     };
     let quotient =
         |measured: Option<f64>, expected: f64| measured.filter(|_| expected > 0.0).map(|m| m / expected);
     let water_quotient = quotient(water, model.water_flow_m3_s);
     let draw_quotient = quotient(concentrate, expected_draw);
-    let measured_ratio = water.zip(concentrate).map(|(w, c)| w / c);
+    let measured_ratio = water.zip(concentrate).filter(|&(_, c)| c > 0.0).map(|(w, c)| w / c);
     Ok(FieldCheck {
         water_flow_m3_s: water,
         concentrate_flow_m3_s: concentrate,
@@ -311,7 +319,7 @@ pub fn check_field_tests(
         against_target: measured_ratio.map(|ratio| ratio / target_ratio),
         water_quotient,
         draw_quotient,
-        water: FlowFinding::of(water_quotient, tolerance),
-        draw: FlowFinding::of(draw_quotient, tolerance),
+        water: FlowFinding::of(water, model.water_flow_m3_s, tolerance),
+        draw: FlowFinding::of(concentrate, expected_draw, tolerance),
     })
 }

@@ -17,6 +17,8 @@ pub mod demo;
 pub mod dilution;
 pub mod dilution_study;
 pub mod error;
+pub mod fault;
+pub mod fault_cause;
 pub mod film;
 pub mod foam_maker;
 pub mod regime;
