@@ -34,6 +34,9 @@ pub struct Water {
 pub const WATER_20C: Water =
     Water { density_kg_m3: 998.333_450_346_408_7, viscosity_pa_s: 1.001_511_362_554_25e-3 };
 
+/// Pressure at which water at 20 °C boils, Pa absolute (steam tables, from memory: 2.339 kPa).
+pub const WATER_20C_VAPOUR_PA: f64 = 2_339.0;
+
 /// Area of a round bore, m², of diameter `diameter_m`.
 #[inline]
 #[must_use]

@@ -20,3 +20,6 @@ pub use liquid::{
 
 /// Standard atmosphere, Pa absolute (exact by definition).
 pub const ATMOSPHERE_PA: f64 = 101_325.0;
+
+/// Standard acceleration of gravity, m/s² (exact by definition).
+pub const STANDARD_GRAVITY_M_S2: f64 = 9.806_65;
