@@ -94,6 +94,6 @@ pub(super) fn feature_loads(setup: &PassSetup, looks: &[Vec<Look>], criteria: &C
         load.verdict =
             load.limit_n.map(|limit| Verdict::at_most(load.peak_force_n, limit, criteria.marginal_share));
     }
-    loads.sort_by(|a, b| (a.side, a.index).cmp(&(b.side, b.index)));
+    loads.sort_by_key(|l| (l.side, l.index));
     loads
 }
