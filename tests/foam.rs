@@ -812,12 +812,12 @@ prop_compose! {
     fn any_maker()(
         pump in 0.0..1.1e6, pump_droop in 0.0..1e10, reg_droop in 0.0..1e10,
         restrictor in 3e-4..0.03, line in 0.003..0.1, line_l in 0.0..200.0,
-        liquid_crack in 0.0..1e5, air_supply in 0.0..1.6e6, conductance in -11.0..-6.0_f64,
+        liquid_crack in 0.0..1e5, liquid_blocked in 0.0..0.999, air_supply in 0.0..1.6e6, conductance in -11.0..-6.0_f64,
         b in 0.0..0.6, air_t in 250.0..350.0, air_crack in 0.0..1e5,
     )(
         count in 1u32..500, bore in 3e-4..0.05, blocked in 0.0..0.999, hose in 0.003..0.1, hose_l in 0.0..200.0,
         density in 900.0..1200.0, liquid in 0.0..1.1e6, air in 0.0..1.1e6, step in 0.0..24.0,
-        p in Just((pump, pump_droop, reg_droop, restrictor, line, line_l, liquid_crack)),
+        p in Just((pump, pump_droop, reg_droop, restrictor, line, line_l, liquid_crack, liquid_blocked)),
         a in Just((air_supply, conductance, b, air_t, air_crack)),
     ) -> (FoamMaker, FoamSettings) {
         let mut maker = demo().maker;
@@ -828,6 +828,7 @@ prop_compose! {
         maker.liquid.line_bore_m = p.4;
         maker.liquid.line_length_m = p.5;
         maker.liquid.check_valve_pa = p.6;
+        maker.liquid.blocked = p.7;
         maker.air.supply_pressure_pa = a.0;
         maker.air.needle.full_open_conductance_m3_s_pa = 10f64.powf(a.1);
         maker.air.needle.critical_ratio = a.2;
