@@ -418,6 +418,21 @@ fn verif_map_agrees_with_single_balances() {
     assert_eq!(seen.len(), Regime::ALL.len(), "not every regime on the map: {seen:?}");
 }
 
+/// A regulator can give no more than what stands before it: compressor and pump.
+#[test]
+fn verif_supplies_limit_the_regulators() {
+    let mut station = demo();
+    let (liquid, air) = (30.0, 15.0);
+    let regulated = at(&station, liquid, air);
+    station.maker.air.supply_pressure_pa = air * PSI;
+    assert_eq!(at(&station, liquid, air + 10.0).tee_pa.to_bits(), regulated.tee_pa.to_bits());
+    station.maker.liquid.pump_droop_pa_s_m3 = station.maker.liquid.regulator_droop_pa_s_m3;
+    station.maker.liquid.pump_pressure_pa = liquid * PSI;
+    let limited = at(&station, liquid + 10.0, air);
+    assert_eq!(limited.liquid_flow_m3_s.to_bits(), regulated.liquid_flow_m3_s.to_bits());
+    assert!(limited.liquid_flow_m3_s > 0.5 * GPM);
+}
+
 #[test]
 fn verif_needle_table_beats_the_straight_line() {
     let mut maker = demo().maker;
@@ -561,6 +576,28 @@ fn verif_suction_limits() {
         boiled |= r.throat_boils;
     }
     assert!(boiled);
+}
+
+/// From inlet to throat the water keeps to Bernoulli with the nozzle's loss, boiling or not.
+#[test]
+fn verif_nozzle_balance_boiling_or_not() {
+    let station = demo();
+    let Injector::Bores { inlet_bore_m, throat_bore_m, nozzle_coefficient, .. } = station.dilution.injector
+    else {
+        panic!("the demo gives bores");
+    };
+    let mut seen = [false; 2];
+    for supply in [20.0, 45.0, 90.0, 200.0] {
+        let c = DilutionConditions::clean(supply * PSI, 0.0);
+        let r = station.dilution.solve(&c).expect("in range");
+        seen[usize::from(r.throat_boils)] = true;
+        let speed = |bore: f64| r.water_flow_m3_s / bore_area_m2(bore);
+        let drop = 0.5
+            * WATER_20C.density_kg_m3
+            * ((speed(throat_bore_m) / nozzle_coefficient).powi(2) - speed(inlet_bore_m).powi(2));
+        assert_relative_eq!(r.injector_inlet_pa - r.throat_pa, drop, max_relative = 1e-12);
+    }
+    assert_eq!(seen, [true; 2]);
 }
 
 #[test]
@@ -707,6 +744,23 @@ fn verif_measured_friction_replaces_the_estimate() {
     }
     station.friction = FrictionInput::PullTest { pull_n: 90.0, press_n: 30.0 };
     assert_eq!(station.evaluate().expect_err("a friction of 3").field(), "friction");
+}
+
+/// What is kept: all of the foam's share once it stands, the stream's share without air, less when the mix holds no air, less
+/// again when it spits, nothing when the liquid is held back.
+#[test]
+fn verif_what_is_kept() {
+    let station = demo();
+    let (film, limits) = (station.film, station.maker.limits);
+    let kept = |liquid: f64, air: f64, share: f64| film.kept(&at(&station, liquid, air), &limits, share);
+    assert_relative_eq!(kept(40.0, 20.0, 0.02), film.foam_kept, max_relative = 1e-12);
+    assert_relative_eq!(kept(40.0, 0.0, 0.02), film.stream_kept, max_relative = 1e-12);
+    let half_held = 0.5 * (film.stream_kept + film.foam_kept);
+    assert_relative_eq!(kept(40.0, 20.0, 0.5 * film.foaming_share), half_held, max_relative = 1e-12);
+    assert_relative_eq!(kept(12.0, 20.0, 0.02), film.foam_kept * film.spit_landing, max_relative = 1e-12);
+    assert_eq!(kept(0.0, 20.0, 0.02).to_bits(), 0.0_f64.to_bits());
+    let wet = kept(40.0, 10.0, 0.02);
+    assert!(wet > film.stream_kept + 0.01 && wet < film.foam_kept - 0.01);
 }
 
 #[test]
@@ -871,7 +925,7 @@ proptest! {
         }
         prop_assert!(balance.tee_pa <= settings.liquid_pressure_pa.max(settings.air_pressure_pa));
         prop_assert!(balance.tee_pa >= balance.air_alone_tee_pa.max(balance.liquid_alone_tee_pa) * (1.0 - 1e-9));
-        // The feeds' square-root ends magnify the last bit of the pressure: the balance is checked one ulp either side.
+        // Simpson's rule is good to about 1e-8 here.
         let enters = balance.liquid_flow_m3_s * maker.liquid_density_kg_m3 + balance.air_flow_kg_s;
         if enters > 0.0 {
             let leaves = outlet_side_kg_s(&maker, &balance);
