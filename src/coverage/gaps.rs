@@ -59,7 +59,7 @@ impl Gap {
     }
 }
 
-/// Overlap of both brushes, m: how far each reaches past the centre, added; negative = a strip at the centre that neither washes. Measured
+/// Overlap of both brushes, m: how far each touches past the centre, added; negative = a strip at the centre that neither touches. Measured
 /// at the height where the vehicle reaches farthest forward (nose) or back (tail). `None` with a single unit.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Overlap {
@@ -210,7 +210,10 @@ fn band_gaps(band: &BandCoverage, settings: &CoverageSettings, gaps: &mut Vec<Ga
     }
 }
 
-pub(super) fn overlap(coverage: &Coverage, settings: &CoverageSettings) -> Overlap {
+/// A brush counts as touching a station after this contact time, s: about one strip pass.
+const TOUCHED_S: f64 = 0.03;
+
+pub(super) fn overlap(coverage: &Coverage) -> Overlap {
     let touched = |side: Side| {
         coverage.bands.iter().any(|b| b.stations.iter().any(|s| s.cells[side.index()].contact_s > 0.0))
     };
@@ -253,9 +256,9 @@ pub(super) fn past_centre_m(
         }
     };
     let station = |k: usize| -> &Station { &band.stations[index(k)] };
-    let ratio = |k: usize| capped(station(k).washed_ratio_by(side, settings));
+    let ratio = |k: usize| capped(station(k).cells[side.index()].contact_s / TOUCHED_S);
     let zone = if at_nose { Zone::Nose } else { Zone::Tail };
-    // From the end of the side on, until the brush no longer washes.
+    // From the end of the side on, until the brush no longer touches.
     let to_zone = (0..half).find(|&k| station(k).zone == zone).unwrap_or(own_side_middle);
     let mut k = to_zone;
     while k < half && ratio(k) >= 1.0 {
