@@ -230,19 +230,14 @@ pub(super) fn overlap(coverage: &Coverage) -> Overlap {
         })
     };
     let past = |band: &BandCoverage, at_nose: bool| {
-        past_centre_m(band, Side::Left, at_nose, settings)
-            + past_centre_m(band, Side::Right, at_nose, settings)
+        past_centre_m(band, Side::Left, at_nose) + past_centre_m(band, Side::Right, at_nose)
     };
     Overlap { nose_m: extreme(1.0).map(|b| past(b, true)), tail_m: extreme(-1.0).map(|b| past(b, false)) }
 }
 
-/// How far one brush washes past the centre of the nose or tail, m; negative = short of it.
-pub(super) fn past_centre_m(
-    band: &BandCoverage,
-    side: Side,
-    at_nose: bool,
-    settings: &CoverageSettings,
-) -> f64 {
+/// How far one brush touches past the centre of the nose or tail, m; negative = short of it. Counted from its own side
+/// round the corner, up to where it first does not touch.
+pub fn past_centre_m(band: &BandCoverage, side: Side, at_nose: bool) -> f64 {
     let n = band.stations.len();
     let half = n / 2;
     // Stations counted from the middle of this brush's own side, along its way round the end in question.
