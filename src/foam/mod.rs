@@ -23,6 +23,7 @@ pub mod film;
 pub mod foam_maker;
 pub mod regime;
 pub mod station;
+mod water_side;
 
 pub use demo::demo;
 pub use error::FoamError;
