@@ -1,1 +1,4 @@
 //! Scenario files.
+
+pub mod diagnostic;
+pub mod source_map;

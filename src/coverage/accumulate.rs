@@ -1,0 +1,362 @@
+//! Stations and what they collect.
+//!
+//! Contact pressure at a station is the radial push per area, p = K δ^p dψ/ds (Pa). Wipes come at N ω/2π per second while touched.
+//! Rubbing work per area is ∫ μ p |v_tip| dt (J/m²). A station that a patch covers in part counts that part, so sums do not depend on
+//! where the stations happen to lie.
+
+use super::CoverageSettings;
+use crate::arm::Side;
+use crate::geometry::Vec2;
+use crate::pass::contact::{ContactLaw, SpanRoom, find_spans, span_contact, surface_point};
+use crate::pass::motion::{UnitDynamics, contact_law, state};
+use crate::pass::{PassSetup, Record};
+use crate::vehicle::{Vehicle, Zone};
+
+/// What one brush did to one station.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Cell {
+    /// Time in contact, s.
+    pub contact_s: f64,
+    /// Strip passes.
+    pub wipes: f64,
+    /// Rubbing work per area, J/m².
+    pub work_j_m2: f64,
+    /// ∫ pressure dt, Pa s; over the contact time it is the mean pressure.
+    pub pressure_time_pa_s: f64,
+    /// Highest pressure, Pa.
+    pub peak_pa: f64,
+    /// First touch, s.
+    pub first_s: Option<f64>,
+    /// Last touch, s.
+    pub last_s: Option<f64>,
+    /// When the pressure was highest, s.
+    pub peak_s: Option<f64>,
+}
+
+/// A short run of the perimeter of one band.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Station {
+    /// Arclength of its middle from the nose centre, counterclockwise, m.
+    pub s_m: f64,
+    /// Its middle in the vehicle frame, m.
+    pub point_m: Vec2,
+    /// Zone.
+    pub zone: Zone,
+    /// Feature it belongs to, as index into the vehicle's features.
+    pub feature: Option<usize>,
+    /// Whether it is judged: near enough to the widest outline.
+    pub judged: bool,
+    /// Left and right brush, indexed by [`Side::index`].
+    pub cells: [Cell; 2],
+}
+
+impl Station {
+    /// Strip passes of both brushes.
+    pub fn wipes(&self) -> f64 {
+        self.cells[0].wipes + self.cells[1].wipes
+    }
+
+    /// Rubbing work of both brushes, J/m².
+    pub fn work_j_m2(&self) -> f64 {
+        self.cells[0].work_j_m2 + self.cells[1].work_j_m2
+    }
+
+    /// Contact time of both brushes, s.
+    pub fn contact_s(&self) -> f64 {
+        self.cells[0].contact_s + self.cells[1].contact_s
+    }
+
+    /// Mean pressure while touched, Pa; `None` when never touched.
+    pub fn mean_pressure_pa(&self) -> Option<f64> {
+        let t = self.contact_s();
+        (t > 0.0).then(|| (self.cells[0].pressure_time_pa_s + self.cells[1].pressure_time_pa_s) / t)
+    }
+
+    /// Highest pressure, Pa.
+    pub fn peak_pa(&self) -> f64 {
+        self.cells[0].peak_pa.max(self.cells[1].peak_pa)
+    }
+
+    /// How far the station is washed: 1 = just enough. The lesser of wipes and (if asked) work.
+    pub fn washed_ratio(&self, settings: &CoverageSettings) -> f64 {
+        washed_ratio(self.wipes(), self.work_j_m2(), settings)
+    }
+
+    /// The same for one brush alone.
+    pub fn washed_ratio_by(&self, side: Side, settings: &CoverageSettings) -> f64 {
+        let cell = &self.cells[side.index()];
+        washed_ratio(cell.wipes, cell.work_j_m2, settings)
+    }
+}
+
+fn washed_ratio(wipes: f64, work: f64, settings: &CoverageSettings) -> f64 {
+    let by_wipes = if settings.washed_wipes > 0.0 { wipes / settings.washed_wipes } else { f64::INFINITY };
+    settings.washed_work_j_m2.map_or(by_wipes, |w| if w > 0.0 { by_wipes.min(work / w) } else { by_wipes })
+}
+
+/// One height band of the measured vehicle, unrolled.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BandCoverage {
+    /// Index of the band in the vehicle.
+    pub band: usize,
+    /// Lowest height the media covers, m.
+    pub z_low_m: f64,
+    /// Highest height the media covers, m.
+    pub z_high_m: f64,
+    /// Length of the perimeter, m.
+    pub perimeter_m: f64,
+    /// Length of a station, m.
+    pub station_m: f64,
+    /// Stations from the nose centre, counterclockwise.
+    pub stations: Vec<Station>,
+}
+
+impl BandCoverage {
+    /// Height washed by the media, m.
+    pub fn height_m(&self) -> f64 {
+        self.z_high_m - self.z_low_m
+    }
+}
+
+/// The unrolled map: perimeter × height.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Coverage {
+    /// Bands that the media reaches, lowest first.
+    pub bands: Vec<BandCoverage>,
+}
+
+/// One look at one unit during the pass.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Look {
+    /// When, s.
+    pub t_s: f64,
+    /// Time it stands for, s.
+    pub weight_s: f64,
+    /// Deepest press on the measured vehicle, m; 0 = none.
+    pub deepest_m: f64,
+    /// Zone of the deepest press.
+    pub zone: Option<Zone>,
+    /// Power of the spindle motor, W.
+    pub spindle_power_w: f64,
+    /// Force on each touched feature (index as in the unit's own vehicle), N, vehicle frame.
+    pub features: Vec<(usize, Vec2)>,
+}
+
+/// Lays out the stations of the measured vehicle.
+fn lay_out(setup: &PassSetup, settings: &CoverageSettings) -> Coverage {
+    let vehicle = &setup.train[setup.measured].shape.real;
+    let low = setup.units.iter().map(|u| u.brush.z_low_m).fold(f64::INFINITY, f64::min);
+    let high = setup.units.iter().map(|u| u.brush.z_high_m).fold(f64::NEG_INFINITY, f64::max);
+    let mut bands = Vec::new();
+    for (index, band) in vehicle.bands.iter().enumerate() {
+        let (z_low, z_high) = (band.z_low_m.max(low), band.z_high_m.min(high));
+        let Some(outline) = band.outlines.first().filter(|o| !o.island) else { continue };
+        if z_high - z_low <= 1e-9 {
+            continue;
+        }
+        let perimeter = outline.chain.length_m();
+        // An even count puts a station border at the nose centre and at the tail centre.
+        let count = 2 * (perimeter / (2.0 * settings.station_m)).round().max(8.0) as usize;
+        let station_m = perimeter / count as f64;
+        let mut stations = Vec::with_capacity(count);
+        for i in 0..count {
+            let s_m = (i as f64 + 0.5) * station_m;
+            let (piece, _) = outline.chain.locate(s_m);
+            let point_m = outline.chain.point_at(s_m);
+            let tag = &outline.tags[piece];
+            stations.push(Station {
+                s_m,
+                point_m,
+                zone: tag.zone,
+                feature: tag.feature,
+                judged: depth_m(vehicle, index, point_m) <= settings.judged_depth_m,
+                cells: [Cell::default(); 2],
+            });
+        }
+        bands.push(BandCoverage {
+            band: index,
+            z_low_m: z_low,
+            z_high_m: z_high,
+            perimeter_m: perimeter,
+            station_m,
+            stations,
+        });
+    }
+    Coverage { bands }
+}
+
+/// How far a point of one band lies inside the widest outline of the other bands, m.
+fn depth_m(vehicle: &Vehicle, own: usize, p: Vec2) -> f64 {
+    let mut depth: f64 = 0.0;
+    for (index, band) in vehicle.bands.iter().enumerate() {
+        if index == own {
+            continue;
+        }
+        if let Some(outline) = band.outlines.first().filter(|o| !o.island) {
+            depth = depth.max(-outline.chain.nearest(p).distance_m);
+        }
+    }
+    depth
+}
+
+/// Walks the record of every unit past the measured vehicle.
+pub(super) fn accumulate(
+    setup: &PassSetup,
+    record: &Record,
+    settings: &CoverageSettings,
+) -> (Coverage, Vec<Vec<Look>>) {
+    let mut coverage = lay_out(setup, settings);
+    let mut looks = Vec::with_capacity(setup.units.len());
+    for unit in 0..setup.units.len() {
+        looks.push(walk(setup, record, unit, settings, &mut coverage));
+    }
+    (coverage, looks)
+}
+
+fn walk(
+    setup: &PassSetup,
+    record: &Record,
+    unit: usize,
+    settings: &CoverageSettings,
+    coverage: &mut Coverage,
+) -> Vec<Look> {
+    let model = &setup.units[unit];
+    let law = contact_law(&model.brush);
+    let plan = setup.plan(setup.measured, model);
+    let dynamics = UnitDynamics { model, law, vehicles: Vec::new() };
+    let run = &record.units[unit];
+    let mut room = SpanRoom::default();
+    let mut looks = Vec::new();
+
+    let length = model.body.length_m;
+    let reach = length + law.radius_m + 0.1;
+    let begin = plan.pose.nose_time_s(model.pivot_m.x - reach).max(run.start_s());
+    let end = plan.pose.nose_time_s(model.pivot_m.x + reach + plan.pose.length_m).min(run.end_s());
+    let mut t = begin;
+    let mut step_index = run.step_index(t);
+    let mut last_step = 0.0;
+    while t <= end {
+        while step_index + 1 < run.steps.len() && run.steps[step_index + 1].start_s <= t {
+            step_index += 1;
+        }
+        let motion = run.state_in_step(step_index, t);
+        let (c, v) = dynamics.brush_motion(&motion.y);
+        // Looks are spaced by how fast the brush passes over the vehicle.
+        let pass_speed = (v - Vec2::new(plan.pose.speed_m_s, 0.0)).norm();
+        let step = (settings.look_m / pass_speed.max(1e-6)).clamp(0.004, 0.08);
+        let weight_s = 0.5 * (last_step + step);
+        last_step = step;
+        if plan.may_touch(c, law.radius_m, t) {
+            let omega = motion.y[state::OMEGA];
+            let spinning = ContactLaw { spin_rad_s: law.spin_rad_s + omega, ..law };
+            let velocity = plan.pose.vehicle_from_unit_dir(v - Vec2::new(plan.pose.speed_m_s, 0.0));
+            let mut look = Look {
+                t_s: t,
+                weight_s,
+                deepest_m: 0.0,
+                zone: None,
+                spindle_power_w: 0.0,
+                features: Vec::new(),
+            };
+            for band in &plan.bands {
+                let local = plan.pose.vehicle_from_unit(c + band.shift_m, t);
+                let spans = find_spans(&band.band.outlines, local, law.radius_m, &mut room);
+                for span in spans {
+                    let outline = &band.band.outlines[span.outline];
+                    let piece = &outline.chain.pieces()[span.piece];
+                    let tag = &outline.tags[span.piece];
+                    let sum = span_contact(&spinning, piece, span, local, velocity);
+                    look.spindle_power_w -= sum.moment_n * band.height_m * law.spin_rad_s;
+                    if sum.deepest_m > look.deepest_m {
+                        look.deepest_m = sum.deepest_m;
+                        look.zone = Some(tag.zone);
+                    }
+                    if let Some(feature) = tag.feature {
+                        let force = -sum.force_n_m() * band.height_m;
+                        match look.features.iter_mut().find(|(f, _)| *f == feature) {
+                            Some((_, sum)) => *sum += force,
+                            None => look.features.push((feature, force)),
+                        }
+                    }
+                    if span.outline != 0 || outline.island {
+                        continue;
+                    }
+                    let Some(unrolled) = coverage.bands.iter_mut().find(|b| b.band == band.index) else {
+                        continue;
+                    };
+                    let start = outline.chain.piece_start_m(span.piece);
+                    let visit = Visit { law: &spinning, local, velocity, t_s: t, weight_s };
+                    let rate = model.brush.wipe_rate_per_s();
+                    visit.add(
+                        unrolled,
+                        piece,
+                        start,
+                        (span.from_m, span.to_m),
+                        model.side,
+                        rate,
+                        law.friction,
+                    );
+                }
+            }
+            looks.push(look);
+        }
+        t += step;
+    }
+    looks
+}
+
+/// One look's contribution to the stations.
+struct Visit<'a> {
+    law: &'a ContactLaw,
+    local: Vec2,
+    velocity: Vec2,
+    t_s: f64,
+    weight_s: f64,
+}
+
+impl Visit<'_> {
+    #[allow(clippy::too_many_arguments)]
+    fn add(
+        &self,
+        band: &mut BandCoverage,
+        piece: &crate::geometry::Piece,
+        piece_start_m: f64,
+        (from_m, to_m): (f64, f64),
+        side: Side,
+        wipe_rate: f64,
+        friction: f64,
+    ) {
+        let h = band.station_m;
+        let count = band.stations.len();
+        let first = ((piece_start_m + from_m) / h).floor().max(0.0) as usize;
+        let last = (((piece_start_m + to_m) / h).floor() as usize).min(count - 1);
+        for i in first..=last {
+            let a = (i as f64 * h - piece_start_m).max(from_m);
+            let b = ((i + 1) as f64 * h - piece_start_m).min(to_m);
+            let share = (b - a) / h;
+            if share <= 0.0 {
+                continue;
+            }
+            let point = surface_point(self.law, piece, 0.5 * (a + b), self.local, self.velocity);
+            // The right unit sees the vehicle mirrored: its stations run the other way.
+            let index = match side {
+                Side::Left => i,
+                Side::Right => count - 1 - i,
+            };
+            let cell = &mut band.stations[index].cells[side.index()];
+            let time = share * self.weight_s;
+            cell.contact_s += time;
+            cell.wipes += time * wipe_rate;
+            cell.pressure_time_pa_s += time * point.radial_n_m2;
+            cell.work_j_m2 += time * friction * point.radial_n_m2 * point.tip_m_s.abs();
+            if point.radial_n_m2 > cell.peak_pa {
+                cell.peak_pa = point.radial_n_m2;
+                cell.peak_s = Some(self.t_s);
+            }
+            if cell.first_s.is_none() {
+                cell.first_s = Some(self.t_s);
+            }
+            cell.last_s = Some(self.t_s);
+        }
+    }
+}
