@@ -8,7 +8,7 @@
 //! motor (against the rubbing moment) and the air. Dissipated: contact (rubbing and strip flexing: −force on the strip tip · its velocity
 //! over the surface), pivot and seal friction, dampers, stops. Stored: kinetic, lean, counterweight, gas and stop energy.
 
-use super::contact::{ContactLaw, ContactSum, SpanRoom, find_spans, span_contact};
+use super::contact::{ContactLaw, ContactSum, SpanRoom, chain_contact, find_spans};
 use super::conveyor::Pose;
 use crate::arm::{
     Brush, BumperStop, STANDARD_GRAVITY_M_S2, StrutState, UnitModel, ValveConnection, lens_force_n,
@@ -344,8 +344,8 @@ impl<'a> UnitDynamics<'a> {
                 let local = plan.pose.vehicle_from_unit(c + band.shift_m, t_s);
                 let mut sum = ContactSum::default();
                 for span in find_spans(&band.band.outlines, local, self.law.radius_m, room) {
-                    let piece = &band.band.outlines[span.outline].chain.pieces()[span.piece];
-                    sum.add(&span_contact(&law, piece, span, local, velocity));
+                    let chain = &band.band.outlines[span.outline].chain;
+                    sum.add(&chain_contact(&law, chain, span, local, velocity));
                 }
                 if sum.radial_sum_n_m > 0.0 {
                     let h = band.height_m;
