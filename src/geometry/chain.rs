@@ -195,6 +195,14 @@ impl Chain {
         }
     }
 
+    /// Unit vector from an arc's centre to its middle; `None` for a straight piece.
+    pub fn arc_middle(&self, index: usize) -> Option<Vec2> {
+        match self.quick[index] {
+            Quick::Arc { middle, .. } => Some(middle),
+            Quick::Line { .. } => None,
+        }
+    }
+
     /// Arclength at which piece `index` starts, m.
     ///
     /// # Panics
