@@ -216,15 +216,7 @@ pub fn find_spans<'r>(outlines: &[Outline], c: Vec2, radius_m: f64, room: &'r mu
         {
             continue;
         }
-        let pieces = chain.pieces();
-        for (piece_index, (piece, near)) in pieces.iter().zip(chain.piece_bounds()).enumerate() {
-            if c.x < near.min.x - radius_m
-                || c.x > near.max.x + radius_m
-                || c.y < near.min.y - radius_m
-                || c.y > near.max.y + radius_m
-            {
-                continue;
-            }
+        for (piece_index, piece) in chain.pieces_near(c, radius_m) {
             let span = match piece {
                 Piece::Line(line) => {
                     let (t, length) = chain.line_frame(piece_index).unwrap_or_else(|| {
@@ -490,43 +482,49 @@ fn arc_contact(
     let (sin_mid, cos_mid) =
         (middle.y * cos_off + middle.x * sin_off, middle.x * cos_off - middle.y * sin_off);
     let reach = r * r + q.norm_squared();
-    let (mut push, mut friction) = (Vec2::zeros(), Vec2::zeros());
-    let (mut moment, mut radial_sum, mut rubbing, mut absorbed, mut least) =
-        (0.0, 0.0, 0.0, 0.0, f64::INFINITY);
-    for (x, weight) in &GAUSS[3..] {
-        let (sin, cos) = small_sin_cos(half * x / r);
-        for sin in [-sin, sin] {
-            let n = Vec2::new(cos_mid * cos - sin_mid * sin, sin_mid * cos + cos_mid * sin);
-            let along = q.dot(&n);
-            let rho_squared = reach - 2.0 * r * along;
-            let rho = rho_squared.sqrt();
-            least = rho.min(least);
-            let per_psi = law.stiffness * (law.radius_m - rho).max(0.0)
-                + law.hub_stiffness * (law.hub_radius_m - rho).max(0.0);
-            let radial = per_psi * (along - r) / rho_squared * half * weight;
-            let arm = n * r - q;
-            let tip = n.x * velocity_m_s.y - n.y * velocity_m_s.x - law.spin_rad_s * (along - r);
-            let rub = law.friction * radial * rub_sense(tip);
-            let inward = radial / rho;
-            push -= arm * inward;
-            friction.x += n.y * rub;
-            friction.y -= n.x * rub;
-            moment += (along - r) * rub;
-            radial_sum += radial;
-            rubbing += rub * tip;
-            absorbed += rub * tip + inward * arm.dot(&velocity_m_s);
-        }
+    // Plain arrays over the six points, so that the compiler can work on several at a time.
+    let (mut nx, mut ny) = ([0.0; 6], [0.0; 6]);
+    for k in 0..3 {
+        let (sin, cos) = small_sin_cos(half * GAUSS[3 + k].0 / r);
+        let (cc, ss) = (cos_mid * cos, sin_mid * sin);
+        let (sc, cs) = (sin_mid * cos, cos_mid * sin);
+        (nx[k], nx[k + 3]) = (cc + ss, cc - ss);
+        (ny[k], ny[k + 3]) = (sc - cs, sc + cs);
     }
-    ContactSum {
-        push_n_m: push,
-        friction_n_m: friction,
-        moment_n: moment,
-        radial_sum_n_m: radial_sum,
-        rubbing_w_m: rubbing,
-        absorbed_w_m: absorbed,
-        deepest_m: (law.radius_m - least).max(0.0),
+    let (k, radius, hub_k, hub) = (law.stiffness, law.radius_m, law.hub_stiffness, law.hub_radius_m);
+    let (mut along, mut rho, mut radial, mut rub, mut tip) =
+        ([0.0; 6], [0.0; 6], [0.0; 6], [0.0; 6], [0.0; 6]);
+    for i in 0..6 {
+        along[i] = q.x * nx[i] + q.y * ny[i];
+        let rho_squared = reach - 2.0 * r * along[i];
+        rho[i] = rho_squared.sqrt();
+        let per_psi = k * (radius - rho[i]).max(0.0) + hub_k * (hub - rho[i]).max(0.0);
+        radial[i] = per_psi * (along[i] - r) / rho_squared * half * WEIGHTS[i];
+        tip[i] = nx[i] * velocity_m_s.y - ny[i] * velocity_m_s.x - law.spin_rad_s * (along[i] - r);
+        rub[i] = law.friction * radial[i] * (tip[i] / FRICTION_FADE_M_S).clamp(-1.0, 1.0);
     }
+    let mut sum = ContactSum::default();
+    let (mut arm_x, mut arm_y) = (0.0, 0.0);
+    let mut least = f64::INFINITY;
+    for i in 0..6 {
+        let inward = radial[i] / rho[i];
+        arm_x += inward * (nx[i] * r - q.x);
+        arm_y += inward * (ny[i] * r - q.y);
+        sum.friction_n_m.x += ny[i] * rub[i];
+        sum.friction_n_m.y -= nx[i] * rub[i];
+        sum.moment_n += (along[i] - r) * rub[i];
+        sum.radial_sum_n_m += radial[i];
+        sum.rubbing_w_m += rub[i] * tip[i];
+        least = rho[i].min(least);
+    }
+    sum.push_n_m = Vec2::new(-arm_x, -arm_y);
+    sum.absorbed_w_m = sum.rubbing_w_m - sum.push_n_m.dot(&velocity_m_s);
+    sum.deepest_m = (law.radius_m - least).max(0.0);
+    sum
 }
+
+/// Weights in the order of the arrays above.
+const WEIGHTS: [f64; 6] = [GAUSS[3].1, GAUSS[4].1, GAUSS[5].1, GAUSS[3].1, GAUSS[4].1, GAUSS[5].1];
 
 fn gauss_contact(law: &ContactLaw, piece: &Piece, span: &Span, c: Vec2, velocity_m_s: Vec2) -> ContactSum {
     let mut sum = ContactSum::default();
