@@ -263,10 +263,10 @@ fn first_surface(outlines: &[Outline], c: Vec2, room: &mut SpanRoom) {
         for span in &room.found {
             if span.psi_low <= mid && mid <= span.psi_high {
                 let piece = &outlines[span.outline].chain.pieces()[span.piece];
-                if let Some((rho, _)) = piece_at_angle(piece, c, reference + mid) {
-                    if best.is_none_or(|(b, _)| rho < b) {
-                        best = Some((rho, span));
-                    }
+                if let Some((rho, _)) = piece_at_angle(piece, c, reference + mid)
+                    && best.is_none_or(|(b, _)| rho < b)
+                {
+                    best = Some((rho, span));
                 }
             }
         }

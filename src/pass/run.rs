@@ -495,7 +495,7 @@ impl<'a> Run<'a> {
             if !error.is_finite() && h < 1e-9 {
                 return Err(PassError::NotFinite { side: self.side(), time_s: self.t });
             }
-            if !(error <= 1.0) && h > 1e-9 {
+            if (error > 1.0 || error.is_nan()) && h > 1e-9 {
                 self.h = h * if error.is_finite() { (0.9 * error.powf(-0.2)).clamp(0.1, 0.9) } else { 0.1 };
                 continue;
             }
