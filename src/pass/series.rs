@@ -42,8 +42,10 @@ impl Clock {
 pub struct UnitInstant {
     /// Which unit.
     pub side: Side,
-    /// When, s.
+    /// When, s; clamped to the run of the unit.
     pub t_s: f64,
+    /// The time asked for lies after the unit's own run, which ends when the next nose comes: these are its last values.
+    pub ended: bool,
     /// Swing angle, rad.
     pub phi_rad: f64,
     /// Swing rate, rad/s, positive outward.
@@ -156,7 +158,11 @@ impl<'a> Reader<'a> {
         };
         let mut found = Vec::with_capacity(states.len());
         for (index, motion) in states.iter().enumerate() {
-            found.push(self.unit(index, t_s, motion, others.map(|o| o[index])));
+            let run = &self.record.units[index];
+            let own_s = t_s.clamp(run.start_s(), run.end_s());
+            let mut sample = self.unit(index, own_s, motion, others.map(|o| o[index]));
+            sample.ended = t_s > run.end_s();
+            found.push(sample);
         }
         found
     }
@@ -179,6 +185,7 @@ impl<'a> Reader<'a> {
         UnitInstant {
             side: model.side,
             t_s,
+            ended: false,
             phi_rad: motion.phi_rad(),
             omega_rad_s: motion.omega_rad_s(),
             alpha_rad_s2: forces.alpha_rad_s2,

@@ -30,6 +30,10 @@ pub(super) fn draw_brush(stage: &mut Stage<'_>, index: usize) {
     let centre_ground = ground_from_unit(at.side, at.brush_m);
     let centre = stage.frame.page_from_ground([centre_ground.x, centre_ground.y]);
     let radius = stage.frame.length(model.brush.radius_m);
+    if at.ended {
+        draw_ended(stage, index, centre, radius);
+        return;
+    }
     let mut items: Vec<Item> = Vec::new();
     items.push(
         Shape::Circle {
@@ -65,6 +69,29 @@ pub(super) fn draw_brush(stage: &mut Stage<'_>, index: usize) {
     label.lines = lines(stage, index);
     label.paint = Role::Ink.into();
     label.key = Some(format!("brush-label:{}", at.side.name()));
+    stage.labels.push((0, label));
+}
+
+/// A unit whose pass is over: where it stood last, as an empty outline.
+fn draw_ended(stage: &mut Stage<'_>, index: usize, centre: Pos, radius: f64) {
+    let at = stage.at[index];
+    let model = &stage.scene.setup.units[index];
+    let pivot = ground_from_unit(at.side, model.pivot_m);
+    let stroke = Stroke::new(1.4, Role::Muted).dashed(Dash::Dotted);
+    let from = stage.frame.page_from_ground([pivot.x, pivot.y]);
+    let items: Vec<Item> = vec![
+        Shape::Polyline { points: vec![from, centre], closed: false, stroke }.into(),
+        Shape::Circle { centre, radius, fill: Fill::default(), stroke: Some(stroke) }.into(),
+    ];
+    let mut item: Item = Shape::Group { clip: None, items }.into();
+    item.key = Some(format!("brush:{}", at.side.name()));
+    item.tip =
+        Some(format!("{} brush: its pass ended at {:.2} s with the next nose", at.side.name(), at.t_s));
+    stage.items.push(item);
+    let outward = stage.frame.page_direction_from_ground([0.3, at.side.y_sign()]);
+    let mut label = Label::new(centre, radius, stage.options.size(), String::new()).toward(outward);
+    label.lines = vec![format!("{} brush", at.side.name()), "next vehicle: not part of this pass".to_owned()];
+    label.paint = Role::Muted.into();
     stage.labels.push((0, label));
 }
 
@@ -210,10 +237,13 @@ fn curve(a: Vec2, b: Vec2, c: Vec2, pieces: u32) -> Vec<Vec2> {
 /// Longest force arrow, page units; a force of a pass that is twice another is drawn twice as long up to here.
 const LONGEST_ARROW: f64 = 150.0;
 /// Page units per newton.
-const ARROW_PER_N: f64 = 0.45;
+const ARROW_PER_N: f64 = 2.2;
 
 pub(super) fn draw_forces(stage: &mut Stage<'_>, index: usize) {
     let at = stage.at[index];
+    if at.ended {
+        return;
+    }
     let contact = stage.contacts[index].clone();
     let ground = ground_from_unit(at.side, at.brush_m);
     let centre = stage.frame.page_from_ground([ground.x, ground.y]);
@@ -226,7 +256,7 @@ pub(super) fn draw_forces(stage: &mut Stage<'_>, index: usize) {
         if size < 1.0 {
             continue;
         }
-        let long = (size * ARROW_PER_N).min(LONGEST_ARROW).max(14.0);
+        let long = (size * ARROW_PER_N).min(LONGEST_ARROW).max(18.0);
         let [dx, dy] = stage.frame.page_direction_from_ground([force.x / size, force.y / size]);
         let tip = centre.shifted(dx * long, dy * long);
         let text = format!("{name} {}", format(ForceDim::INFO, size, units));

@@ -258,8 +258,12 @@ fn draw_sample(stage: &Stage<'_>, list: &mut DisplayList, at: Pos, name: &str, s
             let zero = Text::new(pos(left - 5.0, at.y), size, Role::Muted, "0");
             list.push(zero.anchored(Anchor::End, Baseline::Middle));
             let decimals = if full < 10.0 { 1 } else { 0 };
-            let most =
-                Text::new(pos(left + SCALE_WIDE + 6.0, at.y), size, Role::Muted, rounded(full, decimals));
+            let most = Text::new(
+                pos(left + SCALE_WIDE + 6.0, at.y),
+                size,
+                Role::Muted,
+                format!("{}+", rounded(full, decimals)),
+            );
             list.push(most.anchored(Anchor::Start, Baseline::Middle));
         }
     }

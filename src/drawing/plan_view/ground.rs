@@ -1,6 +1,6 @@
 //! Which part of the ground a picture shows.
 
-use crate::arm::Side;
+use crate::arm::{Side, UnitModel};
 use crate::drawing::frame::{Frame, Travel};
 use crate::drawing::list::Rect;
 use crate::geometry::Vec2;
@@ -35,20 +35,31 @@ pub fn fit_frame(
     Frame::fit([low.x, low.y], [high.x, high.y], page.inset(12.0), travel)
 }
 
-/// Half the width of the ground that any view of the lane shows, m.
+/// Half the width of the ground that any view of the lane shows, m: out to what is fixed beside the lane, with room for its labels.
 fn half_width_m(setup: &PassSetup) -> f64 {
-    setup.units.iter().map(|u| u.pivot_m.y).fold(0.9, f64::max) + 0.55
+    let far = setup.units.iter().flat_map(|u| anchors(u).into_iter().map(|a| u.pivot_m.y + a.y));
+    far.fold(0.9, f64::max) + 0.3
+}
+
+/// Pivot and frame anchors of a unit, from the pivot, unit frame, m.
+fn anchors(unit: &UnitModel) -> Vec<Vec2> {
+    let mut found = vec![Vec2::new(0.0, 0.2)];
+    found.extend(unit.counterweight.iter().map(|c| c.strut.frame_anchor_m));
+    found.extend(unit.cylinder.iter().map(|c| c.strut.frame_anchor_m));
+    found.extend(unit.dampers.iter().map(|d| d.strut.frame_anchor_m));
+    found
 }
 
 fn whole(setup: &PassSetup) -> (Vec2, Vec2) {
-    let first = setup.units.iter().map(|u| u.pivot_m.x).fold(f64::INFINITY, f64::min);
+    let near = setup.units.iter().flat_map(|u| anchors(u).into_iter().map(|a| u.pivot_m.x + a.x));
+    let first = near.fold(f64::INFINITY, f64::min);
     let last = setup
         .units
         .iter()
         .map(|u| u.pivot_m.x + u.body.length_m + u.brush.radius_m)
         .fold(f64::NEG_INFINITY, f64::max);
     let half = half_width_m(setup);
-    (Vec2::new(first - 1.0, -half), Vec2::new(last + 0.6, half))
+    (Vec2::new(first - 0.7, -half), Vec2::new(last + 0.6, half))
 }
 
 fn vehicle(setup: &PassSetup, t_s: f64) -> (Vec2, Vec2) {

@@ -115,7 +115,7 @@ pub struct PlanOptions {
     pub show: PlanShow,
     /// Stop pins of the units, in the order of the set-up; missing or `None` = the holes are not known and not drawn.
     pub stop_pins: Vec<Option<StopPin>>,
-    /// Full scale of the contact pressure, Pa; `None` = the highest of the pass, rounded up.
+    /// Full scale of the contact pressure, Pa; `None` = [`pressure_scale_pa`] of the pass.
     pub pressure_scale_pa: Option<f64>,
 }
 
@@ -170,12 +170,30 @@ struct Stage<'a> {
     shunned: Vec<(Rect, f64)>,
 }
 
+impl Stage<'_> {
+    /// Labels should rather not lie on a thick line.
+    fn shun_line(&mut self, a: super::list::Pos, b: super::list::Pos, half: f64, cost: f64) {
+        let count = (a.distance(b) / (2.0 * half)).ceil().clamp(1.0, 60.0) as usize;
+        for i in 0..=count {
+            let at = a.towards(b, i as f64 / count as f64);
+            self.shunned.push((Rect::new(at.x - half, at.y - half, 2.0 * half, 2.0 * half), cost));
+        }
+    }
+}
+
 /// Draws the plan view with the pinned set-ups as ghosts.
 pub fn plan_view(scene: &PlanScene<'_>, ghosts: &[Ghost<'_>], options: &PlanOptions) -> DisplayList {
     let t_s = scene.t_s.clamp(scene.record.start_s, scene.record.end_s);
     let frame = options.settled_frame(scene);
     let at = instant(scene.setup, scene.record, t_s);
-    let contacts = at.iter().enumerate().map(|(unit, at)| unit_contact(scene.setup, unit, at)).collect();
+    let mut contacts: Vec<UnitContact> =
+        at.iter().enumerate().map(|(unit, at)| unit_contact(scene.setup, unit, at)).collect();
+    for (contact, at) in contacts.iter_mut().zip(&at) {
+        if at.ended {
+            contact.runs.clear();
+            contact.features.clear();
+        }
+    }
     let mut stage = Stage {
         scene,
         options,
@@ -235,10 +253,14 @@ fn finish(mut stage: Stage<'_>, ghosts: &[Ghost<'_>]) -> DisplayList {
     list
 }
 
-/// Full scale of the pressure of a pass: the highest at any station, rounded up, Pa.
+/// Full scale of the pressure of a pass, Pa: what 97 of 100 touched stations stay under at their peak, rounded up. The few above it (edges
+/// of mirrors, mostly) are shown as full scale, so that they do not wash out the rest.
 pub fn pressure_scale_pa(outcome: &Outcome) -> f64 {
     let stations = outcome.coverage.bands.iter().flat_map(|band| &band.stations);
-    super::words::round_up(stations.map(|s| s.peak_pa()).fold(0.0, f64::max))
+    let mut peaks: Vec<f64> = stations.map(|s| s.peak_pa()).filter(|p| *p > 0.0).collect();
+    peaks.sort_by(f64::total_cmp);
+    let most = peaks.len().checked_sub(1).map_or(0.0, |last| peaks[last * 97 / 100]);
+    super::words::round_up(most)
 }
 
 fn describe(stage: &Stage<'_>) -> String {

@@ -3,7 +3,7 @@
 use super::brush::unit_role;
 use super::contact::ground_from_unit;
 use super::{Ghost, LEAN_SHOWN, Stage};
-use crate::arm::{AirCylinder, BumperStop, Damper, Side, Strut, UnitModel};
+use crate::arm::{AirCylinder, BumperStop, Damper, Strut, UnitModel};
 use crate::drawing::labels::Label;
 use crate::drawing::list::{DisplayList, Fill, Hatch, HatchKind, Item, Pos, Rect, Shape, Stroke, pos};
 use crate::drawing::palette::Role;
@@ -53,10 +53,12 @@ pub(super) fn draw_unit(stage: &mut Stage<'_>, index: usize) {
     if stage.options.show.fixings {
         draw_stops(stage, &unit, index);
     }
-    if stage.options.show.struts {
+    if stage.options.show.struts && !unit.at.ended {
         draw_struts(stage, &unit);
     }
-    draw_arm(stage, &unit);
+    if !unit.at.ended {
+        draw_arm(stage, &unit);
+    }
     draw_pivot(stage, &unit);
 }
 
@@ -88,10 +90,8 @@ fn draw_arm(stage: &mut Stage<'_>, unit: &Unit<'_>) {
     let role = unit_role(side);
     stage.items.circle(spindle, 4.5, Fill::solid(role), Some(Stroke::new(1.5, Role::Paper)));
     let (a, b) = (unit.on_arm(0.0, 0.0), spindle);
-    for share in [0.2, 0.35, 0.5, 0.65, 0.8] {
-        let at = a.towards(b, share);
-        stage.shunned.push((Rect::new(at.x - 14.0, at.y - 14.0, 28.0, 28.0), 25.0));
-    }
+    let half = stage.frame.length(near) + 2.0;
+    stage.shun_line(a, b, half, 120.0);
 }
 
 fn draw_pivot(stage: &mut Stage<'_>, unit: &Unit<'_>) {
@@ -222,7 +222,7 @@ fn draw_cylinder(stage: &mut Stage<'_>, unit: &Unit<'_>, cylinder: &AirCylinder)
     ));
     stage.items.push(item);
     let middle = frame.towards(arm, 0.5 * barrel);
-    stage.shunned.push((Rect::new(middle.x - 16.0, middle.y - 16.0, 32.0, 32.0), 30.0));
+    stage.shun_line(frame, arm, half + 2.0, 120.0);
     let text = format!("air {}", gauge(unit.at.cap_gauge_pa));
     let out = unit.direction(Vec2::new(0.6, 1.0));
     stage.labels.push((3, Label::new(middle, half + 3.0, stage.options.size(), text).toward(out)));
@@ -250,6 +250,7 @@ fn draw_damper(stage: &mut Stage<'_>, unit: &Unit<'_>, damper: &Damper) {
         format(ForceDim::INFO, push_n.abs(), stage.options.units)
     ));
     stage.items.push(item);
+    stage.shun_line(frame, arm, 6.0, 60.0);
 }
 
 fn draw_cable(stage: &mut Stage<'_>, unit: &Unit<'_>) {
@@ -297,7 +298,8 @@ fn draw_cable(stage: &mut Stage<'_>, unit: &Unit<'_>) {
     let slack = if unit.at.modes.slack { ", slack" } else { "" };
     let label = Label::new(at, 11.0, stage.options.size(), format!("weight {mass}{slack}")).toward(out);
     stage.labels.push((4, label));
-    stage.shunned.push((Rect::new(at.x - 10.0, at.y - 10.0, 20.0, 20.0), 80.0));
+    stage.shunned.push((Rect::new(at.x - 10.0, at.y - 10.0, 20.0, 20.0), 120.0));
+    stage.shun_line(sheave, arm, 4.0, 60.0);
     stage.shunned.push((Rect::new(sheave.x - 8.0, sheave.y - 8.0, 16.0, 16.0), 80.0));
 }
 
@@ -385,14 +387,16 @@ fn draw_pin(stage: &mut Stage<'_>, unit: &Unit<'_>, index: usize) {
     if count == 0 {
         return;
     }
+    // Clear of the arm at its seat, whichever hole is in use.
+    let spacing = 10.0;
+    let used = pin.hole.clamp(1, count);
+    let off_m = (spacing * (used as f64 - 1.0) + 12.0) / stage.frame.scale_per_m;
     let half = arm_half_m(unit, stop.radius_m);
-    let middle = at_angle(unit, stop.radius_m + 0.17, stop.seat_rad, -half);
+    let middle = at_angle(unit, stop.radius_m + 0.17, stop.seat_rad, -half - off_m);
     let (dir, d_dir) = UnitModel::arm_direction(stop.seat_rad);
     let step = unit.direction(d_dir * -1.0);
     let side_way = unit.direction(dir);
-    let spacing = 10.0;
     // Hole 1 is outermost; the seat in use stays beside its stop.
-    let used = pin.hole.clamp(1, count);
     let place = |hole: usize| {
         let off = spacing * (hole as f64 - used as f64);
         pos(middle.x + off * step[0], middle.y + off * step[1])
@@ -456,10 +460,11 @@ pub(super) fn draw_ghost(stage: &mut Stage<'_>, ghost: &Ghost<'_>) {
         ));
         stage.items.push(item);
         stage.items.mark(centre, style.marker, 9.0, ghost.role);
-        let inward = if model.side == Side::Left { 1.0 } else { -1.0 };
-        let text = ghost.name.to_owned();
-        let label =
-            Label::new(centre, 6.0, stage.options.size(), text).painted(ghost.role).toward([0.6, inward]);
+        // On the rim, on the inboard and upstream side, where the drawn brush is least in the way.
+        let rim = page(model.brush_center_m(phi) + Vec2::new(-0.6, -0.8) * model.brush.radius_m);
+        let away = [rim.x - centre.x, rim.y - centre.y];
+        let label = Label::new(rim, 2.0, stage.options.size() + 2.0, ghost.name);
+        let label = label.painted(ghost.role).toward(away);
         stage.labels.push((3, label));
     }
 }
