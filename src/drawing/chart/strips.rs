@@ -55,7 +55,7 @@ pub struct Strips {
 }
 
 /// Most rows of event names over the strips; names that find no room are numbered and listed at the foot.
-const MOST_ROWS: usize = 4;
+const MOST_ROWS: usize = 6;
 
 impl Strips {
     /// Strips without events or cursor.
@@ -110,12 +110,12 @@ impl Strips {
         let bottom = self.sheet.height - MARGIN - level_height(&self.x, size) - below;
 
         let unit = self.strip_height(top, bottom);
-        let mut plots = Vec::new();
+        let (mut plots, mut labels) = (Vec::new(), Vec::new());
         let mut y = top;
         for (strip, (range, found)) in self.strips.iter().zip(&prepared) {
             let name = ellipsize(&strip.y.label(), size, Weight::Regular, width);
             let label = Text::new(pos(left, y), size, Role::Ink, name).anchored(Anchor::Start, Baseline::Top);
-            list.push(label);
+            labels.push(label.with_halo(Role::Paper));
             y += LABEL_EM * size;
             let area = Rect::new(left, y, width, (unit * strip.weight).max(8.0));
             let plot = Plot::new(area, x_range, *range);
@@ -128,6 +128,9 @@ impl Strips {
         }
         let (first, last) = (names_top, plots.last().map_or(top, |p| p.area.bottom()));
         self.draw_events(&mut list, &names, first, last, size);
+        labels.into_iter().for_each(|label| {
+            list.push(label);
+        });
         for (i, line) in foot.iter().enumerate() {
             let at = pos(MARGIN, self.sheet.height - MARGIN - below + (i as f64 + 0.3) * 1.35 * size);
             list.push(Text::new(at, size, Role::Muted, line.clone()).anchored(Anchor::Start, Baseline::Top));
