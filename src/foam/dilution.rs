@@ -12,7 +12,7 @@
 //! The throat follows Bernoulli: `k_injector + s` is what it takes from inlet to throat, `s` is what the diffuser wins
 //! back. Pressures are gauge; lift is positive when the injector stands above the concentrate; flows are never
 //! negative (there is a check valve in the suction line). The drawn concentrate's own load on the jet is left out:
-//! right to a few per cent down to about 10:1, and less than [`LEAST_RATIO`] is flagged.
+//! a mix richer than [`LEAST_RATIO`] is flagged (the limit is an engineering estimate).
 //!
 //! Sources: Bernoulli and orifice equation, any text (attribution from memory); tip law in [`crate::fluid::liquid`].
 //! Ratios are parts of water to one of concentrate, as in NFPA 11's «3 percent = 97 parts water to 3 parts».

@@ -6,8 +6,8 @@
 //! outlets  ∫ dp / V(p) = G / (2 A²),  p from atm to p_tee + atm,  V(p) = Q + m R T/p,  G = rho Q + m
 //! ```
 //!
-//! The outlet law is friction and form loss of a homogeneous mixture at one temperature, dp = -K G v dV-style, integrated
-//! exactly along the falling pressure (`A` = area of the whole outlet path over the root of its loss coefficient). With no
+//! The outlet law is friction and form loss of a homogeneous mixture at one temperature: along the path -dp = G V(p) dK/(2 A0²),
+//! integrated exactly over the falling pressure (`A` = area of the whole outlet path over the root of its loss coefficient). With no
 //! air it is the orifice equation; with no liquid it is the usual isothermal gas law, p1² - p2². Speed-up of the mixture
 //! in the hose, its weight in a riser and sonic choking of foam are left out.
 //!

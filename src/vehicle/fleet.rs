@@ -47,7 +47,10 @@ fn mirrors(heights: Heights, behind_nose_m: f64, reach_m: f64) -> FeatureSpec {
     feature(FeatureKind::Mirror, FeatureSide::Both, heights, Some(130.0), place)
 }
 
-/// A 12 × 6 in plate (SAE J686, value from memory) with its bottom at a given height.
+/// Height of a plate: 12 × 6 in (SAE J686, value from memory).
+const PLATE_HEIGHT_M: f64 = 0.1524;
+
+/// A plate with its bottom at a given height.
 fn plate(name: &str, z_low_m: f64, on_nose: bool) -> FeatureSpec {
     let (y_m, width_m, reach_m, corner_radius_m) = (0.0, 0.3048, 0.010, 0.004);
     let place = if on_nose {
@@ -55,7 +58,7 @@ fn plate(name: &str, z_low_m: f64, on_nose: bool) -> FeatureSpec {
     } else {
         FeaturePlace::Tail { y_m, width_m, reach_m, corner_radius_m }
     };
-    let heights = (z_low_m, z_low_m + 0.1524);
+    let heights = (z_low_m, z_low_m + PLATE_HEIGHT_M);
     FeatureSpec {
         name: name.to_owned(),
         ..feature(FeatureKind::Plate, FeatureSide::Centre, heights, Some(220.0), place)
@@ -95,15 +98,15 @@ pub fn city_hatch() -> VehicleSpec {
         width_m: 1.74,
         height_m: 1.48,
         body: vec![
-            body((0.18, 0.58), 1.72, 0.03, (0.0, 0.14, 0.35), (0.0, 0.08, 0.28)),
-            body((0.58, 0.95), 1.74, 0.03, (0.07, 0.15, 0.40), (0.04, 0.08, 0.25)),
+            body((0.18, 0.54), 1.72, 0.03, (0.0, 0.14, 0.35), (0.0, 0.08, 0.28)),
+            body((0.54, 0.95), 1.74, 0.03, (0.07, 0.15, 0.40), (0.04, 0.08, 0.25)),
             body((0.95, 1.18), 1.60, 0.03, (0.98, 0.16, 0.30), (0.12, 0.08, 0.25)),
             body((1.18, 1.48), 1.32, 0.02, (1.38, 0.10, 0.25), (0.35, 0.06, 0.25)),
         ],
         features: vec![
-            mirrors((0.97, 1.12), 1.35, 0.19),
-            plate("front plate", 0.36, true),
-            plate("rear plate", 0.72, false),
+            mirrors((0.95, 1.18), 1.35, 0.19),
+            plate("front plate", 0.54 - PLATE_HEIGHT_M, true),
+            plate("rear plate", 0.54, false),
             antenna(FeatureSide::Centre, (1.48, 1.68), 3.25, 0.0),
         ],
     }
@@ -119,22 +122,22 @@ pub fn sedan() -> VehicleSpec {
         width_m: 1.84,
         height_m: 1.45,
         body: vec![
-            body((0.18, 0.58), 1.82, 0.03, (0.0, 0.14, 0.38), (0.0, 0.09, 0.32)),
-            body((0.58, 0.93), 1.84, 0.03, (0.08, 0.16, 0.42), (0.05, 0.10, 0.32)),
+            body((0.18, 0.54), 1.82, 0.03, (0.0, 0.14, 0.38), (0.0, 0.09, 0.32)),
+            body((0.54, 0.93), 1.84, 0.03, (0.08, 0.16, 0.42), (0.05, 0.10, 0.32)),
             body((0.93, 1.14), 1.66, 0.03, (1.42, 0.16, 0.30), (0.62, 0.10, 0.30)),
             body((1.14, 1.45), 1.34, 0.02, (1.92, 0.10, 0.25), (1.15, 0.08, 0.25)),
         ],
         features: vec![
-            mirrors((0.95, 1.10), 1.78, 0.19),
-            plate("front plate", 0.36, true),
-            plate("rear plate", 0.70, false),
+            mirrors((0.93, 1.14), 1.78, 0.19),
+            plate("front plate", 0.54 - PLATE_HEIGHT_M, true),
+            plate("rear plate", 0.54, false),
         ],
     }
 }
 
 /// Upright crossover with the spare wheel on its tail gate.
 pub fn crossover() -> VehicleSpec {
-    let wheel = FeaturePlace::Tail { y_m: 0.0, width_m: 0.68, reach_m: 0.20, corner_radius_m: 0.09 };
+    let wheel = FeaturePlace::Tail { y_m: 0.0, width_m: 0.64, reach_m: 0.20, corner_radius_m: 0.09 };
     VehicleSpec {
         name: "crossover".to_owned(),
         class: "crossover".to_owned(),
@@ -143,16 +146,16 @@ pub fn crossover() -> VehicleSpec {
         width_m: 1.86,
         height_m: 1.70,
         body: vec![
-            body((0.24, 0.68), 1.84, 0.03, (0.0, 0.12, 0.34), (0.0, 0.07, 0.26)),
-            body((0.68, 1.06), 1.86, 0.03, (0.06, 0.14, 0.38), (0.04, 0.07, 0.24)),
+            body((0.24, 0.64), 1.84, 0.03, (0.0, 0.12, 0.34), (0.0, 0.07, 0.26)),
+            body((0.64, 1.06), 1.86, 0.03, (0.06, 0.14, 0.38), (0.04, 0.07, 0.24)),
             body((1.06, 1.32), 1.72, 0.03, (1.20, 0.16, 0.30), (0.08, 0.07, 0.22)),
             body((1.32, 1.70), 1.46, 0.02, (1.58, 0.10, 0.25), (0.20, 0.06, 0.22)),
         ],
         features: vec![
-            mirrors((1.08, 1.25), 1.58, 0.20),
-            plate("front plate", 0.42, true),
-            plate("rear plate", 0.46, false),
-            feature(FeatureKind::SpareWheel, FeatureSide::Centre, (0.72, 1.38), None, wheel),
+            mirrors((1.06, 1.32), 1.58, 0.20),
+            plate("front plate", 0.64 - PLATE_HEIGHT_M, true),
+            plate("rear plate", 0.64 - PLATE_HEIGHT_M, false),
+            feature(FeatureKind::SpareWheel, FeatureSide::Centre, (0.64, 1.32), None, wheel),
         ],
     }
 }
@@ -174,15 +177,15 @@ pub fn large_suv() -> VehicleSpec {
         width_m: 2.06,
         height_m: 1.92,
         body: vec![
-            body((0.28, 0.76), 2.04, 0.03, (0.0, 0.11, 0.32), (0.0, 0.06, 0.24)),
-            body((0.76, 1.20), 2.06, 0.03, (0.05, 0.12, 0.36), (0.04, 0.06, 0.22)),
+            body((0.28, 0.70), 2.04, 0.03, (0.0, 0.11, 0.32), (0.0, 0.06, 0.24)),
+            body((0.70, 1.20), 2.06, 0.03, (0.05, 0.12, 0.36), (0.04, 0.06, 0.22)),
             body((1.20, 1.48), 1.90, 0.03, (1.48, 0.16, 0.30), (0.10, 0.06, 0.22)),
             body((1.48, 1.92), 1.62, 0.02, (1.86, 0.10, 0.25), (0.24, 0.05, 0.22)),
         ],
         features: vec![
-            mirrors((1.22, 1.44), 1.88, 0.23),
-            plate("front plate", 0.46, true),
-            plate("rear plate", 0.86, false),
+            mirrors((1.20, 1.48), 1.88, 0.23),
+            plate("front plate", 0.70 - PLATE_HEIGHT_M, true),
+            plate("rear plate", 0.70, false),
             steps((0.34, 0.42), 1.45, 2.15, 0.09),
             feature(FeatureKind::Rack, FeatureSide::Both, (1.92, 2.00), None, rails),
         ],
@@ -200,18 +203,18 @@ pub fn pickup() -> VehicleSpec {
         width_m: 2.03,
         height_m: 1.92,
         body: vec![
-            body((0.32, 0.78), 2.01, 0.02, (0.0, 0.10, 0.30), (0.0, 0.03, 0.15)),
-            body((0.78, 1.22), 2.03, 0.02, (0.06, 0.10, 0.30), (0.06, 0.03, 0.10)),
+            body((0.32, 0.68), 2.01, 0.02, (0.0, 0.10, 0.30), (0.0, 0.03, 0.15)),
+            body((0.68, 1.22), 2.03, 0.02, (0.06, 0.10, 0.30), (0.06, 0.03, 0.10)),
             body((1.22, 1.50), 1.86, 0.02, (1.55, 0.14, 0.28), (1.92, 0.03, 0.15)),
             body((1.50, 1.92), 1.58, 0.02, (1.92, 0.10, 0.25), (2.02, 0.03, 0.15)),
         ],
         features: vec![
-            mirrors((1.24, 1.48), 1.92, 0.26),
-            plate("front plate", 0.48, true),
-            plate("rear plate", 0.54, false),
+            mirrors((1.22, 1.50), 1.92, 0.26),
+            plate("front plate", 0.68 - PLATE_HEIGHT_M, true),
+            plate("rear plate", 0.68 - PLATE_HEIGHT_M, false),
             antenna(FeatureSide::Right, (1.22, 1.98), 1.20, 0.84),
             feature(FeatureKind::Hitch, FeatureSide::Centre, (0.38, 0.46), None, hitch),
-            steps((0.36, 0.44), 1.70, 2.10, 0.10),
+            steps((0.38, 0.46), 1.70, 2.10, 0.10),
         ],
     }
 }
@@ -226,15 +229,15 @@ pub fn minivan() -> VehicleSpec {
         width_m: 2.02,
         height_m: 1.76,
         body: vec![
-            body((0.20, 0.66), 2.00, 0.03, (0.0, 0.16, 0.40), (0.0, 0.08, 0.30)),
-            body((0.66, 1.04), 2.02, 0.03, (0.08, 0.18, 0.45), (0.04, 0.08, 0.28)),
+            body((0.20, 0.62), 2.00, 0.03, (0.0, 0.16, 0.40), (0.0, 0.08, 0.30)),
+            body((0.62, 1.04), 2.02, 0.03, (0.08, 0.18, 0.45), (0.04, 0.08, 0.28)),
             body((1.04, 1.34), 1.86, 0.03, (1.02, 0.18, 0.32), (0.08, 0.08, 0.26)),
             body((1.34, 1.76), 1.56, 0.02, (1.52, 0.12, 0.28), (0.22, 0.06, 0.25)),
         ],
         features: vec![
-            mirrors((1.06, 1.24), 1.52, 0.21),
-            plate("front plate", 0.40, true),
-            plate("rear plate", 0.84, false),
+            mirrors((1.04, 1.34), 1.52, 0.21),
+            plate("front plate", 0.62 - PLATE_HEIGHT_M, true),
+            plate("rear plate", 0.62, false),
         ],
     }
 }
@@ -251,16 +254,16 @@ pub fn high_roof_van() -> VehicleSpec {
         width_m: 2.05,
         height_m: 2.62,
         body: vec![
-            body((0.25, 0.74), 2.03, 0.02, (0.0, 0.14, 0.32), (0.0, 0.02, 0.12)),
-            body((0.74, 1.20), 2.05, 0.02, (0.08, 0.16, 0.35), (0.02, 0.02, 0.10)),
+            body((0.25, 0.68), 2.03, 0.02, (0.0, 0.14, 0.32), (0.0, 0.02, 0.12)),
+            body((0.68, 1.20), 2.05, 0.02, (0.08, 0.16, 0.35), (0.02, 0.02, 0.10)),
             body((1.20, 1.70), 1.98, 0.02, (0.62, 0.18, 0.32), (0.03, 0.02, 0.10)),
             body((1.70, 2.62), 1.82, 0.02, (1.18, 0.12, 0.28), (0.05, 0.02, 0.10)),
         ],
         features: vec![
-            mirrors((1.22, 1.62), 1.10, 0.26),
-            plate("front plate", 0.46, true),
-            plate("rear plate", 0.62, false),
-            antenna(FeatureSide::Left, (1.20, 1.62), 0.42, 0.72),
+            mirrors((1.20, 1.70), 1.10, 0.26),
+            plate("front plate", 0.68 - PLATE_HEIGHT_M, true),
+            plate("rear plate", 0.68, false),
+            antenna(FeatureSide::Left, (1.20, 1.70), 0.42, 0.72),
         ],
     }
 }
