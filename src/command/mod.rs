@@ -1,1 +1,1 @@
-//! Subcommands.
+//! x
