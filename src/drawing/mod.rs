@@ -22,6 +22,7 @@ pub mod plan_view;
 pub mod svg;
 pub mod text_width;
 pub mod ticks;
+pub mod unrolled;
 pub mod words;
 
 pub use frame::Frame;
