@@ -198,12 +198,18 @@ mod x11 {
         }
     }
 
-    /// Whether a display answers and can draw; the reason when not.
-    pub(super) fn check() -> Result<(), super::super::WindowError> {
+    /// Whether the display of this name answers and can draw; the reason when not.
+    pub(super) fn check(name: Option<&str>) -> Result<(), super::super::WindowError> {
         use super::super::WindowError;
-        let shown =
-            std::env::var("DISPLAY").map_or("DISPLAY is not set".to_owned(), |d| format!("DISPLAY is «{d}»"));
-        let (connection, _) = x11rb::connect(None)
+        let shown = name.map_or("DISPLAY is not set".to_owned(), |name| format!("DISPLAY is «{name}»"));
+        // A display number is a port over 6000; a larger one would overflow in the connection library.
+        let number = name.and_then(|name| name.rsplit_once(':')).map(|(_, number)| number.split('.').next());
+        if number.flatten().and_then(|n| n.parse::<u32>().ok()).is_some_and(|n| n > 59_535) {
+            return Err(WindowError::NoDisplay {
+                reason: format!("{shown}; there is no such display number"),
+            });
+        }
+        let (connection, _) = x11rb::connect(name)
             .map_err(|error| WindowError::NoDisplay { reason: format!("{shown}; {error}") })?;
         match connection.extension_information("GLX") {
             Ok(Some(_)) => Ok(()),
@@ -243,7 +249,7 @@ impl Desktop {
 pub fn check_display() -> Result<(), super::WindowError> {
     #[cfg(target_os = "linux")]
     {
-        x11::check()
+        x11::check(std::env::var("DISPLAY").ok().as_deref())
     }
     #[cfg(not(target_os = "linux"))]
     {
@@ -262,6 +268,16 @@ mod tests {
         assert_eq!(sooner(None, later), Some(later));
         assert_eq!(sooner(Some(later), now), Some(now));
         assert_eq!(sooner(Some(now), later), Some(now));
+    }
+
+    #[cfg(target_os = "linux")]
+    #[test]
+    fn verif_a_missing_display_is_a_plain_error() {
+        for name in [":59321", ":64999.0", ":99999999999", "no such place"] {
+            let error = x11::check(Some(name)).expect_err("no display there");
+            assert!(matches!(error, super::super::WindowError::NoDisplay { .. }), "{error:?}");
+            assert!(error.to_string().contains(name) && error.to_string().contains("DISPLAY"));
+        }
     }
 
     #[test]

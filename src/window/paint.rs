@@ -299,6 +299,52 @@ mod tests {
     }
 
     #[test]
+    fn val_text_stands_where_the_list_says() {
+        // Reference: egui's own layout of the shipped font, against the width table and anchors that the SVG uses.
+        use crate::drawing::{Anchor, Baseline, Role, pos};
+        let ctx = egui::Context::default();
+        crate::window::look::install(&ctx);
+        let mut texts = Vec::new();
+        for (i, anchor) in [Anchor::Start, Anchor::Middle, Anchor::End].into_iter().enumerate() {
+            for (j, baseline) in [Baseline::Alphabetic, Baseline::Middle, Baseline::Top, Baseline::Bottom]
+                .into_iter()
+                .enumerate()
+            {
+                let at = pos(300.0 + 10.0 * i as f64, 40.0 + 50.0 * j as f64 + 13.0 * i as f64);
+                let text = Text::new(at, 16.0, Role::Ink, "Tail gap −1 3/8 in").anchored(anchor, baseline);
+                texts.push(if j % 2 == 0 { text } else { text.bold() });
+            }
+        }
+        let items: Vec<Item> = texts.iter().cloned().map(Item::from).collect();
+        let input = || egui::RawInput {
+            screen_rect: Some(egui::Rect::from_min_size(Pos2::ZERO, vec2(800.0, 600.0))),
+            ..egui::RawInput::default()
+        };
+        // The fonts are in place from the second pass on.
+        ctx.run_ui(input(), |_| {}).textures_delta.clear();
+        let mut output = ctx.run_ui(input(), |ui| draw_items(ui.painter(), Pos2::ZERO, &items, Theme::Light));
+        let drawn: Vec<&TextShape> = output
+            .shapes
+            .iter()
+            .filter_map(|clipped| match &clipped.shape {
+                EguiShape::Text(shape) => Some(shape),
+                _ => None,
+            })
+            .collect();
+        output.textures_delta.clear();
+        assert_eq!(drawn.len(), texts.len());
+        for (shape, text) in drawn.into_iter().zip(&texts) {
+            let row = &shape.galley.rows[0];
+            let line = shape.pos.y + row.pos.y + row.glyphs[0].pos.y;
+            let origin = text.origin();
+            assert!((f64::from(line) - origin.y).abs() < 0.01, "{text:?}: {line} {}", origin.y);
+            let (width, table) = (f64::from(shape.galley.size().x), text.width());
+            assert!(width > 100.0 && (width / table - 1.0).abs() < 0.02, "{width} {table}");
+            assert!((f64::from(shape.pos.x) - origin.x).abs() < 0.02 * table, "{text:?}");
+        }
+    }
+
+    #[test]
     fn verif_no_area_draws_nothing() {
         assert_eq!(filled(&[], Color32::WHITE, 1.0), None);
         let same = [pos2(1.0, 1.0), pos2(1.0, 1.0), pos2(1.02, 1.0), pos2(5.0, 5.0)];
