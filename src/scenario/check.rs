@@ -35,7 +35,7 @@ pub struct Change {
 }
 
 /// What errors about changed settings name in place of a file.
-const CHANGED: &str = "changed settings";
+pub(super) const CHANGED: &str = "changed settings";
 
 impl Change {
     /// An error about the new value.

@@ -345,7 +345,7 @@ impl Scenario {
         for (path, text) in changes {
             match setting::find(self, path.as_ref(), text.as_ref()) {
                 Ok(setting) => new.apply(&setting, path.as_ref(), text.as_ref(), &mut found),
-                Err(diagnostic) => found.push(diagnostic),
+                Err(diagnostic) => found.push(*diagnostic),
             }
         }
         found.into_result()?;
@@ -362,7 +362,7 @@ impl Scenario {
         for (path, si) in changes {
             let path = path.as_ref();
             let given = si.to_string();
-            let setting = setting::find(self, path, &given)?;
+            let setting = setting::find(self, path, &given).map_err(|diagnostic| *diagnostic)?;
             let text = setting
                 .text_of(self, *si)
                 .map_err(|refusal| Change::diagnostic(path, &given, DiagnosticKind::BadValue, refusal))?;

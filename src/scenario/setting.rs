@@ -160,7 +160,7 @@ pub fn all(scenario: &Scenario) -> Vec<Setting> {
 }
 
 /// Finds a setting by path or alias. `text` is the value it was to get, for the message.
-pub(super) fn find(scenario: &Scenario, path: &str, text: &str) -> Result<Setting, Diagnostic> {
+pub(super) fn find(scenario: &Scenario, path: &str, text: &str) -> Result<Setting, Box<Diagnostic>> {
     let path = path.trim();
     let full = match path {
         "throughput" | "conveyor_speed" | "gap" => format!("line.{path}"),
@@ -192,14 +192,8 @@ pub(super) fn find(scenario: &Scenario, path: &str, text: &str) -> Result<Settin
     let shown: String = path.chars().take(80).collect();
     let source = format!("{shown} = {text}");
     let range = 0..shown.len();
-    Err(Diagnostic::new(
-        DiagnosticKind::UnknownField,
-        "changed settings",
-        &source,
-        Some(range),
-        &shown,
-        refusal,
-    ))
+    let kind = DiagnosticKind::UnknownField;
+    Err(Diagnostic::new(kind, super::check::CHANGED, &source, Some(range), &shown, refusal).into())
 }
 
 impl Scenario {
@@ -207,7 +201,7 @@ impl Scenario {
     ///
     /// # Errors
     /// A [`Diagnostic`] with the nearest paths.
-    pub fn setting(&self, path: &str) -> Result<Setting, Diagnostic> {
+    pub fn setting(&self, path: &str) -> Result<Setting, Box<Diagnostic>> {
         find(self, path, "…")
     }
 }
@@ -531,7 +525,7 @@ impl Setting {
             None => self.step_si().unwrap_or(1.0),
         };
         let count = ((last - first) / by).round();
-        if !(by > 0.0 && count >= 0.0 && count < 1e6) {
+        if !(by > 0.0 && (0.0..1e6).contains(&count)) {
             return Err(Refusal {
                 problem: "this makes no row of values".to_owned(),
                 given: format!(

@@ -44,7 +44,8 @@ fn verif_lists_and_files_have_a_size() {
     let said = |text: &str| Scenario::read_alone(text, "long.ron").unwrap_err().to_string();
     let train = good.replace("[\"sedan\"]", &format!("[{}]", "\"sedan\", ".repeat(41)));
     assert!(said(&train).contains("given:   41 items\nallowed: 1 to 40"), "{}", said(&train));
-    let parts = good.replace("parts: [", &format!("parts: [{}", "Point(mass: \"1 lb\", at: \"1 in\"), ".repeat(50)));
+    let parts =
+        good.replace("parts: [", &format!("parts: [{}", "Point(mass: \"1 lb\", at: \"1 in\"), ".repeat(50)));
     assert!(said(&parts).contains("given:   52 items\nallowed: 1 to 50"), "{}", said(&parts));
     let title = good.replace("title: \"", &format!("title: \"{}", "long ".repeat(1000)));
     assert!(said(&title).contains("the text is too long"), "{}", said(&title));

@@ -77,7 +77,7 @@ fn verif_the_demo_comes_to_what_its_text_says() {
     // 14.696 psia, not quite the standard atmosphere.
     assert!((unit.atmosphere_pa - 14.696 * psi).abs() < 1e-9);
     let criteria = scenario.criteria();
-    assert!((criteria.feature_limit_n(FeatureKind::Mirror).unwrap() - 30.0 * 4.4482216152605).abs() < 1e-9);
+    assert!((criteria.feature_limit_n(FeatureKind::Plate).unwrap() - 50.0 * 4.4482216152605).abs() < 1e-9);
     assert!((setup.units[1].pivot_m.x - 42.0 * inch).abs() < 1e-12);
 }
 

@@ -241,7 +241,7 @@ fn verif_no_damaged_file_panics_or_hangs() {
 
 /// Whether one damaged file is still good.
 fn one(rng: &mut ChaCha8Rng, texts: &[String], beside: &[String], case: u64) -> bool {
-    let result = if case % 20 == 0 {
+    let result = if case.is_multiple_of(20) {
         // The damage is in a file that the scenario names.
         let which = rng.random_range(0..beside.len());
         let damaged = mutated(rng, texts, &beside[which]);
@@ -268,7 +268,7 @@ fn one(rng: &mut ChaCha8Rng, texts: &[String], beside: &[String], case: u64) -> 
                 assert!(!error.problem.is_empty() && !error.file.is_empty(), "case {case}: {error:?}");
             }
             // Printing is part of it, and not cheap.
-            if case % 16 == 0 {
+            if case.is_multiple_of(16) {
                 assert!(errors.to_string().starts_with("error: "));
             }
             false
