@@ -1,1 +1,6 @@
-//! Many passes.
+//! Many passes: compare set-ups, turn one setting at a time, sweep, let things spread, recommend.
+
+pub mod indices;
+pub mod interval;
+pub mod sobol;
+pub mod stream;
