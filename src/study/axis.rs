@@ -109,7 +109,7 @@ impl Axis {
             None => text.split(',').collect(),
         };
         let parts = with_units(path, &parts, info, current)?;
-        let read = |part: &str| units::read(info, part).map_err(|error| unreadable(path, part, &error));
+        let read = |part: &str| units::read(info, part).map_err(|error| unreadable(path, text, &error));
         let readings = parts.iter().map(|part| read(part)).collect::<Result<Vec<_>, _>>()?;
         if let Some(absolute) = readings.iter().position(|r| r.absolute_pa.is_some())
             && range.is_some()
@@ -249,12 +249,12 @@ fn refused(path: &str, problem: &str, given: &str, allowed: &str, advice: &str) 
     }
 }
 
-fn unreadable(path: &str, part: &str, error: &UnitError) -> Refusal {
+fn unreadable(path: &str, values: &str, error: &UnitError) -> Refusal {
     let text = error.to_string();
-    match Refusal::from_text(&text) {
-        Some(refusal) => Refusal { problem: format!("{path}: {}", refusal.problem), ..refusal },
-        None => refused(path, &text, part, "", ""),
-    }
+    let refusal =
+        Refusal::from_text(&text).unwrap_or_else(|| Refusal { problem: text, ..Refusal::default() });
+    let given = if refusal.given.is_empty() { values.to_owned() } else { refusal.given };
+    Refusal { problem: format!("{path}: {}", refusal.problem), given, ..refusal }
 }
 
 /// The parts with units, by the rule on top.

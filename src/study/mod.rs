@@ -4,6 +4,8 @@ pub mod axis;
 pub mod design;
 pub mod indices;
 pub mod interval;
+pub mod measure;
+pub mod point;
 pub mod sobol;
 pub mod stream;
 pub mod table;
