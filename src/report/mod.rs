@@ -1,1 +1,4 @@
 //! Results as text.
+
+pub mod row_log;
+pub mod rows;
