@@ -6,6 +6,7 @@ pub mod indices;
 pub mod interval;
 pub mod measure;
 pub mod point;
+pub mod search;
 pub mod sobol;
 pub mod stream;
 pub mod table;
