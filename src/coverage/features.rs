@@ -3,8 +3,8 @@
 use super::{Criteria, Verdict, accumulate::Look};
 use crate::arm::Side;
 use crate::geometry::Vec2;
-use crate::pass::PassSetup;
-use crate::vehicle::{FeatureKind, FeatureSide, Vehicle};
+use crate::pass::{PassSetup, VehiclePair};
+use crate::vehicle::FeatureKind;
 
 /// Load of one brush on one feature.
 #[derive(Debug, Clone, PartialEq)]
@@ -31,32 +31,22 @@ pub struct FeatureLoad {
     pub verdict: Option<Verdict>,
 }
 
-/// Index in the real vehicle of a feature the right unit sees under `index` in the mirrored one.
-pub(crate) fn real_index(vehicle: &Vehicle, index: usize, side: Side) -> usize {
-    if side == Side::Left {
-        return index;
-    }
-    // A mirrored vehicle lists its features in the same order; of a pair the left one stands first in both.
-    let pair = |a: usize, b: usize| {
-        let (Some(fa), Some(fb)) = (vehicle.features.get(a), vehicle.features.get(b)) else { return false };
-        fa.spec == fb.spec && fa.side == FeatureSide::Left && fb.side == FeatureSide::Right
-    };
-    if pair(index, index + 1) {
-        index + 1
-    } else if index > 0 && pair(index - 1, index) {
-        index - 1
-    } else {
-        index
+/// Index in the real vehicle of a feature a unit sees under `index` in its own.
+fn real_index(shape: &VehiclePair, index: usize, side: Side) -> usize {
+    match side {
+        Side::Left => index,
+        Side::Right => shape.mirrored.features[index].mirror_index,
     }
 }
 
 pub(super) fn feature_loads(setup: &PassSetup, looks: &[Vec<Look>], criteria: &Criteria) -> Vec<FeatureLoad> {
-    let vehicle = &setup.train[setup.measured].shape.real;
+    let shape = &setup.train[setup.measured].shape;
+    let vehicle = &shape.real;
     let mut loads: Vec<FeatureLoad> = Vec::new();
     for (unit, looks) in setup.units.iter().zip(looks) {
         for look in looks {
             for &(index, force) in &look.features {
-                let real = real_index(vehicle, index, unit.side);
+                let real = real_index(shape, index, unit.side);
                 let force = Vec2::new(force.x, unit.side.y_sign() * force.y);
                 let magnitude = force.norm();
                 let place = loads.iter().position(|l| l.index == real && l.side == unit.side);
@@ -94,6 +84,6 @@ pub(super) fn feature_loads(setup: &PassSetup, looks: &[Vec<Look>], criteria: &C
         load.verdict =
             load.limit_n.map(|limit| Verdict::at_most(load.peak_force_n, limit, criteria.marginal_share));
     }
-    loads.sort_by(|a, b| (a.side, a.index).cmp(&(b.side, b.index)));
+    loads.sort_by_key(|l| (l.side, l.index));
     loads
 }

@@ -59,7 +59,7 @@ impl Gap {
     }
 }
 
-/// Overlap of both brushes, m: how far each reaches past the centre, added; negative = a strip at the centre that neither washes. Measured
+/// Overlap of both brushes, m: how far each touches past the centre, added; negative = a strip at the centre that neither touches. Measured
 /// at the height where the vehicle reaches farthest forward (nose) or back (tail). `None` with a single unit.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Overlap {
@@ -92,8 +92,11 @@ fn station_share(band: &BandCoverage, i: usize, settings: &CoverageSettings) -> 
     0.5 * (washed_share(own, 0.5 * (own + before)) + washed_share(own, 0.5 * (own + after)))
 }
 
-pub(super) fn zone_summaries(coverage: &Coverage, settings: &CoverageSettings) -> Vec<ZoneSummary> {
-    let gaps = find_gaps(coverage, settings);
+pub(super) fn zone_summaries(
+    coverage: &Coverage,
+    gaps: &[Gap],
+    settings: &CoverageSettings,
+) -> Vec<ZoneSummary> {
     ZONES
         .iter()
         .map(|&zone| {
@@ -210,7 +213,10 @@ fn band_gaps(band: &BandCoverage, settings: &CoverageSettings, gaps: &mut Vec<Ga
     }
 }
 
-pub(super) fn overlap(coverage: &Coverage, settings: &CoverageSettings) -> Overlap {
+/// A brush counts as touching a station after this contact time, s: about one strip pass.
+const TOUCHED_S: f64 = 0.03;
+
+pub(super) fn overlap(coverage: &Coverage) -> Overlap {
     let touched = |side: Side| {
         coverage.bands.iter().any(|b| b.stations.iter().any(|s| s.cells[side.index()].contact_s > 0.0))
     };
@@ -227,19 +233,14 @@ pub(super) fn overlap(coverage: &Coverage, settings: &CoverageSettings) -> Overl
         })
     };
     let past = |band: &BandCoverage, at_nose: bool| {
-        past_centre_m(band, Side::Left, at_nose, settings)
-            + past_centre_m(band, Side::Right, at_nose, settings)
+        past_centre_m(band, Side::Left, at_nose) + past_centre_m(band, Side::Right, at_nose)
     };
     Overlap { nose_m: extreme(1.0).map(|b| past(b, true)), tail_m: extreme(-1.0).map(|b| past(b, false)) }
 }
 
-/// How far one brush washes past the centre of the nose or tail, m; negative = short of it.
-pub(super) fn past_centre_m(
-    band: &BandCoverage,
-    side: Side,
-    at_nose: bool,
-    settings: &CoverageSettings,
-) -> f64 {
+/// How far one brush touches past the centre of the nose or tail, m; negative = short of it. Counted from its own side
+/// round the corner, up to where it first does not touch.
+pub fn past_centre_m(band: &BandCoverage, side: Side, at_nose: bool) -> f64 {
     let n = band.stations.len();
     let half = n / 2;
     // Stations counted from the middle of this brush's own side, along its way round the end in question.
@@ -253,9 +254,9 @@ pub(super) fn past_centre_m(
         }
     };
     let station = |k: usize| -> &Station { &band.stations[index(k)] };
-    let ratio = |k: usize| capped(station(k).washed_ratio_by(side, settings));
+    let ratio = |k: usize| capped(station(k).cells[side.index()].contact_s / TOUCHED_S);
     let zone = if at_nose { Zone::Nose } else { Zone::Tail };
-    // From the end of the side on, until the brush no longer washes.
+    // From the end of the side on, until the brush no longer touches.
     let to_zone = (0..half).find(|&k| station(k).zone == zone).unwrap_or(own_side_middle);
     let mut k = to_zone;
     while k < half && ratio(k) >= 1.0 {

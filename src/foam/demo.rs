@@ -48,6 +48,7 @@ pub fn demo() -> Station {
                 line_length_m: 3.0,
                 line_friction_factor: 0.03,
                 line_loss_coefficient: 4.0,
+                blocked: 0.0,
                 check_valve_pa: 2e3,
             },
             air: AirFeed {

@@ -5,8 +5,9 @@
 //! ratio R = Q/q. Water is compared with the model's water. Draw is compared with what the model draws **at the measured
 //! water**, so that a weak jet is not blamed on the suction line as well.
 
-use super::dilution::{Dilution, DilutionConditions, DilutionResult, throat_pa};
+use super::dilution::{Dilution, DilutionConditions, DilutionResult};
 use super::error::{FoamError, within};
+use super::water_side::throat_pa;
 
 /// One tip of the user's list with the ratio it gives.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -180,7 +181,7 @@ impl TimedVolume {
             &format!("{field}.volume_m3"),
             self.volume_m3,
             "m3",
-            1e-7,
+            0.0,
             10.0,
             "read the level before and after",
         )?;

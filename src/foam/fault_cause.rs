@@ -268,7 +268,7 @@ impl Cause {
             Self::StrainerBlocked => block(station.conditions.strainer_blocked).min(0.999),
             Self::TipBlocked => block(station.conditions.tip_blocked).min(0.999),
             Self::OutletsBlocked => block(station.maker.outlets.blocked).min(0.999),
-            Self::LiquidLineBlocked => block(0.0),
+            Self::LiquidLineBlocked => block(station.maker.liquid.blocked).min(0.999),
             Self::TipWide | Self::OutletsWide => 1.0 + 1.5 * level,
             Self::InjectorBackPressure => {
                 let now = station.conditions.outlet_pressure_pa;
@@ -302,11 +302,7 @@ impl Cause {
             Self::StrainerBlocked => station.conditions.strainer_blocked = value,
             Self::TipBlocked => station.conditions.tip_blocked = value,
             Self::OutletsBlocked => station.maker.outlets.blocked = value,
-            Self::LiquidLineBlocked => {
-                let scale = (1.0 - value).sqrt();
-                station.maker.liquid.restrictor_bore_m *= scale;
-                station.maker.liquid.line_bore_m *= scale;
-            }
+            Self::LiquidLineBlocked => station.maker.liquid.blocked = value,
             Self::TipWide => station.conditions.tip_bore_factor *= value,
             Self::OutletsWide => station.maker.outlets.bore_m *= value,
             Self::InjectorBackPressure => station.conditions.outlet_pressure_pa = value,

@@ -6,8 +6,8 @@
 //! outlets  ∫ dp / V(p) = G / (2 A²),  p from atm to p_tee + atm,  V(p) = Q + m R T/p,  G = rho Q + m
 //! ```
 //!
-//! The outlet law is friction and form loss of a homogeneous mixture at one temperature, dp = -K G v dV-style, integrated
-//! exactly along the falling pressure (`A` = area of the whole outlet path over the root of its loss coefficient). With no
+//! The outlet law is friction and form loss of a homogeneous mixture at one temperature: along the path -dp = G V(p) dK/(2 A0²),
+//! integrated exactly over the falling pressure (`A` = area of the whole outlet path over the root of its loss coefficient). With no
 //! air it is the orifice equation; with no liquid it is the usual isothermal gas law, p1² - p2². Speed-up of the mixture
 //! in the hose, its weight in a riser and sonic choking of foam are left out.
 //!
@@ -62,6 +62,8 @@ pub struct LiquidFeed {
     pub line_friction_factor: f64,
     /// Loss coefficients of its fittings summed, 0 to 1000.
     pub line_loss_coefficient: f64,
+    /// Share of the area of restrictor and line that is blocked, 0 to 0.999.
+    pub blocked: f64,
     /// Opening pressure of its check valve, Pa, 0 to 100 000.
     pub check_valve_pa: f64,
 }
@@ -227,7 +229,8 @@ impl LiquidFeed {
         );
         let heads =
             self.line_friction_factor * self.line_length_m / self.line_bore_m + self.line_loss_coefficient;
-        restrictor + heads * orifice_coefficient_pa_s2_m6(1.0, bore_area_m2(self.line_bore_m), density_kg_m3)
+        let line = heads * orifice_coefficient_pa_s2_m6(1.0, bore_area_m2(self.line_bore_m), density_kg_m3);
+        (restrictor + line) / (1.0 - self.blocked).powi(2)
     }
 
     fn check(&self) -> Result<(), FoamError> {
@@ -252,6 +255,7 @@ impl LiquidFeed {
                 "pressure lost over flow: read the gauge with and without flow",
             )?;
         }
+        within("blocked", self.blocked, "", 0.0, 0.999, "give the blocked share of the area")?;
         within("restrictor_bore_m", self.restrictor_bore_m, "m", 3e-4, 0.03, "gauge the bore with a drill")?;
         let cd = self.restrictor_discharge_coefficient;
         within("restrictor_discharge_coefficient", cd, "", 0.3, 1.0, "0.61 suits a sharp edge")?;

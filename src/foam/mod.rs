@@ -7,7 +7,9 @@
 //!    ratio and regime.
 //! 3. [`film`]: what reaches a vehicle becomes a liquid film, and the film a friction coefficient between dry and wet.
 //!
-//! [`station`] ties them together with tank and cost; [`fault`] looks for what is wrong from what is seen and read.
+//! [`station`] ties them together with tank and cost, [`demo`](fn@demo) is an invented one. [`dilution_study`] picks tips and
+//! reduces draw-down and bucket tests, [`regime`] names what leaves the outlets with its margins and its map, [`fault`] looks
+//! for what is wrong ([`fault_cause`]) from what is seen and read.
 //!
 //! It predicts; it does not certify. Before anything is opened: shut the water, switch off and bleed the air, relieve
 //! the pressure in the lines, wear eye protection and read the concentrate's safety data sheet. The maker's manual and
@@ -23,6 +25,7 @@ pub mod film;
 pub mod foam_maker;
 pub mod regime;
 pub mod station;
+mod water_side;
 
 pub use demo::demo;
 pub use error::FoamError;

@@ -253,6 +253,14 @@ impl Piece {
         }
     }
 
+    /// The same piece, moved by `by`.
+    pub fn moved(&self, by: Vec2) -> Piece {
+        match self {
+            Piece::Line(l) => Piece::Line(Line { a: l.a + by, b: l.b + by }),
+            Piece::Arc(a) => Piece::Arc(Arc { center: a.center + by, ..*a }),
+        }
+    }
+
     /// The mirror image in the x axis (y → −y), run backwards, so that a counterclockwise chain stays counterclockwise.
     pub fn mirrored(&self) -> Piece {
         match self {
