@@ -6,7 +6,7 @@
 use super::integrator::{DormandPrince, dense_value};
 use super::motion::{
     FOLLOWS_RATE_PER_S, FOLLOWS_STRAIN, Forces, Modes, Motion, StopMode, UnitDynamics, VehiclePlan,
-    brush_to_brush, compression_m, state,
+    compression_m, other_brushes, state,
 };
 use super::record::{DenseStep, EnergyAudit, UnitRecord};
 use super::{Numerics, PassError, PassSetup, Record, contact::SpanRoom};
@@ -61,19 +61,7 @@ impl System<'_> {
 
     fn other_brushes(&self, y: &[f64]) -> Option<[super::motion::OtherBrush; 2]> {
         let [a, b] = self.units.as_slice() else { return None };
-        let (ca, va) = a.brush_motion(&y[..COUNT]);
-        let (cb, vb) = b.brush_motion(&y[COUNT..]);
-        // The second unit is the mirrored one: into the frame of the first and back.
-        let flip = |v: Vec2| Vec2::new(v.x, -v.y);
-        let spin_a = a.law.spin_rad_s + y[OMEGA];
-        let spin_b = -(b.law.spin_rad_s + y[COUNT + OMEGA]);
-        let [on_a, on_b] = brush_to_brush(
-            [&a.model.brush, &b.model.brush],
-            [ca, flip(cb)],
-            [va, flip(vb)],
-            [spin_a, spin_b],
-        )?;
-        Some([on_a, super::motion::OtherBrush { force_n: flip(on_b.force_n), moment_n_m: -on_b.moment_n_m }])
+        other_brushes([a, b], [&y[..COUNT], &y[COUNT..]])
     }
 }
 
