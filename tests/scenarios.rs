@@ -79,3 +79,30 @@ fn tmp_table() {
         show(&v, &[("vehicle.name", &v)]);
     }
 }
+#[test]
+fn tmp_evals() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios");
+    let text = std::fs::read_to_string(folder.join("ferry-return.ron")).unwrap();
+    let go = |label: &str, text: &str| {
+        let s = Scenario::read_alone(text, "x").unwrap_or_else(|e| panic!("{e}"));
+        let setup = s.setup();
+        let t = std::time::Instant::now();
+        let record = pass::run(&setup).unwrap();
+        println!("{label}: {} evals {} steps {:?} span {:.1}", record.units[0].evaluations, record.units[0].steps.len(), t.elapsed(), record.end_s - record.start_s);
+    };
+    go("as is", &text);
+    for c in ["1", "0.5", "0.25"] {
+        go(c, &text.replace("c: \"2 dm3", &format!("c: \"{c} dm3")).replace("c: \"4 dm3", &format!("c: \"{c} dm3")));
+    }
+    go("tol 1e-5", &text.replace("criteria: (", "numerics: (tolerance: 1e-5), criteria: ("));
+    go("tol 1e-4", &text.replace("criteria: (", "numerics: (tolerance: 1e-4), criteria: ("));
+    let i = text.find("        cylinder:").unwrap();
+    let j = text.find("        bumper:").unwrap();
+    let mut none = format!("{}{}", &text[..i], &text[j..]);
+    while let Some(i) = none.find("        air: (") {
+        let j = none[i..].find("),").unwrap() + i + 2;
+        none.replace_range(i..j, "");
+    }
+    go("no cylinder", &none);
+    go("no cylinder 1e-4", &none.replace("criteria: (", "numerics: (tolerance: 1e-4), criteria: ("));
+}
