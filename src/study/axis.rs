@@ -10,9 +10,8 @@
 //! them; nothing is added up, so the hundredth value is as exact as the first. Each value is then written in the unit and style of the step, and that
 //! text is what the scenario is given.
 //!
-//! Numbers without a unit: they take the unit of the others in the same range or list when those agree on one (`60..140:5 veh/h`), else
-//! the unit the scenario itself writes this setting in. When that is not one single unit (left and right written differently, or feet and
-//! inches together) they are refused.
+//! Numbers without a unit take the unit of the others in the same range or list when those agree on one (`60..140:5 veh/h`), else the unit of the
+//! setting's field step (`60..140:5`), as everywhere a setting is given.
 
 use super::table::{Column, named};
 use crate::error::Refusal;
@@ -90,7 +89,7 @@ impl Axis {
         })
     }
 
-    /// An axis of a quantity, read from `text`. `current` is how the scenario writes the setting now, one text for each place the path stands for.
+    /// An axis of a quantity, read from `text`. Numbers without a unit are in that of `step`, a text of the quantity, where there is no other.
     ///
     /// # Errors
     /// What is wrong with the text, and how to write it.
@@ -98,7 +97,7 @@ impl Axis {
         path: &str,
         text: &str,
         info: &'static DimensionInfo,
-        current: &[&str],
+        step: Option<&str>,
     ) -> Result<Axis, Refusal> {
         let range = text.split_once("..");
         let parts: Vec<&str> = match range {
@@ -108,7 +107,7 @@ impl Axis {
             },
             None => text.split(',').collect(),
         };
-        let parts = with_units(path, &parts, info, current)?;
+        let parts = with_units(path, &parts, info, step)?;
         let read = |part: &str| units::read(info, part).map_err(|error| unreadable(path, text, &error));
         let readings = parts.iter().map(|part| read(part)).collect::<Result<Vec<_>, _>>()?;
         if let Some(absolute) = readings.iter().position(|r| r.absolute_pa.is_some())
@@ -262,7 +261,7 @@ fn with_units(
     path: &str,
     parts: &[&str],
     info: &'static DimensionInfo,
-    current: &[&str],
+    step: Option<&str>,
 ) -> Result<Vec<String>, Refusal> {
     let is_bare = |part: &str| matches!(units::read(info, part), Err(UnitError::BareNumber { .. }));
     let mut bare = parts.iter().filter(|part| is_bare(part)).peekable();
@@ -274,11 +273,7 @@ fn with_units(
         let first = symbols.next()?;
         symbols.all(|symbol| symbol == first).then_some(first)
     };
-    // Feet and inches together do not say which of the two a bare number is in.
-    let in_pairs =
-        |text: &&str| info.pairs.iter().any(|(big, small)| text.contains(big) && text.contains(small));
-    let of_scenario = || if current.iter().any(in_pairs) { None } else { one_unit(current) };
-    let Some(unit) = one_unit(parts).or_else(of_scenario) else {
+    let Some(unit) = one_unit(parts).or_else(|| one_unit(&[step?])) else {
         let example = format!("write the unit, as in {}", info.example);
         return Err(refused(path, "the number needs its unit", first_bare.trim(), info.allowed, &example));
     };
@@ -354,37 +349,38 @@ mod tests {
 
     #[test]
     fn verif_field_style_ranges() {
-        let axis = Axis::quantity("o", "-1/8in..1/8in:1/16in", LengthDim::INFO, &[]).unwrap();
+        let axis = Axis::quantity("o", "-1/8in..1/8in:1/16in", LengthDim::INFO, None).unwrap();
         assert_eq!(texts(&axis), ["-1/8in", "-1/16in", "0in", "1/16in", "1/8in"]);
         assert_eq!(numbers(&axis), [-0.125, -0.0625, 0.0, 0.0625, 0.125]);
         assert_eq!(axis.column().name, "o_in");
-        let axis = Axis::quantity("o", "0 in..3/16 in:1/16 in", LengthDim::INFO, &[]).unwrap();
+        let axis = Axis::quantity("o", "0 in..3/16 in:1/16 in", LengthDim::INFO, None).unwrap();
         assert_eq!(texts(&axis), ["0 in", "1/16 in", "1/8 in", "3/16 in"]);
-        let axis = Axis::quantity("a", "−0.3°..0.3°:0.1°", AngleDim::INFO, &[]).unwrap();
+        let axis = Axis::quantity("a", "−0.3°..0.3°:0.1°", AngleDim::INFO, None).unwrap();
         assert_eq!(numbers(&axis), [-0.3, -0.2, -0.1, 0.0, 0.1, 0.2, 0.3]);
-        let axis = Axis::quantity("p", "10psi..5psi:-2.5psi", PressureDim::INFO, &[]).unwrap();
+        let axis = Axis::quantity("p", "10psi..5psi:-2.5psi", PressureDim::INFO, None).unwrap();
         assert_eq!(numbers(&axis), [10.0, 7.5, 5.0]);
     }
 
     #[test]
     fn verif_bare_numbers_take_the_one_unit_there_is() {
-        let axis = Axis::quantity("throughput", "60..140:5", ThroughputDim::INFO, &["100 veh/h"]).unwrap();
+        let axis = Axis::quantity("throughput", "60..140:5", ThroughputDim::INFO, Some("1 veh/h")).unwrap();
         assert_eq!(axis.count(), Some(17));
         assert_eq!(axis.value(16).unwrap(), AxisValue { text: "140 veh/h".into(), number: Some(140.0) });
         assert_eq!(axis.column().name, "throughput_veh_per_h");
-        let axis = Axis::quantity("o", "-1/8..1/8:1/16 in", LengthDim::INFO, &["3 mm"]).unwrap();
+        let axis = Axis::quantity("o", "-1/8..1/8:1/16 in", LengthDim::INFO, Some("3 mm")).unwrap();
         assert_eq!(axis.value(0).unwrap().text, "-1/8 in");
-        let axis = Axis::quantity("f", "0.2,0.35", FractionDim::INFO, &["0.3"]).unwrap();
+        let axis = Axis::quantity("f", "0.2,0.35", FractionDim::INFO, Some("0.05")).unwrap();
         assert_eq!(numbers(&axis), [0.2, 0.35]);
-        for current in [&["1 in", "3 mm"][..], &["3 ft 6 in"], &[]] {
-            let refusal = Axis::quantity("o", "1..2:1", LengthDim::INFO, current).unwrap_err();
-            assert!(refusal.problem.contains("needs its unit"), "{refusal}");
-        }
+        let refusal = Axis::quantity("o", "1..2:1", LengthDim::INFO, None).unwrap_err();
+        assert!(refusal.problem.contains("needs its unit"), "{refusal}");
+        // Two units in one range do not agree on one: the field step decides.
+        let axis = Axis::quantity("o", "0..25.4 mm:1 in", LengthDim::INFO, Some("1/16 in")).unwrap();
+        assert_eq!(texts(&axis), ["0 in", "1 in"]);
     }
 
     #[test]
     fn verif_every_value_is_the_double_nearest_to_what_it_says() {
-        let axis = Axis::quantity("g", "0.1 in..500 in:0.1 in", LengthDim::INFO, &[]).unwrap();
+        let axis = Axis::quantity("g", "0.1 in..500 in:0.1 in", LengthDim::INFO, None).unwrap();
         assert_eq!(axis.count(), Some(5000));
         for i in [0, 2, 6, 1234, 4999] {
             let value = axis.value(i).unwrap();
@@ -404,7 +400,7 @@ mod tests {
             ("0in..1psi:1in", "o: "),
             ("0in,,1in", "o: "),
         ] {
-            let refusal = Axis::quantity("o", text, LengthDim::INFO, &[]).unwrap_err();
+            let refusal = Axis::quantity("o", text, LengthDim::INFO, None).unwrap_err();
             assert!(refusal.problem.contains(part), "{text}: {refusal}");
             assert!(!refusal.given.is_empty());
         }
@@ -413,11 +409,11 @@ mod tests {
 
     #[test]
     fn verif_samples_reach_every_value_evenly() {
-        let axis = Axis::quantity("p", "1,2,3", FractionDim::INFO, &[]).unwrap();
+        let axis = Axis::quantity("p", "1,2,3", FractionDim::INFO, None).unwrap();
         let hits =
             |n: f64| (0..300).filter(|i| axis.at(f64::from(*i) / 300.0).unwrap().number == Some(n)).count();
         assert_eq!((hits(1.0), hits(2.0), hits(3.0)), (100, 100, 100));
-        let axis = Axis::quantity("o", "-1in..1in", LengthDim::INFO, &[]).unwrap();
+        let axis = Axis::quantity("o", "-1in..1in", LengthDim::INFO, None).unwrap();
         assert_eq!(axis.at(0.25).unwrap(), AxisValue { text: "-0.5 in".into(), number: Some(-0.5) });
         assert_eq!((axis.count(), axis.value(0)), (None, None));
     }

@@ -171,7 +171,7 @@ mod tests {
 
     fn axes() -> Vec<Axis> {
         vec![
-            Axis::quantity("a", "1,2", FractionDim::INFO, &[]).unwrap(),
+            Axis::quantity("a", "1,2", FractionDim::INFO, None).unwrap(),
             Axis::words("b", ["x".to_owned(), "y".to_owned(), "z".to_owned()]).unwrap(),
         ]
     }
@@ -211,8 +211,8 @@ mod tests {
     #[test]
     fn verif_a_sample_takes_ranges_and_lists() {
         let axes = vec![
-            Axis::quantity("o", "-1in..1in", LengthDim::INFO, &[]).unwrap(),
-            Axis::quantity("p", "1,2", FractionDim::INFO, &[]).unwrap(),
+            Axis::quantity("o", "-1in..1in", LengthDim::INFO, None).unwrap(),
+            Axis::quantity("p", "1,2", FractionDim::INFO, None).unwrap(),
         ];
         assert!(Design::grid(axes.clone()).unwrap_err().problem.contains("without a step"));
         let sample = Design::sample(axes.clone(), 64, 0).unwrap();
@@ -226,7 +226,7 @@ mod tests {
 
     #[test]
     fn verif_a_setting_is_swept_once() {
-        let axis = || Axis::quantity("p", "1,2", FractionDim::INFO, &[]).unwrap();
+        let axis = || Axis::quantity("p", "1,2", FractionDim::INFO, None).unwrap();
         assert!(Design::grid(vec![axis(), axis()]).unwrap_err().problem.contains("twice"));
         assert!(Design::sample(Vec::new(), 4, 0).is_err());
         assert!(Design::sample(vec![axis()], 0, 0).is_err());

@@ -1,4 +1,6 @@
 //! Many passes: compare set-ups, turn one setting at a time, sweep, let things spread, recommend.
+//!
+//! Every study looks at the same fixed list of numbers ([`measure::ALL`]) of each pass ([`point::PointResult`]). None prints or opens a file.
 
 pub mod axis;
 pub mod design;
@@ -9,4 +11,6 @@ pub mod point;
 pub mod search;
 pub mod sobol;
 pub mod stream;
+pub mod summary;
+pub mod sweep;
 pub mod table;

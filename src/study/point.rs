@@ -8,7 +8,48 @@
 
 use super::measure::{self, Measure, Reading};
 use super::table::{Cell, Column, Row};
-use crate::coverage::{Outcome, Verdict};
+use crate::coverage::{self, Outcome, Verdict};
+use crate::error::Diagnostics;
+use crate::pass;
+use crate::scenario::Scenario;
+
+/// Computes the pass of a scenario.
+pub fn evaluate(scenario: &Scenario) -> PointResult {
+    let setup = scenario.setup();
+    match pass::run(&setup) {
+        Ok(record) => PointResult::of(&coverage::measure(
+            &setup,
+            &record,
+            &scenario.coverage_settings(),
+            &scenario.criteria(),
+        )),
+        Err(error) => PointResult::failed(&error.to_string()),
+    }
+}
+
+/// Computes the pass of a scenario with some settings changed: path and value as written.
+pub fn evaluate_with<P: AsRef<str>, V: AsRef<str>>(scenario: &Scenario, changes: &[(P, V)]) -> PointResult {
+    match scenario.with(changes) {
+        Ok(changed) => evaluate(&changed),
+        Err(diagnostics) => PointResult::failed(&reason(&diagnostics)),
+    }
+}
+
+/// Why a scenario was refused, in one line: the first diagnostic without its place.
+pub fn reason(diagnostics: &Diagnostics) -> String {
+    let Some(first) = diagnostics.0.first() else { return "the scenario was refused".to_owned() };
+    let mut text = if first.field.is_empty() {
+        first.problem.clone()
+    } else {
+        format!("{}: {}", first.field, first.problem)
+    };
+    for (label, part) in [("given", &first.given), ("allowed", &first.allowed)] {
+        if !part.is_empty() {
+            text = format!("{text}; {label}: {part}");
+        }
+    }
+    text
+}
 
 /// What one point came to.
 #[derive(Debug, Clone, PartialEq)]
