@@ -4,6 +4,8 @@ pub mod arm;
 pub mod command;
 pub mod coverage;
 pub mod drawing;
+pub mod error;
+pub mod fluid;
 pub mod foam;
 pub mod geometry;
 pub mod pass;

@@ -15,14 +15,17 @@
 pub mod chart;
 pub mod frame;
 mod hatch;
+pub mod labels;
 pub mod list;
 pub mod page;
 pub mod palette;
 pub mod pen;
+pub mod plan_view;
 pub mod svg;
 pub mod text;
 pub mod text_width;
 pub mod ticks;
+pub mod words;
 
 pub use frame::Frame;
 pub use hatch::{dash_runs, hatch_lines};

@@ -1,1 +1,156 @@
-//! One train of vehicles past the units.
+//! One train of vehicles past the units: set-up in, record out.
+//!
+//! The fixed side ([`PassSetup`]) and the moving side ([`Record`]) are separate types, so passes share a machine and run in parallel.
+//! Ground frame: x downstream, y left of travel, z up, lane centreline y = 0. t = 0 when the nose of the measured vehicle is at x = 0.
+
+pub mod contact;
+mod conveyor;
+mod integrator;
+pub mod motion;
+mod record;
+mod run;
+pub mod series;
+mod swing;
+
+pub use conveyor::{Pose, TrainVehicle, VehiclePair, conveyor_speed_m_s};
+pub use integrator::{DormandPrince, dense_value};
+pub use record::{DenseStep, EnergyAudit, MotionState, Record, UnitRecord};
+pub use run::{brushes_can_meet, run};
+pub use series::{Clock, Series, UnitInstant, UnitSeries, instant, series};
+pub use swing::{SwingStart, rest_angle_rad, swing};
+
+use crate::arm::{Side, UnitModel};
+use motion::{UnitDynamics, VehiclePlan, contact_law};
+use thiserror::Error;
+
+/// How finely a pass is computed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Numerics {
+    /// Error allowed per step, as a share of 1 rad, 1 rad/s, 1 bar and so on.
+    pub tolerance: f64,
+    /// Longest step, s.
+    pub longest_step_s: f64,
+}
+
+impl Default for Numerics {
+    fn default() -> Self {
+        Numerics { tolerance: 1e-6, longest_step_s: 0.25 }
+    }
+}
+
+/// Everything a pass needs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PassSetup {
+    /// The units, left before right.
+    pub units: Vec<UnitModel>,
+    /// The train, foremost first; at least one.
+    pub train: Vec<TrainVehicle>,
+    /// Index of the measured vehicle in the train.
+    pub measured: usize,
+    /// Bumper-to-bumper gap, m.
+    pub gap_m: f64,
+    /// Conveyor speed, m/s.
+    pub conveyor_speed_m_s: f64,
+    /// How finely it is computed.
+    pub numerics: Numerics,
+}
+
+/// Why a pass could not be computed.
+#[derive(Debug, Clone, PartialEq, Error)]
+pub enum PassError {
+    /// Nothing to simulate.
+    #[error("a pass needs at least one unit and one vehicle, and the measured vehicle must be in the train")]
+    Empty,
+    /// The arm has no angle at which it rests with no vehicle near.
+    #[error(
+        "the {} arm does not come to rest between its stops: the torques on it never change sign; check the stop seats, the counterweight and the air",
+        side.name()
+    )]
+    NoRest {
+        /// Which unit.
+        side: Side,
+    },
+    /// A vehicle presses the brush flat to its hub and the arm cannot give way.
+    #[error(
+        "the vehicle jams the {} brush at t = {time_s:.2} s (nose at {nose_x_m:.2} m): it is pressed flat to the hub and the arm cannot swing further out; check the outboard stop, the reach of the arm and the width of the vehicle",
+        side.name()
+    )]
+    Jammed {
+        /// Which unit.
+        side: Side,
+        /// When, s.
+        time_s: f64,
+        /// Lane x of the vehicle's nose, m.
+        nose_x_m: f64,
+    },
+    /// Too many steps.
+    #[error("the {} arm needs more than {limit} steps (at t = {time_s:.2} s): its parts are too stiff or the conveyor too slow for a pass", side.name())]
+    TooManySteps {
+        /// Which unit.
+        side: Side,
+        /// Where it gave up, s.
+        time_s: f64,
+        /// The limit.
+        limit: usize,
+    },
+    /// The motion stopped being a number.
+    #[error("the motion of the {} arm is no longer finite at t = {time_s:.2} s: a value of the machine is out of all proportion", side.name())]
+    NotFinite {
+        /// Which unit.
+        side: Side,
+        /// When, s.
+        time_s: f64,
+    },
+}
+
+impl PassSetup {
+    /// Time at which the nose of train vehicle `index` (may be one past the end: the next vehicle, like the measured one) is at lane x = 0, s.
+    pub fn nose_at_zero_s(&self, index: usize) -> f64 {
+        let length = |i: usize| self.train[i.min(self.train.len() - 1)].shape.real.length_m;
+        let mut distance = 0.0;
+        if index >= self.measured {
+            for i in self.measured..index {
+                distance += length(i) + self.gap_m;
+            }
+        } else {
+            for i in index..self.measured {
+                distance -= length(i) + self.gap_m;
+            }
+        }
+        distance / self.conveyor_speed_m_s
+    }
+
+    /// The vehicle that follows the measured one: the next in the train, or another like the measured one.
+    pub fn next_vehicle(&self) -> &TrainVehicle {
+        self.train.get(self.measured + 1).unwrap_or(&self.train[self.measured])
+    }
+
+    /// Pose of a vehicle in a unit's frame.
+    pub fn pose(&self, vehicle: &TrainVehicle, nose_at_zero_s: f64, side: Side) -> Pose {
+        let sign = side.y_sign();
+        Pose::new(
+            nose_at_zero_s,
+            self.conveyor_speed_m_s,
+            vehicle.shape.real.length_m,
+            sign * vehicle.lateral_offset_m,
+            sign * vehicle.yaw_rad,
+        )
+    }
+
+    /// Plan of train vehicle `index` (or of the one that follows the train) for a unit.
+    pub fn plan<'a>(&'a self, index: usize, unit: &UnitModel) -> VehiclePlan<'a> {
+        let vehicle = if index <= self.measured { &self.train[index] } else { self.next_vehicle() };
+        let shape = match unit.side {
+            Side::Left => &vehicle.shape.real,
+            Side::Right => &vehicle.shape.mirrored,
+        };
+        VehiclePlan::new(index, shape, self.pose(vehicle, self.nose_at_zero_s(index), unit.side), unit)
+    }
+
+    /// One unit with the train up to and including the vehicle after the measured one.
+    pub fn dynamics(&self, unit: usize) -> UnitDynamics<'_> {
+        let model = &self.units[unit];
+        let vehicles = (0..=self.measured + 1).map(|i| self.plan(i, model)).collect();
+        UnitDynamics { model, law: contact_law(&model.brush), vehicles }
+    }
+}

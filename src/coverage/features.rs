@@ -1,0 +1,89 @@
+//! Loads on mirrors, antennas, plates and the like: peak force and impulse by each brush, against their limits.
+
+use super::{Criteria, Verdict, accumulate::Look};
+use crate::arm::Side;
+use crate::geometry::Vec2;
+use crate::pass::{PassSetup, VehiclePair};
+use crate::vehicle::FeatureKind;
+
+/// Load of one brush on one feature.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FeatureLoad {
+    /// Name of the feature on the vehicle: «left mirror».
+    pub feature: String,
+    /// Kind of feature.
+    pub kind: FeatureKind,
+    /// Index into the measured vehicle's features.
+    pub index: usize,
+    /// The brush that loads it.
+    pub side: Side,
+    /// Highest force, N.
+    pub peak_force_n: f64,
+    /// When, s.
+    pub peak_s: f64,
+    /// Direction of the highest force in the vehicle frame (x forward, y left), N.
+    pub peak_vector_n: Vec2,
+    /// Impulse ∫|F| dt, N s.
+    pub impulse_n_s: f64,
+    /// Limit, N, if the scenario or the vehicle states one.
+    pub limit_n: Option<f64>,
+    /// Verdict against the limit; `None` without a limit.
+    pub verdict: Option<Verdict>,
+}
+
+/// Index in the real vehicle of a feature a unit sees under `index` in its own.
+fn real_index(shape: &VehiclePair, index: usize, side: Side) -> usize {
+    match side {
+        Side::Left => index,
+        Side::Right => shape.mirrored.features[index].mirror_index,
+    }
+}
+
+pub(super) fn feature_loads(setup: &PassSetup, looks: &[Vec<Look>], criteria: &Criteria) -> Vec<FeatureLoad> {
+    let shape = &setup.train[setup.measured].shape;
+    let vehicle = &shape.real;
+    let mut loads: Vec<FeatureLoad> = Vec::new();
+    for (unit, looks) in setup.units.iter().zip(looks) {
+        for look in looks {
+            for &(index, force) in &look.features {
+                let real = real_index(shape, index, unit.side);
+                let force = Vec2::new(force.x, unit.side.y_sign() * force.y);
+                let magnitude = force.norm();
+                let place = loads.iter().position(|l| l.index == real && l.side == unit.side);
+                let load = match place {
+                    Some(i) => &mut loads[i],
+                    None => {
+                        let feature = &vehicle.features[real];
+                        let limit_n = criteria.feature_limit_n(feature.kind).or(feature.limit_force_n);
+                        loads.push(FeatureLoad {
+                            feature: feature.name.clone(),
+                            kind: feature.kind,
+                            index: real,
+                            side: unit.side,
+                            peak_force_n: 0.0,
+                            peak_s: look.t_s,
+                            peak_vector_n: Vec2::zeros(),
+                            impulse_n_s: 0.0,
+                            limit_n,
+                            verdict: None,
+                        });
+                        let last = loads.len() - 1;
+                        &mut loads[last]
+                    }
+                };
+                load.impulse_n_s += magnitude * look.weight_s;
+                if magnitude > load.peak_force_n {
+                    load.peak_force_n = magnitude;
+                    load.peak_s = look.t_s;
+                    load.peak_vector_n = force;
+                }
+            }
+        }
+    }
+    for load in &mut loads {
+        load.verdict =
+            load.limit_n.map(|limit| Verdict::at_most(load.peak_force_n, limit, criteria.marginal_share));
+    }
+    loads.sort_by_key(|l| (l.side, l.index));
+    loads
+}

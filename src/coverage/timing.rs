@@ -1,0 +1,242 @@
+//! Wrap-around timing: when the brush touches, turns the corners, loses the tail, comes back, and settles.
+
+use super::accumulate::Look;
+use crate::arm::Side;
+use crate::pass::contact::{SpanRoom, find_spans};
+use crate::pass::motion::{StopMode, UnitDynamics, VehiclePlan, compression_m, contact_law};
+use crate::pass::{PassSetup, Record, UnitRecord};
+use crate::vehicle::{FeatureKind, Zone};
+
+/// The instants of a wrap-around.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum EventName {
+    /// The brush first touches the vehicle.
+    FirstTouch,
+    /// The deepest press passes from nose to side.
+    NoseCorner,
+    /// The brush first touches a mirror.
+    Mirror,
+    /// The deepest press passes from side to tail.
+    TailCorner,
+    /// The tail passes the brush centre.
+    TailPasses,
+    /// The brush presses on the tail.
+    BackOnTail,
+    /// The brush last touches the vehicle.
+    LostTail,
+    /// The arm meets its bumper stop.
+    Bumper,
+    /// The arm stays within half a degree of rest.
+    Settled,
+    /// The next vehicle's nose would touch the brush at rest.
+    NextNose,
+}
+
+impl EventName {
+    /// Plain name.
+    pub fn name(self) -> &'static str {
+        match self {
+            EventName::FirstTouch => "first touch",
+            EventName::NoseCorner => "nose corner",
+            EventName::Mirror => "mirror",
+            EventName::TailCorner => "tail corner",
+            EventName::TailPasses => "tail passes brush",
+            EventName::BackOnTail => "back on the tail",
+            EventName::LostTail => "lost the tail",
+            EventName::Bumper => "bumper",
+            EventName::Settled => "settled",
+            EventName::NextNose => "next nose",
+        }
+    }
+}
+
+/// One instant.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PassEvent {
+    /// What happens.
+    pub name: EventName,
+    /// When, s; t = 0 when the measured nose is at lane x = 0.
+    pub time_s: f64,
+    /// Lane x of the measured vehicle's nose, m.
+    pub vehicle_position_m: f64,
+}
+
+/// Timing of one unit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct UnitTiming {
+    /// Which unit.
+    pub side: Side,
+    /// Events in time order.
+    pub events: Vec<PassEvent>,
+    /// From the tail passing the brush to the brush pressing on the tail, s; `None` when it never does.
+    pub chase_delay_s: Option<f64>,
+    /// From settled to the next nose, s; negative = too late; `None` when the arm does not settle.
+    pub recovery_margin_s: Option<f64>,
+    /// Highest compression of the bumper stop after the tail, m; `None` when it is not met.
+    pub stop_peak_compression_m: Option<f64>,
+    /// Highest power of the spindle motor, W.
+    pub spindle_peak_power_w: f64,
+    /// Whether the hub was struck.
+    pub hub_struck: bool,
+    /// Deepest press, m.
+    pub deepest_press_m: f64,
+    /// Free strip length left at the deepest press, m; negative = the hub was struck.
+    pub hub_clearance_m: f64,
+    /// Whether the arm met its outboard stop.
+    pub outboard_stop_met: bool,
+}
+
+impl UnitTiming {
+    /// Time of an event, if it happened.
+    pub fn time_of(&self, name: EventName) -> Option<f64> {
+        self.events.iter().find(|e| e.name == name).map(|e| e.time_s)
+    }
+}
+
+/// What it takes to look at the press on the measured vehicle at any instant of a unit's run.
+struct Press<'a> {
+    dynamics: UnitDynamics<'a>,
+    plan: VehiclePlan<'a>,
+    run: &'a UnitRecord,
+    room: std::cell::RefCell<SpanRoom>,
+}
+
+impl Press<'_> {
+    /// Deepest press and its zone.
+    fn at(&self, t_s: f64) -> (f64, Option<Zone>) {
+        let radius = self.dynamics.law.radius_m;
+        let (c, _) = self.dynamics.brush_motion(&self.run.state_at(t_s).y);
+        let mut room = self.room.borrow_mut();
+        let (mut deepest, mut zone) = (0.0, None);
+        for band in &self.plan.bands {
+            let local = self.plan.pose.vehicle_from_unit(c + band.shift_m, t_s);
+            for span in find_spans(&band.band.outlines, local, radius, &mut room) {
+                let outline = &band.band.outlines[span.outline];
+                let piece = &outline.chain.pieces()[span.piece];
+                let s = piece.nearest(local).s_m.clamp(span.from_m, span.to_m);
+                let press = radius - (piece.point_at(s) - local).norm();
+                if press > deepest {
+                    (deepest, zone) = (press, Some(outline.tags[span.piece].zone));
+                }
+            }
+        }
+        (deepest, zone)
+    }
+}
+
+pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, looks: &[Look]) -> UnitTiming {
+    let model = &setup.units[unit];
+    let run = &record.units[unit];
+    let plan = setup.plan(setup.measured, model);
+    // The brush stands on its own side: in the unit frame that is always the vehicle's left side.
+    let own_side = Zone::LeftSide;
+    let refine = |a: f64, b: f64, is_after: &dyn Fn(f64) -> bool| -> f64 {
+        let (mut a, mut b) = (a, b);
+        for _ in 0..40 {
+            let mid = 0.5 * (a + b);
+            if is_after(mid) { b = mid } else { a = mid }
+        }
+        b
+    };
+    let looker = Press {
+        dynamics: UnitDynamics { model, law: contact_law(&model.brush), vehicles: Vec::new() },
+        plan: setup.plan(setup.measured, model),
+        run,
+        room: std::cell::RefCell::default(),
+    };
+    let press = |t: f64| looker.at(t);
+    let previous = |i: usize| if i == 0 { looks[0].t_s } else { looks[i - 1].t_s };
+
+    let first = looks.iter().position(|l| l.deepest_m > 0.0);
+    let first_touch = first.map(|i| refine(previous(i), looks[i].t_s, &|t| press(t).0 > 0.0));
+    let last = looks.iter().rposition(|l| l.deepest_m > 0.0);
+    let lost = last.map(|i| {
+        let end = looks.get(i + 1).map_or(looks[i].t_s, |l| l.t_s);
+        refine(looks[i].t_s, end, &|t| press(t).0 <= 0.0)
+    });
+    let zone_change = |from: usize, to: Zone| -> Option<(usize, f64)> {
+        let i = (from..looks.len()).find(|&i| looks[i].zone == Some(to))?;
+        Some((i, refine(previous(i), looks[i].t_s, &|t| press(t).1 == Some(to))))
+    };
+    let nose_corner = first.and_then(|i| zone_change(i, own_side));
+    let tail_corner = nose_corner.and_then(|(i, _)| zone_change(i, Zone::Tail));
+    let mirror = looks
+        .iter()
+        .find(|l| l.features.iter().any(|(f, _)| plan.vehicle.features[*f].kind == FeatureKind::Mirror))
+        .map(|l| l.t_s);
+
+    // The tail plane passes the brush centre: vehicle moves steadily, the brush much less.
+    let tail_ahead = |t: f64| {
+        let (c, _) = looker.dynamics.brush_motion(&run.state_at(t).y);
+        plan.pose.nose_x_m(t) - plan.pose.length_m - c.x
+    };
+    let tail_passes = looks
+        .iter()
+        .position(|l| tail_ahead(l.t_s) >= 0.0)
+        .map(|i| refine(previous(i), looks[i].t_s, &|t| tail_ahead(t) >= 0.0));
+    // On the tail again: pressing on the tail zone at or after the tail has passed the brush centre.
+    let back = tail_passes.and_then(|passes| {
+        let i = looks.iter().position(|l| l.t_s >= passes && l.zone == Some(Zone::Tail))?;
+        let start = previous(i).max(passes);
+        if press(start).1 == Some(Zone::Tail) {
+            return Some(start);
+        }
+        Some(refine(start, looks[i].t_s, &|t| press(t).1 == Some(Zone::Tail)))
+    });
+
+    let follow_from = tail_passes.or(first_touch).unwrap_or(run.start_s());
+    let mut bumper = None;
+    let mut stop_peak: Option<f64> = None;
+    let mut outboard_stop_met = false;
+    for step in &run.steps {
+        let end = step.start_s + step.length_s;
+        if end < follow_from || step.start_s > run.next_touch_s {
+            outboard_stop_met |= step.modes.outboard == StopMode::Pressed
+                && first_touch.is_some_and(|t| end > t)
+                && step.start_s <= run.next_touch_s;
+            continue;
+        }
+        outboard_stop_met |= step.modes.outboard == StopMode::Pressed;
+        if step.modes.inboard == StopMode::Pressed {
+            bumper = bumper.or(Some(step.start_s.max(follow_from)));
+            for k in 0..=8 {
+                let t = step.start_s + step.length_s * f64::from(k) / 8.0;
+                if t >= follow_from && t <= run.next_touch_s {
+                    let x = compression_m(&model.inboard_stop, run.state_at(t).phi_rad(), -1.0);
+                    stop_peak = Some(stop_peak.map_or(x, |p: f64| p.max(x)));
+                }
+            }
+        }
+    }
+
+    let deepest = looks.iter().map(|l| l.deepest_m).fold(0.0, f64::max);
+    let mut events = Vec::new();
+    let mut push = |name: EventName, time: Option<f64>| {
+        if let Some(time_s) = time {
+            events.push(PassEvent { name, time_s, vehicle_position_m: plan.pose.nose_x_m(time_s) });
+        }
+    };
+    push(EventName::FirstTouch, first_touch);
+    push(EventName::NoseCorner, nose_corner.map(|(_, t)| t));
+    push(EventName::Mirror, mirror);
+    push(EventName::TailCorner, tail_corner.map(|(_, t)| t));
+    push(EventName::TailPasses, tail_passes);
+    push(EventName::BackOnTail, back);
+    push(EventName::LostTail, lost);
+    push(EventName::Bumper, bumper);
+    push(EventName::Settled, run.settled_s);
+    push(EventName::NextNose, Some(run.next_touch_s));
+    events.sort_by(|a, b| a.time_s.total_cmp(&b.time_s).then(a.name.cmp(&b.name)));
+    UnitTiming {
+        side: model.side,
+        events,
+        chase_delay_s: tail_passes.zip(back).map(|(a, b)| b - a),
+        recovery_margin_s: run.settled_s.map(|t| run.next_touch_s - t),
+        stop_peak_compression_m: stop_peak,
+        spindle_peak_power_w: looks.iter().map(|l| l.spindle_power_w.abs()).fold(0.0, f64::max),
+        hub_struck: deepest > model.brush.radius_m - model.brush.hub_radius_m,
+        deepest_press_m: deepest,
+        hub_clearance_m: model.brush.radius_m - model.brush.hub_radius_m - deepest,
+        outboard_stop_met,
+    }
+}

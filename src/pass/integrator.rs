@@ -1,0 +1,149 @@
+//! Dormand–Prince 5(4) with dense output, for small systems.
+//!
+//! Coefficients: Hairer, Nørsett & Wanner, Solving Ordinary Differential Equations I, 2nd ed., table II.5.2 and the code DOPRI5 (from
+//! memory; the order of the method and of the dense output is measured in the tests).
+
+const C: [f64; 7] = [0.0, 0.2, 0.3, 0.8, 8.0 / 9.0, 1.0, 1.0];
+const A: [[f64; 6]; 7] = [
+    [0.0; 6],
+    [0.2, 0.0, 0.0, 0.0, 0.0, 0.0],
+    [3.0 / 40.0, 9.0 / 40.0, 0.0, 0.0, 0.0, 0.0],
+    [44.0 / 45.0, -56.0 / 15.0, 32.0 / 9.0, 0.0, 0.0, 0.0],
+    [19372.0 / 6561.0, -25360.0 / 2187.0, 64448.0 / 6561.0, -212.0 / 729.0, 0.0, 0.0],
+    [9017.0 / 3168.0, -355.0 / 33.0, 46732.0 / 5247.0, 49.0 / 176.0, -5103.0 / 18656.0, 0.0],
+    [35.0 / 384.0, 0.0, 500.0 / 1113.0, 125.0 / 192.0, -2187.0 / 6784.0, 11.0 / 84.0],
+];
+const E: [f64; 7] =
+    [71.0 / 57600.0, 0.0, -71.0 / 16695.0, 71.0 / 1920.0, -17253.0 / 339_200.0, 22.0 / 525.0, -1.0 / 40.0];
+const D: [f64; 7] = [
+    -12_715_105_075.0 / 11_282_082_432.0,
+    0.0,
+    87_487_479_700.0 / 32_700_410_799.0,
+    -10_690_763_975.0 / 1_880_347_072.0,
+    701_980_252_875.0 / 199_316_789_632.0,
+    -1_453_857_185.0 / 822_651_844.0,
+    69_997_945.0 / 29_380_423.0,
+];
+
+/// One step's room: the state before and after it, and the seven slopes.
+#[derive(Debug, Clone)]
+pub struct DormandPrince {
+    slopes: Vec<Vec<f64>>,
+    stage: Vec<f64>,
+    /// State at the start of the step.
+    pub before: Vec<f64>,
+    /// State at the end of the step last tried.
+    pub after: Vec<f64>,
+}
+
+impl DormandPrince {
+    /// Room for `n` components.
+    pub fn new(n: usize) -> Self {
+        DormandPrince {
+            slopes: vec![vec![0.0; n]; 7],
+            stage: vec![0.0; n],
+            before: vec![0.0; n],
+            after: vec![0.0; n],
+        }
+    }
+
+    /// Sets the first slope, f(t, before).
+    pub fn start(&mut self, t: f64, mut f: impl FnMut(f64, &[f64], &mut [f64])) {
+        f(t, &self.before, &mut self.slopes[0]);
+    }
+
+    /// Slope at the start of the step.
+    pub fn first_slope(&self) -> &[f64] {
+        &self.slopes[0]
+    }
+
+    /// Takes a step of length `h` from `before` into `after`; the first slope must be set.
+    pub fn step(&mut self, t: f64, h: f64, mut f: impl FnMut(f64, &[f64], &mut [f64])) {
+        for s in 1..7 {
+            for i in 0..self.stage.len() {
+                let mut sum = 0.0;
+                for (j, a) in A[s].iter().enumerate().take(s) {
+                    sum += a * self.slopes[j][i];
+                }
+                self.stage[i] = self.before[i] + h * sum;
+            }
+            if s == 6 {
+                self.after.copy_from_slice(&self.stage);
+            }
+            f(t + C[s] * h, &self.stage, &mut self.slopes[s]);
+        }
+    }
+
+    /// Scaled error of the step last tried: 1 = just acceptable. `scale` is the allowed error of each component.
+    pub fn error(&self, h: f64, scale: &[f64]) -> f64 {
+        let mut worst: f64 = 0.0;
+        for (i, s) in scale.iter().enumerate() {
+            let mut e = 0.0;
+            for (k, w) in E.iter().enumerate() {
+                e += w * self.slopes[k][i];
+            }
+            worst = worst.max((h * e / s).abs());
+            if !e.is_finite() {
+                return f64::INFINITY;
+            }
+        }
+        worst
+    }
+
+    /// Dense-output coefficients of component `i` for the step last tried.
+    pub fn dense(&self, h: f64, i: usize) -> [f64; 5] {
+        let diff = self.after[i] - self.before[i];
+        let bend = h * self.slopes[0][i] - diff;
+        let mut last = 0.0;
+        for (k, d) in D.iter().enumerate() {
+            last += d * self.slopes[k][i];
+        }
+        [self.before[i], diff, bend, diff - h * self.slopes[6][i] - bend, h * last]
+    }
+
+    /// Makes the end of the step the start of the next one, reusing the last slope.
+    pub fn advance(&mut self) {
+        std::mem::swap(&mut self.before, &mut self.after);
+        self.slopes.swap(0, 6);
+    }
+}
+
+/// Value of dense-output coefficients at `x` = 0…1 of the step.
+#[inline]
+pub fn dense_value(c: &[f64; 5], x: f64) -> f64 {
+    let y = 1.0 - x;
+    c[0] + x * (c[1] + y * (c[2] + x * (c[3] + y * c[4])))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Circle y' = (−y₂, y₁) over one radian with n steps; returns the errors at the end and in the middle of the last step.
+    fn circle(n: u32) -> (f64, f64) {
+        let mut dp = DormandPrince::new(2);
+        let f = |_t: f64, y: &[f64], dy: &mut [f64]| {
+            dy[0] = -y[1];
+            dy[1] = y[0];
+        };
+        dp.before.copy_from_slice(&[1.0, 0.0]);
+        dp.start(0.0, f);
+        let h = 1.0 / f64::from(n);
+        let mut mid = 0.0;
+        for k in 0..n {
+            dp.step(f64::from(k) * h, h, f);
+            let at = (f64::from(k) + 0.5) * h;
+            mid = (dense_value(&dp.dense(h, 0), 0.5) - at.cos()).abs();
+            dp.advance();
+        }
+        ((dp.before[0] - 1f64.cos()).hypot(dp.before[1] - 1f64.sin()), mid)
+    }
+
+    #[test]
+    fn verif_fifth_order_steps_and_fourth_order_dense_output() {
+        let ((e1, m1), (e2, m2)) = (circle(8), circle(16));
+        let (order, dense_order) = ((e1 / e2).log2(), (m1 / m2).log2());
+        assert!(e2 > 1e-14 && (order - 5.0).abs() < 0.3, "order {order}");
+        assert!(m2 > 1e-14 && dense_order > 3.7, "dense order {dense_order}");
+    }
+}

@@ -1,0 +1,608 @@
+//! Equation of motion of one unit, with its torques by cause.
+//!
+//! (I + m (kℓ')²) φ̈ = Σ τ − k ℓ' m (g + k ℓ'' φ̇²): the counterweight's inertia and weight act while its cable is taut. Torques are
+//! positive outward. Stick, stops, slack and valves are **modes**: within a step they do not change, so the right-hand side is smooth
+//! and the run locates the instants at which they switch.
+//!
+//! Work is kept by cause beside the motion, as integrals of power. Work in: the conveyor (contact force · vehicle velocity), the spindle
+//! motor (against the rubbing moment) and the air. Dissipated: contact (rubbing and strip flexing: −force on the strip tip · its velocity
+//! over the surface), pivot and seal friction, dampers, stops. Stored: kinetic, lean, counterweight, gas and stop energy.
+
+use super::contact::{ContactLaw, ContactSum, SpanRoom, chain_contact, find_spans};
+use super::conveyor::Pose;
+use crate::arm::{
+    Brush, BumperStop, Following, STANDARD_GRAVITY_M_S2, StrutState, UnitModel, ValveConnection, lens_force_n,
+};
+use crate::geometry::Vec2;
+use crate::vehicle::{Band, Vehicle};
+
+/// Components of one unit's state vector.
+pub mod state {
+    /// Swing angle, rad.
+    pub const PHI: usize = 0;
+    /// Swing rate, rad/s.
+    pub const OMEGA: usize = 1;
+    /// Cap-end pressure, Pa absolute.
+    pub const P_CAP: usize = 2;
+    /// Rod-end pressure, Pa absolute.
+    pub const P_ROD: usize = 3;
+    /// Slack at the weight, m.
+    pub const SLACK: usize = 4;
+    /// Rate of the slack, m/s.
+    pub const SLACK_RATE: usize = 5;
+    /// How many of the above.
+    pub const MOTION: usize = 6;
+    /// Work of the conveyor on the brush, J.
+    pub const W_CONVEYOR: usize = 6;
+    /// Work of the spindle motor, J.
+    pub const W_SPINDLE: usize = 7;
+    /// Work of the air, J.
+    pub const W_AIR: usize = 8;
+    /// Taken by the contact with vehicles, J.
+    pub const D_CONTACT: usize = 9;
+    /// Taken by pivot and seal friction, J.
+    pub const D_FRICTION: usize = 10;
+    /// Taken by dampers, J.
+    pub const D_DAMPER: usize = 11;
+    /// Taken by the stops, J.
+    pub const D_STOP: usize = 12;
+    /// Taken by the contact of the two brushes with each other, J.
+    pub const D_BRUSHES: usize = 13;
+    /// Length of one unit's state.
+    pub const COUNT: usize = 14;
+}
+use state::*;
+
+/// Whether the arm moves.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Motion {
+    /// At rest, held by friction.
+    Stick,
+    /// Swinging outboard.
+    Out,
+    /// Swinging inboard.
+    In,
+}
+
+impl Motion {
+    /// Sign of φ̇: 0, +1, −1.
+    pub fn sign(self) -> f64 {
+        match self {
+            Motion::Stick => 0.0,
+            Motion::Out => 1.0,
+            Motion::In => -1.0,
+        }
+    }
+}
+
+/// What a stop does.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum StopMode {
+    /// The arm is clear of it.
+    Clear,
+    /// It pushes.
+    Pressed,
+    /// The arm left it faster than it recovers.
+    Released,
+}
+
+/// Everything about one unit that switches.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Modes {
+    /// Stick or slip.
+    pub motion: Motion,
+    /// Inboard bumper stop.
+    pub inboard: StopMode,
+    /// Outboard stop.
+    pub outboard: StopMode,
+    /// The counterweight cable is slack.
+    pub slack: bool,
+    /// Cap-end valve.
+    pub cap_on: ValveConnection,
+    /// Rod-end valve.
+    pub rod_on: ValveConnection,
+    /// The cap end follows its source so closely that its lag is left out.
+    pub cap_follows: bool,
+    /// The same for the rod end.
+    pub rod_follows: bool,
+}
+
+/// A chamber is taken as following its source when it closes in faster than this, 1/s. Ten times faster than any swing, its lag would only
+/// force short steps.
+pub const FOLLOWS_RATE_PER_S: f64 = 12.0;
+/// … and stands within this share of the source, inside the linear part of the flow law.
+pub const FOLLOWS_STRAIN: f64 = 0.0045;
+
+/// Torque on the arm by cause, N m, positive outward.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct TorqueBudget {
+    /// Gravity on the leaning arm.
+    pub tilt_n_m: f64,
+    /// Counterweight cable.
+    pub counterweight_n_m: f64,
+    /// Air cylinder.
+    pub air_n_m: f64,
+    /// Gas springs.
+    pub gas_n_m: f64,
+    /// Dampers.
+    pub damper_n_m: f64,
+    /// Inboard bumper stop.
+    pub inboard_stop_n_m: f64,
+    /// Outboard stop.
+    pub outboard_stop_n_m: f64,
+    /// Pivot and seal friction.
+    pub friction_n_m: f64,
+    /// Push of the strips on the vehicle.
+    pub push_n_m: f64,
+    /// Rubbing of the strips on the vehicle.
+    pub rub_n_m: f64,
+    /// The other brush.
+    pub other_brush_n_m: f64,
+}
+
+impl TorqueBudget {
+    /// Causes in a fixed order, with plain names.
+    pub fn causes(&self) -> [(&'static str, f64); 11] {
+        [
+            ("bearing lean", self.tilt_n_m),
+            ("counterweight", self.counterweight_n_m),
+            ("air", self.air_n_m),
+            ("gas spring", self.gas_n_m),
+            ("damper", self.damper_n_m),
+            ("bumper stop", self.inboard_stop_n_m),
+            ("outboard stop", self.outboard_stop_n_m),
+            ("pivot friction", self.friction_n_m),
+            ("strip push", self.push_n_m),
+            ("strip rub", self.rub_n_m),
+            ("other brush", self.other_brush_n_m),
+        ]
+    }
+
+    /// Sum, N m.
+    pub fn total_n_m(&self) -> f64 {
+        self.causes().iter().map(|(_, t)| t).sum()
+    }
+}
+
+/// What one evaluation finds, besides the derivative.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Forces {
+    /// Torques by cause.
+    pub budget: TorqueBudget,
+    /// Swing acceleration, rad/s².
+    pub alpha_rad_s2: f64,
+    /// Sum of torques other than friction at rest and weight inertia, N m: what stick has to hold.
+    pub applied_n_m: f64,
+    /// Breakaway torque, N m.
+    pub breakaway_n_m: f64,
+    /// Tension of the counterweight line at the weight, N.
+    pub tension_n: f64,
+    /// Raw (unclipped) inboard stop force, N.
+    pub inboard_raw_n: f64,
+    /// Raw outboard stop force, N.
+    pub outboard_raw_n: f64,
+    /// Inboard stop compression, m (negative = clear).
+    pub inboard_x_m: f64,
+    /// Outboard stop compression, m (negative = clear).
+    pub outboard_x_m: f64,
+    /// Force of the vehicles on the brush, N, unit frame.
+    pub contact_n: [f64; 2],
+    /// Sum of radial magnitudes, N.
+    pub radial_sum_n: f64,
+    /// Moment of rubbing about the spindle, N m.
+    pub spindle_moment_n_m: f64,
+    /// Power the spindle motor gives, W.
+    pub spindle_power_w: f64,
+    /// Deepest press, m; 0 = no contact.
+    pub deepest_m: f64,
+    /// The cap end as following its source, where it can.
+    pub cap: Option<Following>,
+    /// The rod end as following its source, where it can.
+    pub rod: Option<Following>,
+}
+
+/// One height band of one vehicle as one brush meets it.
+#[derive(Debug, Clone)]
+pub struct BandPlan<'a> {
+    /// Index of the band in the vehicle.
+    pub index: usize,
+    /// The band.
+    pub band: &'a Band,
+    /// Height of the band that the media covers, m.
+    pub height_m: f64,
+    /// How far the lean shifts the brush at the middle of that height, m, unit frame.
+    pub shift_m: Vec2,
+}
+
+/// One vehicle of the train as one unit meets it.
+#[derive(Debug, Clone)]
+pub struct VehiclePlan<'a> {
+    /// Place in the train.
+    pub train_index: usize,
+    /// The outline, in this unit's handedness.
+    pub vehicle: &'a Vehicle,
+    /// Where it is.
+    pub pose: Pose,
+    /// Its bands that the media reaches.
+    pub bands: Vec<BandPlan<'a>>,
+    /// Distance from its middle to its farthest point in plan, m.
+    pub reach_m: f64,
+}
+
+impl<'a> VehiclePlan<'a> {
+    /// Plans a vehicle for a unit.
+    pub fn new(train_index: usize, vehicle: &'a Vehicle, pose: Pose, unit: &UnitModel) -> Self {
+        let mut reach_m: f64 = 0.0;
+        let mut bands = Vec::new();
+        for (index, band) in vehicle.bands.iter().enumerate() {
+            let low = band.z_low_m.max(unit.brush.z_low_m);
+            let high = band.z_high_m.min(unit.brush.z_high_m);
+            for outline in &band.outlines {
+                let b = outline.chain.bounds();
+                let half = 0.5 * pose.length_m;
+                for x in [b.min.x + half, b.max.x + half] {
+                    for y in [b.min.y, b.max.y] {
+                        reach_m = reach_m.max(x.hypot(y));
+                    }
+                }
+            }
+            if high - low > 1e-9 {
+                let shift_m = unit.lean_shift_m(0.5 * (low + high));
+                bands.push(BandPlan { index, band, height_m: high - low, shift_m });
+            }
+        }
+        VehiclePlan { train_index, vehicle, pose, bands, reach_m }
+    }
+
+    /// Whether a brush of radius R centred at c (unit frame) could touch it at time t.
+    pub fn may_touch(&self, c: Vec2, radius_m: f64, t_s: f64) -> bool {
+        let middle_x = self.pose.nose_x_m(t_s) - 0.5 * self.pose.length_m;
+        // 0.1 m for the lean shift, which the set-up checks keep far smaller.
+        (c.x - middle_x).abs() < self.reach_m + radius_m + 0.1
+    }
+}
+
+/// One unit with the train it meets.
+#[derive(Debug, Clone)]
+pub struct UnitDynamics<'a> {
+    /// The machine.
+    pub model: &'a UnitModel,
+    /// The strips.
+    pub law: ContactLaw,
+    /// The train, foremost first.
+    pub vehicles: Vec<VehiclePlan<'a>>,
+}
+
+/// Contact law of a brush.
+pub fn contact_law(brush: &Brush) -> ContactLaw {
+    ContactLaw {
+        radius_m: brush.radius_m,
+        hub_radius_m: brush.hub_radius_m,
+        stiffness: brush.stiffness(),
+        exponent: brush.exponent,
+        friction: brush.friction,
+        spin_rad_s: brush.signed_spin_rad_s(),
+        hub_stiffness: Brush::HUB_STIFFNESS,
+    }
+}
+
+/// Force and moment from the other brush, in this unit's frame.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct OtherBrush {
+    /// Force on this brush, N.
+    pub force_n: Vec2,
+    /// Moment about this brush's spindle, N m.
+    pub moment_n_m: f64,
+}
+
+/// Contact of two brushes: (on the first, on the second), both in the frame given. Centres in m, velocities in m/s, spins in rad/s about z of
+/// that frame. Lens push along the line of centres; Coulomb rubbing at the chord.
+pub fn brush_to_brush(
+    brushes: [&Brush; 2],
+    centers: [Vec2; 2],
+    velocities: [Vec2; 2],
+    spins: [f64; 2],
+) -> Option<[OtherBrush; 2]> {
+    let between = centers[1] - centers[0];
+    let distance = between.norm();
+    let radii = [brushes[0].radius_m, brushes[1].radius_m];
+    if distance >= radii[0] + radii[1] || distance <= 1e-9 {
+        return None;
+    }
+    let height = brushes[0].z_high_m.min(brushes[1].z_high_m) - brushes[0].z_low_m.max(brushes[1].z_low_m);
+    if height <= 0.0 {
+        return None;
+    }
+    let push = lens_force_n(
+        radii,
+        [brushes[0].stiffness(), brushes[1].stiffness()],
+        [brushes[0].exponent, brushes[1].exponent],
+        height,
+        distance,
+    );
+    let n = between / distance;
+    let t = Vec2::new(-n.y, n.x);
+    let d0 = 0.5 * (distance + (radii[0] * radii[0] - radii[1] * radii[1]) / distance);
+    let d1 = distance - d0;
+    // Tip speeds at the chord: ω × r with r = d0 n on the first and −d1 n on the second.
+    let slip = (velocities[0] - velocities[1]).dot(&t) + spins[0] * d0 + spins[1] * d1;
+    let mu = 0.5 * (brushes[0].friction + brushes[1].friction);
+    let rub = mu * push * (slip / super::contact::FRICTION_FADE_M_S).clamp(-1.0, 1.0);
+    let on_first = n * -push - t * rub;
+    Some([
+        OtherBrush { force_n: on_first, moment_n_m: -d0 * rub },
+        OtherBrush { force_n: -on_first, moment_n_m: -d1 * rub },
+    ])
+}
+
+/// What the two brushes of a pair do to each other, each in its own unit frame; `None` when they are clear. The second unit's frame is the
+/// mirror image of the first's when they stand on opposite sides.
+pub fn other_brushes(units: [&UnitDynamics<'_>; 2], y: [&[f64]; 2]) -> Option<[OtherBrush; 2]> {
+    let [a, b] = units;
+    let (ca, va) = a.brush_motion(y[0]);
+    let (cb, vb) = b.brush_motion(y[1]);
+    // The second unit is the mirrored one: into the frame of the first and back.
+    let flip = |v: Vec2| Vec2::new(v.x, -v.y);
+    let spin_a = a.law.spin_rad_s + y[0][OMEGA];
+    let spin_b = -(b.law.spin_rad_s + y[1][OMEGA]);
+    let [on_a, on_b] =
+        brush_to_brush([&a.model.brush, &b.model.brush], [ca, flip(cb)], [va, flip(vb)], [spin_a, spin_b])?;
+    Some([on_a, OtherBrush { force_n: flip(on_b.force_n), moment_n_m: -on_b.moment_n_m }])
+}
+
+impl<'a> UnitDynamics<'a> {
+    /// Centre and velocity of the brush, unit frame.
+    pub fn brush_motion(&self, y: &[f64]) -> (Vec2, Vec2) {
+        let (dir, d_dir) = UnitModel::arm_direction(y[PHI]);
+        let length = self.model.body.length_m;
+        (self.model.pivot_m + dir * length, d_dir * (length * y[OMEGA]))
+    }
+
+    /// Contact with all vehicles: total over bands (N, N m, W; forces in the unit frame) and the power of the conveyor, W. The spindle motor
+    /// rides on the arm, so in space the strips turn at the set spin plus φ̇.
+    pub fn contact(&self, t_s: f64, c: Vec2, v: Vec2, omega: f64, room: &mut SpanRoom) -> (ContactSum, f64) {
+        let law = ContactLaw { spin_rad_s: self.law.spin_rad_s + omega, ..self.law };
+        let mut total = ContactSum::default();
+        let mut conveyor_w = 0.0;
+        for plan in &self.vehicles {
+            if !plan.may_touch(c, self.law.radius_m, t_s) {
+                continue;
+            }
+            let velocity = plan.pose.vehicle_from_unit_dir(v - Vec2::new(plan.pose.speed_m_s, 0.0));
+            for band in &plan.bands {
+                let local = plan.pose.vehicle_from_unit(c + band.shift_m, t_s);
+                let mut sum = ContactSum::default();
+                for span in find_spans(&band.band.outlines, local, self.law.radius_m, room) {
+                    let chain = &band.band.outlines[span.outline].chain;
+                    sum.add(&chain_contact(&law, chain, span, local, velocity));
+                }
+                if sum.radial_sum_n_m > 0.0 {
+                    let h = band.height_m;
+                    let in_unit = ContactSum {
+                        push_n_m: plan.pose.unit_from_vehicle_dir(sum.push_n_m) * h,
+                        friction_n_m: plan.pose.unit_from_vehicle_dir(sum.friction_n_m) * h,
+                        moment_n: sum.moment_n * h,
+                        radial_sum_n_m: sum.radial_sum_n_m * h,
+                        rubbing_w_m: sum.rubbing_w_m * h,
+                        absorbed_w_m: sum.absorbed_w_m * h,
+                        deepest_m: sum.deepest_m,
+                    };
+                    conveyor_w += in_unit.force_n_m().x * plan.pose.speed_m_s;
+                    total.add(&in_unit);
+                }
+            }
+        }
+        (total, conveyor_w)
+    }
+
+    /// Derivative of the state at time t under fixed modes.
+    pub fn evaluate(
+        &self,
+        t_s: f64,
+        y: &[f64],
+        modes: &Modes,
+        other: Option<OtherBrush>,
+        room: &mut SpanRoom,
+        dy: &mut [f64],
+    ) -> Forces {
+        let model = self.model;
+        let (phi, omega) = (y[PHI], if modes.motion == Motion::Stick { 0.0 } else { y[OMEGA] });
+        let (dir, d_dir) = UnitModel::arm_direction(phi);
+        let length = model.body.length_m;
+        let c = model.pivot_m + dir * length;
+        let v = d_dir * (length * omega);
+        let arm = dir * length;
+        let mut budget = TorqueBudget { tilt_n_m: model.tilt_torque_n_m(phi), ..TorqueBudget::default() };
+
+        // Vehicles.
+        let (contact, conveyor_w) = self.contact(t_s, c, v, omega, room);
+        budget.push_n_m = arm.perp(&contact.push_n_m);
+        budget.rub_n_m = arm.perp(&contact.friction_n_m) + contact.moment_n;
+        let mut spindle_moment = contact.moment_n;
+
+        // The other brush.
+        let mut brushes_w = 0.0;
+        if let Some(other) = other {
+            budget.other_brush_n_m = arm.perp(&other.force_n) + other.moment_n_m;
+            spindle_moment += other.moment_n_m;
+            brushes_w = -other.force_n.dot(&v) - other.moment_n_m * (self.law.spin_rad_s + omega);
+        }
+
+        // Struts.
+        let mut damper_loss_w = 0.0;
+        for damper in &model.dampers {
+            let s = damper.strut.at(phi);
+            budget.gas_n_m += damper.gas_push_n(&s) * s.d1_m;
+            let torque = damper.damping_push_n(&s, omega) * s.d1_m;
+            budget.damper_n_m += torque;
+            damper_loss_w -= torque * omega;
+        }
+        let mut coulomb = model.pivot.coulomb_n_m;
+        let mut breakaway = model.pivot.breakaway_n_m;
+        let (mut cap, mut rod) = (None, None);
+        dy[P_CAP] = 0.0;
+        dy[P_ROD] = 0.0;
+        if let Some(cylinder) = &model.cylinder {
+            let s = cylinder.strut.at(phi);
+            let rate = s.d1_m * omega;
+            let (v_cap, v_rod) = cylinder.volumes_m3(s.length_m);
+            let (n, temperature) = (cylinder.polytropic_index, cylinder.temperature_k);
+            let atmosphere = model.atmosphere_pa;
+            cap = cylinder.cap.following(
+                modes.cap_on,
+                v_cap,
+                cylinder.cap.area_m2 * rate,
+                n,
+                temperature,
+                atmosphere,
+            );
+            rod = cylinder.rod.following(
+                modes.rod_on,
+                v_rod,
+                -cylinder.rod.area_m2 * rate,
+                n,
+                temperature,
+                atmosphere,
+            );
+            let follow = |follows: bool, f: Option<Following>, own: f64| match f {
+                Some(f) if follows => f.pressure_pa,
+                _ => own,
+            };
+            let p_cap = follow(modes.cap_follows, cap, y[P_CAP]);
+            let p_rod = follow(modes.rod_follows, rod, y[P_ROD]);
+            budget.air_n_m = cylinder.push_n(p_cap, p_rod, atmosphere) * s.d1_m;
+            coulomb += cylinder.seal_friction_n * s.d1_m.abs();
+            breakaway += cylinder.seal_friction_n * s.d1_m.abs();
+            let rates =
+                cylinder.rates(modes.cap_on, modes.rod_on, p_cap, p_rod, s.length_m, rate, atmosphere);
+            dy[P_CAP] = if modes.cap_follows { 0.0 } else { rates.cap_pa_s };
+            dy[P_ROD] = if modes.rod_follows { 0.0 } else { rates.rod_pa_s };
+        }
+
+        // Stops.
+        let inboard = StopState::new(&model.inboard_stop, phi, omega, -1.0, modes.inboard);
+        let outboard = StopState::new(&model.outboard_stop, phi, omega, 1.0, modes.outboard);
+        budget.inboard_stop_n_m = inboard.torque_n_m;
+        budget.outboard_stop_n_m = outboard.torque_n_m;
+
+        // Friction and the weight.
+        let viscous = -model.pivot.viscous_n_m_s * omega;
+        let free = budget.total_n_m() + viscous;
+        let (mut inertia, mut weight_torque) = (model.body.inertia_kg_m2, 0.0);
+        let mut cable: Option<(f64, StrutState, f64)> = None;
+        if let Some(weight) = &model.counterweight {
+            let s = weight.strut.at(phi);
+            let k = weight.travel_ratio;
+            if !modes.slack {
+                inertia += weight.mass_kg * (k * s.d1_m) * (k * s.d1_m);
+                weight_torque = -k * s.d1_m * weight.tension_n(k * s.d2_m * omega * omega);
+            }
+            cable = Some((k, s, weight.mass_kg));
+        }
+        let applied = free + weight_torque;
+        let alpha = match modes.motion {
+            Motion::Stick => {
+                budget.friction_n_m = -applied;
+                0.0
+            }
+            motion => {
+                budget.friction_n_m = viscous - coulomb * motion.sign();
+                (applied - coulomb * motion.sign()) / inertia
+            }
+        };
+        let mut tension = f64::INFINITY;
+        dy[SLACK] = 0.0;
+        dy[SLACK_RATE] = 0.0;
+        if let Some((k, s, mass)) = cable {
+            let rise = k * (s.d1_m * alpha + s.d2_m * omega * omega);
+            if modes.slack {
+                tension = 0.0;
+                dy[SLACK] = y[SLACK_RATE];
+                dy[SLACK_RATE] = -STANDARD_GRAVITY_M_S2 - rise;
+            } else {
+                tension = mass * (STANDARD_GRAVITY_M_S2 + rise);
+                budget.counterweight_n_m = -k * s.d1_m * tension;
+            }
+        }
+
+        let spindle_power = -spindle_moment * self.law.spin_rad_s;
+        dy[PHI] = omega;
+        dy[OMEGA] = alpha;
+        dy[W_CONVEYOR] = conveyor_w;
+        dy[W_SPINDLE] = spindle_power;
+        dy[W_AIR] = budget.air_n_m * omega;
+        dy[D_CONTACT] = contact.absorbed_w_m;
+        dy[D_FRICTION] = -budget.friction_n_m * omega;
+        dy[D_DAMPER] = damper_loss_w;
+        dy[D_STOP] = inboard.loss_w + outboard.loss_w;
+        dy[D_BRUSHES] = brushes_w;
+        Forces {
+            budget,
+            alpha_rad_s2: alpha,
+            applied_n_m: applied,
+            breakaway_n_m: breakaway,
+            tension_n: tension,
+            inboard_raw_n: inboard.raw_n,
+            outboard_raw_n: outboard.raw_n,
+            inboard_x_m: inboard.x_m,
+            outboard_x_m: outboard.x_m,
+            contact_n: [
+                contact.push_n_m.x + contact.friction_n_m.x,
+                contact.push_n_m.y + contact.friction_n_m.y,
+            ],
+            radial_sum_n: contact.radial_sum_n_m,
+            spindle_moment_n_m: spindle_moment,
+            spindle_power_w: spindle_power,
+            deepest_m: contact.deepest_m,
+            cap,
+            rod,
+        }
+    }
+
+    /// Stored energy, J: kinetic, lean, counterweight, gas springs, stops.
+    pub fn stored_j(&self, y: &[f64]) -> f64 {
+        let model = self.model;
+        let (phi, omega) = (y[PHI], y[OMEGA]);
+        let mut stored = 0.5 * model.body.inertia_kg_m2 * omega * omega
+            + model.bearings.tilt_energy_j(model.body.mass_kg, model.body.cg_radius_m, phi);
+        if let Some(weight) = &model.counterweight {
+            let s = weight.strut.at(phi);
+            let rate = weight.travel_ratio * s.d1_m * omega + y[SLACK_RATE];
+            stored += 0.5 * weight.mass_kg * rate * rate
+                + weight.energy_j(s.length_m)
+                + weight.weight_n() * y[SLACK];
+        }
+        for damper in &model.dampers {
+            stored += damper.energy_j(&damper.strut.at(phi));
+        }
+        stored
+            + model.inboard_stop.energy_j(compression_m(&model.inboard_stop, phi, -1.0))
+            + model.outboard_stop.energy_j(compression_m(&model.outboard_stop, phi, 1.0))
+    }
+}
+
+/// Compression of a stop, m: `sense` −1 for the inboard stop, +1 for the outboard one.
+pub fn compression_m(stop: &BumperStop, phi_rad: f64, sense: f64) -> f64 {
+    sense * (phi_rad - stop.seat_rad) * stop.radius_m
+}
+
+struct StopState {
+    x_m: f64,
+    raw_n: f64,
+    torque_n_m: f64,
+    loss_w: f64,
+}
+
+impl StopState {
+    fn new(stop: &BumperStop, phi_rad: f64, omega_rad_s: f64, sense: f64, mode: StopMode) -> Self {
+        let x_m = compression_m(stop, phi_rad, sense);
+        let rate_m_s = sense * omega_rad_s * stop.radius_m;
+        let raw_n = stop.raw_force_n(x_m, rate_m_s);
+        let (force_n, loss_w) = match mode {
+            StopMode::Clear => (0.0, 0.0),
+            StopMode::Pressed => (raw_n, stop.damping_n_s_m * rate_m_s * rate_m_s),
+            StopMode::Released => (0.0, -stop.elastic_n(x_m) * rate_m_s),
+        };
+        StopState { x_m, raw_n, torque_n_m: -sense * force_n * stop.radius_m, loss_w }
+    }
+}

@@ -1,0 +1,81 @@
+//! One unit alone, with no vehicle: let go at an angle and watched. The swing tests of a real machine, and the closed forms the model is
+//! checked against.
+
+use super::motion::{Motion, UnitDynamics, contact_law, state};
+use super::run::{Run, initial_modes, rest_state, set_stops};
+use super::{Numerics, PassError, UnitRecord};
+use crate::arm::UnitModel;
+use state::{COUNT, OMEGA, P_CAP, P_ROD, PHI};
+
+/// How a swing starts.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SwingStart {
+    /// Swing angle, rad.
+    pub phi_rad: f64,
+    /// Swing rate, rad/s, positive outward.
+    pub omega_rad_s: f64,
+    /// Chamber pressures (cap, rod), Pa absolute; `None` = at rest on what the valves connect first.
+    pub pressures_pa: Option<(f64, f64)>,
+}
+
+fn alone(unit: &UnitModel) -> UnitDynamics<'_> {
+    UnitDynamics { model: unit, law: contact_law(&unit.brush), vehicles: Vec::new() }
+}
+
+/// Angle at which the arm rests with no vehicle near, found from the inboard end, rad.
+///
+/// # Errors
+/// [`PassError::NoRest`] when the torque never changes sign.
+pub fn rest_angle_rad(unit: &UnitModel) -> Result<f64, PassError> {
+    let dynamics = alone(unit);
+    let mut modes = initial_modes(unit);
+    Ok(rest_state(&dynamics, &mut modes)?[PHI])
+}
+
+/// Lets the arm go at t = 0 and follows it for `duration_s`. The valve schedule does not run: the valves stay as they are first connected.
+/// `rest_phi_rad` of the record is the start angle when the arm has no rest.
+///
+/// # Errors
+/// As [`super::run`].
+pub fn swing(
+    unit: &UnitModel,
+    start: &SwingStart,
+    duration_s: f64,
+    numerics: &Numerics,
+) -> Result<UnitRecord, PassError> {
+    let dynamics = alone(unit);
+    let mut modes = initial_modes(unit);
+    let mut y = [0.0; COUNT];
+    y[P_CAP] = unit.atmosphere_pa;
+    y[P_ROD] = unit.atmosphere_pa;
+    if let Some(cylinder) = &unit.cylinder {
+        let rest = |line: &crate::arm::ChamberLine, on| {
+            line.rest_pressure_pa(on, unit.atmosphere_pa).unwrap_or(unit.atmosphere_pa)
+        };
+        y[P_CAP] = rest(&cylinder.cap.line, modes.cap_on);
+        y[P_ROD] = rest(&cylinder.rod.line, modes.rod_on);
+    }
+    if let Some((cap, rod)) = start.pressures_pa {
+        y[P_CAP] = cap;
+        y[P_ROD] = rod;
+    }
+    y[PHI] = start.phi_rad;
+    y[OMEGA] = start.omega_rad_s;
+    set_stops(unit, start.phi_rad, &mut modes);
+    modes.motion = if start.omega_rad_s > 0.0 {
+        Motion::Out
+    } else if start.omega_rad_s < 0.0 {
+        Motion::In
+    } else {
+        // Stick: let go at once if the torque is beyond breakaway.
+        Motion::Stick
+    };
+    let rest = {
+        let mut still = initial_modes(unit);
+        rest_state(&dynamics, &mut still).map_or(start.phi_rad, |y| y[PHI])
+    };
+    let mut run = Run::new(numerics, vec![dynamics], vec![modes], &y, 0.0);
+    run.go(duration_s)?;
+    let mut records = run.finish(&[rest], &[duration_s]);
+    Ok(records.remove(0))
+}

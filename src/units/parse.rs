@@ -1,0 +1,581 @@
+//! Reading a written quantity, and writing a new value in the same style.
+//!
+//! Grammar (blanks are optional wherever they help):
+//!
+//! ```text
+//! quantity = [sign] number unit | [sign] whole big-unit ["-"] number small-unit
+//! number   = digits ["." digits] [exponent] | whole "/" whole | whole ("-" | " ") whole "/" whole | vulgar fraction
+//! sign     = "+" | "-" | "−" | "–"
+//! ```
+//!
+//! The text, its digits and its exponent are bounded before any big number is built, so no text can make this slow.
+
+use super::unit_error::{NumberFault, UnitError};
+use super::{DimensionInfo, Ratio, Unit, table};
+use num_bigint::BigInt;
+use num_rational::BigRational;
+use num_traits::{One, ToPrimitive, Zero};
+use std::sync::LazyLock;
+
+/// The longest text read as a quantity, in characters.
+const MAX_CHARS: usize = 100;
+/// The most digits in one number.
+const MAX_DIGITS: usize = 40;
+/// The largest power of ten in an exponent; wide enough for every double.
+const MAX_EXPONENT: i32 = 330;
+/// The finest fraction of an inch a tape or shim is written in.
+const FINEST_FRACTION: f64 = 64.0;
+/// Two values closer than this, relative to their size, are the same value written.
+const SAME: f64 = 1e-12;
+
+const PI_DIGITS: &str = "3141592653589793238462643383279502884197169399375105820974944";
+
+/// π as an exact ratio, good to 60 decimals.
+static PI: LazyLock<BigRational> = LazyLock::new(|| {
+    let digits = PI_DIGITS.parse::<BigInt>().unwrap_or_else(|_| BigInt::from(3));
+    BigRational::new(digits, BigInt::from(10).pow(PI_DIGITS.len() as u32 - 1))
+});
+
+/// A written quantity, read: the value and everything needed to write another like it.
+#[derive(Debug, Clone)]
+pub struct Reading {
+    /// The value in SI: the double nearest to what was written. For a pressure, gauge against the standard atmosphere.
+    pub si: f64,
+    /// The absolute pressure in pascals, when it was written as one.
+    pub absolute_pa: Option<f64>,
+    /// The unit it was written in (the smaller one of a pair).
+    pub unit: &'static Unit,
+    /// How it was written.
+    shape: Shape,
+}
+
+/// How a number and its unit were written.
+#[derive(Debug, Clone)]
+enum Shape {
+    /// A decimal with this many digits after the point, then the unit with its leading blanks.
+    Decimal { places: usize, unit_text: String },
+    /// A fraction or mixed number; the joiner of a mixed number, then the unit with its leading blanks.
+    Fraction { joiner: char, unit_text: String },
+    /// A pair such as feet and inches.
+    Pair { big: &'static Unit, big_text: String, small_text: String, places: usize, joiner: char },
+}
+
+/// A number as it stands in the text.
+struct Number {
+    value: BigRational,
+    form: Form,
+}
+
+#[derive(Clone, Copy, PartialEq)]
+enum Form {
+    Whole,
+    Decimal { places: usize },
+    Fraction { joiner: char },
+}
+
+/// Reads a written quantity of one dimension.
+///
+/// # Errors
+/// [`UnitError`] says what was given, what is allowed and what to do.
+pub fn read(info: &'static DimensionInfo, text: &str) -> Result<Reading, UnitError> {
+    let text = text.trim();
+    let wanted = info.wanted();
+    let given = || text.to_owned();
+    if text.is_empty() {
+        return Err(UnitError::Empty { wanted });
+    }
+    if text.chars().nth(MAX_CHARS).is_some() {
+        let given = text.chars().take(30).chain(['…']).collect();
+        return Err(UnitError::TooLong { wanted, given, limit: MAX_CHARS });
+    }
+    let bad = |fault| UnitError::BadNumber { wanted, given: given(), fault };
+    let mut cursor = Cursor { text, at: 0 };
+    let negative = match cursor.peek() {
+        Some('-' | '−' | '–') => {
+            cursor.bump();
+            true
+        }
+        Some('+') => {
+            cursor.bump();
+            false
+        }
+        _ => false,
+    };
+    cursor.skip_blanks();
+    let number = match cursor.number() {
+        Ok(Some(number)) => number,
+        Ok(None) => return Err(UnitError::NoNumber { wanted, given: given() }),
+        Err(fault) => return Err(bad(fault)),
+    };
+    let rest = cursor.rest();
+    if let Some((big, small)) = pair_of(info, &number, rest) {
+        return read_pair(info, text, negative, number, rest, big, small);
+    }
+    let symbol = normal_unit(rest);
+    let unit = if symbol.is_empty() {
+        if !info.bare_number {
+            return Err(UnitError::BareNumber { wanted, given: given() });
+        }
+        &info.units[0]
+    } else {
+        match info.units.iter().find(|unit| unit.is_called(&symbol)) {
+            Some(unit) => unit,
+            None if starts_like_a_number(&symbol) => {
+                let comma = symbol.starts_with(',');
+                return Err(bad(if comma { NumberFault::Comma } else { NumberFault::TwoNumbers }));
+            }
+            None => return Err(unknown_unit(info, text, symbol)),
+        }
+    };
+    let value = if negative { -number.value } else { number.value };
+    let unit_text = rest.to_owned();
+    let shape = match number.form {
+        Form::Whole => Shape::Decimal { places: 0, unit_text },
+        Form::Decimal { places } => Shape::Decimal { places, unit_text },
+        Form::Fraction { joiner } => Shape::Fraction { joiner, unit_text },
+    };
+    finish(&(value * unit_factor(unit)), unit, shape).ok_or_else(|| bad(NumberFault::OutOfRange))
+}
+
+/// The units of a pair, when the text after the first number starts like one: «3 ft 6 in», «3'6"».
+fn pair_of(
+    info: &'static DimensionInfo,
+    number: &Number,
+    rest: &str,
+) -> Option<(&'static Unit, &'static str)> {
+    if matches!(number.form, Form::Fraction { .. }) {
+        return None;
+    }
+    let head = normal_unit(first_unit_run(rest).0);
+    info.pairs.iter().find_map(|&(big, small)| {
+        let unit = info.unit(big)?;
+        let follows = first_unit_run(rest).1;
+        (unit.is_called(&head) && starts_like_a_number(follows)).then_some((unit, small))
+    })
+}
+
+/// Splits at the first character that can start a number; a joining hyphen before it belongs to neither part.
+fn first_unit_run(rest: &str) -> (&str, &str) {
+    let cut =
+        rest.find(|c: char| c.is_ascii_digit() || c == '.' && follows_digit(rest) || vulgar(c).is_some());
+    let cut = cut.unwrap_or(rest.len());
+    let (head, tail) = rest.split_at(cut);
+    (head.trim_end().trim_end_matches(['-', '‑']), tail)
+}
+
+/// Whether a point in the text is directly followed by a digit, so that «.5» starts a number but «ft.» does not.
+fn follows_digit(rest: &str) -> bool {
+    rest.split_once('.').is_some_and(|(_, after)| after.starts_with(|c: char| c.is_ascii_digit()))
+}
+
+fn read_pair(
+    info: &'static DimensionInfo,
+    text: &str,
+    negative: bool,
+    first: Number,
+    rest: &str,
+    big: &'static Unit,
+    small: &str,
+) -> Result<Reading, UnitError> {
+    let wanted = info.wanted();
+    let bad = |fault| UnitError::BadNumber { wanted, given: text.to_owned(), fault };
+    let Some(small_unit) = info.unit(small) else {
+        return Err(bad(NumberFault::Malformed));
+    };
+    let tail = first_unit_run(rest).1;
+    let mut cursor = Cursor { text: tail, at: 0 };
+    let second = match cursor.number() {
+        Ok(Some(number)) => number,
+        Ok(None) => return Err(bad(NumberFault::Malformed)),
+        Err(fault) => return Err(bad(fault)),
+    };
+    let symbol = normal_unit(cursor.rest());
+    if symbol.is_empty() {
+        return Err(bad(NumberFault::PairWithoutUnit));
+    }
+    if starts_like_a_number(&symbol) {
+        return Err(bad(NumberFault::TwoNumbers));
+    }
+    if !small_unit.is_called(&symbol) {
+        return Err(unknown_unit(info, text, symbol));
+    }
+    let big_si = &first.value * unit_factor(big);
+    let small_si = &second.value * unit_factor(small_unit);
+    if first.form != Form::Whole || small_si >= unit_factor(big) {
+        return Err(bad(NumberFault::BadPair));
+    }
+    let (places, joiner) = match second.form {
+        Form::Whole => (0, '-'),
+        Form::Decimal { places } => (places.max(1), '-'),
+        Form::Fraction { joiner } => (0, joiner),
+    };
+    let big_text = rest[..rest.len() - tail.len()].to_owned();
+    let shape = Shape::Pair { big, big_text, small_text: cursor.rest().to_owned(), places, joiner };
+    let total = big_si + small_si;
+    finish(&if negative { -total } else { total }, small_unit, shape)
+        .ok_or_else(|| bad(NumberFault::OutOfRange))
+}
+
+/// Rounds once. `before_shift` is number × factor. `None` when the value cannot be held.
+fn finish(before_shift: &BigRational, unit: &'static Unit, shape: Shape) -> Option<Reading> {
+    let si = nearest_double(&(before_shift + big(unit.shift)))?;
+    let absolute_pa = if unit.absolute { Some(nearest_double(before_shift)?) } else { None };
+    Some(Reading { si, absolute_pa, unit, shape })
+}
+
+/// The nearest double, or `None` when that is infinite or would lose precision below the normal range.
+fn nearest_double(value: &BigRational) -> Option<f64> {
+    if value.is_zero() {
+        return Some(0.0);
+    }
+    value.to_f64().filter(|x| x.is_finite() && x.abs() >= f64::MIN_POSITIVE)
+}
+
+fn big(ratio: Ratio) -> BigRational {
+    BigRational::new(BigInt::from(ratio.num), BigInt::from(ratio.den))
+}
+
+fn unit_factor(unit: &Unit) -> BigRational {
+    match unit.pi_power {
+        0 => big(unit.factor),
+        1 => big(unit.factor) * &*PI,
+        power => big(unit.factor) * PI.pow(i32::from(power)),
+    }
+}
+
+/// The number of `unit` in a SI value, rounded once.
+pub(super) fn from_si(si: f64, unit: &Unit) -> f64 {
+    BigRational::from_float(si)
+        .and_then(|exact| nearest_double(&((exact - big(unit.shift)) / unit_factor(unit))))
+        .unwrap_or((si - unit.shift.to_f64()) / unit.factor_f64())
+}
+
+fn unknown_unit(info: &'static DimensionInfo, text: &str, unit: String) -> UnitError {
+    let wanted = info.wanted();
+    let given = text.to_owned();
+    if let Some((_, hint)) =
+        info.hints.iter().find(|(names, _)| names.iter().any(|n| n.eq_ignore_ascii_case(&unit)))
+    {
+        return UnitError::Ambiguous { wanted, given, unit, hint };
+    }
+    let nearest = info
+        .units
+        .iter()
+        .find(|u| std::iter::once(&u.symbol).chain(u.names).any(|name| name.eq_ignore_ascii_case(&unit)));
+    if let Some(nearest) = nearest {
+        return UnitError::UnknownUnit { wanted, given, unit, nearest: Some(nearest.symbol) };
+    }
+    match table::ALL.iter().find(|other| other.units.iter().any(|u| u.is_called(&unit))) {
+        Some(other) => UnitError::WrongUnit { wanted, given, unit, measures: other.quantity },
+        None => UnitError::UnknownUnit { wanted, given, unit, nearest: None },
+    }
+}
+
+/// A unit text in the one spelling the table uses: plain letters, `2` for squared, `/` for per, single blanks.
+pub(super) fn normal_unit(text: &str) -> String {
+    let mut plain = String::with_capacity(text.len());
+    let mut chars = text.trim().chars().peekable();
+    while let Some(c) = chars.next() {
+        match c {
+            '·' | '⋅' | '*' | '×' => plain.push(' '),
+            '²' => plain.push('2'),
+            '³' => plain.push('3'),
+            '^' | '.' => {}
+            'µ' | 'μ' => plain.push('u'),
+            '″' | '”' | '“' => plain.push('"'),
+            '′' | '’' | '‘' | '\'' => {
+                // Two single primes make a double one.
+                if matches!(chars.peek(), Some('′' | '’' | '‘' | '\'')) {
+                    chars.next();
+                    plain.push('"');
+                } else {
+                    plain.push('\'');
+                }
+            }
+            'º' => plain.push('°'),
+            '℃' => plain.push_str("°C"),
+            '℉' => plain.push_str("°F"),
+            '-' | '‑' if plain.ends_with(char::is_alphabetic) => plain.push(' '),
+            c if c.is_whitespace() => plain.push(' '),
+            c => plain.push(c),
+        }
+    }
+    let mut out = String::with_capacity(plain.len());
+    for word in plain.split(' ').filter(|word| !word.is_empty()) {
+        let word = if word == "per" { "/" } else { word };
+        let tight = out.is_empty() || out.ends_with(['/', '(', '°']) || word.starts_with(['/', ')']);
+        if !tight {
+            out.push(' ');
+        }
+        out.push_str(word);
+    }
+    out
+}
+
+fn starts_like_a_number(text: &str) -> bool {
+    let rest = text.trim_start_matches(['+', '-', '−', '–', ',', '.', '/', ' ']);
+    rest.starts_with(|c: char| c.is_ascii_digit() || vulgar(c).is_some())
+        && !text.strip_prefix("1/").is_some_and(|after| after.starts_with(char::is_alphabetic))
+        && !text.starts_with(|c: char| c.is_alphabetic())
+}
+
+/// A single-character fraction.
+fn vulgar(c: char) -> Option<(u8, u8)> {
+    Some(match c {
+        '½' => (1, 2),
+        '⅓' => (1, 3),
+        '⅔' => (2, 3),
+        '¼' => (1, 4),
+        '¾' => (3, 4),
+        '⅛' => (1, 8),
+        '⅜' => (3, 8),
+        '⅝' => (5, 8),
+        '⅞' => (7, 8),
+        _ => return None,
+    })
+}
+
+/// A place in a text.
+struct Cursor<'a> {
+    text: &'a str,
+    at: usize,
+}
+
+impl<'a> Cursor<'a> {
+    fn rest(&self) -> &'a str {
+        &self.text[self.at..]
+    }
+
+    fn peek(&self) -> Option<char> {
+        self.rest().chars().next()
+    }
+
+    fn bump(&mut self) {
+        self.at += self.peek().map_or(0, char::len_utf8);
+    }
+
+    fn skip_blanks(&mut self) {
+        let rest = self.rest();
+        self.at += rest.len() - rest.trim_start().len();
+    }
+
+    fn digits(&mut self) -> &'a str {
+        let rest = self.rest();
+        let end = rest.find(|c: char| !c.is_ascii_digit()).unwrap_or(rest.len());
+        self.at += end;
+        &rest[..end]
+    }
+
+    /// The number at this place; `None` when there is none.
+    fn number(&mut self) -> Result<Option<Number>, NumberFault> {
+        if let Some((num, den)) = self.peek().and_then(vulgar) {
+            self.bump();
+            let value = BigRational::new(BigInt::from(num), BigInt::from(den));
+            return Ok(Some(Number { value, form: Form::Fraction { joiner: '-' } }));
+        }
+        let whole = self.digits();
+        let mut after = self.rest().chars();
+        match (after.next(), after.next()) {
+            (Some('.'), next) if !whole.is_empty() || next.is_some_and(|c| c.is_ascii_digit()) => {
+                self.bump();
+                let decimals = self.digits();
+                if self.fraction_bar() {
+                    return Err(NumberFault::MixedForms);
+                }
+                self.decimal(whole, decimals).map(Some)
+            }
+            _ if whole.is_empty() => Ok(None),
+            (Some(','), Some(next)) if next.is_ascii_digit() => Err(NumberFault::Comma),
+            (Some('e' | 'E'), _) => self.decimal(whole, "").map(Some),
+            _ if self.fraction_bar() => {
+                let value = self.over(whole)?;
+                Ok(Some(Number { value, form: Form::Fraction { joiner: '-' } }))
+            }
+            _ => self.mixed(whole).map(Some),
+        }
+    }
+
+    /// Whether a fraction bar with a digit after it stands here (the `/` of `ft/min` is none).
+    fn fraction_bar(&self) -> bool {
+        let mut chars = self.rest().chars();
+        matches!(chars.next(), Some('/' | '⁄')) && chars.next().is_some_and(|c| c.is_ascii_digit())
+    }
+
+    /// The rest of a fraction after its numerator.
+    fn over(&mut self, numerator: &str) -> Result<BigRational, NumberFault> {
+        self.bump();
+        let denominator = self.digits();
+        let next_is_point = self.rest().starts_with('.') && follows_digit(self.rest());
+        if next_is_point || self.fraction_bar() {
+            return Err(NumberFault::MixedForms);
+        }
+        let denominator = whole_number(denominator)?;
+        if denominator.is_zero() {
+            return Err(NumberFault::ZeroDenominator);
+        }
+        Ok(BigRational::new(whole_number(numerator)?, denominator))
+    }
+
+    /// A whole number that may go on as a mixed one: «1-1/4», «1 1/4», «1¼».
+    fn mixed(&mut self, whole: &str) -> Result<Number, NumberFault> {
+        let value = BigRational::from_integer(whole_number(whole)?);
+        let back = self.at;
+        let joiner = match self.peek() {
+            Some('-' | '‑') => {
+                self.bump();
+                '-'
+            }
+            _ => {
+                self.skip_blanks();
+                ' '
+            }
+        };
+        if let Some((num, den)) = self.peek().and_then(vulgar) {
+            self.bump();
+            let part = BigRational::new(BigInt::from(num), BigInt::from(den));
+            return Ok(Number { value: value + part, form: Form::Fraction { joiner } });
+        }
+        let numerator = self.digits();
+        if numerator.is_empty() || !self.fraction_bar() || self.at == back + numerator.len() {
+            self.at = back;
+            return Ok(Number { value, form: Form::Whole });
+        }
+        let part = self.over(numerator)?;
+        if part >= BigRational::one() {
+            return Err(NumberFault::ImproperMixed);
+        }
+        Ok(Number { value: value + part, form: Form::Fraction { joiner } })
+    }
+
+    /// The number made of digits before and after the point and an exponent that may follow here.
+    fn decimal(&mut self, whole: &str, decimals: &str) -> Result<Number, NumberFault> {
+        if whole.len() + decimals.len() > MAX_DIGITS {
+            return Err(NumberFault::TooManyDigits);
+        }
+        let mut exponent = 0;
+        let back = self.at;
+        if matches!(self.peek(), Some('e' | 'E')) {
+            self.bump();
+            let negative = match self.peek() {
+                Some('-' | '−') => {
+                    self.bump();
+                    true
+                }
+                Some('+') => {
+                    self.bump();
+                    false
+                }
+                _ => false,
+            };
+            let digits = self.digits();
+            if digits.is_empty() {
+                self.at = back;
+            } else {
+                exponent = digits
+                    .parse::<i32>()
+                    .ok()
+                    .filter(|e| *e <= MAX_EXPONENT)
+                    .ok_or(NumberFault::OutOfRange)?;
+                if negative {
+                    exponent = -exponent;
+                }
+            }
+        }
+        let written_exponent = self.at > back;
+        let digits = whole_number(&format!("0{whole}{decimals}"))?;
+        let power = exponent - decimals.len() as i32;
+        let scale = BigInt::from(10).pow(power.unsigned_abs());
+        let value = if power < 0 {
+            BigRational::new(digits, scale)
+        } else {
+            BigRational::from_integer(digits * scale)
+        };
+        let form = match decimals.len() {
+            0 if !written_exponent => Form::Whole,
+            places => Form::Decimal { places: if written_exponent { 0 } else { places } },
+        };
+        Ok(Number { value, form })
+    }
+}
+
+fn whole_number(digits: &str) -> Result<BigInt, NumberFault> {
+    if digits.len() > MAX_DIGITS + 1 {
+        return Err(NumberFault::TooManyDigits);
+    }
+    digits.parse().map_err(|_| NumberFault::Malformed)
+}
+
+/// Writes a SI value in the style of an existing text of the same dimension: the same unit and spacing, fractions of
+/// an inch while they are exact to 1/64, else decimals. The value of the new text equals `si` to 1e-12.
+///
+/// # Errors
+/// [`UnitError`] when `like` itself cannot be read, or `si` is not a finite number.
+pub fn write_like(info: &'static DimensionInfo, like: &str, si: f64) -> Result<String, UnitError> {
+    let reading = read(info, like)?;
+    if !si.is_finite() {
+        let given = si.to_string();
+        return Err(UnitError::BadNumber { wanted: info.wanted(), given, fault: NumberFault::OutOfRange });
+    }
+    let unit = reading.unit;
+    let value = from_si(si, unit);
+    let scale = value.abs().max(from_si(reading.si, unit).abs());
+    let same = scale * SAME;
+    let sign = if value < -same { "-" } else { "" };
+    let size = value.abs();
+    Ok(match &reading.shape {
+        Shape::Decimal { places, unit_text } => {
+            format!("{sign}{}{unit_text}", decimal_text(size, *places, same))
+        }
+        Shape::Fraction { joiner, unit_text } => {
+            let number = fraction_text(size, *joiner, same).unwrap_or_else(|| decimal_text(size, 0, same));
+            format!("{sign}{number}{unit_text}")
+        }
+        Shape::Pair { big, big_text, small_text, places, joiner } => {
+            let ratio = big.factor.over(unit.factor).to_f64();
+            let mut whole = (size / ratio).floor();
+            let mut small = (size - whole * ratio).max(0.0);
+            if ratio - small <= same.max(1e-9) {
+                (whole, small) = (whole + 1.0, 0.0);
+            }
+            let fraction = if *places == 0 { fraction_text(small, *joiner, same) } else { None };
+            let number = fraction.unwrap_or_else(|| decimal_text(small, *places, same));
+            format!("{sign}{whole:.0}{big_text}{number}{small_text}")
+        }
+    })
+}
+
+/// The shortest decimal that equals `size` (not negative) to `same`, with at least `places` decimals.
+fn decimal_text(size: f64, places: usize, same: f64) -> String {
+    // Far outside what is read as plain digits, the exponent form keeps the text short.
+    if size != 0.0 && !(1e-12..1e16).contains(&size) {
+        return format!("{size:e}");
+    }
+    for places in places..=30 {
+        let text = format!("{size:.places$}");
+        if text.parse::<f64>().is_ok_and(|read| (read - size).abs() <= same) {
+            return text;
+        }
+    }
+    format!("{size:e}")
+}
+
+/// `size` (not negative) as whole and 64ths, when it is that to `same`.
+fn fraction_text(size: f64, joiner: char, same: f64) -> Option<String> {
+    let parts = (size * FINEST_FRACTION).round();
+    if parts > 1e9 || (parts / FINEST_FRACTION - size).abs() > same.max(1e-12) {
+        return None;
+    }
+    let parts = parts as u64;
+    let (whole, mut num, mut den) = (parts / 64, parts % 64, 64_u64);
+    while num != 0 && num.is_multiple_of(2) {
+        (num, den) = (num / 2, den / 2);
+    }
+    Some(match (whole, num) {
+        (_, 0) => whole.to_string(),
+        (0, _) => format!("{num}/{den}"),
+        _ => format!("{whole}{joiner}{num}/{den}"),
+    })
+}
+
+#[cfg(test)]
+mod tests;
