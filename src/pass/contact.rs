@@ -8,10 +8,12 @@
 //! positive counterclockwise. Forces are those on the **brush**. For a counterclockwise chain seen from outside, ψ falls as
 //! arclength grows.
 //!
-//! On a line piece with p = 1 the integrals are closed forms (u measured along the tangent from the foot of the normal, d the
-//! distance, φ = atan(u/d)): ∫(R − d/cos φ) cos φ = R sin φ − d φ, ∫(R − d/cos φ) sin φ = −R cos φ + d ln cos φ,
-//! ∫(R − d/cos φ) = R φ − d asinh(u/d); the tip speed over the surface is constant along a line (v·t − ω d). Arc pieces and other
-//! exponents use Gauss–Legendre points.
+//! This file finds which stretches of an outline strips touch; `strips` sums what they do there. Concave arcs are passed over: outlines of
+//! vehicles hold none.
+
+mod strips;
+
+pub use strips::{SurfacePoint, span_contact, surface_point};
 
 use crate::geometry::{Arc, Line, Piece, Vec2};
 use crate::vehicle::Outline;
@@ -217,19 +219,29 @@ pub fn find_spans<'r>(outlines: &[Outline], c: Vec2, radius_m: f64, room: &'r mu
     &room.found
 }
 
-/// Fills in the angular limits of the spans, relative to the middle of the first; says whether any two overlap.
-fn place_angles(outlines: &[Outline], c: Vec2, spans: &mut [Span]) -> bool {
+/// Fills in the angular limits of the spans, relative to the middle of the first; says whether any two overlap. A span that straddles the
+/// direction opposite that middle is cut in two there, so that all angles lie within one turn.
+fn place_angles(outlines: &[Outline], c: Vec2, spans: &mut Vec<Span>) -> bool {
+    use std::f64::consts::PI;
+    let piece_of = |span: &Span| &outlines[span.outline].chain.pieces()[span.piece];
     let angle = |span: &Span, s_m: f64| {
-        let p = piece_point(&outlines[span.outline].chain.pieces()[span.piece], s_m) - c;
+        let p = piece_point(piece_of(span), s_m) - c;
         p.y.atan2(p.x)
     };
     let reference = angle(&spans[0], 0.5 * (spans[0].from_m + spans[0].to_m));
-    for span in spans.iter_mut() {
-        let (high, low) =
-            (wrap(angle(span, span.from_m) - reference), wrap(angle(span, span.to_m) - reference));
-        span.psi_low = low;
-        // A span narrower than half a turn that straddles the cut opposite the reference.
-        span.psi_high = if high < low { high + std::f64::consts::TAU } else { high };
+    for i in 0..spans.len() {
+        let span = spans[i];
+        let high = wrap(angle(&span, span.from_m) - reference);
+        let low = wrap(angle(&span, span.to_m) - reference);
+        // A stretch seen edge-on has no width but for rounding.
+        (spans[i].psi_low, spans[i].psi_high) = (low, high.max(low));
+        if low - high > PI {
+            // ψ falls along the piece: from `high` down to −π, then from π down to `low`.
+            let cut_m = piece_at_angle(piece_of(&span), c, reference + PI)
+                .map_or(span.to_m, |(_, s)| s.clamp(span.from_m, span.to_m));
+            spans[i] = Span { to_m: cut_m, psi_low: -PI, psi_high: high, ..span };
+            spans.push(Span { from_m: cut_m, psi_low: low, psi_high: PI, ..span });
+        }
     }
     const TOUCH: f64 = 1e-12;
     (0..spans.len()).any(|i| {
@@ -309,147 +321,3 @@ fn piece_at_angle(piece: &Piece, c: Vec2, psi: f64) -> Option<(f64, f64)> {
         }
     }
 }
-
-/// Contact of one span: push, friction, rubbing, with strips of `law` whose centre moves at `velocity_m_s` relative to the vehicle.
-pub fn span_contact(law: &ContactLaw, piece: &Piece, span: &Span, c: Vec2, velocity_m_s: Vec2) -> ContactSum {
-    match piece {
-        Piece::Line(line) if law.exponent == 1.0 => line_contact(law, line, span, c, velocity_m_s),
-        _ => gauss_contact(law, piece, span, c, velocity_m_s),
-    }
-}
-
-/// Friction factor σ(v): −1…1, linear below [`FRICTION_FADE_M_S`].
-fn rub_sense(v_m_s: f64) -> f64 {
-    (v_m_s / FRICTION_FADE_M_S).clamp(-1.0, 1.0)
-}
-
-fn line_contact(law: &ContactLaw, line: &Line, span: &Span, c: Vec2, velocity_m_s: Vec2) -> ContactSum {
-    let (n, t, _) = line_frame(line);
-    let rel = c - line.a;
-    let d = rel.dot(&n);
-    let foot = rel.dot(&t);
-    let (lo, hi) = (span.from_m - foot, span.to_m - foot);
-    let (mut along_n, mut along_t, mut radial) = line_integrals(law.radius_m, d, lo, hi);
-    along_n *= law.stiffness;
-    along_t *= law.stiffness;
-    radial *= law.stiffness;
-    if d < law.hub_radius_m {
-        let w = (law.hub_radius_m * law.hub_radius_m - d * d).sqrt();
-        let (lo, hi) = (lo.max(-w), hi.min(w));
-        if lo < hi {
-            let (a, b, r) = line_integrals(law.hub_radius_m, d, lo, hi);
-            along_n += law.hub_stiffness * a;
-            along_t += law.hub_stiffness * b;
-            radial += law.hub_stiffness * r;
-        }
-    }
-    let tip = velocity_m_s.dot(&t) - law.spin_rad_s * d;
-    let rub = law.friction * radial * rub_sense(tip);
-    let nearest = if lo <= 0.0 && hi >= 0.0 { d } else { (d * d + lo.abs().min(hi.abs()).powi(2)).sqrt() };
-    let push_n_m = n * along_n - t * along_t;
-    ContactSum {
-        push_n_m,
-        friction_n_m: -t * rub,
-        moment_n: d * rub,
-        radial_sum_n_m: radial,
-        rubbing_w_m: rub * tip,
-        absorbed_w_m: rub * tip - push_n_m.dot(&velocity_m_s),
-        deepest_m: law.radius_m - nearest,
-    }
-}
-
-/// (∫(R − d/cos φ) cos φ, ∫(R − d/cos φ) sin φ, ∫(R − d/cos φ)) dφ between u = lo and u = hi.
-fn line_integrals(radius_m: f64, d: f64, lo: f64, hi: f64) -> (f64, f64, f64) {
-    let (h_lo, h_hi) = ((d * d + lo * lo).sqrt(), (d * d + hi * hi).sqrt());
-    let (cos_lo, cos_hi) = (d / h_lo, d / h_hi);
-    let (sin_lo, sin_hi) = (lo / h_lo, hi / h_hi);
-    let dphi = (hi / d).atan() - (lo / d).atan();
-    let along_n = radius_m * (sin_hi - sin_lo) - d * dphi;
-    let along_t = radius_m * (cos_lo - cos_hi) + d * (h_lo / h_hi).ln();
-    // asinh(hi/d) − asinh(lo/d), written so that no large terms cancel.
-    let stretch = ((hi + h_hi) / (lo + h_lo)).ln();
-    let stretch = if lo < 0.0 && hi < 0.0 { ((h_lo - lo) / (h_hi - hi)).ln() } else { stretch };
-    (along_n, along_t, radius_m * dphi - d * stretch)
-}
-
-fn gauss_contact(law: &ContactLaw, piece: &Piece, span: &Span, c: Vec2, velocity_m_s: Vec2) -> ContactSum {
-    let mut sum = ContactSum::default();
-    let (mid, half) = (0.5 * (span.from_m + span.to_m), 0.5 * (span.to_m - span.from_m));
-    for (x, weight) in GAUSS {
-        let point = surface_point(law, piece, mid + half * x, c, velocity_m_s);
-        let radial = point.radial_n_m2 * half * weight;
-        let rub = law.friction * radial * rub_sense(point.tip_m_s);
-        let friction = -point.tangent * rub;
-        sum.push_n_m -= point.ray * radial;
-        sum.friction_n_m += friction;
-        sum.moment_n += point.arm_m.perp(&friction);
-        sum.radial_sum_n_m += radial;
-        sum.rubbing_w_m += rub * point.tip_m_s;
-        // A strip tip moves with the centre plus ω × r, which is square to the ray.
-        sum.absorbed_w_m += rub * point.tip_m_s + radial * point.ray.dot(&velocity_m_s);
-        sum.deepest_m = sum.deepest_m.max(point.press_m);
-    }
-    sum
-}
-
-/// The contact at one point of a surface.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct SurfacePoint {
-    /// Press δ, m.
-    pub press_m: f64,
-    /// dF/ds: radial force per metre of perimeter and metre of height = contact pressure, Pa.
-    pub radial_n_m2: f64,
-    /// Speed of the strip tip over the surface along the chain's tangent, m/s.
-    pub tip_m_s: f64,
-    ray: Vec2,
-    arm_m: Vec2,
-    tangent: Vec2,
-}
-
-/// Contact at local arclength `s_m` of a piece that the brush at `c` sees.
-pub fn surface_point(law: &ContactLaw, piece: &Piece, s_m: f64, c: Vec2, velocity_m_s: Vec2) -> SurfacePoint {
-    let (p, n) = match piece {
-        Piece::Line(line) => {
-            let (n, t, _) = line_frame(line);
-            (line.a + t * s_m, n)
-        }
-        Piece::Arc(arc) => {
-            let (sin, cos) = (arc.start_rad + s_m / arc.radius_m).sin_cos();
-            let n = Vec2::new(cos, sin);
-            (arc.center + n * arc.radius_m, n)
-        }
-    };
-    let arm_m = p - c;
-    let rho = arm_m.norm();
-    let ray = arm_m / rho;
-    let facing = -ray.dot(&n);
-    let press_m = law.radius_m - rho;
-    let mut per_psi = if press_m <= 0.0 {
-        0.0
-    } else if law.exponent == 1.0 {
-        law.stiffness * press_m
-    } else {
-        law.stiffness * press_m.powf(law.exponent)
-    };
-    per_psi += law.hub_stiffness * (law.hub_radius_m - rho).max(0.0);
-    let tangent = Vec2::new(-n.y, n.x);
-    SurfacePoint {
-        press_m,
-        radial_n_m2: per_psi * facing / rho,
-        tip_m_s: velocity_m_s.dot(&tangent) + law.spin_rad_s * arm_m.dot(&n),
-        ray,
-        arm_m,
-        tangent,
-    }
-}
-
-/// Gauss–Legendre nodes and weights on [−1, 1], 6 points (Abramowitz & Stegun, table 25.4, value from memory; the weights' sum and
-/// the integral of x^10 are checked in the tests).
-const GAUSS: [(f64, f64); 6] = [
-    (-0.932_469_514_203_152, 0.171_324_492_379_170_3),
-    (-0.661_209_386_466_264_5, 0.360_761_573_048_138_6),
-    (-0.238_619_186_083_196_9, 0.467_913_934_572_691_04),
-    (0.238_619_186_083_196_9, 0.467_913_934_572_691_04),
-    (0.661_209_386_466_264_5, 0.360_761_573_048_138_6),
-    (0.932_469_514_203_152, 0.171_324_492_379_170_3),
-];
