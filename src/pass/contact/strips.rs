@@ -102,56 +102,116 @@ fn flat_contact(law: &ContactLaw, line: &Line, span: &Span, c: Vec2, velocity_m_
 }
 
 fn arc_contact(law: &ContactLaw, arc: &Arc, span: &Span, c: Vec2, velocity_m_s: Vec2) -> ContactSum {
-    let r = arc.radius_m;
-    let away = c - arc.center;
-    let distance = away.norm();
-    let e = -away / distance;
-    let f = Vec2::new(-e.y, e.x);
-    // Direction of the brush from the arc's centre, as an angle along the arc.
-    let mid = 0.5 * arc.sweep_rad;
-    let toward = mid + wrap(away.y.atan2(away.x) - arc.start_rad - mid);
-    let incidence = |s_m: f64| {
-        let (sin, cos) = (s_m / r - toward).sin_cos();
-        (s_m / r - toward) + (r * sin).atan2(distance - r * cos)
-    };
-    let ratio = r / distance;
-    let strip = |sin: f64, cos: f64| {
-        let sin_psi = ratio * sin;
-        let cos_psi = (1.0 - sin_psi * sin_psi).sqrt();
-        // Angle θ at the arc's centre: β = θ + ψ.
-        let (sin_theta, cos_theta) = (sin * cos_psi - cos * sin_psi, cos * cos_psi + sin * sin_psi);
-        Strip {
-            free_m: distance * cos_psi - r * cos,
-            ray: e * cos_psi - f * sin_psi,
-            tangent: e * sin_theta - f * cos_theta,
-            cos_incidence: cos,
-            dpsi: ratio * cos / cos_psi,
-        }
-    };
+    let view = ArcView::new(arc, c);
     let mut sum = ContactSum::default();
     let bed = Bed { radius_m: law.radius_m, stiffness: law.stiffness, exponent: law.exponent };
-    bed.sum_strips(law, [span.from_m, span.to_m].map(incidence), velocity_m_s, &mut sum, strip);
-    let (from_rad, to_rad) = (span.from_m / r - toward, span.to_m / r - toward);
-    let nearest_rad = from_rad.max(-to_rad).max(0.0);
-    let nearest_m = if nearest_rad == 0.0 {
-        distance - r
-    } else {
-        // Cosine rule, without cancellation.
-        let half_chord = (0.5 * nearest_rad).sin();
-        ((distance - r) * (distance - r) + 4.0 * distance * r * half_chord * half_chord).sqrt()
-    };
+    view.sum_strips(&bed, law, (span.from_m, span.to_m), velocity_m_s, &mut sum);
+    let nearest_m = view.nearest_m(span.from_m, span.to_m);
     sum.deepest_m = law.radius_m - nearest_m;
     if nearest_m < law.hub_radius_m
         && law.hub_stiffness > 0.0
         && let Some((from_m, to_m)) = arc_span(arc, c, law.hub_radius_m)
     {
-        let (from_m, to_m) = (from_m.max(span.from_m), to_m.min(span.to_m));
-        if from_m < to_m {
+        let ends_m = (from_m.max(span.from_m), to_m.min(span.to_m));
+        if ends_m.0 < ends_m.1 {
             let hub = Bed { radius_m: law.hub_radius_m, stiffness: law.hub_stiffness, exponent: 1.0 };
-            hub.sum_strips(law, [from_m, to_m].map(incidence), velocity_m_s, &mut sum, strip);
+            view.sum_strips(&hub, law, ends_m, velocity_m_s, &mut sum);
         }
     }
     sum
+}
+
+/// An arc as the brush sees it. Angles θ are taken at the arc's centre from the line of centres, along the arc.
+struct ArcView {
+    r: f64,
+    /// D, m.
+    distance_m: f64,
+    /// From the brush to the arc's centre, and that turned left.
+    e: Vec2,
+    f: Vec2,
+    /// Direction of the brush from the arc's centre, as an angle along the arc.
+    toward_rad: f64,
+}
+
+impl ArcView {
+    fn new(arc: &Arc, c: Vec2) -> Self {
+        let away = c - arc.center;
+        let distance_m = away.norm();
+        let e = -away / distance_m;
+        let mid = 0.5 * arc.sweep_rad;
+        let toward_rad = mid + wrap(away.y.atan2(away.x) - arc.start_rad - mid);
+        ArcView { r: arc.radius_m, distance_m, e, f: Vec2::new(-e.y, e.x), toward_rad }
+    }
+
+    /// Distance to the nearest point of a stretch, m.
+    fn nearest_m(&self, from_m: f64, to_m: f64) -> f64 {
+        let gap = self.distance_m - self.r;
+        let past = (from_m / self.r - self.toward_rad).max(self.toward_rad - to_m / self.r).max(0.0);
+        if past == 0.0 {
+            return gap;
+        }
+        // Cosine rule, without cancellation.
+        let half_chord = (0.5 * past).sin();
+        (gap * gap + 4.0 * self.distance_m * self.r * half_chord * half_chord).sqrt()
+    }
+
+    /// Adds the strips between two arclengths. Where the tips turn round on the surface (v·t = ω ρ cos β), which some do among those that
+    /// just graze it, the sum is cut in two, so that the friction stays smooth in the place and speed of the brush.
+    fn sum_strips(
+        &self,
+        bed: &Bed,
+        law: &ContactLaw,
+        (from_m, to_m): (f64, f64),
+        velocity_m_s: Vec2,
+        sum: &mut ContactSum,
+    ) {
+        let (r, distance) = (self.r, self.distance_m);
+        let (from, to) = (from_m / r - self.toward_rad, to_m / r - self.toward_rad);
+        let (from_sin, from_cos) = from.sin_cos();
+        let (to_sin, to_cos) = to.sin_cos();
+        // β = θ + ψ.
+        let incidence = |theta: f64, sin: f64, cos: f64| theta + (r * sin).atan2(distance - r * cos);
+        let (first, last) = (incidence(from, from_sin, from_cos), incidence(to, to_sin, to_cos));
+        let ratio = r / distance;
+        let strip = |sin: f64, cos: f64| {
+            let sin_psi = ratio * sin;
+            let cos_psi = (1.0 - sin_psi * sin_psi).sqrt();
+            let (sin_theta, cos_theta) = (sin * cos_psi - cos * sin_psi, cos * cos_psi + sin * sin_psi);
+            Strip {
+                free_m: distance * cos_psi - r * cos,
+                ray: self.e * cos_psi - self.f * sin_psi,
+                tangent: self.e * sin_theta - self.f * cos_theta,
+                cos_incidence: cos,
+                dpsi: ratio * cos / cos_psi,
+            }
+        };
+        // ρ cos β = D cos θ − r is least at the ends.
+        let slowest = law.spin_rad_s.abs() * (distance * from_cos.min(to_cos) - r);
+        if law.friction == 0.0 || slowest > velocity_m_s.norm() {
+            bed.sum_strips(law, [first, last], velocity_m_s, sum, strip);
+            return;
+        }
+        // Tip speed over θ: A sin θ − B cos θ + ω r, with A = v·e, B = v·f + ω D.
+        let (a, b) = (velocity_m_s.dot(&self.e), velocity_m_s.dot(&self.f) + law.spin_rad_s * distance);
+        let (phase, level) = (a.atan2(-b), -law.spin_rad_s * r / a.hypot(b));
+        let mut begin = first;
+        if level.abs() < 1.0 {
+            let turn = level.acos();
+            let mut cuts = [wrap(phase - turn), wrap(phase + turn)];
+            if cuts[0] > cuts[1] {
+                cuts.swap(0, 1);
+            }
+            for theta in cuts {
+                if theta > from && theta < to {
+                    let (sin, cos) = theta.sin_cos();
+                    let cut = incidence(theta, sin, cos);
+                    bed.sum_strips(law, [begin, cut], velocity_m_s, sum, strip);
+                    begin = cut;
+                }
+            }
+        }
+        bed.sum_strips(law, [begin, last], velocity_m_s, sum, strip);
+    }
 }
 
 /// One strip that meets a surface.
