@@ -56,14 +56,14 @@ fn contact(outlines: &[Outline], law: &ContactLaw, c: Vec2, velocity: Vec2) -> C
     sum
 }
 
-/// Gauss–Legendre with 20 slices of 5 points, of a function that is smooth between `a` and `b`.
+/// Gauss–Legendre with 200 slices of 5 points, of a function that is smooth between `a` and `b`.
 fn integral(a: f64, b: f64, f: impl Fn(f64) -> f64) -> f64 {
     let nodes = [
         (0.0, 128.0 / 225.0),
         (0.538_469_310_105_683_1, 0.478_628_670_499_366_5),
         (0.906_179_845_938_664, 0.236_926_885_056_189_1),
     ];
-    let slices = 20;
+    let slices = 200;
     let h = (b - a) / f64::from(slices);
     let mut sum = 0.0;
     for i in 0..slices {
@@ -168,7 +168,7 @@ fn val_shallow_contact_is_a_winkler_bed() {
 
 /// A round post: dense quadrature over the strips' angle of the definition, for several radii, depths and exponents. Six Gauss points hold
 /// to 1e-6 at a press of a sixth of the radius and to 1e-3 where the brush is pressed nearly to its hub (p ≠ 1: ten). Friction is allowed
-/// 2e-3: among the strips that just graze the post its direction turns round, at a point no fixed rule knows.
+/// 5e-5: it turns round among the strips that just graze the post, and the reference does not stop there (the code under test does).
 #[test]
 fn verif_curved_contact_against_quadrature() {
     for exponent in [1.0, 1.5, 2.0] {
@@ -194,11 +194,11 @@ fn verif_curved_contact_against_quadrature() {
                     close(got.push_n_m.x, want.push_n_m.x, allowed, "push x");
                     close(got.push_n_m.y, want.push_n_m.y, allowed, "push y");
                     close(got.radial_sum_n_m, want.radial_sum_n_m, allowed, "radial sum");
-                    close(got.friction_n_m.x, want.friction_n_m.x, 2.1e-3, "friction x");
-                    close(got.friction_n_m.y, want.friction_n_m.y, 2.1e-3, "friction y");
-                    close(got.moment_n, want.moment_n, 2e-4, "moment");
+                    close(got.friction_n_m.x, want.friction_n_m.x, allowed.max(5e-5), "friction x");
+                    close(got.friction_n_m.y, want.friction_n_m.y, allowed.max(5e-5), "friction y");
+                    close(got.moment_n, want.moment_n, allowed.max(5e-5), "moment");
                     let tip = law.spin_rad_s * law.radius_m;
-                    close(got.rubbing_w_m / tip, want.rubbing_w_m / tip, 2e-4, "rubbing");
+                    close(got.rubbing_w_m / tip, want.rubbing_w_m / tip, allowed.max(5e-5), "rubbing");
                     assert!((got.deepest_m - depth).abs() < 1e-13, "deepest {}", got.deepest_m);
                 }
             }
