@@ -98,7 +98,7 @@ fn verif_valves_follow_the_vehicle() {
             setup.nose_at_zero_s(setup.measured + 1) + (model.pivot_m.x + 0.89) / setup.conveyor_speed_m_s;
         assert!(cap(empty_s).abs() < 1000.0, "{}", cap(empty_s));
     }
-    assert!(checked >= 18, "{checked}");
+    assert!(checked >= 14, "{checked}");
 }
 
 /// A heavy weight on an arm that is flung against a hard outboard stop: the cable goes slack, the weight flies free, is caught.
