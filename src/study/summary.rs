@@ -266,8 +266,8 @@ impl Summary {
 }
 
 fn count_word(list: &mut Vec<(String, u64)>, word: &str, most: usize) {
-    match list.iter_mut().find(|(known, _)| known == word) {
-        Some((_, count)) => *count += 1,
+    match list.iter().position(|(known, _)| known == word) {
+        Some(at) => list[at].1 += 1,
         None if list.len() < most => list.push((word.to_owned(), 1)),
         None => {}
     }
