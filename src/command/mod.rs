@@ -11,10 +11,12 @@ mod exit;
 mod input;
 mod output;
 mod problem;
+mod row_file;
 
 mod check;
 mod pass;
 mod settings;
+mod sweep;
 
 use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 use output::complain;
@@ -51,6 +53,7 @@ subcommands! {
     Pass(pass::PassArguments),
     Check(check::CheckArguments),
     Settings(settings::SettingsArguments),
+    Sweep(sweep::SweepArguments),
 }
 
 /// Predicts what a wraparound brush set-up on a conveyor vehicle wash will do before anyone touches the machine.
