@@ -321,6 +321,23 @@ pub fn brush_to_brush(
     ])
 }
 
+/// Contact of a left and a right unit's brushes: (on the left, on the right), each in its own unit frame. `y` are the two states.
+pub fn pair_contact(units: [&UnitDynamics<'_>; 2], y: [&[f64]; 2]) -> Option<[OtherBrush; 2]> {
+    let (ca, va) = units[0].brush_motion(y[0]);
+    let (cb, vb) = units[1].brush_motion(y[1]);
+    // The second unit is the mirrored one: into the frame of the first and back.
+    let flip = |v: Vec2| Vec2::new(v.x, -v.y);
+    let spin_a = units[0].law.spin_rad_s + y[0][OMEGA];
+    let spin_b = -(units[1].law.spin_rad_s + y[1][OMEGA]);
+    let [on_a, on_b] = brush_to_brush(
+        [&units[0].model.brush, &units[1].model.brush],
+        [ca, flip(cb)],
+        [va, flip(vb)],
+        [spin_a, spin_b],
+    )?;
+    Some([on_a, OtherBrush { force_n: flip(on_b.force_n), moment_n_m: -on_b.moment_n_m }])
+}
+
 impl<'a> UnitDynamics<'a> {
     /// Centre and velocity of the brush, unit frame.
     pub fn brush_motion(&self, y: &[f64]) -> (Vec2, Vec2) {

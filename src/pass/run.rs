@@ -5,7 +5,7 @@
 
 use super::integrator::{DormandPrince, dense_value};
 use super::motion::{
-    Forces, Modes, Motion, StopMode, UnitDynamics, VehiclePlan, brush_to_brush, compression_m, state,
+    Forces, Modes, Motion, StopMode, UnitDynamics, VehiclePlan, compression_m, pair_contact, state,
 };
 use super::record::{DenseStep, EnergyAudit, UnitRecord};
 use super::{Numerics, PassError, PassSetup, Record, contact::SpanRoom};
@@ -57,19 +57,7 @@ impl System<'_> {
 
     fn other_brushes(&self, y: &[f64]) -> Option<[super::motion::OtherBrush; 2]> {
         let [a, b] = self.units.as_slice() else { return None };
-        let (ca, va) = a.brush_motion(&y[..COUNT]);
-        let (cb, vb) = b.brush_motion(&y[COUNT..]);
-        // The second unit is the mirrored one: into the frame of the first and back.
-        let flip = |v: Vec2| Vec2::new(v.x, -v.y);
-        let spin_a = a.law.spin_rad_s + y[OMEGA];
-        let spin_b = -(b.law.spin_rad_s + y[COUNT + OMEGA]);
-        let [on_a, on_b] = brush_to_brush(
-            [&a.model.brush, &b.model.brush],
-            [ca, flip(cb)],
-            [va, flip(vb)],
-            [spin_a, spin_b],
-        )?;
-        Some([on_a, super::motion::OtherBrush { force_n: flip(on_b.force_n), moment_n_m: -on_b.moment_n_m }])
+        pair_contact([a, b], [&y[..COUNT], &y[COUNT..]])
     }
 }
 
