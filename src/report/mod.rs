@@ -1,1 +1,4 @@
 //! Results as text.
+
+pub mod foam;
+mod table;
