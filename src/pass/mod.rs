@@ -8,15 +8,15 @@ mod conveyor;
 mod integrator;
 pub mod motion;
 mod record;
-mod replay;
 mod run;
+pub mod series;
 mod swing;
 
 pub use conveyor::{Pose, TrainVehicle, VehiclePair, conveyor_speed_m_s};
 pub use integrator::{DormandPrince, dense_value};
 pub use record::{DenseStep, EnergyAudit, MotionState, Record, UnitRecord};
-pub use replay::{Instant, Replay};
 pub use run::{brushes_can_meet, run};
+pub use series::{Clock, Series, UnitInstant, UnitSeries, instant, series};
 pub use swing::{SwingStart, rest_angle_rad, swing};
 
 use crate::arm::{Side, UnitModel};

@@ -5,7 +5,7 @@
 
 use super::integrator::{DormandPrince, dense_value};
 use super::motion::{
-    Forces, Modes, Motion, StopMode, UnitDynamics, VehiclePlan, compression_m, pair_contact, state,
+    Forces, Modes, Motion, StopMode, UnitDynamics, VehiclePlan, compression_m, other_brushes, state,
 };
 use super::record::{DenseStep, EnergyAudit, UnitRecord};
 use super::{Numerics, PassError, PassSetup, Record, contact::SpanRoom};
@@ -57,7 +57,7 @@ impl System<'_> {
 
     fn other_brushes(&self, y: &[f64]) -> Option<[super::motion::OtherBrush; 2]> {
         let [a, b] = self.units.as_slice() else { return None };
-        pair_contact([a, b], [&y[..COUNT], &y[COUNT..]])
+        other_brushes([a, b], [&y[..COUNT], &y[COUNT..]])
     }
 }
 

@@ -15,7 +15,6 @@ impl TextTable {
         let mut table = Table::new();
         table.load_style(presets::NOTHING);
         table.set_content_arrangement(ContentArrangement::Disabled);
-        table.force_no_tty();
         let right: Vec<bool> = headings.iter().map(|h| h.as_ref().starts_with('>')).collect();
         let mut this = TextTable { table, right };
         let cells: Vec<Cell> =

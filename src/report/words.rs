@@ -3,7 +3,7 @@
 use crate::coverage::{CriterionName, VerdictLine};
 use crate::units::{
     Dimension, DimensionInfo, EnergyDim, ForceDim, ImpulseDim, LengthDim, PowerDim, PressureDim, SpeedDim, TimeDim,
-    UnitSystem, WorkPerAreaDim, format, format_in, number_in,
+    UnitSystem, WorkPerAreaDim, format_in, number_in,
 };
 
 /// What stands for a number that does not exist.
@@ -103,11 +103,15 @@ impl Words {
         self.column(SpeedDim::INFO, ("ft/min", 1), ("m/s", 3))
     }
 
-    /// A length in running text: short ones in inches or millimetres, long ones in feet and inches or metres.
+    /// A length in running text: short ones to a tenth of an inch or a millimetre, long ones in feet and whole inches or metres.
     pub fn length_text(self, m: f64) -> String {
         match self.units {
             UnitSystem::Us if m.abs() < 0.91439 => format_in(LengthDim::INFO, m, "in", 1),
-            UnitSystem::Us => format(LengthDim::INFO, m, UnitSystem::Us),
+            UnitSystem::Us => {
+                let inches = (m.abs() / 0.0254).round();
+                let sign = if m < 0.0 { "-" } else { "" };
+                format!("{sign}{:.0} ft {:.0} in", (inches / 12.0).floor(), inches % 12.0)
+            }
             UnitSystem::Si if m.abs() < 0.9995 => format_in(LengthDim::INFO, m, "mm", 0),
             UnitSystem::Si => format_in(LengthDim::INFO, m, "m", 2),
         }
@@ -167,13 +171,23 @@ pub(crate) fn capital(text: &str) -> String {
     chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
 }
 
-/// Breaks a paragraph into lines of at most `width` characters; lines after the first start with `indent` blanks. Words longer than a
-/// line stay whole.
+/// Breaks a paragraph into lines of at most `width` characters; lines after the first start with `indent` blanks. A number stays with the
+/// unit after it; words longer than a line stay whole.
 pub(crate) fn wrap(text: &str, width: usize, indent: usize) -> String {
+    let mut chunks: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        match chunks.last_mut() {
+            Some(last) if last.ends_with(|c: char| c.is_ascii_digit()) => {
+                last.push(' ');
+                last.push_str(word);
+            }
+            _ => chunks.push(word.to_owned()),
+        }
+    }
     let mut out = String::new();
     let mut column = 0;
-    for word in text.split_whitespace() {
-        let length = word.chars().count();
+    for chunk in chunks {
+        let length = chunk.chars().count();
         if column > 0 && column + 1 + length > width {
             out.push('\n');
             out.extend(std::iter::repeat_n(' ', indent));
@@ -182,7 +196,7 @@ pub(crate) fn wrap(text: &str, width: usize, indent: usize) -> String {
             out.push(' ');
             column += 1;
         }
-        out.push_str(word);
+        out.push_str(&chunk);
         column += length;
     }
     out.push('\n');
@@ -216,7 +230,9 @@ mod tests {
     fn verif_lengths_in_running_text() {
         let (us, si) = (Words::new(UnitSystem::Us), Words::new(UnitSystem::Si));
         assert_eq!(us.length_text(0.0508), "2.0 in");
-        assert_eq!(us.length_text(0.9144), "3 ft 0.0 in");
+        assert_eq!(us.length_text(0.9144), "3 ft 0 in");
+        assert_eq!(us.length_text(23.6 * 0.3048), "23 ft 7 in");
+        assert_eq!(us.length_text(11.99 * 12.0 * 0.0254), "12 ft 0 in");
         assert_eq!(si.length_text(0.0508), "51 mm");
         assert_eq!(si.length_text(1.25), "1.25 m");
         assert_eq!(si.length_text(0.9997), "1.00 m");
@@ -229,5 +245,6 @@ mod tests {
         let wrapped = wrap(text, 14, 2);
         assert!(wrapped.lines().all(|l| l.chars().count() <= 14) && wrapped.lines().count() > 2);
         assert_eq!(wrapped.split_whitespace().collect::<Vec<_>>().join(" "), text);
+        assert_eq!(wrap("a gap of 12 in here", 11, 0), "a gap of\n12 in here\n");
     }
 }
