@@ -1,7 +1,7 @@
 //! Time series of each unit: motion, torques by cause, pressures and loads at even steps.
 
 use super::PassReport;
-use crate::pass::Replay;
+use crate::pass::series::Reader;
 use serde::{Deserialize, Serialize};
 
 /// The most instants a series may have.
@@ -14,6 +14,8 @@ pub struct SeriesDocument {
     pub side: String,
     /// Instants, s: start of the run + i · step, and its end.
     pub time_s: Vec<f64>,
+    /// Lane x of the measured vehicle's nose, m.
+    pub vehicle_position_m: Vec<f64>,
     /// Swing angle φ, rad.
     pub swing_rad: Vec<f64>,
     /// Swing rate, rad/s, positive outward.
@@ -28,6 +30,8 @@ pub struct SeriesDocument {
     pub counterweight_tension_n: Option<Vec<f64>>,
     /// Magnitude of the force of the vehicles on the brush, N.
     pub contact_force_n: Vec<f64>,
+    /// Sum of the pushes of all strips, N: how hard the brush is pressed, whatever the direction.
+    pub press_force_n: Vec<f64>,
     /// Deepest press on a vehicle, m; 0 = no contact.
     pub deepest_press_m: Vec<f64>,
     /// Power of the spindle motor, W.
@@ -81,7 +85,7 @@ impl PassReport<'_> {
         if count > SERIES_LIMIT as f64 {
             return Err(SeriesError::TooMany { step_s, count });
         }
-        let replay = Replay::new(self.setup, self.record);
+        let mut reader = Reader::new(self.setup, self.record);
         let mut all: Vec<SeriesDocument> = Vec::new();
         for unit in &self.setup.units {
             let (has_air, has_weight) = (unit.cylinder.is_some(), unit.counterweight.is_some());
@@ -95,31 +99,31 @@ impl PassReport<'_> {
         }
         for i in 0..count as usize {
             let t_s = (start + i as f64 * step_s).min(end);
-            for ((series, unit), instant) in all.iter_mut().zip(&self.setup.units).zip(replay.at(t_s)) {
-                let forces = &instant.forces;
+            for (series, instant) in all.iter_mut().zip(reader.read(t_s)) {
                 series.time_s.push(t_s);
-                series.swing_rad.push(instant.motion.phi_rad());
-                series.swing_rate_rad_s.push(instant.motion.omega_rad_s());
-                for (k, (cause, torque)) in forces.budget.causes().into_iter().enumerate() {
+                series.vehicle_position_m.push(t_s * self.record.conveyor_speed_m_s);
+                series.swing_rad.push(instant.phi_rad);
+                series.swing_rate_rad_s.push(instant.omega_rad_s);
+                for (k, (cause, torque)) in instant.budget.causes().into_iter().enumerate() {
                     if series.torque_n_m.len() <= k {
                         let cause = super::pass_document::key(cause);
                         series.torque_n_m.push(TorqueSeries { cause, values: Vec::new() });
                     }
                     series.torque_n_m[k].values.push(torque);
                 }
-                let gauge = |p: f64| p - unit.atmosphere_pa;
-                if let Some(list) = &mut series.cap_pressure_pa {
-                    list.push(gauge(instant.motion.cap_pressure_pa()));
+                for (list, value) in [
+                    (&mut series.cap_pressure_pa, instant.cap_gauge_pa),
+                    (&mut series.rod_pressure_pa, instant.rod_gauge_pa),
+                    (&mut series.counterweight_tension_n, instant.tension_n),
+                ] {
+                    if let (Some(list), Some(value)) = (list, value) {
+                        list.push(value);
+                    }
                 }
-                if let Some(list) = &mut series.rod_pressure_pa {
-                    list.push(gauge(instant.motion.rod_pressure_pa()));
-                }
-                if let Some(list) = &mut series.counterweight_tension_n {
-                    list.push(forces.tension_n);
-                }
-                series.contact_force_n.push(forces.contact_n[0].hypot(forces.contact_n[1]));
-                series.deepest_press_m.push(forces.deepest_m);
-                series.spindle_power_w.push(forces.spindle_power_w);
+                series.contact_force_n.push(instant.contact_n.norm());
+                series.press_force_n.push(instant.press_force_n);
+                series.deepest_press_m.push(instant.press_m);
+                series.spindle_power_w.push(instant.spindle_power_w);
                 series.inboard_stop_n.push(instant.inboard_stop_n);
                 series.outboard_stop_n.push(instant.outboard_stop_n);
             }

@@ -1,0 +1,395 @@
+//! The map of a foam maker: regimes over liquid and air pressure, contours of expansion, the present point and its margins.
+//!
+//! Every regime has its own hatch and stands with its name on the map and in the key; colour only helps. Areas are drawn from
+//! the cells of a [`RegimeMap`], runs of one regime along a row as one piece; contours by marching squares on the same grid.
+
+use super::say::Say;
+use super::{FoamReport, FoamSubject};
+use crate::drawing::{
+    Anchor, Baseline, Dash, DisplayList, Fill, Hatch, HatchKind, Marker, Paint, Pos, Rect, Role, Shape, Stroke, Text, pos,
+};
+use crate::foam::regime::{Knob, PressureRange, Regime, RegimeMap, regime_map};
+use crate::foam::{FoamError, Station};
+use crate::units::{Dimension, PressureDim, UnitSystem, unit_label};
+
+/// Page width.
+const WIDTH: f64 = 900.0;
+/// Page height.
+const HEIGHT: f64 = 640.0;
+/// Where the map stands on the page.
+const PLOT: Rect = Rect::new(74.0, 84.0, 560.0, 480.0);
+/// Cells each way.
+const CELLS: usize = 121;
+/// Expansion ratios drawn as contours.
+const LEVELS: [f64; 6] = [2.0, 3.0, 5.0, 8.0, 12.0, 20.0];
+/// Least area of a regime that gets its name on the map, in cells.
+const NAMED_CELLS: usize = 150;
+
+/// The map of the station of a report.
+///
+/// # Errors
+/// A field of the station out of range.
+pub fn foam_map(report: &FoamReport, units: UnitSystem) -> Result<DisplayList, FoamError> {
+    let station = &report.subject.station;
+    let top = axis_top_pa(station, units);
+    let range = PressureRange { from_pa: 0.0, to_pa: top, count: CELLS };
+    let map = regime_map(&station.maker, &station.settings, range, range)?;
+    let say = Say { units };
+    let mut page = DisplayList::new(WIDTH, HEIGHT);
+    page.title = format!("Foam regimes over liquid and air pressure: {}", super::say::clean(&report.subject.name));
+    page.description = describe(report, say);
+    page.rect(page.page(), Fill::solid(Role::Paper), None);
+    heading(&mut page, &report.subject, say);
+    areas(&mut page, &map);
+    axes(&mut page, top, units);
+    contours(&mut page, &map, top);
+    names(&mut page, &map);
+    present(&mut page, report, say, top);
+    key(&mut page, report, &map, say);
+    Ok(page)
+}
+
+/// Both axes end at a round number past the settings.
+fn axis_top_pa(station: &Station, units: UnitSystem) -> f64 {
+    let (step_pa, least) = match units {
+        UnitSystem::Us => (10.0 * super::PRESSURE_STEP_PA, 6.0),
+        UnitSystem::Si => (50e3, 8.0),
+    };
+    let highest = station.settings.liquid_pressure_pa.max(station.settings.air_pressure_pa);
+    let steps = (1.25 * highest / step_pa).ceil().max(least);
+    (steps * step_pa).min(crate::foam::foam_maker::GREATEST_PRESSURE_PA)
+}
+
+fn describe(report: &FoamReport, say: Say) -> String {
+    let set = &report.subject.station.settings;
+    format!(
+        "At {} liquid, {} air and the needle valve at {} the foam maker is in the regime «{}»{}.",
+        say.pressure(set.liquid_pressure_pa),
+        say.pressure(set.air_pressure_pa),
+        super::say::steps(set.needle_step),
+        report.result.balance.regime.name(),
+        report.result.balance.expansion_ratio.map_or_else(String::new, |e| format!(" at {e:.1}:1 expansion")),
+    )
+}
+
+fn heading(page: &mut DisplayList, subject: &FoamSubject, say: Say) {
+    let title = format!("Foam maker map: {}", super::say::clean(&subject.name));
+    let title = crate::drawing::text_width::ellipsize(&title, 19.0, crate::drawing::Weight::Bold, WIDTH - 100.0);
+    page.push(Text::new(pos(PLOT.x, 34.0), 19.0, Role::Ink, title).bold());
+    let set = &subject.station.settings;
+    let under = format!(
+        "Needle valve at {} of {}; everything else as described. A prediction: read the gauges while foam flows.",
+        super::say::steps(set.needle_step),
+        super::say::maybe(Some(subject.station.maker.air.needle.full_open_steps), 0),
+    );
+    page.push(Text::new(pos(PLOT.x, 58.0), 13.0, Role::Muted, under));
+    let _ = say;
+}
+
+/// Page place of a pair of pressures.
+fn at(top_pa: f64, liquid_pa: f64, air_pa: f64) -> Pos {
+    pos(PLOT.x + PLOT.width * liquid_pa / top_pa, PLOT.bottom() - PLOT.height * air_pa / top_pa)
+}
+
+/// Hatch and tint of a regime. No two share a hatch.
+fn fill(regime: Regime) -> Fill {
+    let tinted = |role: Role, opacity: f64| Fill::solid(role.faint(opacity));
+    let hatched = |role: Role, opacity: f64, kind: HatchKind, spacing: f64| {
+        let mut hatch = Hatch::new(kind, spacing, role.faint(0.75));
+        hatch.width = if kind == HatchKind::Dots { 2.2 } else { 1.0 };
+        tinted(role, opacity).with_hatch(hatch)
+    };
+    match regime {
+        Regime::Off => tinted(Role::Panel, 1.0),
+        Regime::LiquidOnly => hatched(Role::Series(4), 0.07, HatchKind::Level, 9.0),
+        Regime::Wet => hatched(Role::Series(0), 0.10, HatchKind::Dots, 11.0),
+        Regime::Good => tinted(Role::Pass, 0.16),
+        Regime::Dry => hatched(Role::Marginal, 0.12, HatchKind::Upright, 10.0),
+        Regime::Pulsing => hatched(Role::Warn, 0.16, HatchKind::Rising, 8.0),
+        Regime::AirLocked => hatched(Role::Fail, 0.14, HatchKind::Cross, 9.0),
+    }
+}
+
+/// One regime's area as one polygon a regime can have a hatch that runs through it: outline of the cells joined into closed
+/// chains.
+fn areas(page: &mut DisplayList, map: &RegimeMap) {
+    let mut items = Vec::new();
+    for regime in Regime::ALL {
+        for chain in outlines(map, regime) {
+            items.push(
+                Shape::Polygon { points: chain, fill: fill(regime), stroke: Some(Stroke::new(1.2, Role::Machine)) }.into(),
+            );
+        }
+    }
+    page.clipped(PLOT, items);
+}
+
+/// Corners of cell (i, j): cells are centred on the grid's points.
+fn corner(i: usize, j: usize) -> Pos {
+    let cells = (CELLS - 1) as f64;
+    let x = PLOT.x + PLOT.width * ((i as f64 - 0.5) / cells).clamp(0.0, 1.0);
+    let y = PLOT.bottom() - PLOT.height * ((j as f64 - 0.5) / cells).clamp(0.0, 1.0);
+    pos(x, y)
+}
+
+/// The outline of each column-run of a regime joined over neighbouring columns: one polygon for each stretch of columns in
+/// which the regime is one run. Regimes are single runs along a column of rising air pressure, as every boundary is crossed
+/// once, so a polygon that goes along the lower ends and back along the upper ends is the area.
+fn outlines(map: &RegimeMap, regime: Regime) -> Vec<Vec<Pos>> {
+    let mut found = Vec::new();
+    let mut lower: Vec<Pos> = Vec::new();
+    let mut upper: Vec<Pos> = Vec::new();
+    let mut close = |lower: &mut Vec<Pos>, upper: &mut Vec<Pos>| {
+        if !lower.is_empty() {
+            let mut chain = std::mem::take(lower);
+            chain.extend(std::mem::take(upper).into_iter().rev());
+            found.push(chain);
+        }
+    };
+    for i in 0..map.liquid_pa.len() {
+        let is = |j: usize| map.cell(i, j).is_some_and(|cell| cell.regime == regime);
+        let first = (0..map.air_pa.len()).find(|&j| is(j));
+        let last = (0..map.air_pa.len()).rev().find(|&j| is(j));
+        match first.zip(last) {
+            Some((first, last)) => {
+                lower.extend([corner(i, first), corner(i + 1, first)]);
+                upper.extend([corner(i, last + 1), corner(i + 1, last + 1)]);
+            }
+            None => close(&mut lower, &mut upper),
+        }
+    }
+    close(&mut lower, &mut upper);
+    found
+}
+
+fn axes(page: &mut DisplayList, top_pa: f64, units: UnitSystem) {
+    let info = PressureDim::INFO;
+    let label = unit_label(info, units);
+    let (step_pa, one_pa) = match units {
+        UnitSystem::Us => (10.0 * super::PRESSURE_STEP_PA, super::PRESSURE_STEP_PA),
+        UnitSystem::Si => (50e3, 1e3),
+    };
+    let count = (top_pa / step_pa + 1e-9).floor() as usize;
+    let every = count.div_ceil(12);
+    for k in (0..=count).step_by(every.max(1)) {
+        let value = k as f64 * step_pa;
+        let said = format!("{:.0}", value / one_pa);
+        let x = at(top_pa, value, 0.0);
+        page.line(pos(x.x, PLOT.bottom()), pos(x.x, PLOT.bottom() + 5.0), Stroke::new(1.0, Role::Ink));
+        page.push(Text::new(pos(x.x, PLOT.bottom() + 9.0), 12.0, Role::Ink, said.clone()).anchored(Anchor::Middle, Baseline::Top));
+        let y = at(top_pa, 0.0, value);
+        page.line(pos(PLOT.x - 5.0, y.y), pos(PLOT.x, y.y), Stroke::new(1.0, Role::Ink));
+        page.push(Text::new(pos(PLOT.x - 9.0, y.y), 12.0, Role::Ink, said).anchored(Anchor::End, Baseline::Middle));
+    }
+    page.push(
+        Text::new(pos(PLOT.centre().x, PLOT.bottom() + 34.0), 13.0, Role::Ink, format!("Liquid regulator, {label}"))
+            .anchored(Anchor::Middle, Baseline::Top),
+    );
+    page.push(
+        Text::new(pos(PLOT.x - 46.0, PLOT.centre().y), 13.0, Role::Ink, format!("Air regulator, {label}"))
+            .anchored(Anchor::Middle, Baseline::Middle)
+            .rotated(-std::f64::consts::FRAC_PI_2),
+    );
+    page.rect(PLOT, Fill::default(), Some(Stroke::new(1.4, Role::Ink)));
+}
+
+/// Contours of the expansion ratio, by marching squares over cells that all have one.
+fn contours(page: &mut DisplayList, map: &RegimeMap, top_pa: f64) {
+    let mut items = Vec::new();
+    let mut labels: Vec<Rect> = Vec::new();
+    for level in LEVELS {
+        let mut best: Option<Pos> = None;
+        for j in 0..map.air_pa.len() - 1 {
+            for i in 0..map.liquid_pa.len() - 1 {
+                let corners = [(i, j), (i + 1, j), (i + 1, j + 1), (i, j + 1)];
+                let values: Vec<f64> = corners.iter().filter_map(|&(i, j)| value(map, i, j)).collect();
+                if values.len() < 4 {
+                    continue;
+                }
+                let mut cuts = Vec::new();
+                for k in 0..4 {
+                    let (a, b) = (values[k], values[(k + 1) % 4]);
+                    if (a > level) != (b > level) {
+                        let t = (level - a) / (b - a);
+                        let place = |(i, j): (usize, usize)| at(top_pa, map.liquid_pa[i], map.air_pa[j]);
+                        cuts.push(place(corners[k]).towards(place(corners[(k + 1) % 4]), t));
+                    }
+                }
+                for pair in cuts.chunks_exact(2) {
+                    items.push(
+                        Shape::Polyline {
+                            points: pair.to_vec(),
+                            closed: false,
+                            stroke: Stroke::new(1.1, Role::Ink.faint(0.8)).round(),
+                        }
+                        .into(),
+                    );
+                    // The name stands where the contour is furthest out along the diagonal that leaves the plot top right.
+                    let reach = |p: Pos| p.x - 0.35 * p.y;
+                    let inside = PLOT.inset(18.0).contains(pair[0]);
+                    if inside && best.is_none_or(|b| reach(pair[0]) > reach(b)) {
+                        best = Some(pair[0]);
+                    }
+                }
+            }
+        }
+        if let Some(place) = best {
+            let text = Text::new(place, 12.0, Role::Ink, format!("{level:.0}:1"))
+                .anchored(Anchor::Middle, Baseline::Middle)
+                .with_halo(Role::Paper);
+            if labels.iter().all(|taken| !taken.overlaps(&text.bounds())) {
+                labels.push(text.bounds());
+                items.push(text.into());
+            }
+        }
+    }
+    page.clipped(PLOT, items);
+}
+
+fn value(map: &RegimeMap, i: usize, j: usize) -> Option<f64> {
+    map.cell(i, j).filter(|cell| !matches!(cell.regime, Regime::Off | Regime::AirLocked))?.expansion_ratio
+}
+
+/// Names each regime at the cell of it that is farthest from any other regime.
+fn names(page: &mut DisplayList, map: &RegimeMap) {
+    let (columns, rows) = (map.liquid_pa.len(), map.air_pa.len());
+    for regime in Regime::ALL {
+        let mut best: Option<(f64, usize, usize)> = None;
+        let mut cells = 0;
+        for j in 0..rows {
+            for i in 0..columns {
+                if map.cell(i, j).is_none_or(|cell| cell.regime != regime) {
+                    continue;
+                }
+                cells += 1;
+                let room = room(map, i, j, regime);
+                if best.is_none_or(|(most, ..)| room > most) {
+                    best = Some((room, i, j));
+                }
+            }
+        }
+        let Some((_, i, j)) = best.filter(|_| cells >= NAMED_CELLS) else { continue };
+        let scale = (CELLS - 1) as f64;
+        let place = pos(PLOT.x + PLOT.width * i as f64 / scale, PLOT.bottom() - PLOT.height * j as f64 / scale);
+        page.push(
+            Text::new(place, 15.0, Role::Ink, regime.name())
+                .bold()
+                .anchored(Anchor::Middle, Baseline::Middle)
+                .with_halo(Role::Paper),
+        );
+    }
+}
+
+/// Room for a name at a cell: cells to the nearest other regime or edge, sideways counted half because names are wide.
+fn room(map: &RegimeMap, i: usize, j: usize, regime: Regime) -> f64 {
+    let (columns, rows) = (map.liquid_pa.len(), map.air_pa.len());
+    let run = |steps: &mut dyn Iterator<Item = (usize, usize)>| {
+        steps.take_while(|&(i, j)| map.cell(i, j).is_some_and(|cell| cell.regime == regime)).count() as f64
+    };
+    let left = run(&mut (0..i).rev().map(|i| (i, j)));
+    let right = run(&mut (i + 1..columns).map(|i| (i, j)));
+    let down = run(&mut (0..j).rev().map(|j| (i, j)));
+    let up = run(&mut (j + 1..rows).map(|j| (i, j)));
+    (0.4 * left.min(right)).min(down.min(up))
+}
+
+/// The present point, with arrows to the boundaries that the two regulators can reach on the map.
+fn present(page: &mut DisplayList, report: &FoamReport, say: Say, top_pa: f64) {
+    let set = &report.subject.station.settings;
+    let here = at(top_pa, set.liquid_pressure_pa, set.air_pressure_pa);
+    for margin in &report.margins {
+        if margin.neighbour.is_none() || margin.boundary > top_pa {
+            continue;
+        }
+        let (to, anchor, baseline, shift) = match margin.knob {
+            Knob::LiquidPressure => {
+                let to = at(top_pa, margin.boundary, set.air_pressure_pa);
+                (to, Anchor::Middle, Baseline::Bottom, pos(0.0, -7.0))
+            }
+            Knob::AirPressure => {
+                let to = at(top_pa, set.liquid_pressure_pa, margin.boundary);
+                (to, Anchor::Start, Baseline::Middle, pos(8.0, 0.0))
+            }
+            Knob::Needle => continue,
+        };
+        if here.distance(to) < 12.0 {
+            continue;
+        }
+        page.arrow(here, to, Stroke::new(2.0, Role::Highlight));
+        let middle = here.towards(to, 0.62).shifted(shift.x, shift.y);
+        page.push(
+            Text::new(middle, 12.0, Role::Highlight, say.knob_change(margin.knob, margin.change))
+                .bold()
+                .anchored(anchor, baseline)
+                .with_halo(Role::Paper),
+        );
+    }
+    page.circle(here, 7.0, Fill::solid(Role::Paper), Some(Stroke::new(2.5, Role::Highlight)));
+    page.mark(here, Marker::Plus, 9.0, Role::Highlight).key = Some("present".to_owned());
+}
+
+/// The key on the right: each regime on the map with its hatch, contours, the present point in words and its margins.
+fn key(page: &mut DisplayList, report: &FoamReport, map: &RegimeMap, say: Say) {
+    let (x, mut y) = (PLOT.right() + 24.0, PLOT.y);
+    let heading = |page: &mut DisplayList, y: f64, text: &str| {
+        page.push(Text::new(pos(x, y), 13.0, Role::Ink, text).bold().anchored(Anchor::Start, Baseline::Top));
+    };
+    let line = |page: &mut DisplayList, y: f64, text: String, paint: Paint| {
+        let text = crate::drawing::text_width::ellipsize(&text, 12.0, crate::drawing::Weight::Regular, WIDTH - x - 10.0);
+        page.push(Text::new(pos(x, y), 12.0, paint, text).anchored(Anchor::Start, Baseline::Top));
+    };
+    heading(page, y, "What leaves the outlets");
+    y += 22.0;
+    for regime in Regime::ALL {
+        if !map.cells.iter().any(|cell| cell.regime == regime) {
+            continue;
+        }
+        page.rect(Rect::new(x, y, 30.0, 18.0), fill(regime), Some(Stroke::new(1.0, Role::Machine)));
+        page.push(
+            Text::new(pos(x + 40.0, y + 9.0), 12.0, Role::Ink, regime.name()).anchored(Anchor::Start, Baseline::Middle),
+        );
+        y += 24.0;
+    }
+    page.line(pos(x, y + 9.0), pos(x + 30.0, y + 9.0), Stroke::new(1.1, Role::Ink.faint(0.8)));
+    page.push(
+        Text::new(pos(x + 40.0, y + 9.0), 12.0, Role::Ink, "expansion ratio").anchored(Anchor::Start, Baseline::Middle),
+    );
+    y += 34.0;
+    let (set, b) = (&report.subject.station.settings, &report.result.balance);
+    page.circle(pos(x + 7.0, y + 7.0), 6.0, Fill::solid(Role::Paper), Some(Stroke::new(2.5, Role::Highlight)));
+    page.push(Text::new(pos(x + 22.0, y), 13.0, Role::Ink, "Now").bold().anchored(Anchor::Start, Baseline::Top));
+    y += 22.0;
+    let ink = Paint::from(Role::Ink);
+    let mut said = vec![
+        format!("liquid {}, air {}", say.pressure(set.liquid_pressure_pa), say.pressure(set.air_pressure_pa)),
+        format!("tee {}, {}", say.pressure(b.tee_pa), b.regime.name()),
+    ];
+    if let Some(e) = b.expansion_ratio {
+        said.push(format!("expansion {e:.1}:1"));
+    }
+    for text in said {
+        line(page, y, text, ink);
+        y += 18.0;
+    }
+    y += 12.0;
+    heading(page, y, "To the next regime");
+    y += 22.0;
+    for margin in &report.margins {
+        let Some(neighbour) = margin.neighbour else { continue };
+        let text = format!(
+            "{} {}: {}",
+            super::text::knob_name(margin.knob),
+            say.knob_change(margin.knob, margin.change),
+            neighbour.name()
+        );
+        line(page, y, text, ink);
+        y += 18.0;
+    }
+    y += 12.0;
+    page.line(pos(x, y), pos(WIDTH - 14.0, y), Stroke::new(1.0, Role::Grid).dashed(Dash::Solid));
+    y += 8.0;
+    for text in ["Boundaries of wet, good and dry", "are engineering estimates."] {
+        line(page, y, text.to_owned(), Role::Muted.into());
+        y += 16.0;
+    }
+}
