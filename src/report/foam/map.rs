@@ -1,13 +1,14 @@
 //! The map of a foam maker: regimes over liquid and air pressure, contours of expansion, the present point and its margins.
 //!
-//! Every regime has its own hatch and stands with its name on the map and in the key; colour only helps. Areas are drawn from
-//! the cells of a [`RegimeMap`], runs of one regime along a row as one piece; contours by marching squares on the same grid.
+//! Every regime has its own hatch and stands with its name on the map and in the key; colour only helps. Areas follow
+//! the cells of a [`RegimeMap`], with the boundaries between them closed in on; contours by marching squares on the same grid.
 
 use super::say::Say;
 use super::{FoamReport, FoamSubject};
 use crate::drawing::{
     Anchor, Baseline, Dash, DisplayList, Fill, Hatch, HatchKind, Marker, Paint, Pos, Rect, Role, Shape, Stroke, Text, pos,
 };
+use crate::foam::foam_maker::{FoamMaker, FoamSettings};
 use crate::foam::regime::{Knob, PressureRange, Regime, RegimeMap, regime_map};
 use crate::foam::{FoamError, Station};
 use crate::units::{Dimension, PressureDim, UnitSystem, unit_label};
@@ -22,6 +23,8 @@ const PLOT: Rect = Rect::new(74.0, 84.0, 560.0, 480.0);
 const CELLS: usize = 121;
 /// Expansion ratios drawn as contours.
 const LEVELS: [f64; 6] = [2.0, 3.0, 5.0, 8.0, 12.0, 20.0];
+/// Least area of a regime that stands in the key, in cells.
+const KEY_CELLS: usize = 40;
 /// Least area of a regime that gets its name on the map, in cells.
 const NAMED_CELLS: usize = 150;
 
@@ -39,11 +42,11 @@ pub fn foam_map(report: &FoamReport, units: UnitSystem) -> Result<DisplayList, F
     page.title = format!("Foam regimes over liquid and air pressure: {}", super::say::clean(&report.subject.name));
     page.description = describe(report, say);
     page.rect(page.page(), Fill::solid(Role::Paper), None);
-    heading(&mut page, &report.subject, say);
-    areas(&mut page, &map);
+    heading(&mut page, &report.subject);
+    areas(&mut page, &station.maker, &map, top);
     axes(&mut page, top, units);
     contours(&mut page, &map, top);
-    names(&mut page, &map);
+    names(&mut page, &map, report, top);
     present(&mut page, report, say, top);
     key(&mut page, report, &map, say);
     Ok(page)
@@ -72,7 +75,7 @@ fn describe(report: &FoamReport, say: Say) -> String {
     )
 }
 
-fn heading(page: &mut DisplayList, subject: &FoamSubject, say: Say) {
+fn heading(page: &mut DisplayList, subject: &FoamSubject) {
     let title = format!("Foam maker map: {}", super::say::clean(&subject.name));
     let title = crate::drawing::text_width::ellipsize(&title, 19.0, crate::drawing::Weight::Bold, WIDTH - 100.0);
     page.push(Text::new(pos(PLOT.x, 34.0), 19.0, Role::Ink, title).bold());
@@ -83,7 +86,6 @@ fn heading(page: &mut DisplayList, subject: &FoamSubject, say: Say) {
         super::say::maybe(Some(subject.station.maker.air.needle.full_open_steps), 0),
     );
     page.push(Text::new(pos(PLOT.x, 58.0), 13.0, Role::Muted, under));
-    let _ = say;
 }
 
 /// Page place of a pair of pressures.
@@ -110,56 +112,64 @@ fn fill(regime: Regime) -> Fill {
     }
 }
 
-/// One regime's area as one polygon a regime can have a hatch that runs through it: outline of the cells joined into closed
-/// chains.
-fn areas(page: &mut DisplayList, map: &RegimeMap) {
+/// Draws each regime's area as one polygon for each stretch of liquid pressures that has it, so that a hatch runs through it.
+fn areas(page: &mut DisplayList, maker: &FoamMaker, map: &RegimeMap, top_pa: f64) {
+    let columns: Vec<Vec<(Regime, f64, f64)>> =
+        (0..map.liquid_pa.len()).map(|i| column(maker, map, i)).collect();
     let mut items = Vec::new();
     for regime in Regime::ALL {
-        for chain in outlines(map, regime) {
-            items.push(
-                Shape::Polygon { points: chain, fill: fill(regime), stroke: Some(Stroke::new(1.2, Role::Machine)) }.into(),
-            );
+        let mut lower: Vec<Pos> = Vec::new();
+        let mut upper: Vec<Pos> = Vec::new();
+        for (i, runs) in columns.iter().enumerate() {
+            let run = runs.iter().find(|run| run.0 == regime);
+            if let Some(&(_, from, to)) = run {
+                lower.push(at(top_pa, map.liquid_pa[i], from));
+                upper.push(at(top_pa, map.liquid_pa[i], to));
+            }
+            if (run.is_none() || i + 1 == columns.len()) && !lower.is_empty() {
+                let mut points = std::mem::take(&mut lower);
+                points.extend(std::mem::take(&mut upper).into_iter().rev());
+                let stroke = Some(Stroke::new(1.2, Role::Machine));
+                items.push(Shape::Polygon { points, fill: fill(regime), stroke }.into());
+            }
         }
     }
     page.clipped(PLOT, items);
 }
 
-/// Corners of cell (i, j): cells are centred on the grid's points.
-fn corner(i: usize, j: usize) -> Pos {
-    let cells = (CELLS - 1) as f64;
-    let x = PLOT.x + PLOT.width * ((i as f64 - 0.5) / cells).clamp(0.0, 1.0);
-    let y = PLOT.bottom() - PLOT.height * ((j as f64 - 0.5) / cells).clamp(0.0, 1.0);
-    pos(x, y)
-}
-
-/// The outline of each column-run of a regime joined over neighbouring columns: one polygon for each stretch of columns in
-/// which the regime is one run. Regimes are single runs along a column of rising air pressure, as every boundary is crossed
-/// once, so a polygon that goes along the lower ends and back along the upper ends is the area.
-fn outlines(map: &RegimeMap, regime: Regime) -> Vec<Vec<Pos>> {
-    let mut found = Vec::new();
-    let mut lower: Vec<Pos> = Vec::new();
-    let mut upper: Vec<Pos> = Vec::new();
-    let mut close = |lower: &mut Vec<Pos>, upper: &mut Vec<Pos>| {
-        if !lower.is_empty() {
-            let mut chain = std::mem::take(lower);
-            chain.extend(std::mem::take(upper).into_iter().rev());
-            found.push(chain);
-        }
+/// The regimes at liquid pressure `i` as the air pressure rises: each with the air pressures (Pa) it lies between. Boundaries
+/// are found by bisection between the map's values; each is crossed once.
+fn column(maker: &FoamMaker, map: &RegimeMap, i: usize) -> Vec<(Regime, f64, f64)> {
+    let regime_at = |air_pressure_pa: f64| {
+        let liquid_pressure_pa = map.liquid_pa[i];
+        let settings = FoamSettings { liquid_pressure_pa, air_pressure_pa, needle_step: map.present.needle_step };
+        maker.balance(&settings).map_or(Regime::Off, |balance| balance.regime)
     };
-    for i in 0..map.liquid_pa.len() {
-        let is = |j: usize| map.cell(i, j).is_some_and(|cell| cell.regime == regime);
-        let first = (0..map.air_pa.len()).find(|&j| is(j));
-        let last = (0..map.air_pa.len()).rev().find(|&j| is(j));
-        match first.zip(last) {
-            Some((first, last)) => {
-                lower.extend([corner(i, first), corner(i + 1, first)]);
-                upper.extend([corner(i, last + 1), corner(i + 1, last + 1)]);
+    let last = map.air_pa.len() - 1;
+    let regime = |j: usize| map.cell(i, j).map_or(Regime::Off, |cell| cell.regime);
+    let mut runs = vec![(regime(0), map.air_pa[0], map.air_pa[last])];
+    for j in 0..last {
+        let mut below = regime(j);
+        let mut from = map.air_pa[j];
+        // Two boundaries may lie between neighbouring values.
+        while below != regime(j + 1) {
+            let (mut low, mut high) = (from, map.air_pa[j + 1]);
+            for _ in 0..30 {
+                let middle = 0.5 * (low + high);
+                if regime_at(middle) == below { low = middle } else { high = middle }
             }
-            None => close(&mut lower, &mut upper),
+            let above = regime_at(high);
+            if above == below {
+                break;
+            }
+            if let Some(run) = runs.last_mut() {
+                run.2 = high;
+            }
+            runs.push((above, high, map.air_pa[last]));
+            (below, from) = (above, high);
         }
     }
-    close(&mut lower, &mut upper);
-    found
+    runs
 }
 
 fn axes(page: &mut DisplayList, top_pa: f64, units: UnitSystem) {
@@ -238,6 +248,8 @@ fn contours(page: &mut DisplayList, map: &RegimeMap, top_pa: f64) {
                 .anchored(Anchor::Middle, Baseline::Middle)
                 .with_halo(Role::Paper);
             if labels.iter().all(|taken| !taken.overlaps(&text.bounds())) {
+                let points = text.bounds().inset(-1.0).corners().to_vec();
+                items.push(Shape::Polygon { points, fill: Fill::solid(Role::Paper.faint(0.9)), stroke: None }.into());
                 labels.push(text.bounds());
                 items.push(text.into());
             }
@@ -250,38 +262,57 @@ fn value(map: &RegimeMap, i: usize, j: usize) -> Option<f64> {
     map.cell(i, j).filter(|cell| !matches!(cell.regime, Regime::Off | Regime::AirLocked))?.expansion_ratio
 }
 
-/// Names each regime at the cell of it that is farthest from any other regime.
-fn names(page: &mut DisplayList, map: &RegimeMap) {
+/// Names each regime at the cell of it with the most room, clear of the present point and its arrows.
+fn names(page: &mut DisplayList, map: &RegimeMap, report: &FoamReport, top_pa: f64) {
+    let set = &report.subject.station.settings;
+    let here = at(top_pa, set.liquid_pressure_pa, set.air_pressure_pa);
     let (columns, rows) = (map.liquid_pa.len(), map.air_pa.len());
     for regime in Regime::ALL {
-        let mut best: Option<(f64, usize, usize)> = None;
-        let mut cells = 0;
-        for j in 0..rows {
+        let cells = map.cells.iter().filter(|cell| cell.regime == regime).count();
+        if cells < NAMED_CELLS {
+            continue;
+        }
+        // Upright where the area is too narrow for a level name.
+        let label = |i: usize, j: usize, turned: bool| {
+            let text = Text::new(at(top_pa, map.liquid_pa[i], map.air_pa[j]), 15.0, Role::Ink, regime.name())
+                .bold()
+                .anchored(Anchor::Middle, Baseline::Middle)
+                .with_halo(Role::Paper);
+            if turned { text.rotated(-std::f64::consts::FRAC_PI_2) } else { text }
+        };
+        let mut best: Option<(f64, Text)> = None;
+        for (turned, j) in [false, true].into_iter().flat_map(|turned| (0..rows).map(move |j| (turned, j))) {
+            if turned && best.as_ref().is_some_and(|(room, _)| *room >= 2.0) {
+                break;
+            }
             for i in 0..columns {
                 if map.cell(i, j).is_none_or(|cell| cell.regime != regime) {
                     continue;
                 }
-                cells += 1;
-                let room = room(map, i, j, regime);
-                if best.is_none_or(|(most, ..)| room > most) {
-                    best = Some((room, i, j));
+                let room = room(map, i, j, regime, turned);
+                if best.as_ref().is_some_and(|(most, _)| room <= *most) {
+                    continue;
+                }
+                let text = label(i, j, turned);
+                let bounds = text.bounds().inset(-6.0);
+                // The arrows run level and upright through the point.
+                let clear = here.x < bounds.x || here.x > bounds.right() || regime > Regime::Dry;
+                let clear = clear && (here.y < bounds.y || here.y > bounds.bottom());
+                let inside = bounds.x >= PLOT.x && bounds.right() <= PLOT.right();
+                if clear && inside && bounds.y >= PLOT.y && bounds.bottom() <= PLOT.bottom() {
+                    best = Some((room, text));
                 }
             }
         }
-        let Some((_, i, j)) = best.filter(|_| cells >= NAMED_CELLS) else { continue };
-        let scale = (CELLS - 1) as f64;
-        let place = pos(PLOT.x + PLOT.width * i as f64 / scale, PLOT.bottom() - PLOT.height * j as f64 / scale);
-        page.push(
-            Text::new(place, 15.0, Role::Ink, regime.name())
-                .bold()
-                .anchored(Anchor::Middle, Baseline::Middle)
-                .with_halo(Role::Paper),
-        );
+        if let Some((_, text)) = best {
+            page.push(text);
+        }
     }
 }
 
-/// Room for a name at a cell: cells to the nearest other regime or edge, sideways counted half because names are wide.
-fn room(map: &RegimeMap, i: usize, j: usize, regime: Regime) -> f64 {
+/// Room for a name at a cell: cells to the nearest other regime or edge, those along the name counted less because names are
+/// longer than high.
+fn room(map: &RegimeMap, i: usize, j: usize, regime: Regime, turned: bool) -> f64 {
     let (columns, rows) = (map.liquid_pa.len(), map.air_pa.len());
     let run = |steps: &mut dyn Iterator<Item = (usize, usize)>| {
         steps.take_while(|&(i, j)| map.cell(i, j).is_some_and(|cell| cell.regime == regime)).count() as f64
@@ -290,7 +321,8 @@ fn room(map: &RegimeMap, i: usize, j: usize, regime: Regime) -> f64 {
     let right = run(&mut (i + 1..columns).map(|i| (i, j)));
     let down = run(&mut (0..j).rev().map(|j| (i, j)));
     let up = run(&mut (j + 1..rows).map(|j| (i, j)));
-    (0.4 * left.min(right)).min(down.min(up))
+    let (along, across) = if turned { (down.min(up), left.min(right)) } else { (left.min(right), down.min(up)) };
+    (0.4 * along).min(across)
 }
 
 /// The present point, with arrows to the boundaries that the two regulators can reach on the map.
@@ -341,7 +373,8 @@ fn key(page: &mut DisplayList, report: &FoamReport, map: &RegimeMap, say: Say) {
     heading(page, y, "What leaves the outlets");
     y += 22.0;
     for regime in Regime::ALL {
-        if !map.cells.iter().any(|cell| cell.regime == regime) {
+        // A corner of the map too small to see needs no line in the key.
+        if map.cells.iter().filter(|cell| cell.regime == regime).count() < KEY_CELLS {
             continue;
         }
         page.rect(Rect::new(x, y, 30.0, 18.0), fill(regime), Some(Stroke::new(1.0, Role::Machine)));

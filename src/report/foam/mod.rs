@@ -18,6 +18,7 @@ use crate::foam::fault::{Diagnosis, ReadingTolerance, Readings, Symptom, find_fa
 use crate::foam::pressure_path::{PressurePath, pressure_path};
 use crate::foam::regime::{KnobEffect, RegimeMargin, knob_effects, regime_margins};
 use crate::foam::{FoamError, Station, StationResult};
+use crate::scenario::foam::{FoamFile, FoamPart};
 
 /// One psi, Pa: the field step of a regulator.
 pub const PRESSURE_STEP_PA: f64 = 6_894.757_293_168_361;
@@ -56,6 +57,33 @@ pub struct FoamSubject {
     pub station: Station,
     /// What the friction does for the brushes: none for a station without brushes.
     pub friction_use: Option<FrictionUse>,
+}
+
+impl FoamSubject {
+    /// The station of a foam file.
+    #[must_use]
+    pub fn of_file(file: &str, read: &FoamFile, station: Station) -> Self {
+        Self::of_part(file, &read.name, &read.foam, station, None)
+    }
+
+    /// The station of a foam part, `friction_use` saying what its friction does.
+    #[must_use]
+    pub fn of_part(
+        file: &str,
+        name: &str,
+        part: &FoamPart,
+        station: Station,
+        friction_use: Option<FrictionUse>,
+    ) -> Self {
+        Self {
+            file: file.to_owned(),
+            name: name.to_owned(),
+            bores_written: part.suction.bores.iter().map(|bore| bore.written().to_owned()).collect(),
+            currency: part.prices.currency.clone(),
+            station,
+            friction_use,
+        }
+    }
 }
 
 /// Whether a scenario runs on the foam's friction.

@@ -57,11 +57,6 @@ impl Say {
         }
     }
 
-    /// A bore.
-    pub fn bore(self, m: f64) -> String {
-        self.pick(LengthDim::INFO, m, ("in", 4), ("mm", 2))
-    }
-
     /// A film.
     pub fn film(self, m: f64) -> String {
         self.pick(LengthDim::INFO, m, ("thou", 2), ("mm", 3))
@@ -160,6 +155,11 @@ pub(super) fn steps(value: f64) -> String {
     let text = format!("{value:.1}");
     let text = text.strip_suffix(".0").unwrap_or(&text);
     format!("{text} step{}", if text == "1" { "" } else { "s" })
+}
+
+/// A bore in inches and millimetres: drills come in both.
+pub(super) fn both_bores(m: f64) -> String {
+    format!("{} ({})", format_in(LengthDim::INFO, m, "in", 4), format_in(LengthDim::INFO, m, "mm", 2))
 }
 
 fn sign(value: f64) -> &'static str {

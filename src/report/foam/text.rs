@@ -8,15 +8,18 @@ use crate::foam::fault::{Finding, RuledOut};
 use crate::foam::fault_cause::Caution;
 use crate::foam::pressure_path::Loss;
 use crate::foam::regime::{Knob, Regime};
+use crate::report::TEXT_WIDTH;
 use crate::report::table::TextTable;
+use crate::report::words::wrap;
 use crate::units::UnitSystem;
 
 /// What stands under every foam report.
-const CAUTIONS: &str = "\
-Before anything is opened: lock out pump and conveyor, shut the water, shut and bleed the air, relieve the pressure in
-the lines and prove it at the gauge. Eye protection and gloves; read the concentrate's safety data sheet. The maker's
-manual, local codes and licensed practice come first. This predicts; it does not certify.
-";
+const CAUTIONS: [&str; 4] = [
+    "The maker's manual, local codes and licensed practice come first.",
+    "Lock out pump and conveyor, shut the water, shut and bleed the air, relieve the pressure in the lines and prove it at the gauge.",
+    "Wear eye protection and gloves, and read the concentrate's safety data sheet.",
+    "This predicts what a station will do; it does not certify it.",
+];
 
 impl FoamReport {
     /// The answers as text, in US or SI units.
@@ -31,8 +34,10 @@ impl FoamReport {
         self.use_and_cost(say, &mut out);
         self.field_tests(say, &mut out);
         self.faults(say, &mut out);
-        out.push('\n');
-        out.push_str(CAUTIONS);
+        out.push_str("\nBefore anything is opened:\n");
+        for caution in CAUTIONS {
+            out.push_str(&wrap(&format!("- {caution}"), TEXT_WIDTH, 2));
+        }
         out
     }
 
@@ -50,7 +55,7 @@ impl FoamReport {
             if r.film.is_estimate { "engineering estimate" } else { "measured" }
         ));
         for note in &r.notes {
-            out.push_str(&format!("! {}\n", say.note(note)));
+            out.push_str(&wrap(&format!("! {}", say.note(note)), TEXT_WIDTH, 2));
         }
     }
 
@@ -113,7 +118,7 @@ impl FoamReport {
                 None => "no tip of the list draws anything".to_owned(),
             };
             let exact = match self.tips.exact_bore_m {
-                Some(bore) => format!("; {} would meet it exactly", say.bore(bore)),
+                Some(bore) => format!("; {} would meet it exactly", super::say::both_bores(bore)),
                 None => "; no bore near the list would meet it exactly".to_owned(),
             };
             lines.add(&format!("Bore for {}", ratio(target)), format!("{nearest}{exact}"));
@@ -224,7 +229,7 @@ impl FoamReport {
         let source =
             if path.air_source_pa < set.air_pressure_pa { "air supply" } else { "air regulator, set" };
         way(say, out, source, path.air_source_pa, &path.air, "no air flows");
-        out.push_str(&format!("    {}\n", self.why(say)));
+        paragraph(out, 4, &self.why(say));
 
         let mut table = TextTable::new(&["  To the next regime", ">Now", ">At", ">Turn", "Next"]);
         for margin in &self.margins {
@@ -283,8 +288,12 @@ impl FoamReport {
 
     fn film(&self, say: Say, out: &mut String) {
         let (f, station) = (&self.result.film, &self.subject.station);
-        out.push_str("\nFILM AND FRICTION (engineering estimate: calibrate it with a pull test or the spindle current)\n");
+        out.push_str("\nFILM AND FRICTION\n");
         let mut lines = Lines::default();
+        lines.add(
+            "Standing",
+            "engineering estimate: calibrate it with a pull test or the spindle current".to_owned(),
+        );
         lines.add(
             "On a vehicle",
             format!(
@@ -411,17 +420,23 @@ impl FoamReport {
         for (reading, value) in self.questions.readings.list() {
             asked.push(format!("{} {}", reading_name(reading).replace('-', " "), say.reading(reading, value)));
         }
-        out.push_str(&format!("  Seen and read: {}\n", asked.join(", ")));
+        paragraph(out, 2, &format!("Seen and read: {}", asked.join(", ")));
         if diagnosis.as_set {
-            out.push_str("  The station as described shows this already: look at the settings before you look for a fault.\n");
+            paragraph(
+                out,
+                2,
+                "The station as described shows this already: look at the settings before you look for a fault.",
+            );
         }
         if diagnosis.findings.is_empty() && diagnosis.pairs.is_empty() && !diagnosis.as_set {
-            out.push_str(
-                "  Neither one cause nor two together show all of this. Read the gauges again, and compare the file with the machine.\n",
+            paragraph(
+                out,
+                2,
+                "Neither one cause nor two together show all of this. Read the gauges again, and compare the file with the machine.",
             );
         }
         if !diagnosis.findings.is_empty() {
-            out.push_str("  Causes that fit, in the order to check. Each is consistent, not proven.\n");
+            paragraph(out, 2, "Causes that fit, in the order to check. Each is consistent, not proven.");
         }
         for (i, finding) in diagnosis.findings.iter().enumerate() {
             cause(say, out, i + 1, finding);
@@ -436,7 +451,7 @@ impl FoamReport {
             out.push_str("  Ruled out, as far as the description is right:\n");
         }
         for ruled in &diagnosis.ruled_out {
-            out.push_str(&format!("    {}: {}\n", ruled.cause.name(), ruled_words(say, ruled)));
+            paragraph(out, 4, &format!("{}: {}", ruled.cause.name(), ruled_words(say, ruled)));
         }
         let mut cautions: Vec<Caution> = diagnosis
             .findings
@@ -450,20 +465,27 @@ impl FoamReport {
             out.push_str("  Mind first:\n");
         }
         for caution in cautions {
-            out.push_str(&format!("    - {}\n", caution.text()));
+            paragraph(out, 4, &format!("- {}", caution.text()));
         }
+    }
+}
+
+/// A paragraph indented by `indent`.
+fn paragraph(out: &mut String, indent: usize, text: &str) {
+    for line in wrap(text, TEXT_WIDTH - indent, 0).lines() {
+        out.extend(std::iter::repeat_n(' ', indent));
+        out.push_str(line);
+        out.push('\n');
     }
 }
 
 fn cause(say: Say, out: &mut String, number: usize, finding: &Finding) {
     for (i, severity) in finding.causes.iter().enumerate() {
         let lead = if i == 0 { format!("{number:>4}. ") } else { "      and ".to_owned() };
-        out.push_str(&format!(
-            "{lead}{}: {} would do it\n      check: {}\n",
-            severity.cause.name(),
-            say.severity(severity.cause, severity.value),
-            severity.cause.check()
-        ));
+        let cause = format!("{}: {} would do it", severity.cause.name(), say.severity(severity.cause, severity.value));
+        out.push_str(&lead);
+        out.push_str(&wrap(&cause, TEXT_WIDTH - lead.len(), 6));
+        paragraph(out, 6, &format!("check: {}", severity.cause.check()));
     }
 }
 
@@ -579,7 +601,11 @@ impl Lines {
     fn write(self, out: &mut String) {
         let width = self.0.iter().map(|(label, _)| label.chars().count()).max().unwrap_or(0).max(14);
         for (label, text) in self.0 {
-            out.push_str(&format!("  {label:<width$}  {text}\n"));
+            let wrapped = wrap(&text, TEXT_WIDTH - width - 4, 0);
+            for (i, line) in wrapped.lines().enumerate() {
+                let label = if i == 0 { label.as_str() } else { "" };
+                out.push_str(&format!("  {label:<width$}  {line}\n"));
+            }
         }
     }
 }
