@@ -18,11 +18,32 @@ fn significant(value: f64) -> String {
     }
     let exponent = value.abs().log10().floor() as i32;
     if !(-5..9).contains(&exponent) {
-        return format!("{value:.*e}", (DIGITS - 1) as usize);
+        let text = format!("{value:.*e}", (DIGITS - 1) as usize);
+        return match text.split_once('e') {
+            Some((digits, power)) => format!("{}e{power}", trimmed(digits)),
+            None => text,
+        };
     }
     let decimals = (DIGITS - 1 - exponent).clamp(0, 12) as usize;
-    let text = format!("{value:.decimals$}");
-    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+    trimmed(&format!("{value:.decimals$}")).to_owned()
+}
+
+/// Without zeros at the end of the decimals.
+fn trimmed(text: &str) -> &str {
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { text }
+}
+
+/// A coordinate in m or in: to a micrometre or a ten-thousandth of an inch, without a minus before nothing.
+fn coordinate(m: f64, system: UnitSystem) -> String {
+    let decimals = match system {
+        UnitSystem::Si => 6,
+        UnitSystem::Us => 4,
+    };
+    let text = format!("{:.decimals$}", in_system(LengthDim::INFO, m, system).0);
+    match trimmed(&text) {
+        "-0" => "0".to_owned(),
+        text => text.to_owned(),
+    }
 }
 
 /// One cell of the machine: a number of some dimension, a text, or nothing.
@@ -144,7 +165,13 @@ impl MachineDocument {
             TEXT_WIDTH,
             0,
         ));
-        out.push_str("\nUnit frame: x downstream, y away from the lane centreline; the right unit is the mirror\nimage. Swing 0 = arm straight across, positive = downstream and outboard.\n");
+        out.push('\n');
+        out.push_str(&wrap(
+            "Unit frame: x downstream, y away from the lane centreline; the right unit is the mirror image. Swing 0 = arm straight \
+             across, positive = downstream and outboard.",
+            TEXT_WIDTH,
+            0,
+        ));
         self.push_arm(&mut out, system);
         self.push_struts(&mut out, system);
         self.push_air(&mut out, system);
@@ -178,8 +205,8 @@ impl MachineDocument {
         s.row("Lower bearing, to wall", |u| of(LengthDim, u.bearings.lower_toward_wall_m));
         s.row("Upper bearing, downstream", |u| of(LengthDim, u.bearings.upper_downstream_m));
         s.row("Lower bearing, downstream", |u| of(LengthDim, u.bearings.lower_downstream_m));
-        s.row("Lean of the top, to wall (length per length)", |u| Cell::Plain(u.bearings.lean.y_m));
-        s.row("Lean of the top, downstream", |u| Cell::Plain(u.bearings.lean.x_m));
+        s.row("Lean of the top, to wall (ratio)", |u| Cell::Plain(u.bearings.lean.y_m));
+        s.row("Lean of the top, downstream (ratio)", |u| Cell::Plain(u.bearings.lean.x_m));
         s.row("Swing at rest", |u| maybe(AngleDim, u.rest.as_ref().map(|r| r.swing_rad)));
         s.row("Brush centre at rest, downstream", |u| maybe(LengthDim, u.rest.as_ref().map(|r| r.brush_center.x_m)));
         s.row("Brush centre at rest, off centreline", |u| {
@@ -394,12 +421,13 @@ impl MachineDocument {
 
     fn push_vehicles(&self, out: &mut String, system: UnitSystem, ink: Ink) {
         let unit = in_system(LengthDim::INFO, 0.0, system).1;
-        let number = |m: f64| significant(in_system(LengthDim::INFO, m, system).0);
+        let number = |m: f64| coordinate(m, system);
         for vehicle in &self.vehicles {
             out.push_str(&format!("\n{}\n", ink.strong(&format!("Outline of {}", vehicle.name))));
             out.push_str(&wrap(
                 &format!(
-                    "Vehicle frame, {unit}: x forward with the nose tip at 0, y to the left. Length {}, width {}, height {}.",
+                    "Vehicle frame, {unit}: x forward with the nose tip at 0, y to the left. Length {}, width {}, height {}. Outlines \
+                     run counterclockwise; each piece ends where the next begins, the last where the first begins.",
                     number(vehicle.length_m),
                     number(vehicle.width_m),
                     number(vehicle.height_m)
@@ -472,7 +500,7 @@ impl MachineDocument {
 
 fn push_pieces(out: &mut String, outline: &ChainDocument, vehicle: &OutlineDocument, number: &dyn Fn(f64) -> String) {
     let mut table =
-        TextTable::new(&["  Piece", ">from x", ">from y", ">to x", ">to y", ">radius", ">sweep, rad", "Part"]);
+        TextTable::new(&["  Piece", ">from x", ">from y", ">radius", ">sweep, rad", "Part"]);
     for piece in &outline.pieces {
         let part = match piece.feature.and_then(|f| vehicle.features.get(f)) {
             Some(feature) => feature.name.clone(),
@@ -482,8 +510,6 @@ fn push_pieces(out: &mut String, outline: &ChainDocument, vehicle: &OutlineDocum
             format!("  {}", piece.kind),
             number(piece.from.x_m),
             number(piece.from.y_m),
-            number(piece.to.x_m),
-            number(piece.to.y_m),
             piece.radius_m.map_or_else(String::new, number),
             piece.sweep_rad.map_or_else(String::new, significant),
             part,
@@ -507,7 +533,7 @@ mod tests {
             (325.123456, "325.123"),
             (-0.0031750001, "-0.003175"),
             (1234567.0, "1234567"),
-            (1.18e-8, "1.18000e-8"),
+            (1.18e-8, "1.18e-8"),
             (2.3, "2.3"),
             (f64::NAN, NONE),
         ] {
