@@ -13,6 +13,7 @@ mod output;
 mod problem;
 
 mod check;
+mod foam;
 mod pass;
 mod settings;
 
@@ -49,6 +50,8 @@ macro_rules! subcommands {
 subcommands! {
     /// Run a vehicle past the brushes and say what they did to it
     Pass(pass::PassArguments),
+    /// Say what a foam station does: dilution, foam, friction, use and cost
+    Foam(foam::FoamArguments),
     /// Check a scenario and print the machine as the model sees it
     Check(check::CheckArguments),
     /// List everything that can be set, with range and field step

@@ -9,14 +9,16 @@
 pub mod places;
 pub mod ratio;
 
-use crate::error::{Diagnostics, Refusal};
+use crate::error::{DiagnosticKind, Diagnostics, Refusal};
 use crate::foam::dilution::{Concentrate, Dilution, DilutionConditions, Injector, MeteringTip, Strainer};
 use crate::foam::film::{FilmModel, FrictionInput};
 use crate::foam::foam_maker::{AirFeed, FoamMaker, FoamSettings, LiquidFeed, NeedleValve, Outlets};
 use crate::foam::regime::RegimeLimits;
 use crate::foam::station::{Duty, Prices, Tank};
 use crate::foam::{FoamError, Station};
+use crate::scenario::check::Change;
 use crate::scenario::diagnostic::RonText;
+use crate::scenario::{rewrite, setting};
 use crate::units::{
     Area, Conductance, Density, Flow, Force, Fraction, Length, Pressure, Speed, Temperature, Throughput, Time, Viscosity,
     Volume,
@@ -32,9 +34,12 @@ const SAME_BORE: f64 = 0.005;
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct FoamFile {
-    /// What the station is called.
-    pub name: String,
-    /// Anything worth saying about it.
+    /// Version of the file format: 1.
+    pub schema: u32,
+    /// What the station is, in one line.
+    #[serde(default)]
+    pub title: String,
+    /// Anything a reader should know: where the numbers come from.
     #[serde(default)]
     pub note: String,
     /// How the line is run.
@@ -93,7 +98,8 @@ pub struct FoamPart {
     /// The ratio wanted, parts of water to one.
     #[serde(default)]
     pub target_ratio: Option<MixRatio>,
-    /// Whether the foam sets the friction of the brushes; see [`FoamPart::sets_friction`].
+    /// Whether the foam sets the friction of the brushes. Left out: it sets that of every brush that states none. `true`: and no brush
+    /// may state one. `false`: every brush must.
     #[serde(default)]
     pub sets_friction: Option<bool>,
     /// The strainer before the injector.
@@ -472,94 +478,111 @@ impl FoamFile {
     pub fn read(file: &str, source: &str) -> Result<(FoamFile, Station), Diagnostics> {
         let text = RonText::new(file, source);
         let this: FoamFile = text.read()?;
-        let station = this.foam.check(
-            &text,
-            Host::FoamFile,
-            this.line.throughput.si(),
-            this.line.conveyor_speed.si(),
-        )?;
-        Ok((this, station))
+        let mut found = Diagnostics::default();
+        if this.schema != super::file::SCHEMA {
+            let refusal = Refusal {
+                problem: "this version of the file format is not known".to_owned(),
+                given: this.schema.to_string(),
+                allowed: super::file::SCHEMA.to_string(),
+                advice: "write schema: 1, or read the file with a newer program".to_owned(),
+            };
+            found.push(text.at(DiagnosticKind::Sense, "schema", refusal));
+        }
+        let (throughput, speed) = (this.line.throughput.si(), this.line.conveyor_speed.si());
+        match this.foam.check(Host::FoamFile, throughput, speed) {
+            Ok(station) => found.into_result().map(|()| (this, station)),
+            Err(faults) => {
+                for fault in faults {
+                    found.push(text.at(DiagnosticKind::Sense, &fault.path, fault.refusal));
+                }
+                Err(found)
+            }
+        }
+    }
+
+    /// The same with settings changed first: paths of `foam` and `line` as in the table of settings, with their new values.
+    ///
+    /// # Errors
+    /// As [`Self::read`]; a path that is no setting of a foam file.
+    pub fn read_with<P: AsRef<str>, V: AsRef<str>>(
+        file: &str,
+        source: &str,
+        changes: &[(P, V)],
+    ) -> Result<(FoamFile, Station), Diagnostics> {
+        // What is wrong in the file itself is told first.
+        let (unchanged, station) = Self::read(file, source)?;
+        if changes.is_empty() {
+            return Ok((unchanged, station));
+        }
+        let mut text = source.to_owned();
+        let mut found = Diagnostics::default();
+        for (path, value) in changes {
+            let (path, value) = (path.as_ref().trim(), value.as_ref().trim());
+            match setting::foam_file_edit(path, value).and_then(|(path, ron)| {
+                rewrite::set_nested(&text, &path, &ron).map_err(|error| Refusal {
+                    problem: error.to_string(),
+                    advice: "write the change into the file by hand".to_owned(),
+                    ..Refusal::default()
+                })
+            }) {
+                Ok(changed) => text = changed,
+                Err(refusal) => found.push(Change::diagnostic(path, value, DiagnosticKind::BadValue, refusal)),
+            }
+        }
+        found.into_result()?;
+        Self::read(&format!("{file} with changed settings"), &text)
+    }
+}
+
+/// Something about a foam part that makes no sense.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Fault {
+    /// Place in the file: a dotted path from its top.
+    pub path: String,
+    /// What is wrong.
+    pub refusal: Refusal,
+}
+
+impl Fault {
+    /// A fault at a field of the foam part.
+    fn new(field: &str, problem: &str, given: impl Into<String>, allowed: impl Into<String>, advice: &str) -> Fault {
+        let refusal = Refusal {
+            problem: problem.to_owned(),
+            given: given.into(),
+            allowed: allowed.into(),
+            advice: advice.to_owned(),
+        };
+        Fault { path: format!("foam.{field}"), refusal }
     }
 }
 
 impl FoamPart {
-    /// The station at a throughput (vehicles per second) and a conveyor speed (m/s), checked, with what is wrong put under
-    /// its place in `text`: the first fault of each part.
+    /// The station at a throughput (vehicles per second) and a conveyor speed (m/s), checked.
     ///
     /// # Errors
-    /// What makes no sense.
-    pub fn check(
-        &self,
-        text: &RonText<'_>,
-        host: Host,
-        throughput_per_s: f64,
-        conveyor_speed_m_s: f64,
-    ) -> Result<Station, Diagnostics> {
-        let mut found = Diagnostics::default();
-        let station = match self.station(throughput_per_s, conveyor_speed_m_s) {
-            Ok(station) => station,
-            Err(refusals) => {
-                for (field, refusal) in refusals {
-                    let path = format!("foam.{field}");
-                    let mut diagnostic = text.makes_no_sense(&path, &refusal.problem, &refusal.allowed, &refusal.advice);
-                    if diagnostic.given.is_empty() {
-                        diagnostic.given = refusal.given;
-                    }
-                    found.push(diagnostic);
-                }
-                return Err(found);
-            }
-        };
-        for error in faults(&station) {
-            found.push(places::diagnostic(text, host, &error));
+    /// What makes no sense: the first fault of each part.
+    pub fn check(&self, host: Host, throughput_per_s: f64, conveyor_speed_m_s: f64) -> Result<Station, Vec<Fault>> {
+        let station = self.station(throughput_per_s, conveyor_speed_m_s)?;
+        let found: Vec<Fault> = faults(&station).iter().map(|error| places::fault(host, error)).collect();
+        if !found.is_empty() {
+            return Err(found);
         }
-        found.into_result()?;
         // What only shows when the station is solved: one fault at most.
-        if let Err(error) = station.evaluate() {
-            return Err(places::diagnostic(text, host, &error).into());
-        }
-        Ok(station)
-    }
-
-    /// Whether the foam sets the friction of a brush: with nothing said, exactly when the brush states no friction.
-    ///
-    /// `stated` is whether the brush states it.
-    ///
-    /// # Errors
-    /// Both asked for, or neither given.
-    pub fn sets_friction(&self, stated: bool) -> Result<bool, Refusal> {
-        let refusal = |problem: &str, allowed: &str, advice: &str| Refusal {
-            problem: problem.to_owned(),
-            given: String::new(),
-            allowed: allowed.to_owned(),
-            advice: advice.to_owned(),
-        };
-        match (self.sets_friction, stated) {
-            (None, stated) => Ok(!stated),
-            (Some(true), false) => Ok(true),
-            (Some(false), true) => Ok(false),
-            (Some(true), true) => Err(refusal(
-                "friction is stated and the foam is to set it too",
-                "one of the two",
-                "leave the brush's friction out, or set foam.sets_friction to false",
-            )),
-            (Some(false), false) => Err(refusal(
-                "nothing sets the friction of the brush",
-                "a friction of the brush, or the foam's",
-                "state the brush's friction, or set foam.sets_friction to true",
-            )),
+        match station.evaluate() {
+            Ok(_) => Ok(station),
+            Err(error) => Err(vec![places::fault(host, &error)]),
         }
     }
 
     /// The station at a throughput (vehicles per second) and a conveyor speed (m/s), not yet checked against the model's ranges.
     ///
     /// # Errors
-    /// Fields, by their path in this part, that do not go together.
+    /// Fields that do not go together.
     pub fn station(
         &self,
         throughput_per_s: f64,
         conveyor_speed_m_s: f64,
-    ) -> Result<Station, Vec<(String, Refusal)>> {
+    ) -> Result<Station, Vec<Fault>> {
         let mut wrong = Vec::new();
         let (tips, fitted_tip) = self.tips(&mut wrong);
         let suction = &self.suction;
@@ -567,14 +590,12 @@ impl FoamPart {
             Some(under) => DilutionConditions::clean(under.supply_pressure.gauge_pa(), under.lift.si()),
             None => {
                 if !suction.measured.is_empty() {
-                    wrong.push((
-                        "suction.measured".to_owned(),
-                        Refusal {
-                            problem: "measured ratios without the conditions they were measured under".to_owned(),
-                            given: String::new(),
-                            allowed: "measured_under beside measured".to_owned(),
-                            advice: "add measured_under: (supply_pressure: …, lift: …)".to_owned(),
-                        },
+                    wrong.push(Fault::new(
+                        "suction.measured",
+                        "measured ratios without the conditions they were measured under",
+                        format!("{} ratios", suction.measured.len()),
+                        "measured_under beside measured",
+                        "add measured_under: (supply_pressure: …, lift: …)",
                     ));
                 }
                 DilutionConditions::clean(self.supply_pressure.gauge_pa(), self.lift.si())
@@ -624,20 +645,20 @@ impl FoamPart {
     }
 
     /// The tips and the index of the one fitted.
-    fn tips(&self, wrong: &mut Vec<(String, Refusal)>) -> (Vec<MeteringTip>, usize) {
+    fn tips(&self, wrong: &mut Vec<Fault>) -> (Vec<MeteringTip>, usize) {
         let bores = &self.suction.bores;
         let mut tips: Vec<MeteringTip> =
             bores.iter().map(|bore| MeteringTip { bore_m: bore.si(), measured_ratio: None }).collect();
         let listed = || bores.iter().map(Length::written).collect::<Vec<_>>().join(", ");
         for (i, pair) in bores.windows(2).enumerate() {
             if pair[1].si() <= pair[0].si() {
-                let refusal = Refusal {
-                    problem: "the bores do not rise".to_owned(),
-                    given: String::new(),
-                    allowed: format!("more than {}", pair[0]),
-                    advice: "list the tips from the narrowest to the widest, each once".to_owned(),
-                };
-                wrong.push((format!("suction.bores[{}]", i + 1), refusal));
+                wrong.push(Fault::new(
+                    &format!("suction.bores[{}]", i + 1),
+                    "the bores do not rise",
+                    pair[1].written(),
+                    format!("more than {}", pair[0]),
+                    "list the tips from the narrowest to the widest, each once",
+                ));
             }
         }
         for (i, measured) in self.suction.measured.iter().enumerate() {
@@ -651,25 +672,25 @@ impl FoamPart {
                     } else {
                         "no such tip in the list of bores"
                     };
-                    let refusal = Refusal {
-                        problem: problem.to_owned(),
-                        given: String::new(),
-                        allowed: listed(),
-                        advice: "give each tip at most one ratio: the mean, if you measured it more often".to_owned(),
-                    };
-                    wrong.push((format!("suction.measured[{i}].bore"), refusal));
+                    wrong.push(Fault::new(
+                        &format!("suction.measured[{i}].bore"),
+                        problem,
+                        measured.bore.written(),
+                        listed(),
+                        "give each tip at most one ratio: the mean, if you measured it more often",
+                    ));
                 }
             }
         }
         let fitted = nearest_bore(bores, self.metering_bore.si());
         if fitted.is_none() && !bores.is_empty() {
-            let refusal = Refusal {
-                problem: "the fitted tip is not in the list of bores".to_owned(),
-                given: String::new(),
-                allowed: listed(),
-                advice: "name one of suction.bores, or add this bore to them".to_owned(),
-            };
-            wrong.push(("metering_bore".to_owned(), refusal));
+            wrong.push(Fault::new(
+                "metering_bore",
+                "the fitted tip is not in the list of bores",
+                self.metering_bore.written(),
+                listed(),
+                "name one of suction.bores, or add this bore to them",
+            ));
         }
         (tips, fitted.unwrap_or(0))
     }
@@ -736,7 +757,7 @@ impl FoamPart {
 }
 
 /// The bore of the list that is the same as `bore_m`, written in another unit perhaps.
-fn nearest_bore(bores: &[Length], bore_m: f64) -> Option<usize> {
+pub(super) fn nearest_bore(bores: &[Length], bore_m: f64) -> Option<usize> {
     (0..bores.len())
         .filter(|&i| (bores[i].si() - bore_m).abs() <= SAME_BORE * bores[i].si().abs())
         .min_by(|&i, &j| (bores[i].si() - bore_m).abs().total_cmp(&(bores[j].si() - bore_m).abs()))

@@ -63,7 +63,7 @@ impl FoamSubject {
     /// The station of a foam file.
     #[must_use]
     pub fn of_file(file: &str, read: &FoamFile, station: Station) -> Self {
-        Self::of_part(file, &read.name, &read.foam, station, None)
+        Self::of_part(file, &read.title, &read.foam, station, None)
     }
 
     /// The station of a foam part, `friction_use` saying what its friction does.

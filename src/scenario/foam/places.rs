@@ -1,8 +1,8 @@
 //! Where a field of the foam model stands in a file, and what the model's refusal says there.
 
-use crate::error::{Diagnostic, Refusal};
+use super::Fault;
+use crate::error::Refusal;
 use crate::foam::FoamError;
-use crate::scenario::diagnostic::RonText;
 use crate::units::{
     AreaDim, ConductanceDim, DensityDim, Dimension, DimensionInfo, FlowDim, ForceDim, FractionDim, LengthDim, PressureDim,
     SpeedDim, TemperatureDim, UnitSystem, ViscosityDim, VolumeDim, format,
@@ -140,21 +140,11 @@ const LINE_ROWS: &[Row] = &[
     ("duty.conveyor_m_s", "line.conveyor_speed", Some(SpeedDim::INFO)),
 ];
 
-/// What the model refuses, under its place in the file.
+/// What the model refuses, with its place in the file.
 #[must_use]
-pub fn diagnostic(text: &RonText<'_>, host: Host, error: &FoamError) -> Diagnostic {
+pub fn fault(host: Host, error: &FoamError) -> Fault {
     let (path, info) = file_path(error.field(), host);
-    let refusal = refusal(error, info);
-    let mut found = text.makes_no_sense(&path, &refusal.problem, &refusal.allowed, &refusal.advice);
-    // A default, or one number made of two: what was written does not say what was used.
-    if found.given.is_empty() || info.is_none() {
-        found.given = if found.given.is_empty() || found.given.starts_with('[') {
-            refusal.given
-        } else {
-            format!("{} ({})", found.given, refusal.given)
-        };
-    }
-    found
+    Fault { path, refusal: refusal(error, info) }
 }
 
 /// Place in the file and dimension of a field of the model.
@@ -195,13 +185,13 @@ fn refusal(error: &FoamError, info: Option<&'static DimensionInfo>) -> Refusal {
                 Some(info) if !info.name().is_empty() && !info.bare_number => format!("{} out of range", info.quantity),
                 _ => "out of range".to_owned(),
             },
-            given: in_words(*given, unit),
+            given: match info {
+                Some(info) if !info.bare_number => both(info, *given),
+                _ => in_words(*given, unit),
+            },
             allowed: match info {
                 Some(info) if info.bare_number => format!("{} to {}", plain(*low), plain(*high)),
-                Some(info) => {
-                    let range = |system| format!("{} to {}", format(info, *low, system), format(info, *high, system));
-                    format!("{} ({})", range(UnitSystem::Us), range(UnitSystem::Si))
-                }
+                Some(info) => format!("{} to {}", both(info, *low), both(info, *high)),
                 None => format!("{} to {}", in_words(*low, unit), in_words(*high, unit)),
             },
             advice: advice.clone(),
@@ -213,6 +203,11 @@ fn refusal(error: &FoamError, info: Option<&'static DimensionInfo>) -> Refusal {
             advice: advice.clone(),
         },
     }
+}
+
+/// A quantity in both unit systems.
+fn both(info: &DimensionInfo, si: f64) -> String {
+    format!("{} ({})", format(info, si, UnitSystem::Us), format(info, si, UnitSystem::Si))
 }
 
 fn in_words(si: f64, unit: &str) -> String {
