@@ -16,9 +16,9 @@ use crate::report::foam::map::foam_map;
 use crate::report::foam::{FoamQuestions, FoamReport, FoamSubject, FrictionUse};
 use crate::scenario::foam::{FoamFile, MixRatio};
 use crate::scenario::source_map::SourceMap;
-use crate::units::{Dimension, FlowDim, Fraction, PressureDim, Quantity, Time, Volume};
+use crate::units::{Dimension, FlowDim, PressureDim, Quantity, Time, Volume};
 use clap::{Args, ValueEnum};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 /// What is seen at the outlets or the container.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -308,7 +308,6 @@ fn asked(error: &crate::foam::FoamError) -> (Option<String>, Refusal) {
         FoamError::Conflict { given, allowed, advice, .. } => {
             refusal("this does not go with the rest", given, allowed, advice)
         }
-        other => refusal(&other.to_string(), "", "", "change the question"),
     };
     (option, told)
 }
