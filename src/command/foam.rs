@@ -1,17 +1,17 @@
 //! `brusharm foam`: the foam station of a scenario, or of a file of its own.
 
-use super::common::{Common, Overwrite, split_setting};
+use super::common::{Common, OutputArguments, split_setting};
 use super::input::read_text;
-use super::output::{Target, ink, print};
+use super::output::Target;
 use super::pass::PassFormat;
 use super::problem::{Problem, refusal};
 use super::{Run, exit};
 use crate::arm::Side;
 use crate::drawing::{Theme, svg};
 use crate::error::{Refusal, nearest};
+use crate::foam::FoamError;
 use crate::foam::dilution_study::{Caught, TimedVolume};
 use crate::foam::fault::{Readings, Symptom};
-use crate::report::Ink;
 use crate::report::foam::map::foam_map;
 use crate::report::foam::{FoamQuestions, FoamReport, FoamSubject, FrictionUse};
 use crate::scenario::foam::{FoamFile, MixRatio};
@@ -56,11 +56,12 @@ enum CaughtWord {
     Water,
 }
 
-/// Arguments of `foam`.
+/// Say what a foam station does: dilution, foam, friction, use and cost
+///
+/// FILE is a scenario with a foam part, or a foam file of its own. With --seen and --reading it looks for what is wrong, with --draw-down
+/// and --bucket it reduces field tests to a measured ratio. Numbers of the JSON and CSV forms are SI; what does not exist is null or empty,
+/// never 0.
 #[derive(Debug, Args)]
-#[command(long_about = "Say what a foam station does: dilution, foam balance, film and friction, use and cost. FILE is a scenario with a foam \
-                        part, or a foam file of its own. With --seen and --reading it looks for what is wrong, with --draw-down and \
-                        --bucket it reduces field tests to a measured ratio.")]
 pub(crate) struct FoamArguments {
     #[command(flatten)]
     common: Common,
@@ -99,7 +100,7 @@ pub(crate) struct FoamArguments {
     bucket_caught: CaughtWord,
 
     #[command(flatten)]
-    overwrite: Overwrite,
+    output: OutputArguments,
 }
 
 /// What was read from the file.
@@ -114,36 +115,33 @@ impl Run for FoamArguments {
         let mut questions = self.questions()?;
         let read = self.read()?;
         questions.target_ratio = questions.target_ratio.or(read.target_ratio);
-        let map_to = match &self.svg {
-            Some(path) => Some(Target::new(path, self.overwrite.overwrite, &read.inputs)?),
-            None => None,
-        };
+        let destination = self.output.result_beside(&read.inputs)?;
+        let map_to =
+            self.svg.as_ref().map(|path| Target::new(path, self.output.overwrite, &read.inputs)).transpose()?;
         let units = self.common.unit_system();
         let name = read.subject.file.clone();
         // The station was checked when it was read: what is refused now is a question.
-        let refused = |error: crate::foam::FoamError| {
+        let refused = |error: FoamError| {
             let (option, told) = asked(&error);
-            Problem::option(&option.unwrap_or(name.clone()), told)
+            Problem::option(option.unwrap_or(&name), told)
         };
         let report = FoamReport::compute(read.subject, questions).map_err(refused)?;
-        let map = match &map_to {
-            Some(target) => Some((target, svg::svg(&foam_map(&report, units).map_err(refused)?, Theme::Light))),
-            None => None,
+        let text = match self.format {
+            PassFormat::Text => report.text(units),
+            PassFormat::Json => report.json(),
+            PassFormat::Csv => {
+                report.csv().map_err(|e| Problem::writing("the table", &std::io::Error::other(e)))?
+            }
         };
-        if let Some((target, map)) = &map {
+        if let Some(target) = map_to {
+            let map = svg::svg(&foam_map(&report, units).map_err(refused)?, Theme::Light);
             target.write(map.as_bytes())?;
-            if target.is_stdout() {
+            // Two results on one stream would be no use to anyone.
+            if target.is_stdout() && self.output.output.is_none() {
                 return Ok(exit::DONE);
             }
         }
-        match self.format {
-            PassFormat::Text => print(&report.text(units), ink())?,
-            PassFormat::Json => print(&report.json(), Ink::Plain)?,
-            PassFormat::Csv => {
-                let csv = report.csv().map_err(|e| Problem::writing("the table", &std::io::Error::other(e)))?;
-                print(&csv, Ink::Plain)?;
-            }
-        }
+        destination.deliver(&text)?;
         Ok(exit::DONE)
     }
 }
@@ -286,8 +284,7 @@ fn timed(option: &str, text: &str) -> Result<TimedVolume, Problem> {
 }
 
 /// The option that a question the model refuses came from, and what it says.
-fn asked(error: &crate::foam::FoamError) -> (Option<String>, Refusal) {
-    use crate::foam::FoamError;
+fn asked(error: &FoamError) -> (Option<&'static str>, Refusal) {
     let field = error.field();
     let option = [
         ("target_ratio", "--target"),
@@ -297,7 +294,7 @@ fn asked(error: &crate::foam::FoamError) -> (Option<String>, Refusal) {
     ]
     .iter()
     .find(|(start, _)| field.starts_with(start))
-    .map(|(_, option)| (*option).to_owned());
+    .map(|(_, option)| *option);
     let told = match error {
         FoamError::OutOfRange { given, unit, low, high, advice, .. } => refusal(
             &format!("{} is out of range", field.rsplit('.').next().unwrap_or(field)),

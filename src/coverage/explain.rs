@@ -276,6 +276,7 @@ mod tests {
         UnitInstant {
             side: Side::Left,
             t_s: 0.0,
+            ended: false,
             phi_rad: 1.3,
             omega_rad_s: -0.1,
             alpha_rad_s2: 0.0,
@@ -299,6 +300,8 @@ mod tests {
                 slack: false,
                 cap_on: ValveConnection::Closed,
                 rod_on: ValveConnection::Closed,
+                cap_follows: false,
+                rod_follows: false,
             },
         }
     }

@@ -6,7 +6,7 @@
 use super::contact::SpanRoom;
 use super::motion::{Forces, Modes, OtherBrush, TorqueBudget, UnitDynamics, other_brushes, state};
 use super::{MotionState, PassSetup, Record};
-use crate::arm::Side;
+use crate::arm::{Following, Side};
 use crate::geometry::Vec2;
 
 /// What series of several set-ups are lined up on.
@@ -42,8 +42,10 @@ impl Clock {
 pub struct UnitInstant {
     /// Which unit.
     pub side: Side,
-    /// When, s.
+    /// When, s; clamped to the run of the unit.
     pub t_s: f64,
+    /// The time asked for lies after the unit's own run, which ends when the next nose comes: these are its last values.
+    pub ended: bool,
     /// Swing angle, rad.
     pub phi_rad: f64,
     /// Swing rate, rad/s, positive outward.
@@ -156,7 +158,11 @@ impl<'a> Reader<'a> {
         };
         let mut found = Vec::with_capacity(states.len());
         for (index, motion) in states.iter().enumerate() {
-            found.push(self.unit(index, t_s, motion, others.map(|o| o[index])));
+            let run = &self.record.units[index];
+            let own_s = t_s.clamp(run.start_s(), run.end_s());
+            let mut sample = self.unit(index, own_s, motion, others.map(|o| o[index]));
+            sample.ended = t_s > run.end_s();
+            found.push(sample);
         }
         found
     }
@@ -174,17 +180,22 @@ impl<'a> Reader<'a> {
         let forces: Forces =
             dynamics.evaluate(t_s, &motion.y, &motion.modes, other, &mut self.room, &mut rates);
         let (brush_m, brush_m_s) = dynamics.brush_motion(&motion.y);
-        let gauge =
-            |component: usize| model.cylinder.as_ref().map(|_| motion.y[component] - model.atmosphere_pa);
+        // A chamber that follows its source has its pressure from there, not from the state.
+        let gauge = |component: usize, follows: bool, following: Option<Following>| {
+            let own = motion.y[component];
+            let p = following.filter(|_| follows).map_or(own, |f| f.pressure_pa);
+            model.cylinder.as_ref().map(|_| p - model.atmosphere_pa)
+        };
         UnitInstant {
             side: model.side,
             t_s,
+            ended: false,
             phi_rad: motion.phi_rad(),
             omega_rad_s: motion.omega_rad_s(),
             alpha_rad_s2: forces.alpha_rad_s2,
             budget: forces.budget,
-            cap_gauge_pa: gauge(state::P_CAP),
-            rod_gauge_pa: gauge(state::P_ROD),
+            cap_gauge_pa: gauge(state::P_CAP, motion.modes.cap_follows, forces.cap),
+            rod_gauge_pa: gauge(state::P_ROD, motion.modes.rod_follows, forces.rod),
             contact_n: Vec2::new(forces.contact_n[0], forces.contact_n[1]),
             press_force_n: forces.radial_sum_n,
             press_m: forces.deepest_m,

@@ -15,6 +15,7 @@ pub mod foam;
 pub mod limits;
 mod load;
 mod machine_file;
+mod resolved;
 mod rewrite;
 pub mod setting;
 mod setup_file;
