@@ -14,9 +14,10 @@ use crate::foam::dilution_study::{Caught, TimedVolume};
 use crate::foam::fault::{Readings, Symptom};
 use crate::report::foam::map::foam_map;
 use crate::report::foam::{FoamQuestions, FoamReport, FoamSubject, FrictionUse};
+use crate::scenario::foam::places::in_trade_units;
 use crate::scenario::foam::{FoamFile, MixRatio};
 use crate::scenario::source_map::SourceMap;
-use crate::units::{Dimension, FlowDim, PressureDim, Quantity, Time, Volume};
+use crate::units::{Dimension, FlowDim, PressureDim, Quantity, Time, Volume, VolumeDim};
 use clap::{Args, ValueEnum};
 use std::path::PathBuf;
 
@@ -116,8 +117,11 @@ impl Run for FoamArguments {
         let read = self.read()?;
         questions.target_ratio = questions.target_ratio.or(read.target_ratio);
         let destination = self.output.result_beside(&read.inputs)?;
-        let map_to =
-            self.svg.as_ref().map(|path| Target::new(path, self.output.overwrite, &read.inputs)).transpose()?;
+        let map_to = self
+            .svg
+            .as_ref()
+            .map(|path| Target::new(path, self.output.overwrite, &read.inputs))
+            .transpose()?;
         let units = self.common.unit_system();
         let name = read.subject.file.clone();
         // The station was checked when it was read: what is refused now is a question.
@@ -153,7 +157,8 @@ impl FoamArguments {
         let name = file.display().to_string();
         let text = read_text(file, &name)?;
         if is_foam_file(&text) {
-            let set = self.common.set.iter().map(|text| split_setting(text)).collect::<Result<Vec<_>, _>>()?;
+            let set =
+                self.common.set.iter().map(|text| split_setting(text)).collect::<Result<Vec<_>, _>>()?;
             let (read, station) = FoamFile::read_with(&name, &text, &set)?;
             return Ok(Read {
                 target_ratio: read.foam.target_ratio.as_ref().map(MixRatio::parts),
@@ -189,7 +194,9 @@ impl FoamArguments {
             CaughtWord::Water => Caught::Water,
         };
         Ok(FoamQuestions {
-            target_ratio: target.map_err(|told| Problem::option("--target", told))?.map(|ratio| ratio.parts()),
+            target_ratio: target
+                .map_err(|told| Problem::option("--target", told))?
+                .map(|ratio| ratio.parts()),
             symptoms,
             readings: readings(&self.reading)?,
             draw_down: self.draw_down.as_deref().map(|text| timed("--draw-down", text)).transpose()?,
@@ -206,7 +213,8 @@ impl FoamArguments {
 fn is_foam_file(text: &str) -> bool {
     let map = SourceMap::partial(text.strip_prefix('\u{feff}').unwrap_or(text));
     let names = map.names("").unwrap_or_default();
-    names.contains(&"foam") && !["train", "vehicles", "machine", "left", "right"].iter().any(|part| names.contains(part))
+    names.contains(&"foam")
+        && !["train", "vehicles", "machine", "left", "right"].iter().any(|part| names.contains(part))
 }
 
 /// Names of readings as taken on the command line.
@@ -260,7 +268,12 @@ fn readings(given: &[String]) -> Result<Readings, Problem> {
             _ => number::<PressureDim>(value),
         };
         if slot.replace(read.map_err(refuse)?).is_some() {
-            return Err(refuse(refusal("this reading is given twice", name, "each reading once", "leave one out")));
+            return Err(refuse(refusal(
+                "this reading is given twice",
+                name,
+                "each reading once",
+                "leave one out",
+            )));
         }
     }
     Ok(readings)
@@ -296,12 +309,17 @@ fn asked(error: &FoamError) -> (Option<&'static str>, Refusal) {
     .find(|(start, _)| field.starts_with(start))
     .map(|(_, option)| *option);
     let told = match error {
-        FoamError::OutOfRange { given, unit, low, high, advice, .. } => refusal(
-            &format!("{} is out of range", field.rsplit('.').next().unwrap_or(field)),
-            format!("{given} {unit}").trim_end(),
-            format!("{low} to {high} {unit}").trim_end(),
-            advice,
-        ),
+        FoamError::OutOfRange { given, unit, low, high, advice, .. } => {
+            let info = match *unit {
+                "Pa" => Some(PressureDim::INFO),
+                "m3/s" => Some(FlowDim::INFO),
+                "m3" => Some(VolumeDim::INFO),
+                _ => None,
+            };
+            let said = |si: f64| in_trade_units(si, unit, info);
+            let range = format!("{} to {}", said(*low), said(*high));
+            refusal("the value is out of range", &said(*given), &range, advice)
+        }
         FoamError::Conflict { given, allowed, advice, .. } => {
             refusal("this does not go with the rest", given, allowed, advice)
         }

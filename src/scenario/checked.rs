@@ -1,8 +1,8 @@
 //! A checked scenario: what was written, and what it comes to.
 
 use super::build::{self, SiteAir};
-use super::check::vehicles::{KnownVehicle, demo_names};
 use super::check::foam::{self, FoamAtWork};
+use super::check::vehicles::{KnownVehicle, demo_names};
 use super::check::{At, Change, Checker, SourceFile, geometry, line, machine, setup};
 use super::diagnostic::RonText;
 use super::file::{ScenarioFile, TrainEntry};

@@ -20,8 +20,8 @@ use crate::scenario::check::Change;
 use crate::scenario::diagnostic::RonText;
 use crate::scenario::{rewrite, setting};
 use crate::units::{
-    Area, Conductance, Density, Flow, Force, Fraction, Length, Pressure, Speed, Temperature, Throughput, Time, Viscosity,
-    Volume,
+    Area, Conductance, Density, Flow, Force, Fraction, Length, Pressure, Speed, Temperature, Throughput,
+    Time, Viscosity, Volume,
 };
 use places::Host;
 pub use ratio::MixRatio;
@@ -457,16 +457,10 @@ pub struct Price {
     pub per: Volume,
 }
 
-fn zero() -> Fraction {
-    Fraction::from_si(0.0)
-}
-
-fn one() -> Fraction {
-    Fraction::from_si(1.0)
-}
-
-fn open_tank() -> Pressure {
-    Pressure::from_si(0.0)
+super::file::defaults! {
+    zero: Fraction = "0 %";
+    one: Fraction = "1";
+    open_tank: Pressure = "0 psi";
 }
 
 impl FoamFile {
@@ -526,7 +520,9 @@ impl FoamFile {
                 })
             }) {
                 Ok(changed) => text = changed,
-                Err(refusal) => found.push(Change::diagnostic(path, value, DiagnosticKind::BadValue, refusal)),
+                Err(refusal) => {
+                    found.push(Change::diagnostic(path, value, DiagnosticKind::BadValue, refusal))
+                }
             }
         }
         found.into_result()?;
@@ -545,7 +541,13 @@ pub struct Fault {
 
 impl Fault {
     /// A fault at a field of the foam part.
-    fn new(field: &str, problem: &str, given: impl Into<String>, allowed: impl Into<String>, advice: &str) -> Fault {
+    fn new(
+        field: &str,
+        problem: &str,
+        given: impl Into<String>,
+        allowed: impl Into<String>,
+        advice: &str,
+    ) -> Fault {
         let refusal = Refusal {
             problem: problem.to_owned(),
             given: given.into(),
@@ -561,7 +563,12 @@ impl FoamPart {
     ///
     /// # Errors
     /// What makes no sense: the first fault of each part.
-    pub fn check(&self, host: Host, throughput_per_s: f64, conveyor_speed_m_s: f64) -> Result<Station, Vec<Fault>> {
+    pub fn check(
+        &self,
+        host: Host,
+        throughput_per_s: f64,
+        conveyor_speed_m_s: f64,
+    ) -> Result<Station, Vec<Fault>> {
         let station = self.station(throughput_per_s, conveyor_speed_m_s)?;
         let found: Vec<Fault> = faults(&station).iter().map(|error| places::fault(host, error)).collect();
         if !found.is_empty() {
@@ -578,27 +585,24 @@ impl FoamPart {
     ///
     /// # Errors
     /// Fields that do not go together.
-    pub fn station(
-        &self,
-        throughput_per_s: f64,
-        conveyor_speed_m_s: f64,
-    ) -> Result<Station, Vec<Fault>> {
+    pub fn station(&self, throughput_per_s: f64, conveyor_speed_m_s: f64) -> Result<Station, Vec<Fault>> {
         let mut wrong = Vec::new();
         let (tips, fitted_tip) = self.tips(&mut wrong);
         let suction = &self.suction;
         let measured_under = match &suction.measured_under {
             Some(under) => DilutionConditions::clean(under.supply_pressure.gauge_pa(), under.lift.si()),
+            // Nothing was measured, so nothing rests on these.
             None => {
                 if !suction.measured.is_empty() {
                     wrong.push(Fault::new(
                         "suction.measured",
                         "measured ratios without the conditions they were measured under",
-                        format!("{} ratios", suction.measured.len()),
+                        "no field measured_under",
                         "measured_under beside measured",
                         "add measured_under: (supply_pressure: …, lift: …)",
                     ));
                 }
-                DilutionConditions::clean(self.supply_pressure.gauge_pa(), self.lift.si())
+                DilutionConditions::clean(0.0, 0.0)
             }
         };
         if !wrong.is_empty() {
@@ -809,10 +813,9 @@ impl StrainerPart {
             Self::Loss { bore, loss_coefficient } => {
                 Strainer::Loss { bore_m: bore.si(), loss_coefficient: loss_coefficient.si() }
             }
-            Self::BucketFlow { flow, supply_pressure } => Strainer::BucketFlow {
-                flow_m3_s: flow.si(),
-                supply_pressure_pa: supply_pressure.gauge_pa(),
-            },
+            Self::BucketFlow { flow, supply_pressure } => {
+                Strainer::BucketFlow { flow_m3_s: flow.si(), supply_pressure_pa: supply_pressure.gauge_pa() }
+            }
         }
     }
 }
@@ -886,4 +889,3 @@ impl FrictionPart {
         }
     }
 }
-

@@ -393,7 +393,11 @@ impl Setting {
             (RowKind::Bore, Err(refusal)) => {
                 let given = Length::parse(text.trim()).map_err(|error| error.refusal())?;
                 let listed: Vec<Length> = words.iter().filter_map(|word| Length::parse(word).ok()).collect();
-                super::foam::nearest_bore(&listed, given.si()).ok_or(refusal)
+                super::foam::nearest_bore(&listed, given.si()).ok_or_else(|| Refusal {
+                    problem: "no tip of the list has this bore".to_owned(),
+                    advice: "name one of foam.suction.bores, or add this bore to them".to_owned(),
+                    ..refusal
+                })
             }
             (_, done) => done,
         }
@@ -500,7 +504,7 @@ impl Setting {
     /// the same step on each side. `None` when that leaves the range, and for a choice.
     pub fn step(&self, scenario: &Scenario, n: i32) -> Option<Vec<(String, String)>> {
         let step = self.step_si()?;
-        let get = |spot| (self.row.access.get)(scenario.file(), spot);
+        let get = |spot| (self.row.access.get)(scenario.file(), spot).map(|value| self.indexed(value));
         let to = |value: &SettingValue| {
             self.text_like(&value.text, rounded(value.si + f64::from(n) * step, step)).ok()
         };

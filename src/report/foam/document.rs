@@ -564,8 +564,16 @@ fn joined(item: &str, key: &str) -> String {
 
 /// The unit that a key's name ends in.
 fn unit(key: &str) -> &'static str {
-    [("_kg_m3", "kg/m3"), ("_m3_s", "m3/s"), ("_kg_s", "kg/s"), ("_m3", "m3"), ("_pa", "Pa"), ("_m", "m"), ("_s", "s")]
-        .iter()
-        .find(|(end, _)| key.ends_with(end))
-        .map_or("", |(_, unit)| unit)
+    [
+        ("_kg_m3", "kg/m3"),
+        ("_m3_s", "m3/s"),
+        ("_kg_s", "kg/s"),
+        ("_m3", "m3"),
+        ("_pa", "Pa"),
+        ("_m", "m"),
+        ("_s", "s"),
+    ]
+    .iter()
+    .find(|(end, _)| key.ends_with(end))
+    .map_or("", |(_, unit)| unit)
 }

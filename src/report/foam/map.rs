@@ -6,7 +6,8 @@
 use super::say::Say;
 use super::{FoamReport, FoamSubject};
 use crate::drawing::{
-    Anchor, Baseline, Dash, DisplayList, Fill, Hatch, HatchKind, Marker, Paint, Pos, Rect, Role, Shape, Stroke, Text, pos,
+    Anchor, Baseline, Dash, DisplayList, Fill, Hatch, HatchKind, Marker, Paint, Pos, Rect, Role, Shape,
+    Stroke, Text, pos,
 };
 use crate::foam::foam_maker::{FoamMaker, FoamSettings};
 use crate::foam::regime::{Knob, PressureRange, Regime, RegimeMap, regime_map};
@@ -39,7 +40,8 @@ pub fn foam_map(report: &FoamReport, units: UnitSystem) -> Result<DisplayList, F
     let map = regime_map(&station.maker, &station.settings, range, range)?;
     let say = Say { units };
     let mut page = DisplayList::new(WIDTH, HEIGHT);
-    page.title = format!("Foam regimes over liquid and air pressure: {}", super::say::clean(&report.subject.name));
+    page.title =
+        format!("Foam regimes over liquid and air pressure: {}", super::say::clean(&report.subject.name));
     page.description = describe(report, say);
     page.rect(page.page(), Fill::solid(Role::Paper), None);
     heading(&mut page, &report.subject);
@@ -77,7 +79,8 @@ fn describe(report: &FoamReport, say: Say) -> String {
 
 fn heading(page: &mut DisplayList, subject: &FoamSubject) {
     let title = format!("Foam maker map: {}", super::say::clean(&subject.name));
-    let title = crate::drawing::text_width::ellipsize(&title, 19.0, crate::drawing::Weight::Bold, WIDTH - 100.0);
+    let title =
+        crate::drawing::text_width::ellipsize(&title, 19.0, crate::drawing::Weight::Bold, WIDTH - 100.0);
     page.push(Text::new(pos(PLOT.x, 34.0), 19.0, Role::Ink, title).bold());
     let set = &subject.station.settings;
     let under = format!(
@@ -142,7 +145,8 @@ fn areas(page: &mut DisplayList, maker: &FoamMaker, map: &RegimeMap, top_pa: f64
 fn column(maker: &FoamMaker, map: &RegimeMap, i: usize) -> Vec<(Regime, f64, f64)> {
     let regime_at = |air_pressure_pa: f64| {
         let liquid_pressure_pa = map.liquid_pa[i];
-        let settings = FoamSettings { liquid_pressure_pa, air_pressure_pa, needle_step: map.present.needle_step };
+        let settings =
+            FoamSettings { liquid_pressure_pa, air_pressure_pa, needle_step: map.present.needle_step };
         maker.balance(&settings).map_or(Regime::Off, |balance| balance.regime)
     };
     let last = map.air_pa.len() - 1;
@@ -186,14 +190,24 @@ fn axes(page: &mut DisplayList, top_pa: f64, units: UnitSystem) {
         let said = format!("{:.0}", value / one_pa);
         let x = at(top_pa, value, 0.0);
         page.line(pos(x.x, PLOT.bottom()), pos(x.x, PLOT.bottom() + 5.0), Stroke::new(1.0, Role::Ink));
-        page.push(Text::new(pos(x.x, PLOT.bottom() + 9.0), 12.0, Role::Ink, said.clone()).anchored(Anchor::Middle, Baseline::Top));
+        page.push(
+            Text::new(pos(x.x, PLOT.bottom() + 9.0), 12.0, Role::Ink, said.clone())
+                .anchored(Anchor::Middle, Baseline::Top),
+        );
         let y = at(top_pa, 0.0, value);
         page.line(pos(PLOT.x - 5.0, y.y), pos(PLOT.x, y.y), Stroke::new(1.0, Role::Ink));
-        page.push(Text::new(pos(PLOT.x - 9.0, y.y), 12.0, Role::Ink, said).anchored(Anchor::End, Baseline::Middle));
+        page.push(
+            Text::new(pos(PLOT.x - 9.0, y.y), 12.0, Role::Ink, said).anchored(Anchor::End, Baseline::Middle),
+        );
     }
     page.push(
-        Text::new(pos(PLOT.centre().x, PLOT.bottom() + 34.0), 13.0, Role::Ink, format!("Liquid regulator, {label}"))
-            .anchored(Anchor::Middle, Baseline::Top),
+        Text::new(
+            pos(PLOT.centre().x, PLOT.bottom() + 34.0),
+            13.0,
+            Role::Ink,
+            format!("Liquid regulator, {label}"),
+        )
+        .anchored(Anchor::Middle, Baseline::Top),
     );
     page.push(
         Text::new(pos(PLOT.x - 46.0, PLOT.centre().y), 13.0, Role::Ink, format!("Air regulator, {label}"))
@@ -249,7 +263,9 @@ fn contours(page: &mut DisplayList, map: &RegimeMap, top_pa: f64) {
                 .with_halo(Role::Paper);
             if labels.iter().all(|taken| !taken.overlaps(&text.bounds())) {
                 let points = text.bounds().inset(-1.0).corners().to_vec();
-                items.push(Shape::Polygon { points, fill: Fill::solid(Role::Paper.faint(0.9)), stroke: None }.into());
+                items.push(
+                    Shape::Polygon { points, fill: Fill::solid(Role::Paper.faint(0.9)), stroke: None }.into(),
+                );
                 labels.push(text.bounds());
                 items.push(text.into());
             }
@@ -321,7 +337,8 @@ fn room(map: &RegimeMap, i: usize, j: usize, regime: Regime, turned: bool) -> f6
     let right = run(&mut (i + 1..columns).map(|i| (i, j)));
     let down = run(&mut (0..j).rev().map(|j| (i, j)));
     let up = run(&mut (j + 1..rows).map(|j| (i, j)));
-    let (along, across) = if turned { (down.min(up), left.min(right)) } else { (left.min(right), down.min(up)) };
+    let (along, across) =
+        if turned { (down.min(up), left.min(right)) } else { (left.min(right), down.min(up)) };
     (0.4 * along).min(across)
 }
 
@@ -367,7 +384,12 @@ fn key(page: &mut DisplayList, report: &FoamReport, map: &RegimeMap, say: Say) {
         page.push(Text::new(pos(x, y), 13.0, Role::Ink, text).bold().anchored(Anchor::Start, Baseline::Top));
     };
     let line = |page: &mut DisplayList, y: f64, text: String, paint: Paint| {
-        let text = crate::drawing::text_width::ellipsize(&text, 12.0, crate::drawing::Weight::Regular, WIDTH - x - 10.0);
+        let text = crate::drawing::text_width::ellipsize(
+            &text,
+            12.0,
+            crate::drawing::Weight::Regular,
+            WIDTH - x - 10.0,
+        );
         page.push(Text::new(pos(x, y), 12.0, paint, text).anchored(Anchor::Start, Baseline::Top));
     };
     heading(page, y, "What leaves the outlets");
@@ -379,18 +401,27 @@ fn key(page: &mut DisplayList, report: &FoamReport, map: &RegimeMap, say: Say) {
         }
         page.rect(Rect::new(x, y, 30.0, 18.0), fill(regime), Some(Stroke::new(1.0, Role::Machine)));
         page.push(
-            Text::new(pos(x + 40.0, y + 9.0), 12.0, Role::Ink, regime.name()).anchored(Anchor::Start, Baseline::Middle),
+            Text::new(pos(x + 40.0, y + 9.0), 12.0, Role::Ink, regime.name())
+                .anchored(Anchor::Start, Baseline::Middle),
         );
         y += 24.0;
     }
     page.line(pos(x, y + 9.0), pos(x + 30.0, y + 9.0), Stroke::new(1.1, Role::Ink.faint(0.8)));
     page.push(
-        Text::new(pos(x + 40.0, y + 9.0), 12.0, Role::Ink, "expansion ratio").anchored(Anchor::Start, Baseline::Middle),
+        Text::new(pos(x + 40.0, y + 9.0), 12.0, Role::Ink, "expansion ratio")
+            .anchored(Anchor::Start, Baseline::Middle),
     );
     y += 34.0;
     let (set, b) = (&report.subject.station.settings, &report.result.balance);
-    page.circle(pos(x + 7.0, y + 7.0), 6.0, Fill::solid(Role::Paper), Some(Stroke::new(2.5, Role::Highlight)));
-    page.push(Text::new(pos(x + 22.0, y), 13.0, Role::Ink, "Now").bold().anchored(Anchor::Start, Baseline::Top));
+    page.circle(
+        pos(x + 7.0, y + 7.0),
+        6.0,
+        Fill::solid(Role::Paper),
+        Some(Stroke::new(2.5, Role::Highlight)),
+    );
+    page.push(
+        Text::new(pos(x + 22.0, y), 13.0, Role::Ink, "Now").bold().anchored(Anchor::Start, Baseline::Top),
+    );
     y += 22.0;
     let ink = Paint::from(Role::Ink);
     let mut said = vec![
@@ -424,5 +455,49 @@ fn key(page: &mut DisplayList, report: &FoamReport, map: &RegimeMap, say: Say) {
     for text in ["Boundaries of wet, good and dry", "are engineering estimates."] {
         line(page, y, text.to_owned(), Role::Muted.into());
         y += 16.0;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::foam::demo;
+    use crate::foam::regime::regime_margins;
+
+    #[test]
+    fn verif_boundaries_of_the_map_are_the_margins() {
+        let station = demo();
+        let range =
+            PressureRange { from_pa: 0.0, to_pa: 60.0 * super::super::PRESSURE_STEP_PA, count: CELLS };
+        let map = regime_map(&station.maker, &station.settings, range, range).unwrap();
+        // Column 80 of 0 to 60 psi stands at 40 psi, where the demo is set.
+        let runs = column(&station.maker, &map, 80);
+        assert!((map.liquid_pa[80] - station.settings.liquid_pressure_pa).abs() < 1e-6);
+        let margins = regime_margins(&station.maker, &station.settings).unwrap();
+        let mut compared = 0;
+        for margin in margins.iter().filter(|m| m.knob == Knob::AirPressure && m.neighbour.is_some()) {
+            let boundary = if margin.change > 0.0 {
+                runs.iter().find(|run| run.0 == Regime::Good).map(|run| run.2)
+            } else {
+                runs.iter().find(|run| run.0 == Regime::Good).map(|run| run.1)
+            };
+            assert!((boundary.unwrap() - margin.boundary).abs() < 1.0, "{boundary:?} {margin:?}");
+            compared += 1;
+        }
+        assert_eq!(compared, 2);
+        // Runs follow one another from the bottom of the map to its top, each regime once, in rising say of the air.
+        assert_eq!(runs[0].1, 0.0);
+        assert_eq!(runs.last().unwrap().2, map.air_pa[CELLS - 1]);
+        assert!(runs.windows(2).all(|pair| pair[0].2 == pair[1].1 && pair[0].0 < pair[1].0));
+        assert!(runs.len() >= 4);
+    }
+
+    #[test]
+    fn verif_no_two_regimes_share_a_hatch() {
+        let fills: Vec<Option<(HatchKind, f64)>> =
+            Regime::ALL[1..].iter().map(|r| fill(*r).hatch.map(|h| (h.kind, h.spacing))).collect();
+        for (i, a) in fills.iter().enumerate() {
+            assert!(fills[..i].iter().all(|b| a.map(|h| h.0) != b.map(|h| h.0)), "{a:?}");
+        }
     }
 }

@@ -11,8 +11,8 @@ mod text;
 pub use document::FOAM_SCHEMA;
 
 use crate::foam::dilution_study::{
-    Caught, DilutionChange, DilutionEffect, FieldCheck, TimedVolume, TipChoice, check_field_tests, choose_tip,
-    dilution_effects,
+    Caught, DilutionChange, DilutionEffect, FieldCheck, TimedVolume, TipChoice, check_field_tests,
+    choose_tip, dilution_effects,
 };
 use crate::foam::fault::{Diagnosis, ReadingTolerance, Readings, Symptom, find_fault};
 use crate::foam::pressure_path::{PressurePath, pressure_path};

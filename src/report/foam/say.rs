@@ -4,7 +4,9 @@ use crate::foam::fault::Reading;
 use crate::foam::fault_cause::Cause;
 use crate::foam::regime::Knob;
 use crate::foam::station::StationNote;
-use crate::units::{Dimension, DimensionInfo, FlowDim, LengthDim, PressureDim, UnitSystem, VolumeDim, format, format_in};
+use crate::units::{
+    Dimension, DimensionInfo, FlowDim, LengthDim, PressureDim, UnitSystem, VolumeDim, format, format_in,
+};
 
 /// What stands for a number that does not exist.
 pub(super) const NONE: &str = "–";
@@ -31,7 +33,8 @@ impl Say {
 
     /// A change of pressure, signed.
     pub fn change(self, pa: f64) -> String {
-        format!("{}{}", sign(pa), self.pressure(pa.abs()))
+        let size = self.pressure(pa.abs());
+        if size.starts_with("0.0 ") { size } else { format!("{}{size}", sign(pa)) }
     }
 
     /// A vacuum, from a gauge pressure under 0.
@@ -93,9 +96,11 @@ impl Say {
             Reading::ConcentrateFlow => self.draw(si),
             Reading::Ratio => ratio(si),
             Reading::Expansion => format!("{si:.1}"),
-            Reading::Supply | Reading::InjectorInlet | Reading::LiquidGauge | Reading::AirGauge | Reading::Tee => {
-                self.pressure(si)
-            }
+            Reading::Supply
+            | Reading::InjectorInlet
+            | Reading::LiquidGauge
+            | Reading::AirGauge
+            | Reading::Tee => self.pressure(si),
         }
     }
 
@@ -104,7 +109,9 @@ impl Say {
         match cause {
             Cause::SupplyLow => format!("supply at {}", self.pressure(value)),
             Cause::ContainerLow => format!("lift of {}", self.lift(value)),
-            Cause::LiquidPressureLow | Cause::LiquidPressureHigh => format!("liquid at {}", self.pressure(value)),
+            Cause::LiquidPressureLow | Cause::LiquidPressureHigh => {
+                format!("liquid at {}", self.pressure(value))
+            }
             Cause::AirPressureLow | Cause::AirPressureHigh => format!("air at {}", self.pressure(value)),
             Cause::NeedleShut | Cause::NeedleOpen => format!("{} open", steps(value)),
             Cause::SuctionLeak => format!("{} of the draw is air", percent(value)),
@@ -143,7 +150,8 @@ impl Say {
             ref other => {
                 let said = other.to_string();
                 let mut letters = said.chars();
-                let capital = letters.next().map(|c| c.to_uppercase().collect::<String>()).unwrap_or_default();
+                let capital =
+                    letters.next().map(|c| c.to_uppercase().collect::<String>()).unwrap_or_default();
                 format!("{capital}{}.", letters.as_str())
             }
         }
@@ -189,7 +197,9 @@ pub(super) fn maybe(value: Option<f64>, decimals: usize) -> String {
 
 /// A text of the user's without anything that could move a cursor.
 pub(super) fn clean(text: &str) -> String {
-    text.chars().flat_map(|c| if c.is_control() { c.escape_default().collect::<Vec<_>>() } else { vec![c] }).collect()
+    text.chars()
+        .flat_map(|c| if c.is_control() { c.escape_default().collect::<Vec<_>>() } else { vec![c] })
+        .collect()
 }
 
 /// Name of a reading as the command line takes it.

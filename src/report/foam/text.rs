@@ -10,7 +10,7 @@ use crate::foam::pressure_path::Loss;
 use crate::foam::regime::{Knob, Regime};
 use crate::report::TEXT_WIDTH;
 use crate::report::table::TextTable;
-use crate::report::words::wrap;
+use crate::report::words::{capital, wrap};
 use crate::units::UnitSystem;
 
 /// What stands under every foam report.
@@ -43,17 +43,18 @@ impl FoamReport {
 
     fn headline(&self, say: Say, out: &mut String) {
         let r = &self.result;
-        out.push_str(&format!("{}\n", clean(&self.subject.name)));
+        out.push_str(&wrap(&clean(&self.subject.name), TEXT_WIDTH, 0));
         let foam = match r.balance.expansion_ratio {
             Some(e) => format!("{} foam at {e:.1}:1 expansion", r.balance.regime.name()),
             None => format!("no foam: {}", r.balance.regime.name()),
         };
-        out.push_str(&format!(
-            "{foam}; dilution {}; friction {:.2} ({}).\n",
+        let line = format!(
+            "{foam}; dilution {}; friction {:.2} ({}).",
             ratio_or_none(r.dilution.ratio),
             r.film.friction,
             if r.film.is_estimate { "engineering estimate" } else { "measured" }
-        ));
+        );
+        out.push_str(&wrap(&capital(&line), TEXT_WIDTH, 0));
         for note in &r.notes {
             out.push_str(&wrap(&format!("! {}", say.note(note)), TEXT_WIDTH, 2));
         }
@@ -75,7 +76,11 @@ impl FoamReport {
         lines.add("Ratio now", now);
         lines.add(
             "Water",
-            format!("{} at {}", say.flow(d.water_flow_m3_s), say.pressure(station.conditions.supply_pressure_pa)),
+            format!(
+                "{} at {}",
+                say.flow(d.water_flow_m3_s),
+                say.pressure(station.conditions.supply_pressure_pa)
+            ),
         );
         lines.add(
             "Concentrate",
@@ -102,7 +107,11 @@ impl FoamReport {
         lines.add(
             "Suction",
             if d.throat_pa < 0.0 {
-                format!("{} of vacuum in the throat, lift {}", say.vacuum(d.throat_pa), say.lift(station.conditions.lift_m))
+                format!(
+                    "{} of vacuum in the throat, lift {}",
+                    say.vacuum(d.throat_pa),
+                    say.lift(station.conditions.lift_m)
+                )
             } else {
                 format!("none: {} in the throat", say.pressure(d.throat_pa))
             },
@@ -208,7 +217,10 @@ impl FoamReport {
             ),
         );
         lines.add("Tee", format!("{} gauge", say.pressure(b.tee_pa)));
-        lines.add("Flows", format!("{} solution, {} air", say.flow(b.liquid_flow_m3_s), say.air(b.air_reference_m3_s)));
+        lines.add(
+            "Flows",
+            format!("{} solution, {} air", say.flow(b.liquid_flow_m3_s), say.air(b.air_reference_m3_s)),
+        );
         lines.add("Regime", format!("{}: {}", b.regime.name(), regime_words(b.regime)));
         lines.add(
             "Expansion",
@@ -237,15 +249,21 @@ impl FoamReport {
             table.row(&[
                 format!("  {} {}", knob_name(margin.knob), if margin.change < 0.0 { "down" } else { "up" }),
                 say.knob(margin.knob, now),
-                margin.neighbour.map_or_else(|| super::say::NONE.to_owned(), |_| say.knob(margin.knob, margin.boundary)),
-                margin.neighbour.map_or_else(|| super::say::NONE.to_owned(), |_| say.knob_change(margin.knob, margin.change)),
-                margin.neighbour.map_or_else(|| "none on the whole travel".to_owned(), |n| n.name().to_owned()),
+                margin
+                    .neighbour
+                    .map_or_else(|| super::say::NONE.to_owned(), |_| say.knob(margin.knob, margin.boundary)),
+                margin.neighbour.map_or_else(
+                    || super::say::NONE.to_owned(),
+                    |_| say.knob_change(margin.knob, margin.change),
+                ),
+                margin
+                    .neighbour
+                    .map_or_else(|| "none on the whole travel".to_owned(), |n| n.name().to_owned()),
             ]);
         }
         section(out, &table.text());
 
-        let mut table =
-            TextTable::new(&["  One step", ">Solution", ">Air", ">Tee", ">Expansion", "Regime"]);
+        let mut table = TextTable::new(&["  One step", ">Solution", ">Air", ">Tee", ">Expansion", "Regime"]);
         for effect in &self.knobs {
             table.row(&[
                 format!("  {} {}", knob_name(effect.knob), say.knob_change(effect.knob, effect.step)),
@@ -279,7 +297,7 @@ impl FoamReport {
             return "No air is set, so nothing foams: the liquid leaves as a stream.".to_owned();
         }
         format!(
-            "The liquid loses {} before the tee, so air at {} gets in against liquid set to {}.",
+            "The liquid loses {} before the tee, so air at {} gets in against liquid that starts at {}.",
             say.pressure(before_tee),
             say.pressure(path.air_source_pa),
             say.pressure(path.liquid_source_pa)
@@ -378,12 +396,14 @@ impl FoamReport {
         let Some(field) = &self.field else { return };
         let d = &self.result.dilution;
         out.push_str("\nFIELD TESTS\n");
-        let against = |measured: Option<f64>, said: &dyn Fn(f64) -> String, model: f64, quotient: Option<f64>| {
-            measured.map(|m| {
-                let share = quotient.map_or_else(String::new, |q| format!(", {:.0} % of what it should be", 100.0 * q));
-                format!("{} measured, {} by the model{share}", said(m), said(model))
-            })
-        };
+        let against =
+            |measured: Option<f64>, said: &dyn Fn(f64) -> String, model: f64, quotient: Option<f64>| {
+                measured.map(|m| {
+                    let share = quotient
+                        .map_or_else(String::new, |q| format!(", {:.0} % of what it should be", 100.0 * q));
+                    format!("{} measured, {} by the model{share}", said(m), said(model))
+                })
+            };
         let mut lines = Lines::default();
         if let Some(text) =
             against(field.water_flow_m3_s, &|v| say.flow(v), d.water_flow_m3_s, field.water_quotient)
@@ -392,22 +412,30 @@ impl FoamReport {
         }
         // The draw is held against the model at the measured water, which `draw_quotient` has in it.
         if let Some(m) = field.concentrate_flow_m3_s {
-            let share = field
-                .draw_quotient
-                .map_or_else(String::new, |q| format!(", {:.0} % of what the model draws at this water", 100.0 * q));
+            let share = field.draw_quotient.map_or_else(String::new, |q| {
+                format!(", {:.0} % of what the model draws at this water", 100.0 * q)
+            });
             lines.add("Draw", format!("{} measured{share}", say.draw(m)));
         }
         match field.measured_ratio {
             Some(measured) => {
-                let mut text =
-                    format!("{} measured, {} by the model", ratio(measured), ratio_or_none(field.model_ratio));
+                let mut text = format!(
+                    "{} measured, {} by the model",
+                    ratio(measured),
+                    ratio_or_none(field.model_ratio)
+                );
                 if let Some((target, off)) = self.questions.target_ratio.zip(field.against_target) {
                     let word = if off >= 1.0 { "weaker" } else { "richer" };
-                    text.push_str(&format!("; {} {word} than the target of {}", percent((off - 1.0).abs()), ratio(target)));
+                    text.push_str(&format!(
+                        "; {} {word} than the target of {}",
+                        percent((off - 1.0).abs()),
+                        ratio(target)
+                    ));
                 }
                 lines.add("Ratio", text);
             }
-            None => lines.add("Ratio", "needs a draw-down and a bucket test that both caught something".to_owned()),
+            None => lines
+                .add("Ratio", "needs a draw-down and a bucket test that both caught something".to_owned()),
         }
         lines.add("Verdict", field_verdict(field.water, field.draw));
         lines.write(out);
@@ -418,7 +446,11 @@ impl FoamReport {
         out.push_str("\nFIND THE FAULT\n");
         let mut asked: Vec<String> = self.questions.symptoms.iter().map(|s| s.name().to_owned()).collect();
         for (reading, value) in self.questions.readings.list() {
-            asked.push(format!("{} {}", reading_name(reading).replace('-', " "), say.reading(reading, value)));
+            asked.push(format!(
+                "{} {}",
+                reading_name(reading).replace('-', " "),
+                say.reading(reading, value)
+            ));
         }
         paragraph(out, 2, &format!("Seen and read: {}", asked.join(", ")));
         if diagnosis.as_set {
@@ -451,7 +483,7 @@ impl FoamReport {
             out.push_str("  Ruled out, as far as the description is right:\n");
         }
         for ruled in &diagnosis.ruled_out {
-            paragraph(out, 4, &format!("{}: {}", ruled.cause.name(), ruled_words(say, ruled)));
+            paragraph(out, 4, &format!("- {}: {}", ruled.cause.name(), ruled_words(say, ruled)));
         }
         let mut cautions: Vec<Caution> = diagnosis
             .findings
@@ -470,9 +502,10 @@ impl FoamReport {
     }
 }
 
-/// A paragraph indented by `indent`.
+/// A paragraph indented by `indent`, the lines after the first of a list's item two more.
 fn paragraph(out: &mut String, indent: usize, text: &str) {
-    for line in wrap(text, TEXT_WIDTH - indent, 0).lines() {
+    let hang = if text.starts_with("- ") { 2 } else { 0 };
+    for line in wrap(text, TEXT_WIDTH - indent, hang).lines() {
         out.extend(std::iter::repeat_n(' ', indent));
         out.push_str(line);
         out.push('\n');
@@ -482,7 +515,11 @@ fn paragraph(out: &mut String, indent: usize, text: &str) {
 fn cause(say: Say, out: &mut String, number: usize, finding: &Finding) {
     for (i, severity) in finding.causes.iter().enumerate() {
         let lead = if i == 0 { format!("{number:>4}. ") } else { "      and ".to_owned() };
-        let cause = format!("{}: {} would do it", severity.cause.name(), say.severity(severity.cause, severity.value));
+        let cause = format!(
+            "{}: {} would do it",
+            severity.cause.name(),
+            say.severity(severity.cause, severity.value)
+        );
         out.push_str(&lead);
         out.push_str(&wrap(&cause, TEXT_WIDTH - lead.len(), 6));
         paragraph(out, 6, &format!("check: {}", severity.cause.check()));
@@ -557,7 +594,8 @@ fn signed_percent(change: f64, from: f64) -> String {
     if from <= 0.0 {
         return super::say::NONE.to_owned();
     }
-    format!("{:+.1} %", 100.0 * change / from)
+    let text = format!("{:+.1} %", 100.0 * change / from);
+    if matches!(text.as_str(), "+0.0 %" | "-0.0 %") { "0.0 %".to_owned() } else { text }
 }
 
 fn duration(seconds: f64) -> String {
@@ -574,7 +612,11 @@ fn way(say: Say, out: &mut String, source: &str, source_pa: f64, losses: &[Loss]
     let mut table = TextTable::new(&["", ">", ">"]);
     table.row(&[format!("    {source}"), String::new(), say.pressure(source_pa)]);
     for loss in losses {
-        table.row(&[format!("    {}", loss.step.name()), say.change(-loss.drop_pa), say.pressure(loss.after_pa)]);
+        table.row(&[
+            format!("    {}", loss.step.name()),
+            say.change(-loss.drop_pa),
+            say.pressure(loss.after_pa),
+        ]);
     }
     if losses.is_empty() {
         table.row(&[format!("    {none}"), String::new(), String::new()]);

@@ -4,8 +4,8 @@ use super::Fault;
 use crate::error::Refusal;
 use crate::foam::FoamError;
 use crate::units::{
-    AreaDim, ConductanceDim, DensityDim, Dimension, DimensionInfo, FlowDim, ForceDim, FractionDim, LengthDim, PressureDim,
-    SpeedDim, TemperatureDim, UnitSystem, ViscosityDim, VolumeDim, format,
+    AreaDim, ConductanceDim, DensityDim, Dimension, DimensionInfo, FlowDim, ForceDim, FractionDim, LengthDim,
+    PressureDim, SpeedDim, TemperatureDim, UnitSystem, ViscosityDim, VolumeDim, format,
 };
 
 /// What kind of file the foam part stands in.
@@ -68,11 +68,7 @@ const ROWS: &[Row] = &[
     ("maker.liquid.pump_droop_pa_s_m3", "pump.drop", None),
     ("maker.liquid.regulator_droop_pa_s_m3", "pump.regulator_drop", None),
     ("maker.liquid.restrictor_bore_m", "liquid_line.restrictor_bore", LENGTH),
-    (
-        "maker.liquid.restrictor_discharge_coefficient",
-        "liquid_line.restrictor_discharge_coefficient",
-        NUMBER,
-    ),
+    ("maker.liquid.restrictor_discharge_coefficient", "liquid_line.restrictor_discharge_coefficient", NUMBER),
     ("maker.liquid.line_bore_m", "liquid_line.bore", LENGTH),
     ("maker.liquid.line_length_m", "liquid_line.length", LENGTH),
     ("maker.liquid.line_friction_factor", "liquid_line.friction_factor", NUMBER),
@@ -144,7 +140,8 @@ const LINE_ROWS: &[Row] = &[
 #[must_use]
 pub fn fault(host: Host, error: &FoamError) -> Fault {
     let (path, info) = file_path(error.field(), host);
-    Fault { path, refusal: refusal(error, info) }
+    let refusal = refusal(error, &path, info);
+    Fault { path, refusal }
 }
 
 /// Place in the file and dimension of a field of the model.
@@ -164,7 +161,8 @@ pub fn file_path(field: &str, host: Host) -> (String, Option<&'static DimensionI
 
 /// A field path with `[]` for its index, and the index.
 fn without_index(field: &str) -> (String, Option<&str>) {
-    match field.split_once('[').and_then(|(head, rest)| rest.split_once(']').map(|(i, tail)| (head, i, tail))) {
+    match field.split_once('[').and_then(|(head, rest)| rest.split_once(']').map(|(i, tail)| (head, i, tail)))
+    {
         Some((head, index, tail)) => (format!("{head}[]{tail}"), Some(index)),
         None => (field.to_owned(), None),
     }
@@ -178,22 +176,12 @@ fn with_index(path: &str, index: Option<&str>) -> String {
 }
 
 /// The model's refusal in the words of a file.
-fn refusal(error: &FoamError, info: Option<&'static DimensionInfo>) -> Refusal {
+fn refusal(error: &FoamError, path: &str, info: Option<&'static DimensionInfo>) -> Refusal {
     match error {
         FoamError::OutOfRange { given, unit, low, high, advice, .. } => Refusal {
-            problem: match info {
-                Some(info) if !info.name().is_empty() && !info.bare_number => format!("{} out of range", info.quantity),
-                _ => "out of range".to_owned(),
-            },
-            given: match info {
-                Some(info) if !info.bare_number => both(info, *given),
-                _ => in_words(*given, unit),
-            },
-            allowed: match info {
-                Some(info) if info.bare_number => format!("{} to {}", plain(*low), plain(*high)),
-                Some(info) => format!("{} to {}", both(info, *low), both(info, *high)),
-                None => format!("{} to {}", in_words(*low, unit), in_words(*high, unit)),
-            },
+            problem: format!("{} is out of range", path.rsplit('.').next().unwrap_or(path)),
+            given: in_trade_units(*given, unit, info),
+            allowed: format!("{} to {}", in_trade_units(*low, unit, info), in_trade_units(*high, unit, info)),
             advice: advice.clone(),
         },
         FoamError::Conflict { given, allowed, advice, .. } => Refusal {
@@ -205,13 +193,30 @@ fn refusal(error: &FoamError, info: Option<&'static DimensionInfo>) -> Refusal {
     }
 }
 
-/// A quantity in both unit systems.
-fn both(info: &DimensionInfo, si: f64) -> String {
-    format!("{} ({})", format(info, si, UnitSystem::Us), format(info, si, UnitSystem::Si))
-}
-
-fn in_words(si: f64, unit: &str) -> String {
-    format!("{} {unit}", plain(si)).trim_end().to_owned()
+/// A number of the model in both unit systems, where it has a dimension; `unit` is the model's.
+#[must_use]
+pub fn in_trade_units(si: f64, unit: &str, info: Option<&DimensionInfo>) -> String {
+    let said = |system| {
+        let text = info.map(|info| format(info, si, system)).unwrap_or_default();
+        // Too small to show in these decimals is not nothing.
+        let shows = si == 0.0 || text.contains(|c: char| ('1'..='9').contains(&c));
+        if shows { text } else { format!("{} {unit}", plain(si)) }
+    };
+    match info {
+        Some(info) if !info.bare_number => {
+            let (us, metric) = (said(UnitSystem::Us), said(UnitSystem::Si));
+            if us == metric { us } else { format!("{us} ({metric})") }
+        }
+        Some(_) => plain(si),
+        None => {
+            let unit = match unit {
+                "1/h" => "veh/h",
+                "1/m3" => "per m3",
+                unit => unit,
+            };
+            format!("{} {unit}", plain(si)).trim_end().to_owned()
+        }
+    }
 }
 
 /// A number short enough to read.
@@ -233,7 +238,10 @@ mod tests {
             assert_eq!(row.0.matches("[]").count(), usize::from(row.0.contains('[')));
         }
         assert_eq!(file_path("dilution.tips[3].bore_m", Host::FoamFile).0, "foam.suction.bores[3]");
-        assert_eq!(file_path("maker.air.needle.measured[0].step", Host::Scenario).0, "foam.air.needle.measured[0].step");
+        assert_eq!(
+            file_path("maker.air.needle.measured[0].step", Host::Scenario).0,
+            "foam.air.needle.measured[0].step"
+        );
         assert_eq!(file_path("duty.conveyor_m_s", Host::Scenario).0, "line.throughput");
         assert_eq!(file_path("duty.conveyor_m_s", Host::FoamFile).0, "line.conveyor_speed");
     }

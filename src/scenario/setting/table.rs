@@ -23,7 +23,10 @@ pub(in crate::scenario) enum Scope {
 /// What values a row takes.
 #[derive(Debug, Clone, Copy)]
 pub(in crate::scenario) enum RowKind {
-    Number { limits: &'static Limits, step: &'static str },
+    Number {
+        limits: &'static Limits,
+        step: &'static str,
+    },
     Hole,
     Words(&'static [&'static str]),
     VehicleName,
