@@ -14,6 +14,8 @@ mod pass_csv;
 mod pass_document;
 mod pass_gaps;
 mod pass_text;
+pub mod row_log;
+pub mod rows;
 mod series;
 mod settings;
 mod table;
