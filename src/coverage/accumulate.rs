@@ -11,6 +11,7 @@ use crate::pass::contact::{ContactLaw, SpanRoom, chain_contact, find_spans};
 use crate::pass::motion::{UnitDynamics, contact_law, state};
 use crate::pass::{PassSetup, Record};
 use crate::vehicle::{Vehicle, Zone};
+use rayon::prelude::*;
 
 /// What one brush did to one station.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -236,9 +237,16 @@ pub(super) fn accumulate(
     settings: &CoverageSettings,
 ) -> (Coverage, Vec<Vec<Look>>) {
     let mut coverage = lay_out(setup, settings);
-    let mut looks = Vec::with_capacity(setup.units.len());
-    for unit in 0..setup.units.len() {
-        looks.push(walk(setup, record, unit, settings, &mut coverage));
+    let walks: Vec<(Vec<Look>, Vec<Strip>)> = (0..setup.units.len())
+        .into_par_iter()
+        .map(|unit| walk(setup, record, unit, settings, &coverage))
+        .collect();
+    let mut looks = Vec::with_capacity(walks.len());
+    for (model, (unit_looks, strips)) in setup.units.iter().zip(walks) {
+        for strip in &strips {
+            strip.deliver(&mut coverage, model.side, model.brush.wipe_rate_per_s());
+        }
+        looks.push(unit_looks);
     }
     (coverage, looks)
 }
@@ -386,8 +394,8 @@ fn walk(
     record: &Record,
     unit: usize,
     settings: &CoverageSettings,
-    coverage: &mut Coverage,
-) -> Vec<Look> {
+    coverage: &Coverage,
+) -> (Vec<Look>, Vec<Strip>) {
     let model = &setup.units[unit];
     let law = contact_law(&model.brush);
     let plan = setup.plan(setup.measured, model);
@@ -465,8 +473,5 @@ fn walk(
         }
         t += step;
     }
-    for strip in strips.iter().flatten() {
-        strip.deliver(coverage, model.side, model.brush.wipe_rate_per_s());
-    }
-    looks
+    (looks, strips.into_iter().flatten().collect())
 }

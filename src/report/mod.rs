@@ -14,6 +14,8 @@ mod pass_document;
 mod pass_gaps;
 mod pass_text;
 mod picture;
+pub mod row_log;
+pub mod rows;
 mod series;
 mod settings;
 mod table;

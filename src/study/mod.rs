@@ -1,1 +1,16 @@
-//! Many passes.
+//! Many passes: compare set-ups, turn one setting at a time, sweep, let things spread, recommend.
+//!
+//! Every study looks at the same fixed list of numbers ([`measure::ALL`]) of each pass ([`point::PointResult`]). None prints or opens a file.
+
+pub mod axis;
+pub mod design;
+pub mod indices;
+pub mod interval;
+pub mod measure;
+pub mod point;
+pub mod search;
+pub mod sobol;
+pub mod stream;
+pub mod summary;
+pub mod sweep;
+pub mod table;

@@ -7,6 +7,7 @@
 mod layers;
 pub mod unroll;
 
+pub(in crate::drawing) use layers::percent;
 pub use unroll::{Unroll, WALK};
 
 use super::list::{DisplayList, MIN_TEXT_SIZE, Pos, Rect, pos};
