@@ -66,6 +66,8 @@ pub struct PlanShow {
     pub bands: bool,
     /// Washed, not yet, missed along the perimeter.
     pub washed: bool,
+    /// What no brush will have washed by the end, outlined before its time comes.
+    pub missed_in_the_end: bool,
     /// Contact pressure on the outline.
     pub pressure: bool,
     /// Strips of the brushes.
@@ -87,6 +89,7 @@ impl Default for PlanShow {
         PlanShow {
             bands: true,
             washed: true,
+            missed_in_the_end: false,
             pressure: true,
             strips: true,
             struts: true,
@@ -115,6 +118,8 @@ pub struct PlanOptions {
     pub show: PlanShow,
     /// Stop pins of the units, in the order of the set-up; missing or `None` = the holes are not known and not drawn.
     pub stop_pins: Vec<Option<StopPin>>,
+    /// Set-ups the legend keeps room for, so that pinning one does not move the ground.
+    pub room_for_ghosts: usize,
     /// Full scale of the contact pressure, Pa; `None` = [`pressure_scale_pa`] of the pass.
     pub pressure_scale_pa: Option<f64>,
 }
@@ -130,6 +135,7 @@ impl PlanOptions {
             text_size: 12.0,
             show: PlanShow::default(),
             stop_pins: Vec::new(),
+            room_for_ghosts: 3,
             pressure_scale_pa: None,
         }
     }

@@ -22,6 +22,8 @@ pub enum PerimeterState {
     NotYet,
     /// It has not, and the brushes are done with it.
     Missed,
+    /// It has not, a brush is still on its way or on it, and it will not be by the end either.
+    ToBeMissed,
     /// It lies too far back to be judged.
     NotJudged,
 }
@@ -93,7 +95,7 @@ pub fn perimeter_state(scene: &PlanScene<'_>, band: usize) -> Vec<PerimeterState
                 Zone::LeftSide => side_done(index).unwrap_or(done_s[1]),
                 Zone::RightSide => side_done(index).unwrap_or(done_s[3]),
             };
-            if scene.t_s >= done { PerimeterState::Missed } else { PerimeterState::NotYet }
+            if scene.t_s >= done { PerimeterState::Missed } else { PerimeterState::ToBeMissed }
         })
         .collect()
 }
@@ -238,10 +240,15 @@ fn draw_washed(stage: &mut Stage<'_>, placed: &Placed<'_>) {
     let Some(reference) = reference_band(stage.scene) else { return };
     let count = stage.scene.outcome.coverage.bands.len();
     for band in (0..count).filter(|b| *b != reference).chain([reference]) {
-        let states = perimeter_state(stage.scene, band);
+        let mut states = perimeter_state(stage.scene, band);
+        if !stage.options.show.missed_in_the_end {
+            for state in states.iter_mut().filter(|s| **s == PerimeterState::ToBeMissed) {
+                *state = PerimeterState::NotYet;
+            }
+        }
         for run in runs(&states) {
             // Bands other than the widest show only what they missed.
-            if band == reference || run.2 == PerimeterState::Missed {
+            if band == reference || matches!(run.2, PerimeterState::Missed | PerimeterState::ToBeMissed) {
                 draw_run(stage, placed, band, run, band == reference);
             }
         }
@@ -285,15 +292,21 @@ fn draw_run(
             stage.items.polyline(line, Stroke::new(1.4, Role::NotYet).dashed(Dash::Dotted)).tip =
                 Some(format!("too far back to be judged: {length}"));
         }
-        PerimeterState::Missed => {
+        PerimeterState::Missed | PerimeterState::ToBeMissed => {
             let mut border = line.clone();
             border.extend(outer.iter().rev());
-            let hatch = Hatch::new(HatchKind::Rising, 4.0, Role::Missed);
-            let fill = Fill { paint: Some(Role::Missed.faint(0.12)), hatch: Some(hatch) };
             let width = if widest { 2.0 } else { 1.2 };
-            let item = stage.items.polygon(border.clone(), fill, Some(Stroke::new(width, Role::Missed)));
+            let (fill, stroke, word) = if state == PerimeterState::Missed {
+                let hatch = Hatch::new(HatchKind::Rising, 4.0, Role::Missed);
+                let fill = Fill { paint: Some(Role::Missed.faint(0.12)), hatch: Some(hatch) };
+                (fill, Stroke::new(width, Role::Missed), "missed")
+            } else {
+                let stroke = Stroke::new(width, Role::Missed).dashed(Dash::Dashed);
+                (Fill::solid(Role::Missed.faint(0.05)), stroke, "will be missed")
+            };
+            let item = stage.items.polygon(border.clone(), fill, Some(stroke));
             item.key = Some(format!("missed:{band}"));
-            item.tip = Some(format!("missed: {length}"));
+            item.tip = Some(format!("{word}: {length}"));
             if let Some(rect) = Rect::around(&border) {
                 stage.shunned.push((rect, 60.0));
             }
@@ -301,7 +314,7 @@ fn draw_run(
             let from_line = line[line.len() / 2];
             if widest {
                 let away = [middle.x - from_line.x, middle.y - from_line.y];
-                let label = Label::new(middle, 3.0, stage.options.size(), format!("missed {length}"));
+                let label = Label::new(middle, 3.0, stage.options.size(), format!("{word} {length}"));
                 stage.labels.push((0, label.painted(Role::Missed).toward(away)));
             }
         }
