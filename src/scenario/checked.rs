@@ -53,7 +53,7 @@ impl Scenario {
     /// [`Diagnostics`] with all errors of the first stage that finds any: reading, ranges, whether parts fit each other, geometry.
     pub fn read(text: &str, file_name: &str, loader: &Loader<'_>) -> Result<Scenario, Diagnostics> {
         load::check_size(file_name, text)?;
-        let file: ScenarioFile = RonText::new(file_name, text).read()?;
+        let file: ScenarioFile = load::parse(file_name, text)?;
         let mut files = vec![SourceFile { name: file_name.to_owned(), text: text.to_owned() }];
         let machine = load::machine(&mut files, &file, loader)?;
         let known = load::vehicles(&mut files, &file, loader)?;
@@ -172,6 +172,10 @@ impl Scenario {
         let root = At::root(0);
         let list = root.of("train");
         for (index, (entry, vehicle)) in self.file.train.iter().zip(train).enumerate() {
+            // The same vehicle sitting the same way is told once.
+            if self.file.train[..index].contains(entry) {
+                continue;
+            }
             let at = list.item(index);
             geometry::vehicle(c, at.of("vehicle"), &entry.vehicle, vehicle, &self.file, units);
         }
