@@ -62,8 +62,13 @@ pub(crate) struct OutputArguments {
 impl OutputArguments {
     /// Where the result goes, checked before any work is done.
     pub fn result(&self, loaded: &Loaded) -> Result<Destination, Problem> {
+        self.result_beside(&loaded.inputs)
+    }
+
+    /// The same when no scenario but these files were read.
+    pub fn result_beside(&self, inputs: &[PathBuf]) -> Result<Destination, Problem> {
         match &self.output {
-            Some(path) => Ok(Destination::Target(self.target(path, loaded)?)),
+            Some(path) => Ok(Destination::Target(Target::new(path, self.overwrite, inputs)?)),
             None => Ok(Destination::Screen(ink())),
         }
     }
@@ -161,7 +166,7 @@ fn beside_path(folder: &Path, name: &str) -> Result<PathBuf, String> {
 }
 
 /// `PATH=VALUE` in two.
-fn split_setting(text: &str) -> Result<(String, String), Problem> {
+pub(crate) fn split_setting(text: &str) -> Result<(String, String), Problem> {
     match text.split_once('=') {
         Some((path, value)) if !path.trim().is_empty() && !value.trim().is_empty() => {
             Ok((path.trim().to_owned(), value.trim().to_owned()))

@@ -5,6 +5,7 @@
 //! is a dash in text, empty in CSV and `null` in JSON, never 0.
 
 mod cautions;
+pub mod foam;
 mod ink;
 mod machine;
 mod machine_document;
@@ -16,6 +17,7 @@ mod pass_csv;
 mod pass_document;
 mod pass_gaps;
 mod pass_text;
+mod picture;
 pub mod row_log;
 pub mod rows;
 mod series;
@@ -30,6 +32,7 @@ pub use ink::Ink;
 pub use machine::{MachineReport, POINT_TOLERANCE_M, UnitParts};
 pub use machine_document::*;
 pub use pass_document::*;
+pub use picture::PictureOptions;
 pub use series::{SERIES_LIMIT, SeriesDocument, SeriesError, TorqueSeries};
 pub use settings::{SETTINGS_SCHEMA, SettingDocument, SettingsDocument, setting_documents};
 pub use sweep_chart::{SweepChart, SweepPicture, telling_measure};
