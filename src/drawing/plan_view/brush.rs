@@ -263,6 +263,7 @@ pub(super) fn draw_forces(stage: &mut Stage<'_>, index: usize) {
         let item = stage.items.arrow(centre, tip, Stroke::new(3.0, role).dashed(dash));
         item.key = Some(format!("force:{}:{name}", at.side.name()));
         item.tip = Some(format!("{} brush: {text}", at.side.name()));
+        stage.shun_line(centre, tip, 5.0, 120.0);
         let label = Label::new(tip, 2.0, stage.options.size(), text).painted(role).toward([dx, dy]);
         stage.labels.push((1, label));
     }
