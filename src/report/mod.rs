@@ -13,7 +13,6 @@ mod pass_csv;
 mod pass_document;
 mod pass_gaps;
 mod pass_text;
-mod picture;
 pub mod row_log;
 pub mod rows;
 mod series;
@@ -26,7 +25,6 @@ pub use ink::Ink;
 pub use machine::{MachineReport, POINT_TOLERANCE_M, UnitParts};
 pub use machine_document::*;
 pub use pass_document::*;
-pub use picture::PictureOptions;
 pub use series::{SERIES_LIMIT, SeriesDocument, SeriesError, TorqueSeries};
 pub use settings::{SETTINGS_SCHEMA, SettingDocument, SettingsDocument, setting_documents};
 
