@@ -62,8 +62,13 @@ pub(crate) struct OutputArguments {
 impl OutputArguments {
     /// Where the result goes, checked before any work is done.
     pub fn result(&self, loaded: &Loaded) -> Result<Destination, Problem> {
+        self.result_beside(&loaded.inputs)
+    }
+
+    /// The same when no scenario but these files were read.
+    pub fn result_beside(&self, inputs: &[PathBuf]) -> Result<Destination, Problem> {
         match &self.output {
-            Some(path) => Ok(Destination::Target(self.target(path, loaded)?)),
+            Some(path) => Ok(Destination::Target(Target::new(path, self.overwrite, inputs)?)),
             None => Ok(Destination::Screen(ink())),
         }
     }
@@ -120,6 +125,11 @@ impl Common {
         self.units.map_or(UnitSystem::Us, UnitSystem::from)
     }
 
+    /// The same arguments on another file.
+    pub fn of_file(&self, file: &Path) -> Common {
+        Common { file: file.to_owned(), set: self.set.clone(), units: self.units }
+    }
+
     /// Reads and checks the scenario and changes the settings asked for.
     pub fn load(&self) -> Result<Loaded, Problem> {
         let name = self.file.display().to_string();
@@ -156,7 +166,7 @@ fn beside_path(folder: &Path, name: &str) -> Result<PathBuf, String> {
 }
 
 /// `PATH=VALUE` in two.
-fn split_setting(text: &str) -> Result<(String, String), Problem> {
+pub(crate) fn split_setting(text: &str) -> Result<(String, String), Problem> {
     match text.split_once('=') {
         Some((path, value)) if !path.trim().is_empty() && !value.trim().is_empty() => {
             Ok((path.trim().to_owned(), value.trim().to_owned()))

@@ -12,10 +12,13 @@ mod input;
 mod instant;
 mod output;
 mod problem;
+mod row_file;
 
 mod check;
+mod foam;
 mod pass;
 mod settings;
+mod sweep;
 
 use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 use output::complain;
@@ -50,8 +53,10 @@ macro_rules! subcommands {
 // One line for each subcommand, in the order of the help.
 subcommands! {
     Pass(pass::PassArguments),
+    Foam(foam::FoamArguments),
     Check(check::CheckArguments),
     Settings(settings::SettingsArguments),
+    Sweep(sweep::SweepArguments),
 }
 
 /// Predicts what a wraparound brush set-up on a conveyor vehicle wash will do before anyone touches the machine.

@@ -102,7 +102,7 @@ pub fn pass_picture(
     list.title = if options.name.is_empty() { "A pass".to_owned() } else { options.name.clone() };
     let mut y = draw_head(&mut list, &scene, options, width, size);
 
-    let mut plan = PlanOptions::new(width, (0.46 * width).round(), options.units);
+    let mut plan = PlanOptions::new(width, (0.46 * width).max(440.0).round(), options.units);
     plan.text_size = size;
     plan.room_for_ghosts = ghosts.len();
     plan.stop_pins = options.stop_pins.clone();

@@ -252,7 +252,7 @@ fn lines(
         StripQuantity::Spindle => both(&|s| Some(show(PowerDim::INFO, s.spindle_power_w))),
         StripQuantity::Stop => both(&|s| Some(show(ForceDim::INFO, s.inboard_stop_n))),
         StripQuantity::Pressure => {
-            let chambers: [(&str, usize, fn(&UnitInstant) -> Option<f64>); 2] =
+            let chambers: [(&str, usize, Chamber); 2] =
                 [("cap end", 2, |s| s.cap_gauge_pa), ("rod end", 3, |s| s.rod_gauge_pa)];
             chambers
                 .into_iter()
@@ -270,6 +270,7 @@ fn lines(
     }
 }
 
+type Chamber = fn(&UnitInstant) -> Option<f64>;
 type Sampled<'a> =
     dyn Fn(&Series, f64, Side, &dyn Fn(&UnitInstant) -> Option<f64>) -> Option<Vec<[f64; 2]>> + 'a;
 

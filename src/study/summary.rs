@@ -267,7 +267,7 @@ impl Summary {
 
 fn count_word(list: &mut Vec<(String, u64)>, word: &str, most: usize) {
     match list.iter().position(|(known, _)| known == word) {
-        Some(place) => list[place].1 += 1,
+        Some(at) => list[at].1 += 1,
         None if list.len() < most => list.push((word.to_owned(), 1)),
         None => {}
     }

@@ -56,6 +56,9 @@ pub struct Strips {
     pub cursor: Option<f64>,
 }
 
+/// Entries of a legend.
+type Entries = Vec<(String, Sample)>;
+
 /// Most rows of event names over the strips; names that find no room are numbered and listed at the foot.
 const MOST_ROWS: usize = 6;
 
@@ -153,11 +156,11 @@ impl Strips {
 
     /// The legend over all strips, and for each strip the entries that stand beside its label: lines that no other strip shows, when there
     /// are several of them and room for them.
-    fn legends(&self, room: f64, size: f64) -> (Vec<(String, Sample)>, Vec<Vec<(String, Sample)>>) {
+    fn legends(&self, room: f64, size: f64) -> (Entries, Vec<Entries>) {
         let entry = |line: &Series| (line.name.clone(), Sample::Line(line.style, true));
         let strips_with =
             |name: &str| self.strips.iter().filter(|s| s.series.iter().any(|line| line.name == name)).count();
-        let mut shared: Vec<(String, Sample)> = Vec::new();
+        let mut shared: Entries = Vec::new();
         let mut own = Vec::new();
         for strip in &self.strips {
             let alone: Vec<_> =

@@ -177,6 +177,11 @@ struct Stage<'a> {
 }
 
 impl Stage<'_> {
+    /// Size of symbols that are not to scale, against a view of the whole pass region on a page of middling size.
+    fn symbol(&self) -> f64 {
+        (self.frame.scale_per_m / 95.0).clamp(0.5, 1.8)
+    }
+
     /// Labels should rather not lie on a thick line.
     fn shun_line(&mut self, a: super::list::Pos, b: super::list::Pos, half: f64, cost: f64) {
         let count = (a.distance(b) / (2.0 * half)).ceil().clamp(1.0, 60.0) as usize;

@@ -3,7 +3,7 @@
 use super::contact::PressedRun;
 use super::{PlanScene, Stage};
 use crate::arm::Side;
-use crate::coverage::{BandCoverage, Station};
+use crate::coverage::{BandCoverage, Gap, Station};
 use crate::drawing::labels::Label;
 use crate::drawing::list::{Dash, DisplayList, Fill, Hatch, HatchKind, Item, Pos, Rect, Shape, Stroke};
 use crate::drawing::palette::{Paint, Role};
@@ -30,7 +30,7 @@ pub enum PerimeterState {
 
 /// Width of a missed run's hatched border, page units.
 const MISSED_WIDTH: f64 = 9.0;
-/// Depth of the pressure ribbon at full scale, page units.
+/// Depth of the pressure ribbon at full scale, page units, for symbols of size 1.
 const RIBBON_DEPTH: f64 = 38.0;
 
 /// The band that stands for the perimeter in plan: the one with the largest height washed times area. Index into the map's bands.
@@ -314,7 +314,16 @@ fn draw_run(
             let from_line = line[line.len() / 2];
             if widest {
                 let away = [middle.x - from_line.x, middle.y - from_line.y];
-                let label = Label::new(middle, 3.0, stage.options.size(), format!("{word} {length}"));
+                // The verdict counts the longest gap at any height; this run is the widest band's.
+                let zone = unrolled.stations[((from + to) / 2) % unrolled.stations.len()].zone;
+                let of_zone = stage.scene.outcome.gaps.iter().filter(|g| g.zone == zone);
+                let longest = of_zone.map(Gap::length_m).fold(0.0, f64::max);
+                let worst = if longest > 1.05 * (end - start) {
+                    format!(", at worst {}", short_length(longest, stage.options.units))
+                } else {
+                    String::new()
+                };
+                let label = Label::new(middle, 3.0, stage.options.size(), format!("{word} {length}{worst}"));
                 stage.labels.push((0, label.painted(Role::Missed).toward(away)));
             }
         }
@@ -331,7 +340,8 @@ pub(super) fn draw_pressure(stage: &mut Stage<'_>) {
 
 fn draw_ribbon(stage: &mut Stage<'_>, run: &PressedRun) {
     let scale_pa = stage.pressure_scale_pa;
-    let depth = |pa: f64| RIBBON_DEPTH * (pa / scale_pa).clamp(0.0, 1.3);
+    let full = RIBBON_DEPTH * stage.symbol();
+    let depth = |pa: f64| full * (pa / scale_pa).clamp(0.0, 1.3);
     let mut edge: Vec<Pos> = Vec::new();
     let mut base: Vec<Pos> = Vec::new();
     for point in &run.points {
