@@ -4,12 +4,14 @@
 //! x to the right and y **down**. It knows no screen and no file. Two back ends draw it: [`svg`] turns it into text,
 //! the live window paints it. What the trainer sees is what the sheet prints.
 //!
-//! - [`list`]: the items and the list itself;
+//! - [`list`]: the items and the list itself; [`page`], [`pen`], [`text`]: what they are made of;
 //! - [`frame`]: from ground coordinates (metres, y to the left of travel) to the page;
 //! - [`palette`]: colours by role, light and dark; colour never carries meaning alone, so every role that means
 //!   something also has a line style, a marker or a hatch;
 //! - [`text_width`]: how wide a text is in the shipped font, so that labels can be kept apart;
 //! - [`ticks`]: round numbers for axes, in the units of the trade;
+//! - [`plan_view`], [`unrolled`], [`strips`], [`why`], [`picture`]: the pictures of a pass, drawn from its set-up, record and outcome;
+//! - [`labels`]: labels that keep off one another;
 //! - [`chart`]: line charts, strips over one clock, heat maps, bars, parallel coordinates, small multiples.
 
 pub mod chart;
@@ -17,11 +19,18 @@ pub mod frame;
 mod hatch;
 pub mod labels;
 pub mod list;
+pub mod page;
 pub mod palette;
+pub mod pen;
+pub mod picture;
 pub mod plan_view;
+pub mod strips;
 pub mod svg;
+pub mod text;
 pub mod text_width;
 pub mod ticks;
+pub mod unrolled;
+pub mod why;
 pub mod words;
 
 pub use frame::Frame;

@@ -1,6 +1,6 @@
 //! Numbers in words that several pictures share.
 
-use crate::units::{Dimension, LengthDim, UnitSystem, format};
+use crate::units::{Dimension, DimensionInfo, LengthDim, UnitSystem, format, unit_label};
 
 /// One pound-force per square foot, Pa: 0.45359237 kg × 9.80665 m/s² / (0.3048 m)², exact by definition.
 pub const PA_PER_LBF_FT2: f64 = 0.453_592_37 * 9.806_65 / (0.3048 * 0.3048);
@@ -35,6 +35,12 @@ pub fn short_length(length_m: f64, system: UnitSystem) -> String {
         UnitSystem::Si if length_m.abs() < 0.995 => format!("{} cm", rounded(length_m * 100.0, 0)),
         UnitSystem::Si => format!("{length_m:.2} m"),
     }
+}
+
+/// A SI value in the unit of [`crate::units::unit_label`], for axes.
+pub fn in_label_unit(info: &DimensionInfo, si: f64, system: UnitSystem) -> f64 {
+    let unit = info.unit(unit_label(info, system)).unwrap_or(&info.units[0]);
+    (si - unit.shift.to_f64()) / (unit.factor.to_f64() * std::f64::consts::PI.powi(i32::from(unit.pi_power)))
 }
 
 /// A number with this many decimals and no minus zero.
@@ -73,8 +79,18 @@ mod tests {
     }
 
     #[test]
+    fn verif_axis_units_follow_the_unit_table() {
+        use crate::units::{AngleDim, PressureDim, TorqueDim};
+        let half_turn = in_label_unit(AngleDim::INFO, std::f64::consts::PI, UnitSystem::Us);
+        assert!((half_turn - 180.0).abs() < 1e-9);
+        let psi = in_label_unit(PressureDim::INFO, 6894.757293168361, UnitSystem::Us);
+        assert!((psi - 1.0).abs() < 1e-9);
+        assert_eq!(in_label_unit(TorqueDim::INFO, 12.5, UnitSystem::Si), 12.5);
+    }
+
+    #[test]
     fn verif_pressures_and_lengths_in_both_systems() {
-        assert_eq!(pressure_text(47.880258980335840, UnitSystem::Us), "1.0 lbf/ft²");
+        assert_eq!(pressure_text(47.88025898, UnitSystem::Us), "1.0 lbf/ft²");
         assert_eq!(pressure_text(120.4, UnitSystem::Si), "120 Pa");
         assert_eq!(short_length(0.1778, UnitSystem::Us), "7.0 in");
         assert_eq!(short_length(0.178, UnitSystem::Si), "18 cm");

@@ -50,7 +50,7 @@ impl Scenario {
     /// [`Diagnostics`] with all errors of the first stage that finds any: reading, ranges, whether parts fit each other, geometry.
     pub fn read(text: &str, file_name: &str, loader: &Loader<'_>) -> Result<Scenario, Diagnostics> {
         load::check_size(file_name, text)?;
-        let file: ScenarioFile = RonText::new(file_name, text).read()?;
+        let file: ScenarioFile = load::parse(file_name, text)?;
         let mut files = vec![SourceFile { name: file_name.to_owned(), text: text.to_owned() }];
         let machine = load::machine(&mut files, &file, loader)?;
         let known = load::vehicles(&mut files, &file, loader)?;
@@ -151,6 +151,10 @@ impl Scenario {
         let root = At::root(0);
         let list = root.of("train");
         for (index, (entry, vehicle)) in self.file.train.iter().zip(train).enumerate() {
+            // The same vehicle sitting the same way is told once.
+            if self.file.train[..index].contains(entry) {
+                continue;
+            }
             let at = list.item(index);
             geometry::vehicle(c, at.of("vehicle"), &entry.vehicle, vehicle, &self.file, units);
         }
@@ -341,7 +345,7 @@ impl Scenario {
         for (path, text) in changes {
             match setting::find(self, path.as_ref(), text.as_ref()) {
                 Ok(setting) => new.apply(&setting, path.as_ref(), text.as_ref(), &mut found),
-                Err(diagnostic) => found.push(diagnostic),
+                Err(diagnostic) => found.push(*diagnostic),
             }
         }
         found.into_result()?;
@@ -358,7 +362,7 @@ impl Scenario {
         for (path, si) in changes {
             let path = path.as_ref();
             let given = si.to_string();
-            let setting = setting::find(self, path, &given)?;
+            let setting = setting::find(self, path, &given).map_err(|diagnostic| *diagnostic)?;
             let text = setting
                 .text_of(self, *si)
                 .map_err(|refusal| Change::diagnostic(path, &given, DiagnosticKind::BadValue, refusal))?;
