@@ -60,12 +60,17 @@ impl Worst {
     /// Room at the tightest judged measure, which that is, and in which case. −∞ and no measure when a case could not be computed; +∞ and no
     /// measure when nothing is judged.
     pub fn tightest(&self) -> (f64, Option<(Measure, usize)>) {
+        self.tightest_of(|_| true)
+    }
+
+    /// The same over the measures that `counts` says.
+    pub fn tightest_of(&self, counts: impl Fn(Measure) -> bool) -> (f64, Option<(Measure, usize)>) {
         if self.failed.is_some() {
             return (f64::NEG_INFINITY, None);
         }
         let mut tightest = (f64::INFINITY, None);
         for (measure, slot) in measure::ALL.into_iter().zip(&self.readings) {
-            let Some(worst) = slot else { continue };
+            let Some(worst) = slot.as_ref().filter(|_| counts(measure)) else { continue };
             let Some(room) = worst.reading.room() else { continue };
             if room < tightest.0 || tightest.1.is_none() {
                 tightest = (room, Some((measure, worst.case)));
