@@ -68,6 +68,7 @@ impl Scenario {
             built: Built::default(),
         };
         scenario.built = scenario.check()?;
+        scenario.spread()?;
         Ok(scenario)
     }
 
@@ -454,6 +455,22 @@ impl Scenario {
         new.file.measured = Some(measured);
         new.changes.push(Change { setting: setting.to_owned(), text: text.to_owned(), edits });
         new.built = new.check()?;
+        Ok(new)
+    }
+
+    /// The scenario with another outline for its measured vehicle.
+    pub(super) fn with_measured_shape(
+        &self,
+        shape: crate::pass::VehiclePair,
+    ) -> Result<Scenario, Diagnostics> {
+        let mut new = self.clone();
+        let index = self.measured_index();
+        if let Some(vehicle) = new.built.train.get_mut(index) {
+            vehicle.shape = Arc::new(shape);
+        }
+        let mut checker = Checker::new(&new.files, &new.changes);
+        new.check_room(&mut checker, &new.built.train, &new.built.units);
+        checker.stage()?;
         Ok(new)
     }
 
