@@ -1,1 +1,3 @@
 //! Results as text.
+
+pub mod sheet;
