@@ -83,6 +83,59 @@ impl ChamberLine {
     }
 }
 
+/// A chamber that follows its source: where it stands and how fast it gets there.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Following {
+    /// Pressure at which what flows in is what the piston makes room for, Pa absolute.
+    pub pressure_pa: f64,
+    /// How far that is from the source, as a share of the source.
+    pub strain: f64,
+    /// Rate at which the chamber closes in on it, 1/s.
+    pub rate_per_s: f64,
+}
+
+impl Chamber {
+    /// Where the chamber stands if it is taken as following its source: within the linear part of the flow law, ṁ = k (p_s − p), the balance
+    /// R T ṁ = p V̇ gives p = R T k p_s / (R T k + V̇). `None` when the path is closed or lets air only one way.
+    pub fn following(
+        &self,
+        connection: ValveConnection,
+        volume_m3: f64,
+        volume_rate_m3_s: f64,
+        polytropic_index: f64,
+        temperature_k: f64,
+        atmosphere_pa: f64,
+    ) -> Option<Following> {
+        let line = &self.line;
+        let (c, b, source_pa) = match connection {
+            ValveConnection::Closed => return None,
+            ValveConnection::Exhaust => (line.exhaust_c_m3_s_pa, line.exhaust_b, atmosphere_pa),
+            ValveConnection::Supply if line.regulator.relieving => {
+                (line.supply_c_m3_s_pa, line.supply_b, line.regulator.set_gauge_pa + atmosphere_pa)
+            }
+            ValveConnection::Supply => return None,
+        };
+        let at_cap = iso6358_mass_flow_capped_kg_s(
+            c,
+            b,
+            1.0,
+            CHAMBER_LAMINAR_RATIO,
+            temperature_k,
+            CHAMBER_LAMINAR_RATIO,
+        );
+        let conductance = R_AIR_J_KG_K * temperature_k * at_cap / (1.0 - CHAMBER_LAMINAR_RATIO);
+        let room = conductance + volume_rate_m3_s;
+        (room > 0.0).then(|| {
+            let pressure_pa = conductance * source_pa / room;
+            Following {
+                pressure_pa,
+                strain: (pressure_pa - source_pa).abs() / source_pa,
+                rate_per_s: polytropic_index * conductance / volume_m3,
+            }
+        })
+    }
+}
+
 /// Rates of both chambers at one instant.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ChamberRates {

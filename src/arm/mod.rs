@@ -21,7 +21,7 @@ mod stop_pin;
 mod strut;
 mod valve;
 
-pub use air_cylinder::{AirCylinder, Chamber, ChamberLine, ChamberRates};
+pub use air_cylinder::{AirCylinder, Chamber, ChamberLine, ChamberRates, Following};
 pub use bearing::{BearingOffsets, Bearings};
 pub use body::{ArmBody, ArmPart};
 pub use brush::{Brush, SpinSense};

@@ -33,6 +33,18 @@ pub struct Cell {
     pub peak_s: Option<f64>,
 }
 
+impl Cell {
+    /// Share of the time between first and last touch that is over at `t_s`, 0…1; 0 when never touched.
+    pub fn share_by(&self, t_s: f64) -> f64 {
+        match (self.first_s, self.last_s) {
+            (Some(first), Some(_)) if t_s <= first => 0.0,
+            (Some(first), Some(last)) if t_s < last => (t_s - first) / (last - first),
+            (Some(_), Some(_)) => 1.0,
+            _ => 0.0,
+        }
+    }
+}
+
 /// A short run of the perimeter of one band.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Station {
@@ -80,6 +92,20 @@ impl Station {
     /// How far the station is washed: 1 = just enough. The lesser of wipes and (if asked) work.
     pub fn washed_ratio(&self, settings: &CoverageSettings) -> f64 {
         washed_ratio(self.wipes(), self.work_j_m2(), settings)
+    }
+
+    /// How far the station is washed at time `t_s`: 1 = just enough. A brush's share counts as given evenly between its first and its last
+    /// touch, which is exact while it stays on.
+    pub fn washed_ratio_at(&self, t_s: f64, settings: &CoverageSettings) -> f64 {
+        let done = |amount: fn(&Cell) -> f64| -> f64 {
+            self.cells.iter().map(|cell| amount(cell) * cell.share_by(t_s)).sum()
+        };
+        washed_ratio(done(|c| c.wipes), done(|c| c.work_j_m2), settings)
+    }
+
+    /// Last touch by either brush, s; `None` when never touched.
+    pub fn last_s(&self) -> Option<f64> {
+        self.cells.iter().filter_map(|cell| cell.last_s).reduce(f64::max)
     }
 
     /// The same for one brush alone.

@@ -5,15 +5,19 @@
 //! feature loads and verdicts.
 
 mod accumulate;
+mod explain;
 mod features;
 mod gaps;
 mod timing;
+mod touch;
 mod verdict;
 
 pub use accumulate::{BandCoverage, Cell, Coverage, Station};
+pub use explain::{Explanation, Phase, explain};
 pub use features::FeatureLoad;
 pub use gaps::{Gap, Overlap, ZoneSummary, past_centre_m};
 pub use timing::{EventName, PassEvent, UnitTiming};
+pub use touch::{TouchAnswer, touch_answer};
 pub use verdict::{Criteria, CriterionName, Verdict, VerdictLine, headline};
 
 use crate::pass::{EnergyAudit, PassSetup, Record};

@@ -15,11 +15,14 @@
 pub mod chart;
 pub mod frame;
 mod hatch;
+pub mod labels;
 pub mod list;
 pub mod palette;
+pub mod plan_view;
 pub mod svg;
 pub mod text_width;
 pub mod ticks;
+pub mod words;
 
 pub use frame::Frame;
 pub use hatch::{dash_runs, hatch_lines};

@@ -18,6 +18,7 @@ pub struct Chain {
     length_m: f64,
     area_m2: f64,
     bounds: Bounds,
+    piece_bounds: Vec<Bounds>,
     convex: bool,
 }
 
@@ -163,6 +164,7 @@ impl Chain {
             .collect();
         Ok(Chain {
             quick: pieces.iter().map(Quick::of).collect(),
+            piece_bounds: pieces.iter().map(Piece::bounds).collect(),
             steps: steps(&pieces),
             area_m2: pieces.iter().map(Piece::area_share_m2).sum(),
             pieces,
@@ -178,6 +180,19 @@ impl Chain {
     /// The pieces, in order.
     pub fn pieces(&self) -> &[Piece] {
         &self.pieces
+    }
+
+    /// Smallest upright rectangle around each piece.
+    pub fn piece_bounds(&self) -> &[Bounds] {
+        &self.piece_bounds
+    }
+
+    /// Unit tangent and length of a straight piece, m; `None` for an arc.
+    pub fn line_frame(&self, index: usize) -> Option<(Vec2, f64)> {
+        match self.quick[index] {
+            Quick::Line { t, length_m, .. } => Some((t, length_m)),
+            Quick::Arc { .. } => None,
+        }
     }
 
     /// Arclength at which piece `index` starts, m.

@@ -13,7 +13,7 @@
 //! ∫(R − d/cos φ) = R φ − d asinh(u/d); the tip speed over the surface is constant along a line (v·t − ω d). Arc pieces and other
 //! exponents use Gauss–Legendre points.
 
-use crate::geometry::{Arc, Line, Piece, Vec2};
+use crate::geometry::{Arc, Chain, Line, Piece, Vec2};
 use crate::vehicle::Outline;
 
 /// What a brush brings to a contact.
@@ -121,11 +121,10 @@ fn line_frame(line: &Line) -> (Vec2, Vec2, f64) {
     (Vec2::new(t.y, -t.x), t, length)
 }
 
-/// Local arclength interval of a line within radius R of c and facing it.
-fn line_span(line: &Line, c: Vec2, radius_m: f64) -> Option<(f64, f64)> {
-    let (n, t, length) = line_frame(line);
-    let rel = c - line.a;
-    let d = rel.dot(&n);
+/// Local arclength interval of a line (start, unit tangent, length) within radius R of c and facing it.
+fn line_span(a: Vec2, t: Vec2, length: f64, c: Vec2, radius_m: f64) -> Option<(f64, f64)> {
+    let rel = c - a;
+    let d = rel.x * t.y - rel.y * t.x;
     if d <= 0.0 || d >= radius_m {
         return None;
     }
@@ -181,7 +180,6 @@ fn piece_point(piece: &Piece, s_m: f64) -> Vec2 {
 /// Finds the spans of a band's outlines that strips of radius R centred at `c` touch, first surface only.
 pub fn find_spans<'r>(outlines: &[Outline], c: Vec2, radius_m: f64, room: &'r mut SpanRoom) -> &'r [Span] {
     room.found.clear();
-    let mut may_shadow = false;
     for (index, outline) in outlines.iter().enumerate() {
         let chain = &outline.chain;
         let bounds = chain.bounds();
@@ -192,11 +190,22 @@ pub fn find_spans<'r>(outlines: &[Outline], c: Vec2, radius_m: f64, room: &'r mu
         {
             continue;
         }
-        may_shadow |= !chain.is_convex() || !room.found.is_empty();
-        for (piece_index, piece) in chain.pieces().iter().enumerate() {
-            let span = match piece {
-                Piece::Line(line) => line_span(line, c, radius_m),
-                Piece::Arc(arc) => arc_span(arc, c, radius_m),
+        let pieces = chain.pieces();
+        for (piece_index, (piece, near)) in pieces.iter().zip(chain.piece_bounds()).enumerate() {
+            if c.x < near.min.x - radius_m
+                || c.x > near.max.x + radius_m
+                || c.y < near.min.y - radius_m
+                || c.y > near.max.y + radius_m
+            {
+                continue;
+            }
+            let span = match (piece, chain.line_frame(piece_index)) {
+                (Piece::Line(line), Some((t, length))) => line_span(line.a, t, length, c, radius_m),
+                (Piece::Line(line), None) => {
+                    let (_, t, length) = line_frame(line);
+                    line_span(line.a, t, length, c, radius_m)
+                }
+                (Piece::Arc(arc), _) => arc_span(arc, c, radius_m),
             };
             if let Some((from_m, to_m)) = span {
                 room.found.push(Span {
@@ -210,11 +219,35 @@ pub fn find_spans<'r>(outlines: &[Outline], c: Vec2, radius_m: f64, room: &'r mu
             }
         }
     }
-    if may_shadow && room.found.len() > 1 && place_angles(outlines, c, &mut room.found) {
+    if several_runs(outlines, &room.found) && place_angles(outlines, c, &mut room.found) {
         first_surface(outlines, c, room);
         return &room.seen;
     }
     &room.found
+}
+
+/// Whether the spans are more than one unbroken run of one outline. Along a run of pieces that face the brush ψ only falls, so nothing in it
+/// can hide another part of it; only a second run can.
+fn several_runs(outlines: &[Outline], spans: &[Span]) -> bool {
+    if spans.len() < 2 {
+        return false;
+    }
+    let outline = spans[0].outline;
+    if outlines[outline].chain.is_convex() && spans.iter().all(|s| s.outline == outline) {
+        return false;
+    }
+    let breaks = (0..spans.len())
+        .filter(|&i| {
+            let (here, next) = (&spans[i], &spans[(i + 1) % spans.len()]);
+            let chain = &outlines[here.outline].chain;
+            let whole = chain.pieces()[here.piece].length_m();
+            here.outline != next.outline
+                || (here.piece + 1) % chain.pieces().len() != next.piece
+                || here.to_m < whole * (1.0 - 1e-12)
+                || next.from_m > 0.0
+        })
+        .count();
+    breaks > 1
 }
 
 /// Fills in the angular limits of the spans, relative to the middle of the first; says whether any two overlap.
@@ -313,7 +346,28 @@ fn piece_at_angle(piece: &Piece, c: Vec2, psi: f64) -> Option<(f64, f64)> {
 /// Contact of one span: push, friction, rubbing, with strips of `law` whose centre moves at `velocity_m_s` relative to the vehicle.
 pub fn span_contact(law: &ContactLaw, piece: &Piece, span: &Span, c: Vec2, velocity_m_s: Vec2) -> ContactSum {
     match piece {
-        Piece::Line(line) if law.exponent == 1.0 => line_contact(law, line, span, c, velocity_m_s),
+        Piece::Line(line) if law.exponent == 1.0 => {
+            line_contact(law, line.a, line_frame(line).1, span, c, velocity_m_s)
+        }
+        Piece::Arc(arc) if law.exponent == 1.0 => arc_contact(law, arc, span, c, velocity_m_s),
+        _ => gauss_contact(law, piece, span, c, velocity_m_s),
+    }
+}
+
+/// The same for a span of a chain, which knows its lines' tangents.
+pub fn chain_contact(
+    law: &ContactLaw,
+    chain: &Chain,
+    span: &Span,
+    c: Vec2,
+    velocity_m_s: Vec2,
+) -> ContactSum {
+    let piece = &chain.pieces()[span.piece];
+    match (piece, chain.line_frame(span.piece)) {
+        (Piece::Line(line), Some((t, _))) if law.exponent == 1.0 => {
+            line_contact(law, line.a, t, span, c, velocity_m_s)
+        }
+        (Piece::Arc(arc), _) if law.exponent == 1.0 => arc_contact(law, arc, span, c, velocity_m_s),
         _ => gauss_contact(law, piece, span, c, velocity_m_s),
     }
 }
@@ -323,9 +377,9 @@ fn rub_sense(v_m_s: f64) -> f64 {
     (v_m_s / FRICTION_FADE_M_S).clamp(-1.0, 1.0)
 }
 
-fn line_contact(law: &ContactLaw, line: &Line, span: &Span, c: Vec2, velocity_m_s: Vec2) -> ContactSum {
-    let (n, t, _) = line_frame(line);
-    let rel = c - line.a;
+fn line_contact(law: &ContactLaw, a: Vec2, t: Vec2, span: &Span, c: Vec2, velocity_m_s: Vec2) -> ContactSum {
+    let n = Vec2::new(t.y, -t.x);
+    let rel = c - a;
     let d = rel.dot(&n);
     let foot = rel.dot(&t);
     let (lo, hi) = (span.from_m - foot, span.to_m - foot);
@@ -370,6 +424,63 @@ fn line_integrals(radius_m: f64, d: f64, lo: f64, hi: f64) -> (f64, f64, f64) {
     let stretch = ((hi + h_hi) / (lo + h_lo)).ln();
     let stretch = if lo < 0.0 && hi < 0.0 { ((h_lo - lo) / (h_hi - hi)).ln() } else { stretch };
     (along_n, along_t, radius_m * dphi - d * stretch)
+}
+
+/// sin and cos of an angle that is mostly small: a series to full precision below 0.1 rad, the library above.
+fn small_sin_cos(a: f64) -> (f64, f64) {
+    if a.abs() > 0.1 {
+        return a.sin_cos();
+    }
+    let q = a * a;
+    // The next terms are below 1e-17 relative.
+    let sin = a * (1.0 - q / 6.0 * (1.0 - q / 20.0 * (1.0 - q / 42.0 * (1.0 - q / 72.0))));
+    let cos = 1.0 - q / 2.0 * (1.0 - q / 12.0 * (1.0 - q / 30.0 * (1.0 - q / 56.0 * (1.0 - q / 90.0))));
+    (sin, cos)
+}
+
+/// An arc with p = 1: the Gauss points share one sine and cosine of the middle of the span.
+fn arc_contact(law: &ContactLaw, arc: &Arc, span: &Span, c: Vec2, velocity_m_s: Vec2) -> ContactSum {
+    let r = arc.radius_m;
+    let q = c - arc.center;
+    let (mid, half) = (0.5 * (span.from_m + span.to_m), 0.5 * (span.to_m - span.from_m));
+    let (sin_mid, cos_mid) = (arc.start_rad + mid / r).sin_cos();
+    let reach = r * r + q.norm_squared();
+    let (mut push, mut friction) = (Vec2::zeros(), Vec2::zeros());
+    let (mut moment, mut radial_sum, mut rubbing, mut absorbed, mut least) =
+        (0.0, 0.0, 0.0, 0.0, f64::INFINITY);
+    for (x, weight) in &GAUSS[3..] {
+        let (sin, cos) = small_sin_cos(half * x / r);
+        for sin in [-sin, sin] {
+            let n = Vec2::new(cos_mid * cos - sin_mid * sin, sin_mid * cos + cos_mid * sin);
+            let along = q.dot(&n);
+            let rho_squared = reach - 2.0 * r * along;
+            let rho = rho_squared.sqrt();
+            least = rho.min(least);
+            let per_psi = law.stiffness * (law.radius_m - rho).max(0.0)
+                + law.hub_stiffness * (law.hub_radius_m - rho).max(0.0);
+            let radial = per_psi * (along - r) / rho_squared * half * weight;
+            let arm = n * r - q;
+            let tip = n.x * velocity_m_s.y - n.y * velocity_m_s.x - law.spin_rad_s * (along - r);
+            let rub = law.friction * radial * rub_sense(tip);
+            let inward = radial / rho;
+            push -= arm * inward;
+            friction.x += n.y * rub;
+            friction.y -= n.x * rub;
+            moment += (along - r) * rub;
+            radial_sum += radial;
+            rubbing += rub * tip;
+            absorbed += rub * tip + inward * arm.dot(&velocity_m_s);
+        }
+    }
+    ContactSum {
+        push_n_m: push,
+        friction_n_m: friction,
+        moment_n: moment,
+        radial_sum_n_m: radial_sum,
+        rubbing_w_m: rubbing,
+        absorbed_w_m: absorbed,
+        deepest_m: (law.radius_m - least).max(0.0),
+    }
 }
 
 fn gauss_contact(law: &ContactLaw, piece: &Piece, span: &Span, c: Vec2, velocity_m_s: Vec2) -> ContactSum {

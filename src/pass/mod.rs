@@ -9,12 +9,14 @@ mod integrator;
 pub mod motion;
 mod record;
 mod run;
+pub mod series;
 mod swing;
 
 pub use conveyor::{Pose, TrainVehicle, VehiclePair, conveyor_speed_m_s};
 pub use integrator::{DormandPrince, dense_value};
 pub use record::{DenseStep, EnergyAudit, MotionState, Record, UnitRecord};
 pub use run::{brushes_can_meet, run};
+pub use series::{Clock, Series, UnitInstant, UnitSeries, instant, series};
 pub use swing::{SwingStart, rest_angle_rad, swing};
 
 use crate::arm::{Side, UnitModel};

@@ -8,10 +8,10 @@
 //! motor (against the rubbing moment) and the air. Dissipated: contact (rubbing and strip flexing: −force on the strip tip · its velocity
 //! over the surface), pivot and seal friction, dampers, stops. Stored: kinetic, lean, counterweight, gas and stop energy.
 
-use super::contact::{ContactLaw, ContactSum, SpanRoom, find_spans, span_contact};
+use super::contact::{ContactLaw, ContactSum, SpanRoom, chain_contact, find_spans};
 use super::conveyor::Pose;
 use crate::arm::{
-    Brush, BumperStop, STANDARD_GRAVITY_M_S2, StrutState, UnitModel, ValveConnection, lens_force_n,
+    Brush, BumperStop, Following, STANDARD_GRAVITY_M_S2, StrutState, UnitModel, ValveConnection, lens_force_n,
 };
 use crate::geometry::Vec2;
 use crate::vehicle::{Band, Vehicle};
@@ -101,7 +101,17 @@ pub struct Modes {
     pub cap_on: ValveConnection,
     /// Rod-end valve.
     pub rod_on: ValveConnection,
+    /// The cap end follows its source so closely that its lag is left out.
+    pub cap_follows: bool,
+    /// The same for the rod end.
+    pub rod_follows: bool,
 }
+
+/// A chamber is taken as following its source when it closes in faster than this, 1/s. Ten times faster than any swing, its lag would only
+/// force short steps.
+pub const FOLLOWS_RATE_PER_S: f64 = 12.0;
+/// … and stands within this share of the source, inside the linear part of the flow law.
+pub const FOLLOWS_STRAIN: f64 = 0.0045;
 
 /// Torque on the arm by cause, N m, positive outward.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -185,6 +195,10 @@ pub struct Forces {
     pub spindle_power_w: f64,
     /// Deepest press, m; 0 = no contact.
     pub deepest_m: f64,
+    /// The cap end as following its source, where it can.
+    pub cap: Option<Following>,
+    /// The rod end as following its source, where it can.
+    pub rod: Option<Following>,
 }
 
 /// One height band of one vehicle as one brush meets it.
@@ -321,6 +335,21 @@ pub fn brush_to_brush(
     ])
 }
 
+/// What the two brushes of a pair do to each other, each in its own unit frame; `None` when they are clear. The second unit's frame is the
+/// mirror image of the first's when they stand on opposite sides.
+pub fn other_brushes(units: [&UnitDynamics<'_>; 2], y: [&[f64]; 2]) -> Option<[OtherBrush; 2]> {
+    let [a, b] = units;
+    let (ca, va) = a.brush_motion(y[0]);
+    let (cb, vb) = b.brush_motion(y[1]);
+    // The second unit is the mirrored one: into the frame of the first and back.
+    let flip = |v: Vec2| Vec2::new(v.x, -v.y);
+    let spin_a = a.law.spin_rad_s + y[0][OMEGA];
+    let spin_b = -(b.law.spin_rad_s + y[1][OMEGA]);
+    let [on_a, on_b] =
+        brush_to_brush([&a.model.brush, &b.model.brush], [ca, flip(cb)], [va, flip(vb)], [spin_a, spin_b])?;
+    Some([on_a, OtherBrush { force_n: flip(on_b.force_n), moment_n_m: -on_b.moment_n_m }])
+}
+
 impl<'a> UnitDynamics<'a> {
     /// Centre and velocity of the brush, unit frame.
     pub fn brush_motion(&self, y: &[f64]) -> (Vec2, Vec2) {
@@ -344,8 +373,8 @@ impl<'a> UnitDynamics<'a> {
                 let local = plan.pose.vehicle_from_unit(c + band.shift_m, t_s);
                 let mut sum = ContactSum::default();
                 for span in find_spans(&band.band.outlines, local, self.law.radius_m, room) {
-                    let piece = &band.band.outlines[span.outline].chain.pieces()[span.piece];
-                    sum.add(&span_contact(&law, piece, span, local, velocity));
+                    let chain = &band.band.outlines[span.outline].chain;
+                    sum.add(&chain_contact(&law, chain, span, local, velocity));
                 }
                 if sum.radial_sum_n_m > 0.0 {
                     let h = band.height_m;
@@ -410,25 +439,44 @@ impl<'a> UnitDynamics<'a> {
         }
         let mut coulomb = model.pivot.coulomb_n_m;
         let mut breakaway = model.pivot.breakaway_n_m;
+        let (mut cap, mut rod) = (None, None);
         dy[P_CAP] = 0.0;
         dy[P_ROD] = 0.0;
         if let Some(cylinder) = &model.cylinder {
             let s = cylinder.strut.at(phi);
-            let push = cylinder.push_n(y[P_CAP], y[P_ROD], model.atmosphere_pa);
-            budget.air_n_m = push * s.d1_m;
+            let rate = s.d1_m * omega;
+            let (v_cap, v_rod) = cylinder.volumes_m3(s.length_m);
+            let (n, temperature) = (cylinder.polytropic_index, cylinder.temperature_k);
+            let atmosphere = model.atmosphere_pa;
+            cap = cylinder.cap.following(
+                modes.cap_on,
+                v_cap,
+                cylinder.cap.area_m2 * rate,
+                n,
+                temperature,
+                atmosphere,
+            );
+            rod = cylinder.rod.following(
+                modes.rod_on,
+                v_rod,
+                -cylinder.rod.area_m2 * rate,
+                n,
+                temperature,
+                atmosphere,
+            );
+            let follow = |follows: bool, f: Option<Following>, own: f64| match f {
+                Some(f) if follows => f.pressure_pa,
+                _ => own,
+            };
+            let p_cap = follow(modes.cap_follows, cap, y[P_CAP]);
+            let p_rod = follow(modes.rod_follows, rod, y[P_ROD]);
+            budget.air_n_m = cylinder.push_n(p_cap, p_rod, atmosphere) * s.d1_m;
             coulomb += cylinder.seal_friction_n * s.d1_m.abs();
             breakaway += cylinder.seal_friction_n * s.d1_m.abs();
-            let rates = cylinder.rates(
-                modes.cap_on,
-                modes.rod_on,
-                y[P_CAP],
-                y[P_ROD],
-                s.length_m,
-                s.d1_m * omega,
-                model.atmosphere_pa,
-            );
-            dy[P_CAP] = rates.cap_pa_s;
-            dy[P_ROD] = rates.rod_pa_s;
+            let rates =
+                cylinder.rates(modes.cap_on, modes.rod_on, p_cap, p_rod, s.length_m, rate, atmosphere);
+            dy[P_CAP] = if modes.cap_follows { 0.0 } else { rates.cap_pa_s };
+            dy[P_ROD] = if modes.rod_follows { 0.0 } else { rates.rod_pa_s };
         }
 
         // Stops.
@@ -506,6 +554,8 @@ impl<'a> UnitDynamics<'a> {
             spindle_moment_n_m: spindle_moment,
             spindle_power_w: spindle_power,
             deepest_m: contact.deepest_m,
+            cap,
+            rod,
         }
     }
 

@@ -5,11 +5,12 @@
 
 use super::integrator::{DormandPrince, dense_value};
 use super::motion::{
-    Forces, Modes, Motion, StopMode, UnitDynamics, VehiclePlan, brush_to_brush, compression_m, state,
+    FOLLOWS_RATE_PER_S, FOLLOWS_STRAIN, Forces, Modes, Motion, StopMode, UnitDynamics, VehiclePlan,
+    compression_m, other_brushes, state,
 };
 use super::record::{DenseStep, EnergyAudit, UnitRecord};
 use super::{Numerics, PassError, PassSetup, Record, contact::SpanRoom};
-use crate::arm::{ChamberName, UnitModel, ValveConnection, VehicleEnd};
+use crate::arm::{ChamberName, Following, UnitModel, ValveConnection, VehicleEnd};
 use crate::geometry::Vec2;
 use state::{COUNT, MOTION, OMEGA, P_CAP, P_ROD, PHI, SLACK, SLACK_RATE};
 
@@ -19,6 +20,9 @@ const STEP_LIMIT: usize = 200_000;
 const SETTLED_RAD: f64 = 0.5 * std::f64::consts::PI / 180.0;
 /// How long after the next touch a late arm is still followed, s.
 const LATE_S: f64 = 30.0;
+
+/// A chamber may begin to follow its source when it is this near to where it would then stand, Pa.
+const FOLLOWS_GAP_PA: f64 = 20.0;
 
 /// A valve switch at a known time.
 #[derive(Debug, Clone, Copy)]
@@ -57,19 +61,7 @@ impl System<'_> {
 
     fn other_brushes(&self, y: &[f64]) -> Option<[super::motion::OtherBrush; 2]> {
         let [a, b] = self.units.as_slice() else { return None };
-        let (ca, va) = a.brush_motion(&y[..COUNT]);
-        let (cb, vb) = b.brush_motion(&y[COUNT..]);
-        // The second unit is the mirrored one: into the frame of the first and back.
-        let flip = |v: Vec2| Vec2::new(v.x, -v.y);
-        let spin_a = a.law.spin_rad_s + y[OMEGA];
-        let spin_b = -(b.law.spin_rad_s + y[COUNT + OMEGA]);
-        let [on_a, on_b] = brush_to_brush(
-            [&a.model.brush, &b.model.brush],
-            [ca, flip(cb)],
-            [va, flip(vb)],
-            [spin_a, spin_b],
-        )?;
-        Some([on_a, super::motion::OtherBrush { force_n: flip(on_b.force_n), moment_n_m: -on_b.moment_n_m }])
+        other_brushes([a, b], [&y[..COUNT], &y[COUNT..]])
     }
 }
 
@@ -82,14 +74,18 @@ enum Trigger {
     Outboard,
     OutboardClear,
     Cable,
+    CapLags,
+    RodLags,
 }
-const TRIGGERS: [Trigger; 6] = [
+const TRIGGERS: [Trigger; 8] = [
     Trigger::Motion,
     Trigger::Inboard,
     Trigger::InboardClear,
     Trigger::Outboard,
     Trigger::OutboardClear,
     Trigger::Cable,
+    Trigger::CapLags,
+    Trigger::RodLags,
 ];
 
 /// Switching function: positive = the mode holds.
@@ -109,6 +105,9 @@ fn holds(trigger: Trigger, y: &[f64], modes: &Modes, f: &Forces) -> f64 {
         Trigger::Outboard => stop(modes.outboard, f.outboard_x_m, f.outboard_raw_n),
         Trigger::InboardClear => clear(modes.inboard, f.inboard_x_m),
         Trigger::OutboardClear => clear(modes.outboard, f.outboard_x_m),
+        Trigger::CapLags if modes.cap_follows => f.cap.map_or(-1.0, |c| FOLLOWS_STRAIN - c.strain),
+        Trigger::RodLags if modes.rod_follows => f.rod.map_or(-1.0, |c| FOLLOWS_STRAIN - c.strain),
+        Trigger::CapLags | Trigger::RodLags => 1.0,
         Trigger::Cable => {
             if modes.slack {
                 y[SLACK]
@@ -138,6 +137,8 @@ fn apply(trigger: Trigger, unit: &UnitDynamics<'_>, y: &mut [f64], modes: &mut M
         Trigger::Outboard => modes.outboard = next(modes.outboard),
         Trigger::InboardClear => modes.inboard = StopMode::Clear,
         Trigger::OutboardClear => modes.outboard = StopMode::Clear,
+        Trigger::CapLags => modes.cap_follows = false,
+        Trigger::RodLags => modes.rod_follows = false,
         Trigger::Cable => {
             if modes.slack {
                 modes.slack = false;
@@ -278,6 +279,8 @@ pub(super) fn initial_modes(model: &UnitModel) -> Modes {
         slack: false,
         cap_on: on(|c| c.cap.line.initial),
         rod_on: on(|c| c.rod.line.initial),
+        cap_follows: false,
+        rod_follows: false,
     }
 }
 
@@ -474,8 +477,8 @@ impl<'a> Run<'a> {
             while let Some(switch) = pending.next_if(|s| s.at_s <= self.t) {
                 let modes = &mut self.system.modes[switch.unit];
                 match switch.chamber {
-                    ChamberName::Cap => modes.cap_on = switch.to,
-                    ChamberName::Rod => modes.rod_on = switch.to,
+                    ChamberName::Cap => (modes.cap_on, modes.cap_follows) = (switch.to, false),
+                    ChamberName::Rod => (modes.rod_on, modes.rod_follows) = (switch.to, false),
                 }
                 self.restart();
             }
@@ -555,10 +558,48 @@ impl<'a> Run<'a> {
             for (k, c) in coefficients.iter_mut().enumerate() {
                 *c = self.dp.dense(h, i * COUNT + k);
             }
+            // A chamber that follows its source has no slope of its own: its pressure is read off at both ends.
+            let (modes, forces) = (&self.system.modes[i], &self.system.forces[i]);
+            let chambers = [(P_CAP, modes.cap_follows, forces.cap), (P_ROD, modes.rod_follows, forces.rod)];
+            for (k, follows, chamber) in chambers {
+                if let Some(chamber) = chamber.filter(|_| follows) {
+                    let before = coefficients[k][0];
+                    coefficients[k] = [before, chamber.pressure_pa - before, 0.0, 0.0, 0.0];
+                    self.dp.after[i * COUNT + k] = chamber.pressure_pa;
+                }
+            }
             steps.push(DenseStep { start_s: self.t, length_s: h, coefficients, modes: self.system.modes[i] });
         }
         self.dp.advance();
         self.t = end_s;
+        self.let_chambers_follow();
+    }
+
+    /// A fast chamber that has come to where it would follow its source does so from here on.
+    fn let_chambers_follow(&mut self) {
+        let mut changed = false;
+        for (i, modes) in self.system.modes.iter_mut().enumerate() {
+            let forces = &self.system.forces[i];
+            let ready = |chamber: Option<Following>, own_pa: f64| {
+                chamber.is_some_and(|c| {
+                    c.rate_per_s > FOLLOWS_RATE_PER_S
+                        && c.strain < 0.7 * FOLLOWS_STRAIN
+                        && (c.pressure_pa - own_pa).abs() < FOLLOWS_GAP_PA
+                })
+            };
+            let y = &self.dp.before[i * COUNT..(i + 1) * COUNT];
+            if !modes.cap_follows && ready(forces.cap, y[P_CAP]) {
+                modes.cap_follows = true;
+                changed = true;
+            }
+            if !modes.rod_follows && ready(forces.rod, y[P_ROD]) {
+                modes.rod_follows = true;
+                changed = true;
+            }
+        }
+        if changed {
+            self.restart();
+        }
     }
 
     /// The first switch within the step just tried: unit, what, and how far into the step.

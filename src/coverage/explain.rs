@@ -1,0 +1,375 @@
+//! Why a brush does what it does at an instant: its phase, and one plain sentence with the numbers that decide.
+//!
+//! Behind the tail the sentence is the race: the tail leaves at conveyor speed v and stays in reach for
+//! (c_x + R − x_tail) / (v − ċ_x); the brush swings in at −ċ_y and has c_y left to the lane centreline (unit frame, c the brush
+//! centre). Both are carried on at the speeds of the instant. Elsewhere it names the strongest torque outward and inward.
+
+use crate::arm::Side;
+use crate::pass::contact::{SpanRoom, find_spans};
+use crate::pass::motion::{Motion, StopMode, VehiclePlan};
+use crate::pass::{PassSetup, Record, UnitInstant, instant};
+use crate::units::{Dimension, ForceDim, LengthDim, SpeedDim, TimeDim, TorqueDim, UnitSystem, format};
+use crate::vehicle::Zone;
+
+/// What a brush is doing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Phase {
+    /// At rest with no vehicle on it.
+    Waiting,
+    /// On the nose.
+    Nose,
+    /// On its own side of the vehicle.
+    Side,
+    /// Behind the tail, not on it.
+    Chasing,
+    /// On the tail.
+    Tail,
+    /// On the side across the centreline.
+    FarSide,
+    /// Pressing its bumper stop while it moves.
+    Bumper,
+    /// At rest, held by friction away from the stop.
+    Stuck,
+    /// Swinging inboard with nothing on it.
+    SwingingIn,
+    /// Swinging outboard with nothing on it.
+    SwingingOut,
+}
+
+impl Phase {
+    /// Plain words.
+    pub fn name(self) -> &'static str {
+        match self {
+            Phase::Waiting => "waiting",
+            Phase::Nose => "on the nose",
+            Phase::Side => "on the side",
+            Phase::Chasing => "chasing the tail",
+            Phase::Tail => "on the tail",
+            Phase::FarSide => "past the corner",
+            Phase::Bumper => "on the bumper",
+            Phase::Stuck => "held by friction",
+            Phase::SwingingIn => "swinging in",
+            Phase::SwingingOut => "swinging out",
+        }
+    }
+}
+
+/// A brush at an instant, in words.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Explanation {
+    /// Which unit.
+    pub side: Side,
+    /// What it is doing.
+    pub phase: Phase,
+    /// One sentence.
+    pub sentence: String,
+    /// Everything it was made from.
+    pub instant: UnitInstant,
+}
+
+/// Under this a brush centre counts as standing still, m/s.
+const STILL_M_S: f64 = 0.005;
+
+/// Explains every unit at time `t_s` (clamped to the run).
+pub fn explain(setup: &PassSetup, record: &Record, t_s: f64, system: UnitSystem) -> Vec<Explanation> {
+    instant(setup, record, t_s)
+        .into_iter()
+        .enumerate()
+        .map(|(unit, at)| {
+            let plans: Vec<VehiclePlan<'_>> = setup.dynamics(unit).vehicles;
+            let touch = deepest(&plans, setup, unit, &at);
+            let race = Race::new(setup, &plans[setup.measured], unit, &at);
+            let phase = phase(&at, touch, &race);
+            let sentence = sentence(phase, &at, &race, system);
+            Explanation { side: at.side, phase, sentence, instant: at }
+        })
+        .collect()
+}
+
+/// Place in the train and zone of the deepest press.
+fn deepest(
+    plans: &[VehiclePlan<'_>],
+    setup: &PassSetup,
+    unit: usize,
+    at: &UnitInstant,
+) -> Option<(usize, Zone)> {
+    let radius_m = setup.units[unit].brush.radius_m;
+    let mut room = SpanRoom::default();
+    let mut found: Option<(f64, usize, Zone)> = None;
+    for plan in plans.iter().filter(|plan| plan.may_touch(at.brush_m, radius_m, at.t_s)) {
+        for band in &plan.bands {
+            let local = plan.pose.vehicle_from_unit(at.brush_m + band.shift_m, at.t_s);
+            for span in find_spans(&band.band.outlines, local, radius_m, &mut room) {
+                let outline = &band.band.outlines[span.outline];
+                let piece = &outline.chain.pieces()[span.piece];
+                let s = piece.nearest(local).s_m.clamp(span.from_m, span.to_m);
+                let press = radius_m - (piece.point_at(s) - local).norm();
+                if found.is_none_or(|(best, ..)| press > best) {
+                    found = Some((press, plan.train_index, outline.tags[span.piece].zone));
+                }
+            }
+        }
+    }
+    found.map(|(_, index, zone)| (index, zone))
+}
+
+/// The race behind the tail of the measured vehicle, at the speeds of the instant.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Race {
+    /// How far the tail is downstream of the brush centre, m.
+    tail_ahead_m: f64,
+    tail_m_s: f64,
+    /// Inboard speed of the brush centre, m/s.
+    inboard_m_s: f64,
+    /// From the brush centre to the lane centreline, m; negative = past it.
+    to_go_m: f64,
+    /// How long the tail stays in reach, s; negative = it is out of reach.
+    in_reach_s: f64,
+    /// How far the tail is out of reach, m; negative = in reach.
+    out_of_reach_m: f64,
+}
+
+impl Race {
+    fn new(setup: &PassSetup, plan: &VehiclePlan<'_>, unit: usize, at: &UnitInstant) -> Race {
+        let tail_x_m = plan.pose.nose_x_m(at.t_s) - plan.pose.length_m;
+        let reach_m = at.brush_m.x + setup.units[unit].brush.radius_m - tail_x_m;
+        let closing_m_s = setup.conveyor_speed_m_s - at.brush_m_s.x;
+        Race {
+            tail_ahead_m: tail_x_m - at.brush_m.x,
+            tail_m_s: setup.conveyor_speed_m_s,
+            inboard_m_s: -at.brush_m_s.y,
+            to_go_m: at.brush_m.y,
+            in_reach_s: reach_m / closing_m_s.max(1e-6),
+            out_of_reach_m: -reach_m,
+        }
+    }
+}
+
+fn phase(at: &UnitInstant, touch: Option<(usize, Zone)>, race: &Race) -> Phase {
+    if let Some((_, zone)) = touch {
+        return match zone {
+            Zone::Nose => Phase::Nose,
+            Zone::LeftSide => Phase::Side,
+            Zone::Tail => Phase::Tail,
+            Zone::RightSide => Phase::FarSide,
+        };
+    }
+    let on_stop = at.modes.inboard == StopMode::Pressed;
+    match at.modes.motion {
+        Motion::Stick if on_stop => Phase::Waiting,
+        Motion::Stick => Phase::Stuck,
+        _ if on_stop && at.brush_m_s.norm() > STILL_M_S => Phase::Bumper,
+        _ if on_stop => Phase::Waiting,
+        Motion::In if race.tail_ahead_m > 0.0 => Phase::Chasing,
+        Motion::In => Phase::SwingingIn,
+        Motion::Out => Phase::SwingingOut,
+    }
+}
+
+fn sentence(phase: Phase, at: &UnitInstant, race: &Race, system: UnitSystem) -> String {
+    let speed = |v: f64| format(SpeedDim::INFO, v, system);
+    let torque = |t: f64| format(TorqueDim::INFO, t.abs(), system);
+    let force = |f: f64| format(ForceDim::INFO, f, system);
+    let length = |l: f64| format(LengthDim::INFO, l, system);
+    let brush = format!("{} brush", at.side.name());
+    // The strongest torque each way, with pivot friction only where it decides.
+    let strongest = |sign: f64| {
+        at.budget
+            .causes()
+            .into_iter()
+            .filter(|(_, t)| sign * t > 0.5)
+            .max_by(|a, b| (sign * a.1).total_cmp(&(sign * b.1)))
+    };
+    let pull_in =
+        strongest(-1.0).map_or("nothing".to_owned(), |(name, t)| format!("{name} ({} inward)", torque(t)));
+    let push_out =
+        strongest(1.0).map_or("nothing".to_owned(), |(name, t)| format!("{name} ({} outward)", torque(t)));
+    let swing = at.brush_m_s.norm();
+    match phase {
+        Phase::Tail | Phase::Chasing => race_sentence(&brush, at, race, system),
+        Phase::Nose => {
+            let moves = if at.omega_rad_s > 0.0 { "drives the" } else { "presses on the" };
+            format!(
+                "The nose {moves} {brush} outboard at {}: {push_out} works against {pull_in}.",
+                speed(at.brush_m_s.y.max(0.0))
+            )
+        }
+        Phase::Side | Phase::FarSide => format!(
+            "The {brush} rides the {} pressed in {} with {}: {pull_in} holds it against {push_out}.",
+            if phase == Phase::Side { "side" } else { "far side" },
+            length(at.press_m),
+            force(at.press_force_n),
+        ),
+        Phase::Waiting => format!(
+            "The {brush} waits on its bumper, pressed {} into it: {pull_in} is held by {push_out}.",
+            length(at.inboard_stop_m.max(0.0)),
+        ),
+        Phase::Bumper => format!(
+            "The {brush} meets its bumper at {} and is {} into it: {push_out} brakes {pull_in}.",
+            speed(swing),
+            length(at.inboard_stop_m.max(0.0)),
+        ),
+        Phase::Stuck => format!(
+            "The {brush} stands still away from its bumper: friction ({}) holds what is left between {pull_in} and {push_out}.",
+            torque(at.budget.friction_n_m),
+        ),
+        Phase::SwingingIn => {
+            format!(
+                "The {brush} swings in at {} with nothing on it: {pull_in} against {push_out}.",
+                speed(swing)
+            )
+        }
+        Phase::SwingingOut => {
+            format!(
+                "The {brush} swings out at {} with nothing on it: {push_out} against {pull_in}.",
+                speed(swing)
+            )
+        }
+    }
+}
+
+fn race_sentence(brush: &str, at: &UnitInstant, race: &Race, system: UnitSystem) -> String {
+    let speed = |v: f64| format(SpeedDim::INFO, v, system);
+    let length = |l: f64| format(LengthDim::INFO, l, system);
+    let time = |t: f64| format(TimeDim::INFO, t, system);
+    let tail = format!("The tail leaves at {}", speed(race.tail_m_s));
+    if race.inboard_m_s < STILL_M_S {
+        let moves = if at.brush_m_s.norm() < STILL_M_S { "stands still" } else { "still swings out" };
+        return if race.to_go_m > 0.0 {
+            format!("{tail}, but the {brush} {moves} with {} to go to the centreline.", length(race.to_go_m))
+        } else {
+            format!("{tail}; the {brush} {moves} {} past the centreline.", length(-race.to_go_m))
+        };
+    }
+    let swings = format!("the {brush} swings in at {}", speed(race.inboard_m_s));
+    if race.out_of_reach_m > 0.0 {
+        return format!("{tail} and is already {} out of reach; {swings}.", length(race.out_of_reach_m));
+    }
+    if race.to_go_m <= 0.0 {
+        return format!("{tail}; {swings} and is {} past the centreline.", length(-race.to_go_m));
+    }
+    let needed_s = race.to_go_m / race.inboard_m_s;
+    if needed_s <= race.in_reach_s {
+        return format!(
+            "{tail} and stays in reach for {}; {swings} and needs {} to the centreline: it gets there.",
+            time(race.in_reach_s),
+            time(needed_s)
+        );
+    }
+    let short_m = race.to_go_m - race.inboard_m_s * race.in_reach_s;
+    format!(
+        "{tail} and stays in reach for {}, but {swings} and needs {} to the centreline: at this rate it ends {} short.",
+        time(race.in_reach_s),
+        time(needed_s),
+        length(short_m)
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::arm::ValveConnection;
+    use crate::geometry::Vec2;
+    use crate::pass::motion::{Modes, TorqueBudget};
+
+    fn at(velocity: Vec2, budget: TorqueBudget) -> UnitInstant {
+        UnitInstant {
+            side: Side::Left,
+            t_s: 0.0,
+            ended: false,
+            phi_rad: 1.3,
+            omega_rad_s: -0.1,
+            alpha_rad_s2: 0.0,
+            budget,
+            cap_gauge_pa: None,
+            rod_gauge_pa: None,
+            contact_n: Vec2::zeros(),
+            press_force_n: 0.0,
+            press_m: 0.0,
+            spindle_power_w: 0.0,
+            inboard_stop_n: 0.0,
+            outboard_stop_n: 0.0,
+            inboard_stop_m: -0.1,
+            tension_n: None,
+            brush_m: Vec2::new(2.0, 0.6),
+            brush_m_s: velocity,
+            modes: Modes {
+                motion: Motion::In,
+                inboard: StopMode::Clear,
+                outboard: StopMode::Clear,
+                slack: false,
+                cap_on: ValveConnection::Closed,
+                rod_on: ValveConnection::Closed,
+                cap_follows: false,
+                rod_follows: false,
+            },
+        }
+    }
+
+    /// By hand: 0.3 m in reach at 0.25 + 0.05 m/s is 1 s; 0.6 m to go at 0.2 m/s is 3 s; in 1 s it swings 0.2 m, so it ends 0.4 m short.
+    #[test]
+    fn verif_the_race_sentence_says_who_wins() {
+        let lost = Race {
+            tail_ahead_m: 0.3,
+            tail_m_s: 0.25,
+            inboard_m_s: 0.2,
+            to_go_m: 0.6,
+            in_reach_s: 1.0,
+            out_of_reach_m: -0.3,
+        };
+        let instant = at(Vec2::new(-0.05, -0.2), TorqueBudget::default());
+        let text = sentence(Phase::Chasing, &instant, &lost, UnitSystem::Si);
+        assert_eq!(
+            text,
+            "The tail leaves at 0.250 m/s and stays in reach for 1.00 s, but the left brush swings in at 0.200 m/s and needs 3.00 s to \
+             the centreline: at this rate it ends 400.0 mm short."
+        );
+        let won = Race { in_reach_s: 4.0, ..lost };
+        assert!(sentence(Phase::Tail, &instant, &won, UnitSystem::Si).ends_with("it gets there."));
+        let gone = Race { out_of_reach_m: 0.1, in_reach_s: -0.4, ..lost };
+        assert!(
+            sentence(Phase::Chasing, &instant, &gone, UnitSystem::Si)
+                .contains("already 100.0 mm out of reach")
+        );
+        let still = Race { inboard_m_s: -0.1, ..lost };
+        assert!(
+            sentence(Phase::Tail, &instant, &still, UnitSystem::Si)
+                .contains("still swings out with 600.0 mm to go")
+        );
+    }
+
+    #[test]
+    fn verif_other_phases_name_the_strongest_torque_each_way() {
+        let budget = TorqueBudget {
+            counterweight_n_m: -75.0,
+            tilt_n_m: -20.0,
+            push_n_m: 120.0,
+            rub_n_m: 12.0,
+            ..TorqueBudget::default()
+        };
+        let race = Race {
+            tail_ahead_m: -3.0,
+            tail_m_s: 0.2,
+            inboard_m_s: 0.0,
+            to_go_m: 1.0,
+            in_reach_s: 9.0,
+            out_of_reach_m: -2.0,
+        };
+        let nose = at(Vec2::new(0.05, 0.3), budget);
+        let text = sentence(Phase::Nose, &nose, &race, UnitSystem::Si);
+        assert!(
+            text.contains("strip push (120.0 N m outward)")
+                && text.contains("counterweight (75.0 N m inward)"),
+            "{text}"
+        );
+        assert!(text.contains("0.300 m/s"), "{text}");
+        assert_eq!(phase(&nose, Some((1, Zone::Nose)), &race), Phase::Nose);
+        let mut resting = nose;
+        resting.modes.motion = Motion::Stick;
+        assert_eq!(phase(&resting, None, &race), Phase::Stuck);
+        resting.modes.inboard = StopMode::Pressed;
+        assert_eq!(phase(&resting, None, &race), Phase::Waiting);
+        let behind = Race { tail_ahead_m: 0.2, ..race };
+        assert_eq!(phase(&nose, None, &behind), Phase::Chasing);
+    }
+}

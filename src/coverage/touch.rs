@@ -1,0 +1,160 @@
+//! When a spot of the unrolled map was touched, or why it was not.
+//!
+//! For a spot that no strip reached, every unit's motion is searched for the instant at which its brush rim came nearest:
+//! gap = |p − c| − R, p the spot and c the brush centre at the height of its band.
+
+use super::{CoverageSettings, EventName, Outcome, UnitTiming};
+use crate::arm::Side;
+use crate::pass::{PassSetup, Record};
+use crate::units::{Dimension, LengthDim, TimeDim, UnitSystem, format};
+
+/// What a spot of the map has to say.
+#[derive(Debug, Clone, PartialEq)]
+pub enum TouchAnswer {
+    /// A brush touched it.
+    Touched {
+        /// The brush that pressed hardest.
+        by: Side,
+        /// First touch by either brush, s.
+        first_s: f64,
+        /// When the pressure was highest, s.
+        peak_s: f64,
+        /// In words.
+        text: String,
+    },
+    /// None did.
+    Never {
+        /// The brush that came nearest.
+        by: Side,
+        /// When it was nearest, s.
+        nearest_s: f64,
+        /// How far its rim was away, m; not positive when other bodywork stood before the spot.
+        short_m: f64,
+        /// In words.
+        text: String,
+    },
+}
+
+impl TouchAnswer {
+    /// In words.
+    pub fn text(&self) -> &str {
+        match self {
+            TouchAnswer::Touched { text, .. } | TouchAnswer::Never { text, .. } => text,
+        }
+    }
+
+    /// The instant to go to, s.
+    pub fn instant_s(&self) -> f64 {
+        match self {
+            TouchAnswer::Touched { peak_s, .. } => *peak_s,
+            TouchAnswer::Never { nearest_s, .. } => *nearest_s,
+        }
+    }
+}
+
+/// Answers for station `station` of the `band`-th entry of the outcome's map; `None` when there is no such spot or no unit.
+pub fn touch_answer(
+    setup: &PassSetup,
+    record: &Record,
+    outcome: &Outcome,
+    settings: &CoverageSettings,
+    (band, station): (usize, usize),
+    system: UnitSystem,
+) -> Option<TouchAnswer> {
+    let unrolled = outcome.coverage.bands.get(band)?;
+    let spot = unrolled.stations.get(station)?;
+    let touched = Side::BOTH
+        .into_iter()
+        .filter(|side| spot.cells[side.index()].first_s.is_some())
+        .max_by(|a, b| spot.cells[a.index()].peak_pa.total_cmp(&spot.cells[b.index()].peak_pa));
+    if let Some(by) = touched {
+        let cell = &spot.cells[by.index()];
+        let first_s = spot.cells.iter().filter_map(|c| c.first_s).reduce(f64::min)?;
+        let peak_s = cell.peak_s.unwrap_or(first_s);
+        let contact = format(TimeDim::INFO, spot.contact_s(), system);
+        let ratio = spot.washed_ratio(settings);
+        let wipes = format!("{:.0} wipes", spot.wipes());
+        let text = if ratio >= 1.0 {
+            format!("washed: {wipes} in {contact} of contact, hardest by the {} brush", by.name())
+        } else {
+            format!(
+                "touched, not washed: {wipes} in {contact} of contact, {:.0} % of what is asked",
+                (100.0 * ratio).floor()
+            )
+        };
+        return Some(TouchAnswer::Touched { by, first_s, peak_s, text });
+    }
+    let z_m = 0.5 * (unrolled.z_low_m + unrolled.z_high_m);
+    let nearest = (0..setup.units.len())
+        .map(|unit| (unit, nearest(setup, record, unit, spot.point_m, z_m)))
+        .min_by(|a, b| a.1.1.total_cmp(&b.1.1));
+    let (unit, (nearest_s, short_m)) = nearest?;
+    let by = setup.units[unit].side;
+    let when = outcome.units.iter().find(|u| u.side == by).map_or(String::new(), |u| when(u, nearest_s));
+    let text = if short_m > 0.0 {
+        format!(
+            "never reached: the {} brush was {} short{when}",
+            by.name(),
+            format(LengthDim::INFO, short_m, system)
+        )
+    } else {
+        format!("never reached: other bodywork stood before it when the {} brush was nearest", by.name())
+    };
+    Some(TouchAnswer::Never { by, nearest_s, short_m, text })
+}
+
+/// Words for an instant, from the event it is closest to; empty when none is within a second.
+fn when(unit: &UnitTiming, t_s: f64) -> String {
+    let near = unit
+        .events
+        .iter()
+        .filter(|e| e.name != EventName::NextNose && (e.time_s - t_s).abs() < 1.0)
+        .min_by(|a, b| (a.time_s - t_s).abs().total_cmp(&(b.time_s - t_s).abs()));
+    let words = match near.map(|e| e.name) {
+        Some(EventName::FirstTouch) => "when it first touched",
+        Some(EventName::NoseCorner) => "as it turned the nose corner",
+        Some(EventName::Mirror) => "at the mirror",
+        Some(EventName::TailCorner) => "as it turned the tail corner",
+        Some(EventName::TailPasses) => "as the tail passed it",
+        Some(EventName::BackOnTail) => "as it came back on the tail",
+        Some(EventName::LostTail) => "when it left the tail",
+        Some(EventName::Bumper) => "when it met its bumper",
+        Some(EventName::Settled) => "when it had settled",
+        _ => "at its nearest",
+    };
+    format!(" {words}")
+}
+
+/// The instant at which the rim of a unit's brush is nearest to a spot of the measured vehicle, s, and the gap then, m.
+fn nearest(
+    setup: &PassSetup,
+    record: &Record,
+    unit: usize,
+    point_m: crate::geometry::Vec2,
+    z_m: f64,
+) -> (f64, f64) {
+    let model = &setup.units[unit];
+    let run = &record.units[unit];
+    let plan = setup.plan(setup.measured, model);
+    let mut point = point_m;
+    point.y *= model.side.y_sign();
+    let shift = model.lean_shift_m(z_m);
+    let gap = |t: f64| {
+        let c = model.brush_center_m(run.state_at(t).phi_rad()) + shift;
+        (plan.pose.unit_from_vehicle(point, t) - c).norm() - model.brush.radius_m
+    };
+    let step = 0.02;
+    let (start, end) = (run.start_s(), run.end_s());
+    let count = ((end - start) / step).ceil().max(1.0) as usize;
+    let time = |i: usize| start + (end - start) * i as f64 / count as f64;
+    let best = (0..=count).min_by(|a, b| gap(time(*a)).total_cmp(&gap(time(*b)))).unwrap_or(0);
+    // Golden section between the neighbours.
+    let (mut a, mut b) = (time(best.saturating_sub(1)), time((best + 1).min(count)));
+    let share = 0.381_966_011_250_105;
+    for _ in 0..40 {
+        let (low, high) = (a + share * (b - a), b - share * (b - a));
+        if gap(low) < gap(high) { b = high } else { a = low }
+    }
+    let t = 0.5 * (a + b);
+    (t, gap(t))
+}

@@ -1,0 +1,374 @@
+//! The train: outlines by height band, features, what is washed so far, and the contact pressure as it happens.
+
+use super::contact::PressedRun;
+use super::{PlanScene, Stage};
+use crate::arm::Side;
+use crate::coverage::{BandCoverage, Station};
+use crate::drawing::labels::Label;
+use crate::drawing::list::{Dash, DisplayList, Fill, Hatch, HatchKind, Item, Pos, Rect, Shape, Stroke};
+use crate::drawing::palette::{Paint, Role};
+use crate::drawing::words::{pressure_text, short_length};
+use crate::geometry::Vec2;
+use crate::pass::{Pose, TrainVehicle};
+use crate::units::{Dimension, ForceDim, format};
+use crate::vehicle::{Outline, Vehicle, Zone};
+
+/// How a spot of the perimeter stands at an instant.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PerimeterState {
+    /// It has had the wipes asked for.
+    Washed,
+    /// It has not, and a brush is still to come or still on it.
+    NotYet,
+    /// It has not, and the brushes are done with it.
+    Missed,
+    /// It lies too far back to be judged.
+    NotJudged,
+}
+
+/// Width of a missed run's hatched border, page units.
+const MISSED_WIDTH: f64 = 9.0;
+/// Depth of the pressure ribbon at full scale, page units.
+const RIBBON_DEPTH: f64 = 38.0;
+
+/// The band that stands for the perimeter in plan: the one with the largest height washed times area. Index into the map's bands.
+pub fn reference_band(scene: &PlanScene<'_>) -> Option<usize> {
+    let vehicle = &scene.setup.train[scene.setup.measured].shape.real;
+    let weight = |band: &BandCoverage| band.height_m() * vehicle.bands[band.band].outlines[0].chain.area_m2();
+    let bands = &scene.outcome.coverage.bands;
+    (0..bands.len()).max_by(|a, b| weight(&bands[*a]).total_cmp(&weight(&bands[*b])).then(b.cmp(a)))
+}
+
+/// How every station of a band of the map stands at the scene's instant.
+///
+/// An unwashed station of a side counts as missed once no brush will touch anything of its band within a brush radius of it any more; one
+/// of nose or tail once no brush will touch that zone any more.
+pub fn perimeter_state(scene: &PlanScene<'_>, band: usize) -> Vec<PerimeterState> {
+    let bands = &scene.outcome.coverage.bands;
+    let Some(unrolled) = bands.get(band) else { return Vec::new() };
+    let setup = scene.setup;
+    let reach = setup.units.iter().map(|u| u.brush.radius_m).fold(0.0, f64::max);
+    let window = ((reach / unrolled.station_m).ceil() as usize).min(unrolled.stations.len() / 2);
+    let passed_s = {
+        let farthest = setup
+            .units
+            .iter()
+            .map(|u| u.pivot_m.x + u.body.length_m + u.brush.radius_m)
+            .fold(f64::NEG_INFINITY, f64::max);
+        let vehicle = &setup.train[setup.measured];
+        let pose = setup.pose(vehicle, setup.nose_at_zero_s(setup.measured), Side::Left);
+        pose.nose_time_s(farthest + pose.length_m)
+    };
+    let zone_done = |zone: Zone| {
+        let touched = bands.iter().flat_map(|b| &b.stations).filter(|s| s.zone == zone);
+        touched.filter_map(Station::last_s).reduce(f64::max).unwrap_or(passed_s)
+    };
+    let done_s: [f64; 4] = [Zone::Nose, Zone::LeftSide, Zone::Tail, Zone::RightSide].map(zone_done);
+    let n = unrolled.stations.len();
+    let side_done = |index: usize| {
+        let own = unrolled.stations[index].zone;
+        (0..=2 * window)
+            .map(|k| &unrolled.stations[(index + n + k - window) % n])
+            .filter(|s| s.zone == own)
+            .filter_map(Station::last_s)
+            .reduce(f64::max)
+    };
+    unrolled
+        .stations
+        .iter()
+        .enumerate()
+        .map(|(index, station)| {
+            if !station.judged {
+                return PerimeterState::NotJudged;
+            }
+            if station.washed_ratio_at(scene.t_s, scene.settings) >= 1.0 {
+                return PerimeterState::Washed;
+            }
+            if station.washed_ratio(scene.settings) >= 1.0 {
+                return PerimeterState::NotYet;
+            }
+            let done = match station.zone {
+                Zone::Nose => done_s[0],
+                Zone::Tail => done_s[2],
+                Zone::LeftSide => side_done(index).unwrap_or(done_s[1]),
+                Zone::RightSide => side_done(index).unwrap_or(done_s[3]),
+            };
+            if scene.t_s >= done { PerimeterState::Missed } else { PerimeterState::NotYet }
+        })
+        .collect()
+}
+
+struct Placed<'a> {
+    vehicle: &'a Vehicle,
+    pose: Pose,
+}
+
+impl Placed<'_> {
+    fn ground(&self, p: Vec2, t_s: f64) -> [f64; 2] {
+        let g = self.pose.unit_from_vehicle(p, t_s);
+        [g.x, g.y]
+    }
+}
+
+pub(super) fn draw_train(stage: &mut Stage<'_>) {
+    let setup = stage.scene.setup;
+    for index in 0..=setup.measured + 1 {
+        let member: &TrainVehicle =
+            if index <= setup.measured { &setup.train[index] } else { setup.next_vehicle() };
+        let placed = Placed {
+            vehicle: &member.shape.real,
+            pose: setup.pose(member, setup.nose_at_zero_s(index), Side::Left),
+        };
+        let measured = index == setup.measured;
+        draw_body(stage, &placed, measured);
+        if measured && stage.options.show.washed {
+            draw_washed(stage, &placed);
+        }
+    }
+}
+
+fn outline_points(stage: &Stage<'_>, placed: &Placed<'_>, outline: &Outline) -> Vec<Pos> {
+    let tolerance_m = 0.2 / stage.frame.scale_per_m;
+    let points = outline.chain.to_polyline(tolerance_m);
+    stage.frame.chain(points.into_iter().map(|p| placed.ground(p, stage.t_s)))
+}
+
+fn draw_body(stage: &mut Stage<'_>, placed: &Placed<'_>, measured: bool) {
+    let vehicle = placed.vehicle;
+    let mut drawn: Vec<Vec<Pos>> = Vec::new();
+    let mut group = DisplayList::new(0.0, 0.0);
+    for band in &vehicle.bands {
+        for outline in &band.outlines {
+            let points = outline_points(stage, placed, outline);
+            if drawn.contains(&points) || (!stage.options.show.bands && !drawn.is_empty() && !outline.island)
+            {
+                continue;
+            }
+            let first = drawn.is_empty();
+            let fill = match (outline.island, first) {
+                (true, _) => Fill::solid(Role::Machine.faint(0.7)),
+                (false, true) => Fill::solid(Role::Vehicle.faint(if measured { 1.0 } else { 0.6 })),
+                // Each further outline tints what it covers, so that the stack shows.
+                (false, false) => Fill::solid(Role::VehicleEdge.faint(0.06)),
+            };
+            let width = if first { 1.4 } else { 0.9 };
+            let edge = Role::VehicleEdge.faint(if measured { if first { 1.0 } else { 0.55 } } else { 0.45 });
+            group.polygon(points.clone(), fill, Some(Stroke::new(width, edge)));
+            drawn.push(points);
+        }
+    }
+    let mut item: Item = Shape::Group { clip: None, items: group.items }.into();
+    item.key = Some(if measured { "vehicle".to_owned() } else { "vehicle-other".to_owned() });
+    let units = stage.options.units;
+    item.tip = Some(format!(
+        "{}: {} long, {} wide",
+        vehicle.name,
+        short_length(vehicle.length_m, units),
+        short_length(vehicle.width_m, units)
+    ));
+    stage.items.push(item);
+    draw_features(stage, placed, measured);
+    if measured {
+        let middle =
+            stage.frame.page_from_ground(placed.ground(Vec2::new(-0.5 * vehicle.length_m, 0.0), stage.t_s));
+        let size = stage.options.size();
+        stage.labels.push((6, Label::new(middle, 0.0, size, vehicle.name.clone()).painted(Role::Muted)));
+    }
+}
+
+fn draw_features(stage: &mut Stage<'_>, placed: &Placed<'_>, measured: bool) {
+    let units = stage.options.units;
+    for (index, feature) in placed.vehicle.features.iter().enumerate() {
+        let mut group = DisplayList::new(0.0, 0.0);
+        for outline in placed.vehicle.bands.iter().flat_map(|band| &band.outlines) {
+            for (piece, tag) in outline.chain.pieces().iter().zip(&outline.tags) {
+                if tag.feature != Some(index) {
+                    continue;
+                }
+                let length = piece.length_m();
+                let steps = (length * stage.frame.scale_per_m / 4.0).ceil().clamp(1.0, 24.0) as usize;
+                let points = (0..=steps)
+                    .map(|k| placed.ground(piece.point_at(length * k as f64 / steps as f64), stage.t_s));
+                let role = if measured { Role::VehicleEdge.faint(1.0) } else { Role::VehicleEdge.faint(0.5) };
+                group.polyline(stage.frame.chain(points), Stroke::new(1.8, role).round());
+            }
+        }
+        let force = if measured { touched_force_n(stage, index) } else { None };
+        let at = stage.frame.page_from_ground(placed.ground(feature.reach_m, stage.t_s));
+        let load =
+            force.map_or(String::new(), |f| format!(", loaded with {}", format(ForceDim::INFO, f, units)));
+        let mut item: Item = Shape::Group { clip: None, items: group.items }.into();
+        item.tip = Some(format!("{}{load}", feature.name));
+        if measured {
+            item.key = Some(format!("feature:{index}"));
+        }
+        stage.items.push(item);
+        if let Some(force) = force {
+            let text = format!("{} {}", feature.name, format(ForceDim::INFO, force, units));
+            stage.labels.push((1, Label::new(at, 8.0, stage.options.size(), text)));
+        }
+    }
+}
+
+fn touched_force_n(stage: &Stage<'_>, feature: usize) -> Option<f64> {
+    let forces = stage.contacts.iter().flat_map(|c| &c.features).filter(|(f, _)| *f == feature);
+    forces.map(|(_, force)| *force).reduce(|a, b| a + b)
+}
+
+/// A stretch of the perimeter in one state, as station indices (end past the perimeter when it runs across the nose centre).
+fn runs(states: &[PerimeterState]) -> Vec<(usize, usize, PerimeterState)> {
+    let n = states.len();
+    let Some(first) = (0..n).find(|&i| states[i] != states[(i + n - 1) % n]) else {
+        return states.first().map(|s| vec![(0, n, *s)]).unwrap_or_default();
+    };
+    let mut found = Vec::new();
+    let mut i = first;
+    while i < first + n {
+        let from = i;
+        let state = states[from % n];
+        while i < first + n && states[i % n] == state {
+            i += 1;
+        }
+        found.push((from, i, state));
+    }
+    found
+}
+
+fn draw_washed(stage: &mut Stage<'_>, placed: &Placed<'_>) {
+    let Some(reference) = reference_band(stage.scene) else { return };
+    let count = stage.scene.outcome.coverage.bands.len();
+    for band in (0..count).filter(|b| *b != reference).chain([reference]) {
+        let states = perimeter_state(stage.scene, band);
+        for run in runs(&states) {
+            // Bands other than the widest show only what they missed.
+            if band == reference || run.2 == PerimeterState::Missed {
+                draw_run(stage, placed, band, run, band == reference);
+            }
+        }
+    }
+}
+
+fn draw_run(
+    stage: &mut Stage<'_>,
+    placed: &Placed<'_>,
+    band: usize,
+    (from, to, state): (usize, usize, PerimeterState),
+    widest: bool,
+) {
+    let unrolled = &stage.scene.outcome.coverage.bands[band];
+    let chain = &placed.vehicle.bands[unrolled.band].outlines[0].chain;
+    let (start, end) = (from as f64 * unrolled.station_m, to as f64 * unrolled.station_m);
+    let steps = ((end - start) / 0.02).ceil().max(1.0) as usize;
+    let mut line = Vec::with_capacity(steps + 1);
+    let mut outer = Vec::with_capacity(steps + 1);
+    for i in 0..=steps {
+        // Stay on the run's own side of a corner at its ends.
+        let inner = (start + 1e-6, end - 1e-6);
+        let s = (start + (end - start) * i as f64 / steps as f64).clamp(inner.0, inner.1);
+        let at = stage.frame.page_from_ground(placed.ground(chain.point_at(s), stage.t_s));
+        let n = placed.pose.unit_from_vehicle_dir(chain.normal_at(s));
+        let [nx, ny] = stage.frame.page_direction_from_ground([n.x, n.y]);
+        line.push(at);
+        outer.push(at.shifted(MISSED_WIDTH * nx, MISSED_WIDTH * ny));
+    }
+    let length = short_length(end - start, stage.options.units);
+    match state {
+        PerimeterState::Washed => {
+            stage.items.polyline(line, Stroke::new(3.2, Role::Washed)).tip =
+                Some(format!("washed: {length}"));
+        }
+        PerimeterState::NotYet => {
+            let stroke = Stroke::new(2.0, Role::NotYet).dashed(Dash::Dashed);
+            stage.items.polyline(line, stroke).tip = Some(format!("not yet washed: {length}"));
+        }
+        PerimeterState::NotJudged => {
+            stage.items.polyline(line, Stroke::new(1.4, Role::NotYet).dashed(Dash::Dotted)).tip =
+                Some(format!("too far back to be judged: {length}"));
+        }
+        PerimeterState::Missed => {
+            let mut border = line.clone();
+            border.extend(outer.iter().rev());
+            let hatch = Hatch::new(HatchKind::Rising, 4.0, Role::Missed);
+            let fill = Fill { paint: Some(Role::Missed.faint(0.12)), hatch: Some(hatch) };
+            let width = if widest { 2.0 } else { 1.2 };
+            let item = stage.items.polygon(border.clone(), fill, Some(Stroke::new(width, Role::Missed)));
+            item.key = Some(format!("missed:{band}"));
+            item.tip = Some(format!("missed: {length}"));
+            if let Some(rect) = Rect::around(&border) {
+                stage.shunned.push((rect, 60.0));
+            }
+            let middle = outer[outer.len() / 2];
+            let from_line = line[line.len() / 2];
+            if widest {
+                let away = [middle.x - from_line.x, middle.y - from_line.y];
+                let label = Label::new(middle, 3.0, stage.options.size(), format!("missed {length}"));
+                stage.labels.push((0, label.painted(Role::Missed).toward(away)));
+            }
+        }
+    }
+}
+
+/// Ribbons of contact pressure, drawn into the bodywork from the outline.
+pub(super) fn draw_pressure(stage: &mut Stage<'_>) {
+    let runs: Vec<PressedRun> = stage.contacts.iter().flat_map(|c| c.runs.clone()).collect();
+    for run in &runs {
+        draw_ribbon(stage, run);
+    }
+}
+
+fn draw_ribbon(stage: &mut Stage<'_>, run: &PressedRun) {
+    let scale_pa = stage.pressure_scale_pa;
+    let depth = |pa: f64| RIBBON_DEPTH * (pa / scale_pa).clamp(0.0, 1.3);
+    let mut edge: Vec<Pos> = Vec::new();
+    let mut base: Vec<Pos> = Vec::new();
+    for point in &run.points {
+        let at = stage.frame.page_from_ground([point.ground_m.x, point.ground_m.y]);
+        let [nx, ny] = stage.frame.page_direction_from_ground([point.normal.x, point.normal.y]);
+        let d = depth(point.pressure_pa);
+        base.push(at);
+        edge.push(at.shifted(-d * nx, -d * ny));
+    }
+    let peak = run.points.iter().map(|p| p.pressure_pa).fold(0.0, f64::max);
+    let mut items: Vec<Item> = Vec::new();
+    // One colour for a few points at a time keeps the picture small.
+    let group = 3;
+    let mut i = 0;
+    while i + 1 < run.points.len() {
+        let j = (i + group).min(run.points.len() - 1);
+        let middle = run.points[(i + j) / 2].pressure_pa;
+        let mut corners: Vec<Pos> = base[i..=j].to_vec();
+        corners.extend(edge[i..=j].iter().rev());
+        items.push(
+            Shape::Polygon {
+                points: corners,
+                fill: Fill::solid(Paint::scale(middle / scale_pa)),
+                stroke: None,
+            }
+            .into(),
+        );
+        i = j;
+    }
+    items.push(
+        Shape::Polyline { points: edge, closed: false, stroke: Stroke::new(1.0, Role::Ink.faint(0.7)) }
+            .into(),
+    );
+    let mut item: Item = Shape::Group { clip: None, items }.into();
+    item.key = Some(format!("pressure:{}:{}", run.train_index, run.band));
+    item.tip = Some(format!("contact pressure, at most {}", pressure_text(peak, stage.options.units)));
+    stage.items.push(item);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn verif_runs_close_round_the_nose() {
+        use PerimeterState::{Missed, NotYet, Washed};
+        let states = [Washed, Washed, Missed, NotYet, NotYet, Washed];
+        let found = runs(&states);
+        assert_eq!(found, vec![(2, 3, Missed), (3, 5, NotYet), (5, 8, Washed)]);
+        assert_eq!(runs(&[Washed; 4]), vec![(0, 4, Washed)]);
+        assert!(runs(&[]).is_empty());
+    }
+}

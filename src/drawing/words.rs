@@ -1,0 +1,84 @@
+//! Numbers in words that several pictures share.
+
+use crate::units::{Dimension, LengthDim, UnitSystem, format};
+
+/// One pound-force per square foot, Pa: 0.45359237 kg × 9.80665 m/s² / (0.3048 m)², exact by definition.
+pub const PA_PER_LBF_FT2: f64 = 0.453_592_37 * 9.806_65 / (0.3048 * 0.3048);
+
+/// The unit contact pressures are shown in: they are far too small for psi.
+pub const fn pressure_unit(system: UnitSystem) -> &'static str {
+    match system {
+        UnitSystem::Us => "lbf/ft²",
+        UnitSystem::Si => "Pa",
+    }
+}
+
+/// A contact pressure as a number in [`pressure_unit`].
+pub fn pressure_value(pa: f64, system: UnitSystem) -> f64 {
+    match system {
+        UnitSystem::Us => pa / PA_PER_LBF_FT2,
+        UnitSystem::Si => pa,
+    }
+}
+
+/// A contact pressure with its unit.
+pub fn pressure_text(pa: f64, system: UnitSystem) -> String {
+    let decimals = if system == UnitSystem::Us { 1 } else { 0 };
+    format!("{:.decimals$} {}", pressure_value(pa, system), pressure_unit(system))
+}
+
+/// A length to the tenth of an inch or the centimetre: for labels.
+pub fn short_length(length_m: f64, system: UnitSystem) -> String {
+    match system {
+        UnitSystem::Us if length_m.abs() < 0.9144 => format!("{} in", rounded(length_m / 0.0254, 1)),
+        UnitSystem::Us => format(LengthDim::INFO, length_m, system),
+        UnitSystem::Si if length_m.abs() < 0.995 => format!("{} cm", rounded(length_m * 100.0, 0)),
+        UnitSystem::Si => format!("{length_m:.2} m"),
+    }
+}
+
+/// A number with this many decimals and no minus zero.
+pub fn rounded(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
+    match text.strip_prefix('-') {
+        Some(size) if !size.contains(|c: char| c.is_ascii_digit() && c != '0') => size.to_owned(),
+        _ => text,
+    }
+}
+
+/// The least of 1, 1.5, 2, 2.5, 3, 4, 5, 6, 8 × 10ⁿ that is not under `value`; 1 for values that are not positive.
+pub fn round_up(value: f64) -> f64 {
+    if !(value.is_finite() && value > 0.0) {
+        return 1.0;
+    }
+    let decade = 10_f64.powf(value.log10().floor());
+    [1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0]
+        .into_iter()
+        .map(|m| m * decade)
+        .find(|m| *m >= value * (1.0 - 1e-12))
+        .unwrap_or(10.0 * decade)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn verif_round_up_is_never_under_and_close() {
+        for value in [0.0031, 0.9, 1.0, 1.2, 6.1, 48.0, 99.0, 101.0, 5e5] {
+            let up = round_up(value);
+            assert!(up >= value && up < 1.67 * value, "{value} {up}");
+        }
+        assert_eq!(round_up(f64::NAN), 1.0);
+    }
+
+    #[test]
+    fn verif_pressures_and_lengths_in_both_systems() {
+        assert_eq!(pressure_text(47.880258980335840, UnitSystem::Us), "1.0 lbf/ft²");
+        assert_eq!(pressure_text(120.4, UnitSystem::Si), "120 Pa");
+        assert_eq!(short_length(0.1778, UnitSystem::Us), "7.0 in");
+        assert_eq!(short_length(0.178, UnitSystem::Si), "18 cm");
+        assert_eq!(short_length(-1e-6, UnitSystem::Us), "0.0 in");
+        assert_eq!(short_length(2.3, UnitSystem::Si), "2.30 m");
+    }
+}
