@@ -1,3 +1,7 @@
-//! The command line: parse, run one command, print the error, set the exit code.
+//! The command line: run one command, set the exit code.
 
-fn main() {}
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    brusharm::command::run(std::env::args_os())
+}

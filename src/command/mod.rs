@@ -1,1 +1,108 @@
-//! Subcommands.
+//! The commands: the only place that reads or writes files and prints.
+//!
+//! Each subcommand is one file with a `clap` argument struct that implements [`Run`]; it joins the program with one line in the list below.
+//! Results go to standard output, everything else to standard error.
+//!
+//! Exit codes: 0 = the command did its work, whatever the verdict; 1 = the system failed (a disk, a closed device); 2 = bad input or
+//! usage; 3 = with `--strict`, a criterion failed.
+
+mod common;
+mod exit;
+mod input;
+mod output;
+mod problem;
+
+mod check;
+mod pass;
+mod settings;
+
+use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
+use output::complain;
+use problem::Problem;
+use std::ffi::OsString;
+use std::process::ExitCode;
+
+/// A subcommand: its parsed arguments know how to run.
+pub(crate) trait Run {
+    /// Does the work; the code it ends with when nothing went wrong is nearly always 0.
+    fn run(&self) -> Result<u8, Problem>;
+}
+
+macro_rules! subcommands {
+    ($($(#[$doc:meta])* $name:ident($arguments:ty),)*) => {
+        #[derive(Debug, Subcommand)]
+        enum Commands {
+            $($(#[$doc])* $name($arguments),)*
+        }
+
+        impl Run for Commands {
+            fn run(&self) -> Result<u8, Problem> {
+                match self {
+                    $(Commands::$name(arguments) => arguments.run(),)*
+                }
+            }
+        }
+    };
+}
+
+// One line for each subcommand, in the order of the help.
+subcommands! {
+    /// Run a vehicle past the brushes and say what they did to it
+    Pass(pass::PassArguments),
+    /// Check a scenario and print the machine as the model sees it
+    Check(check::CheckArguments),
+    /// List everything that can be set, with range and field step
+    Settings(settings::SettingsArguments),
+}
+
+/// Predicts what a wraparound brush set-up on a conveyor vehicle wash will do before anyone touches the machine.
+#[derive(Debug, Parser)]
+#[command(
+    name = "brusharm",
+    version,
+    about = "Predicts what a wraparound brush set-up will do before anyone touches the machine",
+    long_about = "Predicts what a wraparound brush set-up on a conveyor vehicle wash will do before anyone touches the machine: \
+                  a pair of side brushes on pivoting arms meets a vehicle's nose, rides its sides and swings round its tail. \
+                  A scenario file says what machine, set-up, vehicles and line speed; the commands say what comes of it.",
+    max_term_width = 100,
+    subcommand_required = true,
+    arg_required_else_help = true
+)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Commands,
+}
+
+/// The command line with the cautions under every help text.
+fn command_line() -> clap::Command {
+    let cautions = crate::report::cautions_text(crate::report::TEXT_WIDTH);
+    let codes = "Exit codes: 0 done, whatever the verdict; 1 the system failed; 2 bad input or usage;\n\
+                 3 a criterion failed and --strict was given.";
+    let after = format!("{cautions}\n{codes}");
+    let mut line = Arguments::command().after_help(after.clone());
+    let names: Vec<String> = line.get_subcommands().map(|c| c.get_name().to_owned()).collect();
+    for name in names {
+        line = line.mut_subcommand(name, |c| c.after_help(after.clone()));
+    }
+    line
+}
+
+/// Runs the program with these arguments, the first being its name. Prints what there is to print.
+pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let parsed = command_line().try_get_matches_from(arguments).and_then(|m| Arguments::from_arg_matches(&m));
+    let arguments = match parsed {
+        Ok(arguments) => arguments,
+        Err(error) => {
+            // Help and version come this way too. When nobody reads them there is nobody to tell.
+            let _ = error.print();
+            return ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(exit::BAD_INPUT));
+        }
+    };
+    match arguments.command.run() {
+        Ok(code) => ExitCode::from(code),
+        Err(problem) => {
+            complain(&problem.diagnostics.to_string());
+            ExitCode::from(problem.code)
+        }
+    }
+}

@@ -1,3 +1,53 @@
-//! Results as text.
+//! Results as text: what a person reads, tables for a spreadsheet, documents for a program.
+//!
+//! Everything here returns strings or plain data and opens no file. Text for people is at most 80 columns wide and speaks the unit system
+//! asked for; documents ([`PassDocument`], [`MachineDocument`]) are SI and carry a schema name with a version. A value that does not exist
+//! is a dash in text, empty in CSV and `null` in JSON, never 0.
 
+mod cautions;
+mod ink;
+mod machine;
+mod machine_document;
+mod machine_text;
+mod pass_csv;
+mod pass_document;
+mod pass_gaps;
+mod pass_text;
+mod series;
 pub mod sheet;
+mod table;
+mod words;
+
+pub use cautions::{CAUTIONS, LIMITS, cautions_text};
+pub use ink::Ink;
+pub use machine::{MachineReport, POINT_TOLERANCE_M, UnitParts};
+pub use machine_document::*;
+pub use pass_document::*;
+pub use series::{SERIES_LIMIT, SeriesDocument, SeriesError, TorqueSeries};
+
+use crate::coverage::{CoverageSettings, Outcome};
+use crate::pass::{PassSetup, Record};
+
+/// Widest line of a text report, in characters.
+pub const TEXT_WIDTH: usize = 80;
+
+/// A pass with all that a report says about it.
+#[derive(Debug, Clone, Copy)]
+pub struct PassReport<'a> {
+    /// Title of the scenario.
+    pub title: &'a str,
+    /// The file as it was named, if there was one.
+    pub file: Option<&'a str>,
+    /// Settings changed for this run: path and value as written.
+    pub set: &'a [(String, String)],
+    /// What was simulated.
+    pub setup: &'a PassSetup,
+    /// The motion.
+    pub record: &'a Record,
+    /// What it came to.
+    pub outcome: &'a Outcome,
+    /// How coverage was counted.
+    pub coverage: &'a CoverageSettings,
+    /// Vehicles per hour.
+    pub throughput_per_h: f64,
+}

@@ -1,4 +1,30 @@
-//! Scenario files.
+//! Scenario files: a machine, its set-up, vehicles and a line in trade units, read from RON and checked.
+//!
+//! [`Scenario::read`] takes a text and gives a checked scenario or [`crate::error::Diagnostics`] that point at what is wrong.
+//! [`Scenario::setup`] gives what a pass needs. [`setting`] is the one table of what can be adjusted; [`Scenario::with`] changes
+//! settings without reading the text again; [`Scenario::rewrite`] writes changes into the text and keeps its comments.
+//!
+//! A file may stand alone, or name a machine and vehicles in files beside it. The core opens no files: a loader is passed in.
 
+mod build;
+mod check;
+mod checked;
 pub mod diagnostic;
+mod file;
+pub mod limits;
+mod load;
+mod machine_file;
+mod rewrite;
+pub mod setting;
+mod setup_file;
 pub mod source_map;
+mod vehicle_file;
+
+pub use check::vehicles::{KnownVehicle, demo_names, vehicle_pair};
+pub use check::{Change, SourceFile};
+pub use checked::{Loader, Scenario};
+pub use file::*;
+pub use machine_file::*;
+pub use setting::Setting;
+pub use setup_file::*;
+pub use vehicle_file::*;

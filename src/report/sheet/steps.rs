@@ -86,6 +86,8 @@ impl Pull {
             slack: false,
             cap_on,
             rod_on,
+            cap_follows: false,
+            rod_follows: false,
         };
         let mut room = SpanRoom::default();
         let mut dy = [0.0; state::COUNT];

@@ -1,0 +1,89 @@
+//! `brusharm check`: is the scenario sound, and what machine does it come to.
+
+use super::common::{Common, Loaded};
+use super::output::{ink, print};
+use super::pass::to_json;
+use super::problem::Problem;
+use super::{Run, exit};
+use crate::error::Diagnostics;
+use crate::report::{Ink, MachineReport, UnitParts};
+use crate::units::UnitSystem;
+use clap::{Args, ValueEnum};
+use serde::Serialize;
+
+/// Forms of the result.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum CheckFormat {
+    /// For people
+    Text,
+    /// For programs
+    Json,
+}
+
+/// Arguments of `check`.
+#[derive(Debug, Args)]
+#[command(long_about = "Check a scenario and print the machine as the model sees it: every number that a pass is computed from, complete \
+                        enough for someone else to build the same model. In SI unless --units us is given.")]
+pub(crate) struct CheckArguments {
+    #[command(flatten)]
+    common: Common,
+
+    /// Form of the result
+    #[arg(long, value_enum, default_value_t = CheckFormat::Text)]
+    format: CheckFormat,
+
+    /// Add the outlines of the vehicles as points, exact to half a millimetre
+    #[arg(long)]
+    points: bool,
+}
+
+/// The errors of a scenario, as data.
+#[derive(Debug, Serialize)]
+struct ErrorDocument<'a> {
+    schema: &'static str,
+    errors: &'a Diagnostics,
+}
+
+impl Run for CheckArguments {
+    fn run(&self) -> Result<u8, Problem> {
+        let loaded = match self.common.load() {
+            Err(problem) if self.format == CheckFormat::Json => {
+                let document = ErrorDocument { schema: "brusharm/errors/1", errors: &problem.diagnostics };
+                print(&to_json(&document)?, Ink::Plain)?;
+                return Err(problem);
+            }
+            loaded => loaded?,
+        };
+        let document = report(&loaded, |report| report.document(self.points));
+        match self.format {
+            CheckFormat::Text => {
+                let ink = ink();
+                let units = self.common.units.map_or(UnitSystem::Si, UnitSystem::from);
+                print(&document.text(units, ink), ink)?;
+            }
+            CheckFormat::Json => print(&to_json(&document)?, Ink::Plain)?,
+        }
+        Ok(exit::DONE)
+    }
+}
+
+/// Hands out the report on the machine of a scenario.
+fn report<T>(loaded: &Loaded, with: impl FnOnce(MachineReport<'_>) -> T) -> T {
+    let scenario = &loaded.scenario;
+    let setup = scenario.setup();
+    let parts: Vec<UnitParts> = setup
+        .units
+        .iter()
+        .map(|unit| UnitParts { parts: scenario.arm_parts(unit.side), stop_pin: scenario.stop_pin(unit.side) })
+        .collect();
+    with(MachineReport {
+        title: loaded.title(),
+        file: Some(&loaded.name),
+        set: &loaded.set,
+        setup: &setup,
+        parts: &parts,
+        coverage: &scenario.coverage_settings(),
+        criteria: &loaded.criteria(),
+        throughput_per_h: 3600.0 * scenario.throughput_per_s(),
+    })
+}

@@ -1,0 +1,184 @@
+//! What the subcommands share: the scenario file, settings changed for the run, the unit system, output files.
+
+use super::input::read_text;
+use super::output::Target;
+use super::problem::{Problem, refusal};
+use crate::coverage::{CoverageSettings, Criteria, Outcome, measure};
+use crate::pass::{PassSetup, Record};
+use crate::report::PassReport;
+use crate::scenario::Scenario;
+use crate::units::UnitSystem;
+use clap::{Args, ValueEnum};
+use std::cell::RefCell;
+use std::path::{Component, Path, PathBuf};
+
+/// Unit systems as written on the command line.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Units {
+    /// Inches, pounds, psi
+    Us,
+    /// Metres, newtons, kilopascals
+    Si,
+}
+
+impl From<Units> for UnitSystem {
+    fn from(units: Units) -> UnitSystem {
+        match units {
+            Units::Us => UnitSystem::Us,
+            Units::Si => UnitSystem::Si,
+        }
+    }
+}
+
+/// The scenario and how to read it.
+#[derive(Debug, Args)]
+pub(crate) struct Common {
+    /// Scenario file
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+
+    /// Change a setting for this run, such as line.throughput="120 veh/h"; may be given several times. «brusharm settings FILE» lists
+    /// the paths
+    #[arg(long, value_name = "PATH=VALUE")]
+    pub set: Vec<String>,
+
+    /// Units of the text output
+    #[arg(long, value_enum, value_name = "SYSTEM")]
+    pub units: Option<Units>,
+}
+
+/// Replacing files.
+#[derive(Debug, Args)]
+pub(crate) struct Overwrite {
+    /// Replace output files that exist; the scenario itself is never written over
+    #[arg(long)]
+    pub overwrite: bool,
+}
+
+impl Overwrite {
+    /// Checks an output named on the command line, before any work is done.
+    pub fn target(&self, path: &Path, loaded: &Loaded) -> Result<Target, Problem> {
+        Target::new(path, self.overwrite, &loaded.inputs)
+    }
+}
+
+/// A scenario read, checked and changed as asked.
+#[derive(Debug)]
+pub(crate) struct Loaded {
+    /// The scenario with the changed settings.
+    pub scenario: Scenario,
+    /// The file as named on the command line.
+    pub name: String,
+    /// Settings changed for this run: path and value as written.
+    pub set: Vec<(String, String)>,
+    /// Every file that was read.
+    pub inputs: Vec<PathBuf>,
+}
+
+impl Common {
+    /// Unit system of the text output; US when not said.
+    pub fn unit_system(&self) -> UnitSystem {
+        self.units.map_or(UnitSystem::Us, UnitSystem::from)
+    }
+
+    /// Reads and checks the scenario and changes the settings asked for.
+    pub fn load(&self) -> Result<Loaded, Problem> {
+        let name = self.file.display().to_string();
+        let set: Vec<(String, String)> = self.set.iter().map(|text| split_setting(text)).collect::<Result<_, _>>()?;
+        let text = read_text(&self.file, &name)?;
+        let folder = self.file.parent().map(Path::to_owned).unwrap_or_default();
+        let inputs = RefCell::new(vec![self.file.clone()]);
+        let loader = |beside: &str| {
+            let path = beside_path(&folder, beside)?;
+            inputs.borrow_mut().push(path.clone());
+            // The reader of scenarios puts this under the name in the scenario; one line is enough.
+            read_text(&path, &path.display().to_string()).map_err(|problem| {
+                let told = problem.diagnostics.0.first().map(|d| d.problem.clone());
+                told.unwrap_or_else(|| "cannot read this file".to_owned())
+            })
+        };
+        let mut scenario = Scenario::read(&text, &name, &loader)?;
+        if !set.is_empty() {
+            scenario = scenario.with(&set)?;
+        }
+        Ok(Loaded { scenario, name, set, inputs: inputs.into_inner() })
+    }
+}
+
+/// A file that a scenario names: beside it or in a folder below, nowhere else.
+fn beside_path(folder: &Path, name: &str) -> Result<PathBuf, String> {
+    let named = Path::new(name);
+    let inside = named.components().all(|part| matches!(part, Component::Normal(_) | Component::CurDir));
+    if !inside || name.is_empty() {
+        return Err("a scenario may only name files beside it or in a folder below".to_owned());
+    }
+    Ok(folder.join(named))
+}
+
+/// `PATH=VALUE` in two.
+fn split_setting(text: &str) -> Result<(String, String), Problem> {
+    match text.split_once('=') {
+        Some((path, value)) if !path.trim().is_empty() && !value.trim().is_empty() => {
+            Ok((path.trim().to_owned(), value.trim().to_owned()))
+        }
+        _ => Err(Problem::option(
+            "--set",
+            refusal(
+                "a setting needs a path and a value",
+                text,
+                "PATH=VALUE",
+                "write for example --set left.stop_pin.hole=3 or --set line.throughput=\"120 veh/h\"",
+            ),
+        )),
+    }
+}
+
+/// A pass computed and measured.
+#[derive(Debug)]
+pub(crate) struct Computed {
+    /// What was simulated.
+    pub setup: PassSetup,
+    /// The motion.
+    pub record: Record,
+    /// What it came to.
+    pub outcome: Outcome,
+    coverage: CoverageSettings,
+    throughput_per_h: f64,
+}
+
+impl Loaded {
+    /// Limits of the scenario.
+    pub fn criteria(&self) -> Criteria {
+        self.scenario.criteria()
+    }
+
+    /// Title of the scenario, or its file name.
+    pub fn title(&self) -> &str {
+        let title = self.scenario.file().title.trim();
+        if title.is_empty() { &self.name } else { title }
+    }
+
+    /// Runs the pass.
+    pub fn compute(&self) -> Result<Computed, Problem> {
+        let setup = self.scenario.setup();
+        let record = crate::pass::run(&setup).map_err(|error| Problem::pass(&self.name, &error))?;
+        let coverage = self.scenario.coverage_settings();
+        let outcome = measure(&setup, &record, &coverage, &self.criteria());
+        let throughput_per_h = 3600.0 * self.scenario.throughput_per_s();
+        Ok(Computed { setup, record, outcome, coverage, throughput_per_h })
+    }
+
+    /// The report on a pass of this scenario.
+    pub fn report<'a>(&'a self, computed: &'a Computed) -> PassReport<'a> {
+        PassReport {
+            title: self.title(),
+            file: Some(&self.name),
+            set: &self.set,
+            setup: &computed.setup,
+            record: &computed.record,
+            outcome: &computed.outcome,
+            coverage: &computed.coverage,
+            throughput_per_h: computed.throughput_per_h,
+        }
+    }
+}

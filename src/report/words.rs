@@ -1,0 +1,250 @@
+//! Numbers as people say them: the unit system chosen once, the decimals a person can use.
+
+use crate::coverage::{CriterionName, VerdictLine};
+use crate::units::{
+    Dimension, DimensionInfo, EnergyDim, ForceDim, ImpulseDim, LengthDim, PowerDim, PressureDim, SpeedDim, TimeDim,
+    UnitSystem, WorkPerAreaDim, format_in, number_in,
+};
+
+/// What stands for a number that does not exist.
+pub(crate) const NONE: &str = "–";
+
+/// Speaks SI numbers in one unit system.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Words {
+    pub units: UnitSystem,
+}
+
+/// Unit and decimals of a table column.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Column {
+    info: &'static DimensionInfo,
+    /// Unit of the column.
+    pub unit: &'static str,
+    decimals: usize,
+}
+
+impl Column {
+    /// The number without its unit; a dash when there is none.
+    pub fn number(&self, si: Option<f64>) -> String {
+        si.map_or_else(|| NONE.to_owned(), |si| number_in(self.info, si, self.unit, self.decimals))
+    }
+
+    /// The number with its unit; a dash when there is none.
+    pub fn with_unit(&self, si: Option<f64>) -> String {
+        si.map_or_else(|| NONE.to_owned(), |si| self.said(si))
+    }
+
+    fn said(&self, si: f64) -> String {
+        format_in(self.info, si, self.unit, self.decimals)
+    }
+}
+
+impl Words {
+    pub fn new(units: UnitSystem) -> Words {
+        Words { units }
+    }
+
+    fn column(self, info: &'static DimensionInfo, us: (&'static str, usize), si: (&'static str, usize)) -> Column {
+        let (unit, decimals) = match self.units {
+            UnitSystem::Us => us,
+            UnitSystem::Si => si,
+        };
+        Column { info, unit, decimals }
+    }
+
+    /// Short lengths: gaps, overlaps, compressions.
+    pub fn length(self) -> Column {
+        self.column(LengthDim::INFO, ("in", 1), ("mm", 0))
+    }
+
+    /// Distances along the lane.
+    pub fn distance(self) -> Column {
+        self.column(LengthDim::INFO, ("ft", 2), ("m", 3))
+    }
+
+    /// Contact pressures: far below what a gauge shows.
+    pub fn contact_pressure(self) -> Column {
+        self.column(PressureDim::INFO, ("psi", 3), ("Pa", 0))
+    }
+
+    /// Forces.
+    pub fn force(self) -> Column {
+        self.column(ForceDim::INFO, ("lbf", 1), ("N", 1))
+    }
+
+    /// Impulses.
+    pub fn impulse(self) -> Column {
+        self.column(ImpulseDim::INFO, ("lbf s", 1), ("N s", 1))
+    }
+
+    /// Times.
+    pub fn time(self) -> Column {
+        self.column(TimeDim::INFO, ("s", 2), ("s", 2))
+    }
+
+    /// Motor power.
+    pub fn power(self) -> Column {
+        self.column(PowerDim::INFO, ("hp", 3), ("W", 0))
+    }
+
+    /// Rubbing work.
+    pub fn rubbing(self) -> Column {
+        self.column(WorkPerAreaDim::INFO, ("ft lbf/ft2", 0), ("J/m2", 0))
+    }
+
+    /// Energy.
+    pub fn energy(self) -> Column {
+        self.column(EnergyDim::INFO, ("ft lbf", 1), ("J", 1))
+    }
+
+    /// Conveyor speed.
+    pub fn speed(self) -> Column {
+        self.column(SpeedDim::INFO, ("ft/min", 1), ("m/s", 3))
+    }
+
+    /// A length in running text: short ones to a tenth of an inch or a millimetre, long ones in feet and whole inches or metres.
+    pub fn length_text(self, m: f64) -> String {
+        match self.units {
+            UnitSystem::Us if m.abs() < 0.91439 => format_in(LengthDim::INFO, m, "in", 1),
+            UnitSystem::Us => {
+                let inches = (m.abs() / 0.0254).round();
+                let sign = if m < 0.0 { "-" } else { "" };
+                format!("{sign}{:.0} ft {:.0} in", (inches / 12.0).floor(), inches % 12.0)
+            }
+            UnitSystem::Si if m.abs() < 0.9995 => format_in(LengthDim::INFO, m, "mm", 0),
+            UnitSystem::Si => format_in(LengthDim::INFO, m, "m", 2),
+        }
+    }
+
+    /// A height range above the floor.
+    pub fn heights(self, low_m: f64, high_m: f64) -> String {
+        let (unit, decimals) = match self.units {
+            UnitSystem::Us => ("in", 0),
+            UnitSystem::Si => ("m", 2),
+        };
+        let low = number_in(LengthDim::INFO, low_m, unit, decimals);
+        format!("{low} to {}", format_in(LengthDim::INFO, high_m, unit, decimals))
+    }
+
+    fn criterion(self, criterion: CriterionName) -> Option<Column> {
+        Some(match criterion.unit() {
+            "m" => self.length(),
+            "Pa" => self.contact_pressure(),
+            "N" => self.force(),
+            "s" => self.time(),
+            "W" => self.power(),
+            _ => return None,
+        })
+    }
+
+    /// Value and limit of a verdict line, with as many decimals as it takes to tell them apart.
+    pub fn value_and_limit(self, line: &VerdictLine) -> (String, String) {
+        let said = |si: f64, more: usize| match self.criterion(line.criterion) {
+            Some(column) => Column { decimals: column.decimals + more, ..column }.said(si),
+            None => percent_to(si, 1 + more),
+        };
+        let Some(value) = line.value else { return (NONE.to_owned(), said(line.limit, 0)) };
+        let mut pair = (said(value, 0), said(line.limit, 0));
+        for more in 1..=4 {
+            if pair.0 != pair.1 || value == line.limit {
+                break;
+            }
+            pair = (said(value, more), said(line.limit, more));
+        }
+        pair
+    }
+}
+
+fn percent_to(share: f64, decimals: usize) -> String {
+    format!("{:.decimals$} %", 100.0 * share)
+}
+
+/// A share in percent, one decimal; a dash when there is none.
+pub(crate) fn percent(share: Option<f64>) -> String {
+    share.map_or_else(|| NONE.to_owned(), |share| percent_to(share, 1))
+}
+
+/// A sentence with a capital at its start.
+pub(crate) fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
+}
+
+/// Breaks a paragraph into lines of at most `width` characters; lines after the first start with `indent` blanks. A number stays with the
+/// unit after it; words longer than a line stay whole.
+pub(crate) fn wrap(text: &str, width: usize, indent: usize) -> String {
+    let mut chunks: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        match chunks.last_mut() {
+            Some(last) if last.ends_with(|c: char| c.is_ascii_digit()) => {
+                last.push(' ');
+                last.push_str(word);
+            }
+            _ => chunks.push(word.to_owned()),
+        }
+    }
+    let mut out = String::new();
+    let mut column = 0;
+    for chunk in chunks {
+        let length = chunk.chars().count();
+        if column > 0 && column + 1 + length > width {
+            out.push('\n');
+            out.extend(std::iter::repeat_n(' ', indent));
+            column = indent;
+        } else if column > 0 {
+            out.push(' ');
+            column += 1;
+        }
+        out.push_str(&chunk);
+        column += length;
+    }
+    out.push('\n');
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::coverage::Verdict;
+
+    fn line(criterion: CriterionName, value: Option<f64>, limit: f64) -> VerdictLine {
+        VerdictLine { criterion, about: None, side: None, value, limit, verdict: Verdict::Fail }
+    }
+
+    #[test]
+    fn verif_value_and_limit_can_be_told_apart() {
+        let us = Words::new(UnitSystem::Us);
+        let inch = 0.0254;
+        let pair = us.value_and_limit(&line(CriterionName::TailGap, Some(17.2 * inch), 12.0 * inch));
+        assert_eq!(pair, ("17.2 in".to_owned(), "12.0 in".to_owned()));
+        let pair = us.value_and_limit(&line(CriterionName::TailGap, Some(12.003 * inch), 12.0 * inch));
+        assert_eq!(pair, ("12.003 in".to_owned(), "12.000 in".to_owned()));
+        let pair = us.value_and_limit(&line(CriterionName::SideWashed, Some(0.9999), 1.0));
+        assert_eq!(pair, ("99.99 %".to_owned(), "100.00 %".to_owned()));
+        let pair = us.value_and_limit(&line(CriterionName::ChaseDelay, None, 3.0));
+        assert_eq!(pair, (NONE.to_owned(), "3.00 s".to_owned()));
+    }
+
+    #[test]
+    fn verif_lengths_in_running_text() {
+        let (us, si) = (Words::new(UnitSystem::Us), Words::new(UnitSystem::Si));
+        assert_eq!(us.length_text(0.0508), "2.0 in");
+        assert_eq!(us.length_text(0.9144), "3 ft 0 in");
+        assert_eq!(us.length_text(23.6 * 0.3048), "23 ft 7 in");
+        assert_eq!(us.length_text(11.99 * 12.0 * 0.0254), "12 ft 0 in");
+        assert_eq!(si.length_text(0.0508), "51 mm");
+        assert_eq!(si.length_text(1.25), "1.25 m");
+        assert_eq!(si.length_text(0.9997), "1.00 m");
+        assert_eq!(us.heights(12.0 * 0.0254, 20.0 * 0.0254), "12 to 20 in");
+    }
+
+    #[test]
+    fn verif_wrap_keeps_every_word() {
+        let text = "one two three four five six seven eight";
+        let wrapped = wrap(text, 14, 2);
+        assert!(wrapped.lines().all(|l| l.chars().count() <= 14) && wrapped.lines().count() > 2);
+        assert_eq!(wrapped.split_whitespace().collect::<Vec<_>>().join(" "), text);
+        assert_eq!(wrap("a gap of 12 in here", 11, 0), "a gap of\n12 in here\n");
+    }
+}

@@ -1,0 +1,262 @@
+//! From the written form to the models in SI. Everything here was checked before.
+
+use super::file::*;
+use super::machine_file::*;
+use super::setup_file::*;
+use crate::arm::*;
+use crate::coverage::{CoverageSettings, Criteria};
+use crate::geometry::Vec2;
+use crate::pass::Numerics;
+
+/// Bearings of a unit with a span in m.
+pub(super) fn bearings(file: &BearingsFile, span_m: f64) -> Bearings {
+    let written = |value: &Option<crate::units::Length>| value.as_ref().map_or(0.0, crate::units::Length::si);
+    let lower_m = match (&file.upper_gap, &file.lower_gap) {
+        (Some(upper), Some(lower)) => Bearings::lower_offset_from_gaps_m(upper.si(), lower.si()),
+        _ => written(&file.lower_offset),
+    };
+    Bearings {
+        span_m,
+        upper: BearingOffsets {
+            toward_wall_m: written(&file.upper_offset),
+            downstream_m: file.upper_along.si(),
+        },
+        lower: BearingOffsets { toward_wall_m: lower_m, downstream_m: file.lower_along.si() },
+    }
+}
+
+fn strut(frame: &FrameAnchorFile, arm: &ArmAnchorFile) -> Strut {
+    Strut {
+        frame_anchor_m: Vec2::new(frame.downstream.si(), frame.toward_wall.si()),
+        arm_along_m: arm.along.si(),
+        arm_across_m: arm.across.si(),
+    }
+}
+
+fn bumper(file: &BumperFile, seat_rad: f64) -> BumperStop {
+    BumperStop {
+        seat_rad,
+        radius_m: file.radius.si(),
+        linear_n_m: file.linear.si(),
+        cubic_n_m3: file.cubic.si(),
+        damping_n_s_m: file.damping.si(),
+        full_compression_m: file.full_compression.si(),
+        rigid_n_m: file.rigid.si(),
+    }
+}
+
+fn part(file: &PartFile) -> ArmPart {
+    match file {
+        PartFile::Rod { mass, from, to, .. } => {
+            ArmPart::Rod { mass_kg: mass.si(), from_m: from.si(), to_m: to.si() }
+        }
+        PartFile::Point { mass, at, .. } => ArmPart::Point { mass_kg: mass.si(), radius_m: at.si() },
+        PartFile::Given { mass, at, inertia, .. } => {
+            ArmPart::Given { mass_kg: mass.si(), radius_m: at.si(), inertia_kg_m2: inertia.si() }
+        }
+    }
+}
+
+/// The holes of the stop pin and the one in use.
+pub(super) fn stop_pin(hardware: &HardwareFile, hole: u32) -> StopPin {
+    let (pivot_m, length_m) = (hardware.pivot.from_center.si(), hardware.arm.length.si());
+    let holes = &hardware.stop_pin;
+    // d = y_p − L cos φ
+    let by_distance =
+        holes.brush_center.iter().map(|d| ((pivot_m - d.si()) / length_m).clamp(-1.0, 1.0).acos());
+    let seat_rad = by_distance.chain(holes.angle.iter().map(crate::units::Angle::si)).collect();
+    StopPin { seat_rad, hole: hole as usize }
+}
+
+/// Names of the standard stop hole: the middle one.
+pub(super) fn middle_hole(hardware: &HardwareFile) -> u32 {
+    u32::try_from(stop_pin(hardware, 1).middle_hole()).unwrap_or(1)
+}
+
+/// Air as a site has it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct SiteAir {
+    pub atmosphere_pa: f64,
+    pub temperature_k: f64,
+}
+
+impl SiteAir {
+    pub fn of(line: &LineFile) -> SiteAir {
+        SiteAir {
+            atmosphere_pa: line.atmosphere.absolute_pa(crate::units::STANDARD_ATMOSPHERE_PA),
+            temperature_k: line.air_temperature.si(),
+        }
+    }
+}
+
+fn chamber(
+    file: &ChamberFile,
+    area_m2: f64,
+    pressure: &crate::units::Pressure,
+    initial: ConnectionWord,
+    site: SiteAir,
+) -> Chamber {
+    Chamber {
+        area_m2,
+        dead_volume_m3: file.dead_volume.si(),
+        line: ChamberLine {
+            regulator: Regulator {
+                set_gauge_pa: pressure.gauge_pa_at(site.atmosphere_pa),
+                relieving: file.relieving,
+            },
+            supply_c_m3_s_pa: file.supply.c.si(),
+            supply_b: file.supply.b.si(),
+            exhaust_c_m3_s_pa: file.exhaust.c.si(),
+            exhaust_b: file.exhaust.b.si(),
+            initial: initial.connection(),
+        },
+    }
+}
+
+fn cylinder(file: &CylinderFile, air: &AirFile, site: SiteAir) -> AirCylinder {
+    let (cap_area_m2, rod_area_m2) = AirCylinder::areas_m2(file.bore.si(), file.rod_diameter.si());
+    let pull_in_s = file.valve_pull_in.si();
+    AirCylinder {
+        strut: strut(&file.frame_anchor, &file.arm_anchor),
+        closed_length_m: file.closed_length.si(),
+        stroke_m: file.stroke.si(),
+        cap: chamber(&file.cap, cap_area_m2, &air.cap, air.cap_start, site),
+        rod: chamber(&file.rod, rod_area_m2, &air.rod, air.rod_start, site),
+        seal_friction_n: file.seal_friction.si(),
+        polytropic_index: file.polytropic_index.si(),
+        temperature_k: site.temperature_k,
+        schedule: air
+            .schedule
+            .iter()
+            .map(|step| ValveStep {
+                end: step.when.end(),
+                at_m: step.at.si(),
+                delay_s: step.delay.si() + pull_in_s,
+                chamber: step.chamber.chamber(),
+                to: step.to.connection(),
+            })
+            .collect(),
+    }
+}
+
+fn damper(file: &DamperFile, needle: &NeedleFile) -> Damper {
+    Damper {
+        strut: strut(&file.frame_anchor, &file.arm_anchor),
+        out_stroke: StrokeDamping {
+            linear_n_s_m: needle.out_stroke.si(),
+            quadratic_n_s2_m2: needle.out_quadratic.si(),
+        },
+        in_stroke: StrokeDamping {
+            linear_n_s_m: needle.in_stroke.si(),
+            quadratic_n_s2_m2: needle.in_quadratic.si(),
+        },
+        gas: file.gas.as_ref().map(|gas| GasCharge {
+            preload_n: gas.preload.si(),
+            rate_n_m: gas.rate.si(),
+            reference_m: gas.at_length.si(),
+        }),
+    }
+}
+
+/// One unit. `None` when the stop pin has no such hole.
+pub(super) fn unit_model(
+    side: Side,
+    hardware: &HardwareFile,
+    unit: &UnitFile,
+    site: SiteAir,
+) -> Option<UnitModel> {
+    let parts: Vec<ArmPart> = hardware.arm.parts.iter().map(part).collect();
+    let seat_rad = stop_pin(hardware, unit.stop_pin.hole).seat()?;
+    let friction = &hardware.pivot.friction;
+    let (brush, set) = (&hardware.brush, &unit.brush);
+    Some(UnitModel {
+        side,
+        pivot_m: Vec2::new(unit.position.si(), hardware.pivot.from_center.si()),
+        pivot_height_m: hardware.pivot.height.si(),
+        body: ArmBody::from_parts(hardware.arm.length.si(), &parts),
+        pivot: PivotFriction {
+            coulomb_n_m: friction.si(),
+            breakaway_n_m: hardware.pivot.breakaway.as_ref().unwrap_or(friction).si(),
+            viscous_n_m_s: hardware.pivot.viscous.si(),
+        },
+        bearings: bearings(&unit.bearings, hardware.pivot.bearing_span.si()),
+        counterweight: hardware.counterweight.as_ref().zip(unit.counterweight.as_ref()).map(
+            |(cable, weight)| Counterweight {
+                mass_kg: weight.mass.si(),
+                travel_ratio: cable.travel_ratio.si(),
+                strut: strut(&cable.frame_anchor, &cable.arm_anchor),
+            },
+        ),
+        dampers: hardware
+            .dampers
+            .iter()
+            .zip(&unit.dampers)
+            .map(|(file, needle)| damper(file, needle))
+            .collect(),
+        cylinder: hardware
+            .cylinder
+            .as_ref()
+            .zip(unit.air.as_ref())
+            .map(|(file, air)| cylinder(file, air, site)),
+        inboard_stop: bumper(&hardware.bumper, seat_rad),
+        outboard_stop: bumper(&hardware.outboard_stop.bumper, hardware.outboard_stop.angle.si()),
+        brush: Brush {
+            radius_m: brush.radius.si(),
+            hub_radius_m: brush.hub_radius.si(),
+            z_low_m: brush.media_bottom.si(),
+            z_high_m: brush.media_top.si(),
+            strips: brush.strips,
+            spin_rad_s: set.spin.si(),
+            spin_sense: set.spin_sense.sense(),
+            push_back: PushBack {
+                depth_m: set.push_back.depth.si(),
+                force_n: set.push_back.force.si(),
+                height_m: set.push_back.height.si(),
+            },
+            exponent: brush.exponent.si(),
+            stiffening_spin_rad_s: brush.stiffening_spin.as_ref().map(crate::units::Spin::si),
+            friction: set.friction.si(),
+        },
+        atmosphere_pa: site.atmosphere_pa,
+    })
+}
+
+/// Limits of the scenario.
+pub(super) fn criteria(file: &CriteriaFile) -> Criteria {
+    macro_rules! si {
+        ($field:ident) => {
+            file.$field.as_ref().map(|value| value.si())
+        };
+    }
+    Criteria {
+        nose_washed_min: si!(nose_washed),
+        side_washed_min: si!(side_washed),
+        tail_washed_min: si!(tail_washed),
+        nose_overlap_min_m: si!(nose_overlap),
+        tail_gap_max_m: si!(tail_gap),
+        side_pressure_min_pa: si!(side_pressure_low),
+        side_pressure_max_pa: si!(side_pressure_peak),
+        chase_delay_max_s: si!(chase_delay),
+        recovery_margin_min_s: si!(recovery_margin),
+        stop_compression_max_m: si!(stop_compression),
+        spindle_power_max_w: si!(spindle_power),
+        feature_limits_n: file.feature_force.iter().map(|l| (l.feature.kind(), l.limit.si())).collect(),
+        marginal_share: file.marginal.si(),
+    }
+}
+
+/// How coverage is counted.
+pub(super) fn coverage_settings(file: &CoverageFile) -> CoverageSettings {
+    CoverageSettings {
+        washed_wipes: file.washed_wipes.si(),
+        washed_work_j_m2: file.washed_work.as_ref().map(crate::units::WorkPerArea::si),
+        judged_depth_m: file.judged_depth.si(),
+        station_m: file.station.si(),
+        look_m: file.look.si(),
+    }
+}
+
+/// How finely a pass is computed.
+pub(super) fn numerics(file: &NumericsFile) -> Numerics {
+    Numerics { tolerance: file.tolerance.si(), longest_step_s: file.longest_step.si() }
+}

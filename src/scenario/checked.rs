@@ -1,0 +1,461 @@
+//! A checked scenario: what was written, and what it comes to.
+
+use super::build::{self, SiteAir};
+use super::check::vehicles::{KnownVehicle, demo_names};
+use super::check::{At, Change, Checker, SourceFile, geometry, line, machine, setup};
+use super::diagnostic::RonText;
+use super::file::{ScenarioFile, TrainEntry};
+use super::load;
+use super::machine_file::HardwareFile;
+use super::setting::{self, Setting};
+use super::setup_file::UnitFile;
+use crate::arm::{Side, UnitModel};
+use crate::coverage::{CoverageSettings, Criteria};
+use crate::error::{Diagnostic, DiagnosticKind, Diagnostics, Refusal};
+use crate::pass::{PassSetup, TrainVehicle, conveyor_speed_m_s};
+use std::sync::Arc;
+
+/// Fetches the text of a file that a scenario names, by its name beside the scenario. The core opens no files itself.
+pub type Loader<'l> = dyn Fn(&str) -> Result<String, String> + 'l;
+
+/// A checked scenario. Cloning it copies no text and no outline; it may be shared between threads.
+#[derive(Debug, Clone)]
+pub struct Scenario {
+    files: Arc<Vec<SourceFile>>,
+    /// Index of the file the machine stands in.
+    machine_in: usize,
+    /// Whether one description serves both units.
+    alike: bool,
+    file: ScenarioFile,
+    hardware: [Option<Arc<HardwareFile>>; 2],
+    known: Arc<Vec<KnownVehicle>>,
+    changes: Vec<Change>,
+    built: Built,
+}
+
+/// What the written form comes to.
+#[derive(Debug, Clone, Default)]
+struct Built {
+    units: Vec<UnitModel>,
+    train: Vec<TrainVehicle>,
+    measured: usize,
+    mean_length_m: f64,
+    conveyor_speed_m_s: f64,
+}
+
+impl Scenario {
+    /// Reads and checks a scenario. `file_name` is the name shown in errors; `loader` fetches files that it names.
+    ///
+    /// # Errors
+    /// [`Diagnostics`] with all errors of the first stage that finds any: reading, ranges, whether parts fit each other, geometry.
+    pub fn read(text: &str, file_name: &str, loader: &Loader<'_>) -> Result<Scenario, Diagnostics> {
+        load::check_size(file_name, text)?;
+        let file: ScenarioFile = RonText::new(file_name, text).read()?;
+        let mut files = vec![SourceFile { name: file_name.to_owned(), text: text.to_owned() }];
+        let machine = load::machine(&mut files, &file, loader)?;
+        let known = load::vehicles(&mut files, &file, loader)?;
+        let mut scenario = Scenario {
+            files: Arc::new(files),
+            machine_in: machine.file,
+            alike: machine.alike,
+            file,
+            hardware: machine.hardware,
+            known: Arc::new(known),
+            changes: Vec::new(),
+            built: Built::default(),
+        };
+        scenario.built = scenario.check()?;
+        Ok(scenario)
+    }
+
+    /// Reads a scenario that names no other file.
+    ///
+    /// # Errors
+    /// As [`Self::read`].
+    pub fn read_alone(text: &str, file_name: &str) -> Result<Scenario, Diagnostics> {
+        Self::read(text, file_name, &|_| Err("no other files can be read here".to_owned()))
+    }
+
+    /// Checks everything and builds the models.
+    fn check(&self) -> Result<Built, Diagnostics> {
+        let mut checker = Checker::new(&self.files, &self.changes);
+        let c = &mut checker;
+        let root = At::root(0);
+        let machine_root = At::root(self.machine_in);
+        let machine_at = machine_root.of("machine");
+        let machine = |at: At<'_>, check: &mut dyn FnMut(At<'_>), side: Side| {
+            if self.alike { check(at) } else { check(at.of(side.name())) }
+        };
+        let sides: Vec<(Side, &HardwareFile, &UnitFile)> = self.sides().collect();
+
+        line::ranges(c, &self.file);
+        for side in Side::BOTH {
+            if self.file.unit(side).is_some() && self.hardware(side).is_none() {
+                c.sense(
+                    root.of(side.name()),
+                    format!("the machine has no {} unit", side.name()),
+                    format!("a set-up for {}", side.name()),
+                    "units that the machine has",
+                    format!("add {}: (…) to Each(…) of the machine, or remove this set-up", side.name()),
+                );
+            }
+        }
+        if c.clean() && sides.is_empty() {
+            c.sense(
+                root,
+                "there is no unit",
+                "neither left nor right",
+                "left, right or both",
+                "add `left: (…),` with the set-up of the left unit",
+            );
+        }
+        for &(side, hardware, unit) in &sides {
+            machine(machine_at, &mut |at| machine::ranges(c, at, hardware), side);
+            setup::ranges(c, root.of(side.name()), unit);
+        }
+        let train = self.resolve_train(c);
+        c.stage()?;
+
+        for &(side, hardware, unit) in &sides {
+            machine(machine_at, &mut |at| machine::relations(c, at, hardware), side);
+            setup::fits(c, root.of(side.name()), unit, hardware);
+        }
+        c.stage()?;
+
+        let site = SiteAir::of(&self.file.line);
+        let mut units = Vec::with_capacity(2);
+        for &(side, hardware, unit) in &sides {
+            if let Some(model) = build::unit_model(side, hardware, unit, site) {
+                machine(machine_at, &mut |at| geometry::unit(c, at, hardware, &model), side);
+                units.push(model);
+            }
+        }
+        c.stage()?;
+
+        self.check_room(c, &train, &units);
+        c.stage()?;
+
+        let mean_length_m = self.mean_length_m(&train);
+        let conveyor_speed_m_s = match (&self.file.line.throughput, &self.file.line.conveyor_speed) {
+            (Some(throughput), _) => {
+                conveyor_speed_m_s(3600.0 * throughput.si(), mean_length_m, self.file.line.gap.si())
+            }
+            (None, speed) => speed.as_ref().map_or(0.0, crate::units::Speed::si),
+        };
+        Ok(Built { units, train, measured: self.measured_index(), mean_length_m, conveyor_speed_m_s })
+    }
+
+    /// Whether the vehicles fit past the units.
+    fn check_room(&self, c: &mut Checker<'_>, train: &[TrainVehicle], units: &[UnitModel]) {
+        geometry::lane(c, &self.file, units);
+        let root = At::root(0);
+        let list = root.of("train");
+        for (index, (entry, vehicle)) in self.file.train.iter().zip(train).enumerate() {
+            let at = list.item(index);
+            geometry::vehicle(c, at.of("vehicle"), &entry.vehicle, vehicle, &self.file, units);
+        }
+        let list = root.of("fleet");
+        for (index, share) in self.file.fleet.iter().enumerate() {
+            let Some(known) = self.known(&share.vehicle) else { continue };
+            let straight = TrainVehicle { shape: known.shape.clone(), lateral_offset_m: 0.0, yaw_rad: 0.0 };
+            let at = list.item(index);
+            geometry::vehicle(c, at.of("vehicle"), &share.vehicle, &straight, &self.file, units);
+        }
+    }
+
+    fn resolve_train(&self, c: &mut Checker<'_>) -> Vec<TrainVehicle> {
+        let root = At::root(0);
+        let list = root.of("train");
+        let mut vehicles = Vec::with_capacity(self.file.train.len());
+        for (index, entry) in self.file.train.iter().enumerate() {
+            match self.known(&entry.vehicle) {
+                Some(known) => vehicles.push(TrainVehicle {
+                    shape: known.shape.clone(),
+                    lateral_offset_m: entry.lateral_offset.si(),
+                    yaw_rad: entry.yaw.si(),
+                }),
+                None => self.unknown_vehicle(c, list.item(index).of("vehicle"), &entry.vehicle),
+            }
+        }
+        let list = root.of("fleet");
+        for (index, share) in self.file.fleet.iter().enumerate() {
+            let at = list.item(index);
+            if self.known(&share.vehicle).is_none() {
+                self.unknown_vehicle(c, at.of("vehicle"), &share.vehicle);
+            }
+            if self.file.fleet[..index].iter().any(|before| before.vehicle == share.vehicle) {
+                c.sense(
+                    at.of("vehicle"),
+                    "this vehicle has a share of the fleet already",
+                    share.vehicle.as_str(),
+                    "each vehicle once",
+                    "add its shares up",
+                );
+            }
+        }
+        vehicles
+    }
+
+    fn unknown_vehicle(&self, c: &mut Checker<'_>, at: At<'_>, name: &str) {
+        let names: Vec<&str> = self.known.iter().map(|known| &*known.name).collect();
+        let advice = match crate::error::nearest(name, names.iter().copied()) {
+            Some(likely) => format!("write \"{likely}\" if that is what you mean"),
+            None if demo_names().iter().any(|demo| demo == name) => {
+                format!("add Demo(\"{name}\") to vehicles")
+            }
+            None => "use one of these names, or add the vehicle to vehicles".to_owned(),
+        };
+        let allowed = if names.is_empty() {
+            "a name from vehicles, which is empty".to_owned()
+        } else {
+            names.join(", ")
+        };
+        c.sense(at, "no vehicle of the scenario has this name", name, allowed, advice);
+    }
+
+    /// The units that are there, left first.
+    fn sides(&self) -> impl Iterator<Item = (Side, &HardwareFile, &UnitFile)> {
+        Side::BOTH.into_iter().filter_map(|side| Some((side, self.hardware(side)?, self.file.unit(side)?)))
+    }
+
+    fn known(&self, name: &str) -> Option<&KnownVehicle> {
+        self.known.iter().find(|known| &*known.name == name)
+    }
+
+    fn measured_index(&self) -> usize {
+        let last = self.file.train.len().saturating_sub(1);
+        self.file.measured.map_or(last, |from_one| from_one.saturating_sub(1) as usize).min(last)
+    }
+
+    /// Mean length by share of the fleet, or of the train when there is no fleet.
+    fn mean_length_m(&self, train: &[TrainVehicle]) -> f64 {
+        if self.file.fleet.is_empty() {
+            let sum: f64 = train.iter().map(|vehicle| vehicle.shape.real.length_m).sum();
+            return sum / train.len().max(1) as f64;
+        }
+        let of = |name: &str| self.known(name).map_or(0.0, |known| known.shape.real.length_m);
+        self.file.fleet.iter().map(|share| share.share.si() * of(&share.vehicle)).sum()
+    }
+}
+
+/// What a scenario comes to.
+impl Scenario {
+    /// Everything a pass needs.
+    pub fn setup(&self) -> PassSetup {
+        PassSetup {
+            units: self.built.units.clone(),
+            train: self.built.train.clone(),
+            measured: self.built.measured,
+            gap_m: self.file.line.gap.si(),
+            conveyor_speed_m_s: self.built.conveyor_speed_m_s,
+            numerics: build::numerics(&self.file.numerics),
+        }
+    }
+
+    /// Limits that a pass is judged by.
+    pub fn criteria(&self) -> Criteria {
+        build::criteria(&self.file.criteria)
+    }
+
+    /// How coverage is counted.
+    pub fn coverage_settings(&self) -> CoverageSettings {
+        build::coverage_settings(&self.file.coverage)
+    }
+
+    /// The units, left before right.
+    pub fn unit_models(&self) -> &[UnitModel] {
+        &self.built.units
+    }
+
+    /// Conveyor speed, m/s.
+    pub fn conveyor_speed_m_s(&self) -> f64 {
+        self.built.conveyor_speed_m_s
+    }
+
+    /// Throughput, vehicles per second: as written, or what the conveyor speed comes to with the mean vehicle length.
+    pub fn throughput_per_s(&self) -> f64 {
+        match &self.file.line.throughput {
+            Some(throughput) => throughput.si(),
+            None => self.built.conveyor_speed_m_s / (self.built.mean_length_m + self.file.line.gap.si()),
+        }
+    }
+
+    /// The vehicle length that ties throughput and conveyor speed, m: the mean of the fleet by share, or of the train when there is no fleet.
+    pub fn mean_vehicle_length_m(&self) -> f64 {
+        self.built.mean_length_m
+    }
+
+    /// The written form.
+    pub fn file(&self) -> &ScenarioFile {
+        &self.file
+    }
+
+    /// The written form of the hardware of a unit; `None` when the machine could not stand on that side.
+    pub fn hardware(&self, side: Side) -> Option<&HardwareFile> {
+        self.hardware[side.index()].as_deref()
+    }
+
+    /// Every vehicle that train and fleet may name.
+    pub fn vehicles(&self) -> &[KnownVehicle] {
+        &self.known
+    }
+
+    /// Name of the measured vehicle.
+    pub fn measured_vehicle(&self) -> &str {
+        self.file.train.get(self.built.measured).map_or("", |entry| &entry.vehicle)
+    }
+
+    /// The fleet mix: names and shares (0 to 1); the measured vehicle alone when there is no fleet.
+    pub fn fleet_mix(&self) -> Vec<(&str, f64)> {
+        if self.file.fleet.is_empty() {
+            return vec![(self.measured_vehicle(), 1.0)];
+        }
+        self.file.fleet.iter().map(|share| (share.vehicle.as_str(), share.share.si())).collect()
+    }
+
+    /// The files read: the scenario first, then what it names.
+    pub fn files(&self) -> &[SourceFile] {
+        &self.files
+    }
+
+    /// Name of the scenario file.
+    pub fn file_name(&self) -> &str {
+        self.files.first().map_or("", |file| &file.name)
+    }
+
+    /// What was changed since the file was read, oldest first.
+    pub fn changes(&self) -> &[Change] {
+        &self.changes
+    }
+}
+
+/// Changing a scenario.
+impl Scenario {
+    /// The scenario with settings changed; see [`setting`] for the paths. No text is read again, so this is cheap.
+    ///
+    /// # Errors
+    /// [`Diagnostics`] that name the setting, what was given and what is allowed.
+    pub fn with<P: AsRef<str>, V: AsRef<str>>(&self, changes: &[(P, V)]) -> Result<Scenario, Diagnostics> {
+        let mut found = Diagnostics::default();
+        let mut new = self.clone();
+        for (path, text) in changes {
+            match setting::find(self, path.as_ref(), text.as_ref()) {
+                Ok(setting) => new.apply(&setting, path.as_ref(), text.as_ref(), &mut found),
+                Err(diagnostic) => found.push(diagnostic),
+            }
+        }
+        found.into_result()?;
+        new.built = new.check()?;
+        Ok(new)
+    }
+
+    /// The same with numbers in SI (a choice: its index, from 0). Each is written in the style of the value it replaces.
+    ///
+    /// # Errors
+    /// As [`Self::with`].
+    pub fn with_si<P: AsRef<str>>(&self, changes: &[(P, f64)]) -> Result<Scenario, Diagnostics> {
+        let mut texts = Vec::with_capacity(changes.len());
+        for (path, si) in changes {
+            let path = path.as_ref();
+            let given = si.to_string();
+            let setting = setting::find(self, path, &given)?;
+            let text = setting
+                .text_of(self, *si)
+                .map_err(|refusal| Change::diagnostic(path, &given, DiagnosticKind::BadValue, refusal))?;
+            texts.push((path.to_owned(), text));
+        }
+        self.with(&texts)
+    }
+
+    fn apply(&mut self, setting: &Setting, path: &str, text: &str, found: &mut Diagnostics) {
+        match setting.write(&mut self.file, text) {
+            Ok(edits) => {
+                self.changes.push(Change { setting: path.to_owned(), text: text.to_owned(), edits });
+            }
+            Err(refusal) => {
+                found.push(Change::diagnostic(path, text, DiagnosticKind::BadValue, refusal));
+            }
+        }
+    }
+
+    /// The scenario measured on another of its vehicles: the vehicle ahead stays, what follows is left out.
+    ///
+    /// # Errors
+    /// [`Diagnostics`] when no vehicle has that name or it does not fit past the machine.
+    pub fn for_vehicle(&self, name: &str) -> Result<Scenario, Diagnostics> {
+        let measured = self.measured_index();
+        let mut train: Vec<TrainEntry> = Vec::with_capacity(2);
+        train.extend(measured.checked_sub(1).and_then(|ahead| self.file.train.get(ahead)).cloned());
+        let mut entry = self.file.train.get(measured).cloned().unwrap_or_else(|| TrainEntry::straight(name));
+        entry.vehicle = name.into();
+        train.push(entry);
+        self.with_train("vehicle.name", name, train)
+    }
+
+    /// The scenario with another train, measured on its last vehicle.
+    ///
+    /// # Errors
+    /// [`Diagnostics`] when a vehicle is not known or does not fit past the machine.
+    pub fn with_train(
+        &self,
+        setting: &str,
+        text: &str,
+        train: Vec<TrainEntry>,
+    ) -> Result<Scenario, Diagnostics> {
+        let mut new = self.clone();
+        let list: Vec<String> = train.iter().map(TrainEntry::ron).collect();
+        let measured = u32::try_from(train.len()).unwrap_or(u32::MAX);
+        let edits = vec![
+            ("train".to_owned(), format!("[{}]", list.join(", "))),
+            ("measured".to_owned(), measured.to_string()),
+        ];
+        new.file.train = train;
+        new.file.measured = Some(measured);
+        new.changes.push(Change { setting: setting.to_owned(), text: text.to_owned(), edits });
+        new.built = new.check()?;
+        Ok(new)
+    }
+
+    /// Every setting that exists in this scenario, in the order of the table: line, vehicle, then each unit, then both.
+    pub fn settings(&self) -> Vec<Setting> {
+        setting::all(self)
+    }
+
+    /// The scenario's text with every change written in; comments and layout stay.
+    ///
+    /// # Errors
+    /// [`Diagnostics`] when a change has no place in the text.
+    pub fn text(&self) -> Result<String, Diagnostics> {
+        let mut text = self.files.first().map(|file| file.text.clone()).unwrap_or_default();
+        for change in &self.changes {
+            for (path, ron) in &change.edits {
+                text = super::rewrite::set_nested(&text, path, ron).map_err(|error| {
+                    let refusal = Refusal {
+                        problem: error.to_string(),
+                        advice: "write the change into the file by hand".to_owned(),
+                        ..Refusal::default()
+                    };
+                    Change::diagnostic(&change.setting, &change.text, DiagnosticKind::File, refusal)
+                })?;
+            }
+        }
+        Ok(text)
+    }
+
+    /// The scenario's text with settings changed; comments and layout stay.
+    ///
+    /// # Errors
+    /// As [`Self::with`] and [`Self::text`].
+    pub fn rewrite<P: AsRef<str>, V: AsRef<str>>(&self, changes: &[(P, V)]) -> Result<String, Diagnostics> {
+        self.with(changes)?.text()
+    }
+
+    /// An error about a place in the scenario's files that a later step found; `path` is dotted, as in [`super::source_map`].
+    pub fn diagnostic(&self, path: &str, refusal: Refusal) -> Diagnostic {
+        let file = if path.starts_with("machine") { self.machine_in } else { 0 };
+        match self.files.get(file) {
+            Some(source) => RonText::new(&source.name, &source.text).at(DiagnosticKind::Sense, path, refusal),
+            None => Diagnostic::of_file(path, refusal),
+        }
+    }
+}

@@ -1,0 +1,399 @@
+//! What stands in a scenario file: the parts that are neither machine, set-up nor vehicle.
+//!
+//! These types are the file, field for field; every quantity keeps the text it was written as. Nothing here is checked beyond its kind:
+//! [`super::Scenario`] checks.
+
+use super::machine_file::MachineFile;
+use super::setup_file::UnitFile;
+use super::vehicle_file::VehicleEntry;
+use crate::arm::Side;
+use crate::units::*;
+use crate::vehicle::FeatureKind;
+use serde::de::value::MapAccessDeserializer;
+use serde::de::{Deserializer, MapAccess, Visitor};
+use serde::{Deserialize, Serialize};
+use std::sync::Arc;
+
+/// The version of the file format this program reads.
+pub const SCHEMA: u32 = 1;
+
+/// A constant quantity as a file's default. The text is checked by a test.
+pub(super) fn quantity<D: Dimension>(text: &str) -> Quantity<D> {
+    Quantity::parse(text).unwrap_or_else(|_| Quantity::from_si(0.0))
+}
+
+macro_rules! defaults {
+    ($($name:ident: $kind:ty = $text:literal;)*) => {
+        $(pub(super) fn $name() -> $kind {
+            $crate::scenario::file::quantity($text)
+        })*
+
+        #[cfg(test)]
+        #[test]
+        fn verif_defaults_read() {
+            $(assert_eq!($name().written(), $text);)*
+        }
+    };
+}
+pub(super) use defaults;
+
+/// A part of a scenario that many scenarios share: cloning it copies nothing.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Shared<T>(pub Arc<T>);
+
+impl<T: Default> Default for Shared<T> {
+    fn default() -> Self {
+        Shared(Arc::new(T::default()))
+    }
+}
+
+impl<T> std::ops::Deref for Shared<T> {
+    type Target = T;
+
+    fn deref(&self) -> &T {
+        &self.0
+    }
+}
+
+impl<'de, T: Deserialize<'de>> Deserialize<'de> for Shared<T> {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        T::deserialize(deserializer).map(|value| Shared(Arc::new(value)))
+    }
+}
+
+/// A whole scenario file.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ScenarioFile {
+    /// Version of the file format: 1.
+    pub schema: u32,
+    /// What the scenario is, in one line.
+    #[serde(default)]
+    pub title: String,
+    /// Anything a reader should know: where the numbers come from.
+    #[serde(default)]
+    pub note: String,
+    /// Words for the set-up sheet.
+    #[serde(default)]
+    pub sheet: SheetFile,
+    /// The line.
+    pub line: LineFile,
+    /// The train, foremost vehicle first.
+    pub train: Vec<TrainEntry>,
+    /// Which vehicle of the train is measured, from 1; the last one when not said and there are two or more.
+    #[serde(default)]
+    pub measured: Option<u32>,
+    /// The vehicles that train and fleet name.
+    pub vehicles: Shared<Vec<VehicleEntry>>,
+    /// Fleet mix, for studies and for the mean length that turns throughput into conveyor speed.
+    #[serde(default)]
+    pub fleet: Vec<FleetShare>,
+    /// The machine: everything a technician does not set in the field.
+    pub machine: Shared<MachineFile>,
+    /// Set-up of the left unit; absent when there is none.
+    #[serde(default)]
+    pub left: Option<UnitFile>,
+    /// Set-up of the right unit; absent when there is none.
+    #[serde(default)]
+    pub right: Option<UnitFile>,
+    /// Limits that the result is judged by.
+    #[serde(default)]
+    pub criteria: CriteriaFile,
+    /// How coverage is counted.
+    #[serde(default)]
+    pub coverage: CoverageFile,
+    /// How finely the pass is computed.
+    #[serde(default)]
+    pub numerics: NumericsFile,
+}
+
+impl ScenarioFile {
+    /// Set-up of the unit on a side.
+    pub fn unit(&self, side: Side) -> Option<&UnitFile> {
+        match side {
+            Side::Left => self.left.as_ref(),
+            Side::Right => self.right.as_ref(),
+        }
+    }
+
+    /// The same, to change it.
+    pub fn unit_mut(&mut self, side: Side) -> Option<&mut UnitFile> {
+        match side {
+            Side::Left => self.left.as_mut(),
+            Side::Right => self.right.as_mut(),
+        }
+    }
+}
+
+/// Words for the set-up sheet; none are needed.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Deserialize, Serialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct SheetFile {
+    /// The site.
+    pub site: String,
+    /// The machine.
+    pub machine: String,
+    /// Who sets it up.
+    pub technician: String,
+}
+
+defaults! {
+    twenty_celsius: Temperature = "68 °F";
+    sea_level: Pressure = "14.696 psia";
+    zero_inches: Length = "0 in";
+    zero_degrees: Angle = "0 deg";
+    ten_percent: Fraction = "10 %";
+    nine: Fraction = "9";
+    ten_inches: Length = "10 in";
+    twenty_millimetres: Length = "20 mm";
+    twelve_millimetres: Length = "12 mm";
+    one_in_a_million: Fraction = "1e-6";
+    quarter_second: Time = "0.25 s";
+}
+
+/// The line: exactly one of throughput and conveyor speed is given.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct LineFile {
+    /// Vehicles per hour.
+    #[serde(default)]
+    pub throughput: Option<Throughput>,
+    /// Conveyor speed.
+    #[serde(default)]
+    pub conveyor_speed: Option<Speed>,
+    /// Bumper-to-bumper gap.
+    pub gap: Length,
+    /// Clear width of the lane, between whatever stands beside it.
+    pub lane_width: Length,
+    /// Temperature of the air in cylinder and hoses; 68 °F when not given.
+    #[serde(default = "twenty_celsius")]
+    pub air_temperature: Temperature,
+    /// Atmospheric pressure, absolute; 14.696 psia when not given.
+    #[serde(default = "sea_level")]
+    pub atmosphere: Pressure,
+}
+
+/// One vehicle of the train: its name, or its name and how it sits on the track.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TrainEntry {
+    /// Name of a vehicle of the scenario.
+    pub vehicle: Arc<str>,
+    /// Off the lane centreline, positive to the left of travel.
+    pub lateral_offset: Length,
+    /// Turned on the track, positive counterclockwise seen from above.
+    pub yaw: Angle,
+    /// Whether only the name was written.
+    pub bare: bool,
+}
+
+impl TrainEntry {
+    /// A vehicle that sits straight and in the middle.
+    pub fn straight(vehicle: &str) -> TrainEntry {
+        TrainEntry { vehicle: vehicle.into(), lateral_offset: zero_inches(), yaw: zero_degrees(), bare: true }
+    }
+
+    /// As it is written in a file.
+    pub fn ron(&self) -> String {
+        let vehicle = ron_text(&self.vehicle);
+        if self.bare && self.lateral_offset.si() == 0.0 && self.yaw.si() == 0.0 {
+            return vehicle;
+        }
+        let (offset, yaw) = (ron_text(self.lateral_offset.written()), ron_text(self.yaw.written()));
+        format!("(vehicle: {vehicle}, lateral_offset: {offset}, yaw: {yaw})")
+    }
+}
+
+/// A text as a quoted RON string.
+pub(super) fn ron_text(text: &str) -> String {
+    ron::to_string(text).unwrap_or_else(|_| format!("{text:?}"))
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct TrainFields {
+    vehicle: String,
+    #[serde(default = "zero_inches")]
+    lateral_offset: Length,
+    #[serde(default = "zero_degrees")]
+    yaw: Angle,
+}
+
+impl<'de> Deserialize<'de> for TrainEntry {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        deserializer.deserialize_any(TrainVisitor)
+    }
+}
+
+struct TrainVisitor;
+
+impl<'de> Visitor<'de> for TrainVisitor {
+    type Value = TrainEntry;
+
+    fn expecting(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str("the name of a vehicle in quotes, or (vehicle: \"name\", lateral_offset: \"2 in\", yaw: \"1 deg\")")
+    }
+
+    fn visit_str<E: serde::de::Error>(self, name: &str) -> Result<TrainEntry, E> {
+        Ok(TrainEntry::straight(name))
+    }
+
+    fn visit_map<A: MapAccess<'de>>(self, map: A) -> Result<TrainEntry, A::Error> {
+        let fields = TrainFields::deserialize(MapAccessDeserializer::new(map))?;
+        Ok(TrainEntry {
+            vehicle: fields.vehicle.into(),
+            lateral_offset: fields.lateral_offset,
+            yaw: fields.yaw,
+            bare: false,
+        })
+    }
+}
+
+/// One vehicle's share of the fleet.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct FleetShare {
+    /// Name of a vehicle of the scenario.
+    pub vehicle: String,
+    /// Its share; all shares together are 100 %.
+    pub share: Fraction,
+}
+
+/// Limits; what is not given is not judged.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct CriteriaFile {
+    /// Least washed share of the nose.
+    pub nose_washed: Option<Fraction>,
+    /// Least washed share of each side.
+    pub side_washed: Option<Fraction>,
+    /// Least washed share of the tail.
+    pub tail_washed: Option<Fraction>,
+    /// Least overlap of the brushes at the nose.
+    pub nose_overlap: Option<Length>,
+    /// Longest gap allowed on the tail.
+    pub tail_gap: Option<Length>,
+    /// Least mean pressure on each side.
+    pub side_pressure_low: Option<Pressure>,
+    /// Highest pressure on each side.
+    pub side_pressure_peak: Option<Pressure>,
+    /// Longest chase delay.
+    pub chase_delay: Option<Time>,
+    /// Least recovery margin.
+    pub recovery_margin: Option<Time>,
+    /// Highest compression of the bumper stop.
+    pub stop_compression: Option<Length>,
+    /// Highest power of a spindle motor.
+    pub spindle_power: Option<Power>,
+    /// Highest force on each kind of feature; goes before the limits of the vehicles.
+    pub feature_force: Vec<FeatureLimit>,
+    /// Within this share of a limit a number is marginal; 10 % when not given.
+    pub marginal: Fraction,
+}
+
+impl Default for CriteriaFile {
+    fn default() -> Self {
+        CriteriaFile {
+            nose_washed: None,
+            side_washed: None,
+            tail_washed: None,
+            nose_overlap: None,
+            tail_gap: None,
+            side_pressure_low: None,
+            side_pressure_peak: None,
+            chase_delay: None,
+            recovery_margin: None,
+            stop_compression: None,
+            spindle_power: None,
+            feature_force: Vec::new(),
+            marginal: ten_percent(),
+        }
+    }
+}
+
+/// Highest force on one kind of feature.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct FeatureLimit {
+    /// The kind.
+    pub feature: FeatureWord,
+    /// The force.
+    pub limit: Force,
+}
+
+/// Kinds of features, as written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+pub enum FeatureWord {
+    /// Outside rear-view mirror.
+    Mirror,
+    /// Antenna.
+    Antenna,
+    /// Licence plate.
+    Plate,
+    /// Trailer hitch.
+    Hitch,
+    /// Spare wheel carried outside.
+    SpareWheel,
+    /// Roof or tail rack.
+    Rack,
+    /// Side step or running board.
+    Step,
+}
+
+impl FeatureWord {
+    /// The kind meant.
+    pub fn kind(self) -> FeatureKind {
+        match self {
+            FeatureWord::Mirror => FeatureKind::Mirror,
+            FeatureWord::Antenna => FeatureKind::Antenna,
+            FeatureWord::Plate => FeatureKind::Plate,
+            FeatureWord::Hitch => FeatureKind::Hitch,
+            FeatureWord::SpareWheel => FeatureKind::SpareWheel,
+            FeatureWord::Rack => FeatureKind::Rack,
+            FeatureWord::Step => FeatureKind::Step,
+        }
+    }
+}
+
+/// How coverage is counted.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct CoverageFile {
+    /// Strip passes that make a point washed, both brushes together.
+    pub washed_wipes: Fraction,
+    /// Rubbing work that makes a point washed as well; not asked for when not given.
+    pub washed_work: Option<WorkPerArea>,
+    /// How far behind the widest outline a surface may lie and still be judged.
+    pub judged_depth: Length,
+    /// Wanted length of a station on the perimeter.
+    pub station: Length,
+    /// Farthest the brush moves along the vehicle between two looks.
+    pub look: Length,
+}
+
+impl Default for CoverageFile {
+    fn default() -> Self {
+        CoverageFile {
+            washed_wipes: nine(),
+            washed_work: None,
+            judged_depth: ten_inches(),
+            station: twenty_millimetres(),
+            look: twelve_millimetres(),
+        }
+    }
+}
+
+/// How finely the pass is computed.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct NumericsFile {
+    /// Error allowed per step.
+    pub tolerance: Fraction,
+    /// Longest step.
+    pub longest_step: Time,
+}
+
+impl Default for NumericsFile {
+    fn default() -> Self {
+        NumericsFile { tolerance: one_in_a_million(), longest_step: quarter_second() }
+    }
+}

@@ -1,0 +1,571 @@
+//! The one table of adjustable settings: what can be changed, within what range, in what step a technician can change it, and how it is
+//! read and written.
+//!
+//! A path is the field's place in the scenario file: `left.bearings.lower_offset`, `line.throughput`. `both.` in place of `left.` or
+//! `right.` means the pair; `vehicle.` means the measured vehicle of the train; `throughput`, `conveyor_speed` and `gap` alone mean
+//! those of `line`. Items of lists are counted from 0: `left.dampers[0].out_stroke`.
+
+mod access;
+mod table;
+mod value;
+
+pub use value::{Reading, SettingValue};
+
+use super::checked::Scenario;
+use super::file::ScenarioFile;
+use super::limits::Limits;
+use crate::arm::Side;
+use crate::error::{Diagnostic, DiagnosticKind, Refusal};
+use crate::units::{DimensionInfo, read, write_like};
+use table::{Row, RowKind, Scope, TABLE};
+
+/// What a setting belongs to, in the order the trade goes about it. «Restore the standard» comes before all: see
+/// [`Setting::standard`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Group {
+    /// Regulators and valve timing.
+    Air,
+    /// Bearing offsets.
+    Bearing,
+    /// Stop pin.
+    Pin,
+    /// Friction, which the foam decides.
+    Foam,
+    /// Counterweight.
+    Weight,
+    /// Damper needles.
+    Damper,
+    /// Spin and media.
+    Brush,
+    /// Conveyor and spacing.
+    Line,
+    /// Which vehicle, and how it sits.
+    Vehicle,
+}
+
+impl Group {
+    /// Trade word.
+    pub fn name(self) -> &'static str {
+        match self {
+            Group::Air => "air",
+            Group::Bearing => "bearing",
+            Group::Pin => "stop pin",
+            Group::Foam => "foam",
+            Group::Weight => "counterweight",
+            Group::Damper => "damper",
+            Group::Brush => "brush",
+            Group::Line => "line",
+            Group::Vehicle => "vehicle",
+        }
+    }
+}
+
+/// What values a setting takes.
+#[derive(Debug, Clone, PartialEq)]
+pub enum SettingKind {
+    /// A quantity.
+    Number {
+        /// Its range.
+        limits: &'static Limits,
+        /// One field step, as written: `1/16 in`.
+        step: &'static str,
+    },
+    /// A whole number; one field step is 1.
+    Whole {
+        /// Lowest.
+        low: u32,
+        /// Highest.
+        high: u32,
+    },
+    /// One of a list of words; there are no steps.
+    Choice(Vec<String>),
+}
+
+impl PartialEq for Limits {
+    fn eq(&self, other: &Self) -> bool {
+        std::ptr::eq(self, other)
+    }
+}
+
+/// The standard set-up of a setting (common practice, no source).
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Standard {
+    /// One value: plumb, the middle hole.
+    Value(String),
+    /// Anything in a range: a regulator at 5 to 10 psi.
+    Within(&'static str, &'static str),
+}
+
+/// Where a row of the table applies.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Spot {
+    side: Side,
+    index: usize,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Target {
+    One(Spot),
+    Pair([Spot; 2]),
+}
+
+/// One adjustable setting of one scenario.
+#[derive(Debug, Clone)]
+pub struct Setting {
+    /// Its path.
+    pub path: String,
+    /// What it is, in trade words: `lower bearing, + toward the wall`.
+    pub label: String,
+    /// The unit or units it belongs to; empty for line and vehicle.
+    pub sides: Vec<Side>,
+    /// What values it takes.
+    pub kind: SettingKind,
+    /// Its place in the trade order.
+    pub group: Group,
+    /// Whether a technician can move it in the field.
+    pub in_field: bool,
+    /// What is standard, if anything is.
+    pub standard: Option<Standard>,
+    row: &'static Row,
+    target: Target,
+}
+
+/// Every setting of a scenario: line, vehicle, left, right, both.
+pub fn all(scenario: &Scenario) -> Vec<Setting> {
+    let mut settings = Vec::new();
+    let file = scenario.file();
+    let mut add = |scope: Scope, target: &dyn Fn(usize) -> Target, prefix: &str| {
+        for row in TABLE.iter().filter(|row| row.scope == scope) {
+            for index in 0..row.items(file, target(0).first().side) {
+                if let Some(setting) = Setting::new(scenario, row, target(index), prefix) {
+                    settings.push(setting);
+                }
+            }
+        }
+    };
+    let left = |index| Spot { side: Side::Left, index };
+    let right = |index| Spot { side: Side::Right, index };
+    add(Scope::Line, &|index| Target::One(left(index)), "line");
+    add(Scope::Vehicle, &|index| Target::One(left(index)), "vehicle");
+    if file.left.is_some() {
+        add(Scope::Unit, &|index| Target::One(left(index)), "left");
+    }
+    if file.right.is_some() {
+        add(Scope::Unit, &|index| Target::One(right(index)), "right");
+    }
+    if file.left.is_some() && file.right.is_some() {
+        add(Scope::Unit, &|index| Target::Pair([left(index), right(index)]), "both");
+    }
+    settings
+}
+
+/// Finds a setting by path or alias. `text` is the value it was to get, for the message.
+pub(super) fn find(scenario: &Scenario, path: &str, text: &str) -> Result<Setting, Diagnostic> {
+    let path = path.trim();
+    let full = match path {
+        "throughput" | "conveyor_speed" | "gap" => format!("line.{path}"),
+        _ => path.to_owned(),
+    };
+    if let Some(setting) = quick(scenario, &full) {
+        return Ok(setting);
+    }
+    let settings = all(scenario);
+    let refusal = match absent(scenario, &full) {
+        Some(refusal) => refusal,
+        None => {
+            let near = near_paths(&full, &settings);
+            Refusal {
+                problem: "there is no such setting".to_owned(),
+                given: path.to_owned(),
+                allowed: if near.is_empty() {
+                    "any path of the list of settings".to_owned()
+                } else {
+                    near.join(", ")
+                },
+                advice: match near.first() {
+                    Some(likely) => format!("write {likely} if that is what you mean"),
+                    None => "list the settings of the scenario to see every path".to_owned(),
+                },
+            }
+        }
+    };
+    let shown: String = path.chars().take(80).collect();
+    let source = format!("{shown} = {text}");
+    let range = 0..shown.len();
+    Err(Diagnostic::new(
+        DiagnosticKind::UnknownField,
+        "changed settings",
+        &source,
+        Some(range),
+        &shown,
+        refusal,
+    ))
+}
+
+impl Scenario {
+    /// Finds a setting by path or alias.
+    ///
+    /// # Errors
+    /// A [`Diagnostic`] with the nearest paths.
+    pub fn setting(&self, path: &str) -> Result<Setting, Diagnostic> {
+        find(self, path, "…")
+    }
+}
+
+/// Splits a path into the row it means and its target, without building the whole table.
+fn quick(scenario: &Scenario, full: &str) -> Option<Setting> {
+    let (prefix, rest) = full.split_once('.')?;
+    let file = scenario.file();
+    let there = |side| file.unit(side).map(|_| side);
+    let (scope, sides): (Scope, Vec<Side>) = match prefix {
+        "line" => (Scope::Line, vec![Side::Left]),
+        "vehicle" => (Scope::Vehicle, vec![Side::Left]),
+        "left" => (Scope::Unit, vec![there(Side::Left)?]),
+        "right" => (Scope::Unit, vec![there(Side::Right)?]),
+        "both" => (Scope::Unit, vec![there(Side::Left)?, there(Side::Right)?]),
+        _ => return None,
+    };
+    let (row, index) =
+        TABLE.iter().filter(|row| row.scope == scope).find_map(|row| Some((row, row.index_of(rest)?)))?;
+    let spot = |side| Spot { side, index };
+    let target = match sides.as_slice() {
+        [left, right] => Target::Pair([spot(*left), spot(*right)]),
+        sides => Target::One(spot(sides.first().copied()?)),
+    };
+    Setting::new(scenario, row, target, prefix)
+}
+
+/// Why a path that is in the table is not in this scenario.
+fn absent(scenario: &Scenario, full: &str) -> Option<Refusal> {
+    let (prefix, rest) = full.split_once('.')?;
+    let scope = match prefix {
+        "line" => Scope::Line,
+        "vehicle" => Scope::Vehicle,
+        "left" | "right" | "both" => Scope::Unit,
+        _ => return None,
+    };
+    TABLE.iter().find(|row| row.scope == scope && row.index_of(rest).is_some())?;
+    let file = scenario.file();
+    let problem = match (prefix, rest) {
+        ("left", _) if file.left.is_none() => "the scenario has no left unit",
+        ("right", _) if file.right.is_none() => "the scenario has no right unit",
+        ("both", _) if file.left.is_none() || file.right.is_none() => "the scenario has one unit",
+        ("line", "throughput") => "the scenario gives the conveyor speed, which decides the throughput",
+        ("line", "conveyor_speed") => "the scenario gives the throughput, which decides the conveyor speed",
+        (_, rest) if rest.contains("offset") => {
+            "the bearings are given by tape-measured gaps, with the upper one as reference"
+        }
+        (_, rest) if rest.contains("gap") => "the bearings are given by offsets",
+        _ => "the scenario has nothing to set there",
+    };
+    Some(Refusal {
+        problem: problem.to_owned(),
+        given: full.to_owned(),
+        allowed: "settings of what is in the scenario".to_owned(),
+        advice: "list the settings of the scenario to see what there is, or add the part to the file"
+            .to_owned(),
+    })
+}
+
+fn near_paths(given: &str, settings: &[Setting]) -> Vec<String> {
+    let mut near = Vec::new();
+    let mut rest: Vec<&str> = settings.iter().map(|setting| setting.path.as_str()).collect();
+    while near.len() < 3 {
+        let Some(likely) = crate::error::nearest(given, rest.iter().copied()) else { break };
+        near.push(likely.to_owned());
+        rest.retain(|path| *path != likely);
+    }
+    // The right name on the wrong side, or without it.
+    let last = given.rsplit('.').next().unwrap_or(given);
+    for setting in settings {
+        if near.len() < 3 && setting.path.rsplit('.').next() == Some(last) && !near.contains(&setting.path) {
+            near.push(setting.path.clone());
+        }
+    }
+    near
+}
+
+impl Target {
+    fn first(self) -> Spot {
+        match self {
+            Target::One(spot) => spot,
+            Target::Pair([left, _]) => left,
+        }
+    }
+
+    fn spots(self) -> Vec<Spot> {
+        match self {
+            Target::One(spot) => vec![spot],
+            Target::Pair(spots) => spots.to_vec(),
+        }
+    }
+}
+
+impl Setting {
+    fn new(scenario: &Scenario, row: &'static Row, target: Target, prefix: &str) -> Option<Setting> {
+        let file = scenario.file();
+        let spots = target.spots();
+        for spot in &spots {
+            (row.access.get)(file, *spot)?;
+        }
+        let first = target.first();
+        let kind = match row.kind {
+            RowKind::Number { limits, step } => SettingKind::Number { limits, step },
+            RowKind::Hole => {
+                let holes = |spot: &Spot| {
+                    scenario
+                        .hardware(spot.side)
+                        .map_or(1, |h| h.stop_pin.brush_center.len().max(h.stop_pin.angle.len()))
+                };
+                let fewest = spots.iter().map(holes).min().unwrap_or(1);
+                SettingKind::Whole { low: 1, high: u32::try_from(fewest).unwrap_or(1) }
+            }
+            RowKind::Words(words) => {
+                SettingKind::Choice(words.iter().map(|word| (*word).to_owned()).collect())
+            }
+            RowKind::VehicleName => SettingKind::Choice(
+                scenario.vehicles().iter().map(|vehicle| vehicle.name.to_string()).collect(),
+            ),
+        };
+        let standard = match (row.standard, row.kind) {
+            (_, RowKind::Hole) => scenario
+                .hardware(first.side)
+                .map(|hardware| Standard::Value(super::build::middle_hole(hardware).to_string())),
+            (Some([low, high]), _) if low == high => Some(Standard::Value(low.to_owned())),
+            (Some([low, high]), _) => Some(Standard::Within(low, high)),
+            (None, _) => None,
+        };
+        Some(Setting {
+            path: format!("{prefix}.{}", row.path_of(first.index)),
+            label: row.label_of(first.index),
+            sides: if row.scope == Scope::Unit {
+                spots.iter().map(|spot| spot.side).collect()
+            } else {
+                Vec::new()
+            },
+            kind,
+            group: row.group,
+            in_field: row.in_field,
+            standard,
+            row,
+            target,
+        })
+    }
+
+    /// What it stands at. `None` when the scenario no longer has it.
+    pub fn read(&self, scenario: &Scenario) -> Option<Reading> {
+        let file = scenario.file();
+        let get = |spot| (self.row.access.get)(file, spot);
+        match self.target {
+            Target::One(spot) => Some(Reading::Value(self.indexed(get(spot)?))),
+            Target::Pair([left, right]) => {
+                let (left, right) = (self.indexed(get(left)?), self.indexed(get(right)?));
+                if left.si == right.si {
+                    Some(Reading::Value(left))
+                } else {
+                    Some(Reading::Differs { left, right })
+                }
+            }
+        }
+    }
+
+    /// A choice counts by its place in the list.
+    fn indexed(&self, mut value: SettingValue) -> SettingValue {
+        if let SettingKind::Choice(words) = &self.kind {
+            value.si = words.iter().position(|word| *word == value.text).unwrap_or(0) as f64;
+        }
+        value
+    }
+
+    /// What it stands at in SI (a choice: its index); `None` when the pair differs.
+    pub fn value_si(&self, scenario: &Scenario) -> Option<f64> {
+        match self.read(scenario)? {
+            Reading::Value(value) => Some(value.si),
+            Reading::Differs { .. } => None,
+        }
+    }
+
+    /// The dimension of a quantity.
+    pub fn info(&self) -> Option<&'static DimensionInfo> {
+        match &self.kind {
+            SettingKind::Number { limits, .. } => Some(limits.info),
+            _ => None,
+        }
+    }
+
+    /// One field step in SI; `None` for a choice.
+    pub fn step_si(&self) -> Option<f64> {
+        match &self.kind {
+            SettingKind::Number { limits, step } => read(limits.info, step).ok().map(|reading| reading.si),
+            SettingKind::Whole { .. } => Some(1.0),
+            SettingKind::Choice(_) => None,
+        }
+    }
+
+    /// One field step as written.
+    pub fn step_text(&self) -> String {
+        match &self.kind {
+            SettingKind::Number { step, .. } => (*step).to_owned(),
+            SettingKind::Whole { .. } => "1".to_owned(),
+            SettingKind::Choice(_) => String::new(),
+        }
+    }
+
+    /// Lowest and highest value in SI (a choice: first and last index).
+    pub fn range_si(&self) -> (f64, f64) {
+        match &self.kind {
+            SettingKind::Number { limits, .. } => limits.si(),
+            SettingKind::Whole { low, high } => (f64::from(*low), f64::from(*high)),
+            SettingKind::Choice(words) => (0.0, words.len().saturating_sub(1) as f64),
+        }
+    }
+
+    /// What is allowed, as written: «0 psi to 60 psi», «1 to 3», or the words.
+    pub fn range_text(&self) -> String {
+        match &self.kind {
+            SettingKind::Number { limits, .. } => limits.text(),
+            SettingKind::Whole { low, high } => format!("{low} to {high}"),
+            SettingKind::Choice(words) => words.join(", "),
+        }
+    }
+
+    /// A SI value (a choice: an index) as it would be written, in the style of what stands there.
+    ///
+    /// # Errors
+    /// [`Refusal`] when it is out of range, not a whole number where one is wanted, or not a number.
+    pub fn text_of(&self, scenario: &Scenario, si: f64) -> Result<String, Refusal> {
+        let spot = self.target.first();
+        let now = (self.row.access.get)(scenario.file(), spot).map(|value| value.text).unwrap_or_default();
+        self.text_like(&now, si)
+    }
+
+    fn text_like(&self, now: &str, si: f64) -> Result<String, Refusal> {
+        let out = |given: String| Refusal {
+            problem: "the value is out of range".to_owned(),
+            given,
+            allowed: self.range_text(),
+            advice: "choose a value in the range".to_owned(),
+        };
+        match &self.kind {
+            SettingKind::Number { limits, step } => {
+                if !limits.holds(si) {
+                    let given = write_like(limits.info, step, si).unwrap_or_else(|_| si.to_string());
+                    return Err(out(given));
+                }
+                let model = value::model(limits.info, now, step);
+                write_like(limits.info, model, si).map_err(|error| error.refusal())
+            }
+            SettingKind::Whole { low, high } => {
+                if si.fract() != 0.0 || si < f64::from(*low) || si > f64::from(*high) {
+                    return Err(out(si.to_string()));
+                }
+                Ok(format!("{si}"))
+            }
+            SettingKind::Choice(words) => {
+                let index = (si.fract() == 0.0 && si >= 0.0).then_some(si as usize);
+                index.and_then(|index| words.get(index)).cloned().ok_or_else(|| out(si.to_string()))
+            }
+        }
+    }
+
+    /// The changes that move the setting by `n` field steps from where it stands, for [`Scenario::with`]; a pair that differs moves by
+    /// the same step on each side. `None` when that leaves the range, and for a choice.
+    pub fn step(&self, scenario: &Scenario, n: i32) -> Option<Vec<(String, String)>> {
+        let step = self.step_si()?;
+        let get = |spot| (self.row.access.get)(scenario.file(), spot);
+        let to = |value: &SettingValue| {
+            self.text_like(&value.text, rounded(value.si + f64::from(n) * step, step)).ok()
+        };
+        match self.target {
+            Target::One(spot) => Some(vec![(self.path.clone(), to(&get(spot)?)?)]),
+            Target::Pair([left, right]) => {
+                let (left, right) = (get(left)?, get(right)?);
+                if left == right {
+                    return Some(vec![(self.path.clone(), to(&left)?)]);
+                }
+                let rest = self.path.strip_prefix("both.")?;
+                Some(vec![(format!("left.{rest}"), to(&left)?), (format!("right.{rest}"), to(&right)?)])
+            }
+        }
+    }
+
+    /// Values from `low` to `high` in steps, as texts for [`Scenario::with`]; without a step, in field steps. A number without a unit is
+    /// taken in the unit of the field step: `60`, `140`, `5` for a throughput. For a choice: `low` to `high` in the order of the list.
+    ///
+    /// # Errors
+    /// [`Refusal`] when a value cannot be read, is out of range, the order is wrong, or there would be more than a million values.
+    pub fn grid(&self, low: &str, high: &str, step: Option<&str>) -> Result<Vec<String>, Refusal> {
+        let (first, last) = (self.number(low)?, self.number(high)?);
+        let by = match step {
+            Some(step) => self.number_in_step_unit(step)?,
+            None => self.step_si().unwrap_or(1.0),
+        };
+        let count = ((last - first) / by).round();
+        if !(by > 0.0 && count >= 0.0 && count < 1e6) {
+            return Err(Refusal {
+                problem: "this makes no row of values".to_owned(),
+                given: format!(
+                    "{low} to {high} in steps of {}",
+                    step.map_or_else(|| self.step_text(), str::to_owned)
+                ),
+                allowed: "a low value, a higher one and a step above 0, up to a million values".to_owned(),
+                advice: "write the low value first".to_owned(),
+            });
+        }
+        let count = count as u32;
+        (0..=count)
+            .filter(|i| first + f64::from(*i) * by <= last + 1e-9 * by)
+            .map(|i| self.text_like(low, rounded(first + f64::from(i) * by, by)))
+            .collect()
+    }
+
+    /// Reads one value, checks its range and gives it in SI (a choice: its index).
+    ///
+    /// # Errors
+    /// [`Refusal`] when it cannot be read or is out of range.
+    pub fn number(&self, text: &str) -> Result<f64, Refusal> {
+        let si = self.number_in_step_unit(text)?;
+        self.text_like(text, si)?;
+        Ok(si)
+    }
+
+    fn number_in_step_unit(&self, text: &str) -> Result<f64, Refusal> {
+        match &self.kind {
+            SettingKind::Number { limits, step } => {
+                value::read_bare(limits.info, text, step).map_err(|e| e.refusal())
+            }
+            SettingKind::Whole { .. } => value::whole(text, &self.range_text()).map(f64::from),
+            SettingKind::Choice(words) => value::choice(text, words).map(|index| index as f64),
+        }
+    }
+
+    /// Writes a value into the file types and says what to change in the text.
+    pub(super) fn write(
+        &self,
+        file: &mut ScenarioFile,
+        text: &str,
+    ) -> Result<Vec<(String, String)>, Refusal> {
+        let text = text.trim();
+        match &self.kind {
+            SettingKind::Choice(words) => {
+                value::choice(text, words)?;
+            }
+            SettingKind::Whole { .. } => {
+                value::whole(text, &self.range_text())?;
+            }
+            SettingKind::Number { .. } => {}
+        }
+        let mut edits = Vec::with_capacity(2);
+        for spot in self.target.spots() {
+            (self.row.access.set)(file, spot, text)?;
+            edits.extend((self.row.access.edit)(file, spot, self.row));
+        }
+        Ok(edits)
+    }
+}
+
+/// Takes off what adding steps leaves in the last digits, so that 3 × 1/16 in is the same as written.
+fn rounded(value: f64, step: f64) -> f64 {
+    let steps = value / step;
+    if (steps - steps.round()).abs() < 1e-9 { steps.round() * step } else { value }
+}

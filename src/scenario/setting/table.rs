@@ -1,0 +1,416 @@
+//! The table.
+
+use super::access::{Access, LATERAL_OFFSET, LOWER_OFFSET, UPPER_OFFSET, VEHICLE_NAME, YAW, field};
+use super::{Group, Spot};
+use crate::arm::Side;
+use crate::scenario::file::ScenarioFile;
+use crate::scenario::limits::{self, Limits};
+
+/// What a row belongs to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(in crate::scenario) enum Scope {
+    /// `line.`
+    Line,
+    /// `vehicle.`
+    Vehicle,
+    /// `left.`, `right.` and `both.`
+    Unit,
+}
+
+/// What values a row takes.
+#[derive(Debug, Clone, Copy)]
+pub(in crate::scenario) enum RowKind {
+    Number { limits: &'static Limits, step: &'static str },
+    Hole,
+    Words(&'static [&'static str]),
+    VehicleName,
+}
+
+/// One row. `#` in path and label stands for the number of an item.
+#[derive(Debug)]
+pub(in crate::scenario) struct Row {
+    pub scope: Scope,
+    pub path: &'static str,
+    pub label: &'static str,
+    pub kind: RowKind,
+    pub group: Group,
+    pub in_field: bool,
+    /// Standard value, or range.
+    pub standard: Option<[&'static str; 2]>,
+    pub access: Access,
+    pub list: Option<List>,
+}
+
+/// A list that a row has an entry of for each item.
+#[derive(Debug, Clone, Copy)]
+pub(in crate::scenario) enum List {
+    Dampers,
+    Schedule,
+}
+
+impl Row {
+    /// How many items of this row a unit has.
+    pub fn items(&self, file: &ScenarioFile, side: Side) -> usize {
+        let unit = file.unit(side);
+        match self.list {
+            None => 1,
+            Some(List::Dampers) => unit.map_or(0, |unit| unit.dampers.len()),
+            Some(List::Schedule) => {
+                unit.and_then(|unit| unit.air.as_ref()).map_or(0, |air| air.schedule.len())
+            }
+        }
+    }
+
+    /// The path with an item's number.
+    pub fn path_of(&self, index: usize) -> String {
+        self.path.replace('#', &index.to_string())
+    }
+
+    /// The label with an item's number, from 1.
+    pub fn label_of(&self, index: usize) -> String {
+        self.label.replace('#', &(index + 1).to_string())
+    }
+
+    /// The item a path means, if it is a path of this row.
+    pub fn index_of(&self, path: &str) -> Option<usize> {
+        let Some((head, tail)) = self.path.split_once('#') else {
+            return (path == self.path).then_some(0);
+        };
+        let number = path.strip_prefix(head)?.strip_suffix(tail)?;
+        number.bytes().all(|b| b.is_ascii_digit()).then(|| number.parse().ok()).flatten()
+    }
+
+    /// Where the value stands in the scenario file.
+    pub fn file_path(&self, spot: Spot) -> String {
+        let prefix = match self.scope {
+            Scope::Line => "line",
+            Scope::Vehicle => "vehicle",
+            Scope::Unit => spot.side.name(),
+        };
+        format!("{prefix}.{}", self.path_of(spot.index))
+    }
+}
+
+const NONE: Row = Row {
+    scope: Scope::Unit,
+    path: "",
+    label: "",
+    kind: RowKind::Hole,
+    group: Group::Line,
+    in_field: true,
+    standard: None,
+    access: VEHICLE_NAME,
+    list: None,
+};
+
+const fn number(limits: &'static Limits, step: &'static str) -> RowKind {
+    RowKind::Number { limits, step }
+}
+
+const PLUMB: Option<[&str; 2]> = Some(["0 in", "0 in"]);
+const CONNECTIONS: RowKind = RowKind::Words(&["Supply", "Exhaust", "Closed"]);
+
+/// A quantity of the set-up of a unit that is always there.
+macro_rules! of_unit {
+    ($($field:ident).+) => {
+        field!(|f, s| f.unit(s.side)?.$($field).+, f.unit_mut(s.side)?.$($field).+)
+    };
+}
+
+/// Of its air, if there is air.
+macro_rules! of_air {
+    ($field:ident) => {
+        field!(|f, s| f.unit(s.side)?.air.as_ref()?.$field, f.unit_mut(s.side)?.air.as_mut()?.$field)
+    };
+}
+
+/// Of a step of its valve schedule.
+macro_rules! of_step {
+    ($field:ident) => {
+        field!(
+            |f, s| f.unit(s.side)?.air.as_ref()?.schedule.get(s.index)?.$field,
+            f.unit_mut(s.side)?.air.as_mut()?.schedule.get_mut(s.index)?.$field
+        )
+    };
+}
+
+/// Of a damper's needles.
+macro_rules! of_damper {
+    ($field:ident) => {
+        field!(
+            |f, s| f.unit(s.side)?.dampers.get(s.index)?.$field,
+            f.unit_mut(s.side)?.dampers.get_mut(s.index)?.$field
+        )
+    };
+}
+
+/// A gap at a bearing, where gaps are given.
+macro_rules! of_gap {
+    ($field:ident) => {
+        field!(
+            |f, s| *f.unit(s.side)?.bearings.$field.as_ref()?,
+            *f.unit_mut(s.side)?.bearings.$field.as_mut()?
+        )
+    };
+}
+
+/// Of the line, where it is given.
+macro_rules! of_line_if {
+    ($field:ident) => {
+        field!(|f, _s| *f.line.$field.as_ref()?, *f.line.$field.as_mut()?)
+    };
+}
+
+pub(in crate::scenario) static TABLE: &[Row] = &[
+    Row {
+        scope: Scope::Line,
+        path: "throughput",
+        label: "throughput of the line",
+        kind: number(&limits::THROUGHPUT, "1 veh/h"),
+        access: of_line_if!(throughput),
+        ..NONE
+    },
+    Row {
+        scope: Scope::Line,
+        path: "conveyor_speed",
+        label: "conveyor speed",
+        kind: number(&limits::CONVEYOR_SPEED, "1 ft/min"),
+        access: of_line_if!(conveyor_speed),
+        ..NONE
+    },
+    Row {
+        scope: Scope::Line,
+        path: "gap",
+        label: "gap between vehicles",
+        kind: number(&limits::GAP, "6 in"),
+        access: field!(|f, _s| f.line.gap, f.line.gap),
+        ..NONE
+    },
+    Row {
+        scope: Scope::Vehicle,
+        path: "name",
+        label: "measured vehicle",
+        kind: RowKind::VehicleName,
+        group: Group::Vehicle,
+        in_field: false,
+        access: VEHICLE_NAME,
+        ..NONE
+    },
+    Row {
+        scope: Scope::Vehicle,
+        path: "lateral_offset",
+        label: "measured vehicle off the centreline, + left of travel",
+        kind: number(&limits::LATERAL_OFFSET, "1 in"),
+        group: Group::Vehicle,
+        in_field: false,
+        access: LATERAL_OFFSET,
+        ..NONE
+    },
+    Row {
+        scope: Scope::Vehicle,
+        path: "yaw",
+        label: "measured vehicle turned on the track, + nose to the left",
+        kind: number(&limits::YAW, "0.5 deg"),
+        group: Group::Vehicle,
+        in_field: false,
+        access: YAW,
+        ..NONE
+    },
+    Row {
+        path: "air.cap",
+        label: "regulator of the cap end",
+        kind: number(&limits::REGULATOR, "1 psi"),
+        group: Group::Air,
+        standard: Some(["5 psi", "10 psi"]),
+        access: of_air!(cap),
+        ..NONE
+    },
+    Row {
+        path: "air.rod",
+        label: "regulator of the rod end",
+        kind: number(&limits::REGULATOR, "1 psi"),
+        group: Group::Air,
+        access: of_air!(rod),
+        ..NONE
+    },
+    Row {
+        path: "air.cap_start",
+        label: "cap end before the first valve step",
+        kind: CONNECTIONS,
+        group: Group::Air,
+        in_field: false,
+        access: of_air!(cap_start),
+        ..NONE
+    },
+    Row {
+        path: "air.rod_start",
+        label: "rod end before the first valve step",
+        kind: CONNECTIONS,
+        group: Group::Air,
+        in_field: false,
+        access: of_air!(rod_start),
+        ..NONE
+    },
+    Row {
+        path: "air.schedule[#].at",
+        label: "place of valve step #, + downstream of the pivot",
+        kind: number(&limits::VALVE_AT, "6 in"),
+        group: Group::Air,
+        access: of_step!(at),
+        list: Some(List::Schedule),
+        ..NONE
+    },
+    Row {
+        path: "air.schedule[#].delay",
+        label: "delay of valve step #",
+        kind: number(&limits::VALVE_DELAY, "0.1 s"),
+        group: Group::Air,
+        access: of_step!(delay),
+        list: Some(List::Schedule),
+        ..NONE
+    },
+    Row {
+        path: "air.schedule[#].to",
+        label: "what valve step # connects",
+        kind: CONNECTIONS,
+        group: Group::Air,
+        in_field: false,
+        access: of_step!(to),
+        list: Some(List::Schedule),
+        ..NONE
+    },
+    Row {
+        path: "bearings.lower_offset",
+        label: "lower bearing off plumb, + toward the wall",
+        kind: number(&limits::BEARING_OFFSET, "1/16 in"),
+        group: Group::Bearing,
+        standard: PLUMB,
+        access: LOWER_OFFSET,
+        ..NONE
+    },
+    Row {
+        path: "bearings.upper_offset",
+        label: "upper bearing off plumb, + toward the wall",
+        kind: number(&limits::BEARING_OFFSET, "1/16 in"),
+        group: Group::Bearing,
+        standard: PLUMB,
+        access: UPPER_OFFSET,
+        ..NONE
+    },
+    Row {
+        path: "bearings.lower_along",
+        label: "lower bearing off plumb, + downstream",
+        kind: number(&limits::BEARING_OFFSET, "1/16 in"),
+        group: Group::Bearing,
+        standard: PLUMB,
+        access: of_unit!(bearings.lower_along),
+        ..NONE
+    },
+    Row {
+        path: "bearings.upper_along",
+        label: "upper bearing off plumb, + downstream",
+        kind: number(&limits::BEARING_OFFSET, "1/16 in"),
+        group: Group::Bearing,
+        standard: PLUMB,
+        access: of_unit!(bearings.upper_along),
+        ..NONE
+    },
+    Row {
+        path: "bearings.lower_gap",
+        label: "gap at the lower adjusting screw",
+        kind: number(&limits::BEARING_GAP, "1/16 in"),
+        group: Group::Bearing,
+        in_field: false,
+        access: of_gap!(lower_gap),
+        ..NONE
+    },
+    Row {
+        path: "bearings.upper_gap",
+        label: "gap at the upper adjusting screw",
+        kind: number(&limits::BEARING_GAP, "1/16 in"),
+        group: Group::Bearing,
+        in_field: false,
+        access: of_gap!(upper_gap),
+        ..NONE
+    },
+    Row {
+        path: "stop_pin.hole",
+        label: "hole of the stop pin, 1 = outermost",
+        kind: RowKind::Hole,
+        group: Group::Pin,
+        access: of_unit!(stop_pin.hole),
+        ..NONE
+    },
+    Row {
+        path: "brush.friction",
+        label: "friction of wet media on paint",
+        kind: number(&limits::FRICTION, "0.05"),
+        group: Group::Foam,
+        in_field: false,
+        access: of_unit!(brush.friction),
+        ..NONE
+    },
+    Row {
+        path: "counterweight.mass",
+        label: "counterweight",
+        kind: number(&limits::COUNTERWEIGHT_MASS, "1 lb"),
+        group: Group::Weight,
+        access: field!(
+            |f, s| f.unit(s.side)?.counterweight.as_ref()?.mass,
+            f.unit_mut(s.side)?.counterweight.as_mut()?.mass
+        ),
+        ..NONE
+    },
+    Row {
+        path: "dampers[#].out_stroke",
+        label: "needle of damper #, arm swinging outboard",
+        kind: number(&limits::STROKE_DAMPING, "0.1 lbf s/in"),
+        group: Group::Damper,
+        access: of_damper!(out_stroke),
+        list: Some(List::Dampers),
+        ..NONE
+    },
+    Row {
+        path: "dampers[#].in_stroke",
+        label: "needle of damper #, arm swinging inboard",
+        kind: number(&limits::STROKE_DAMPING, "0.1 lbf s/in"),
+        group: Group::Damper,
+        access: of_damper!(in_stroke),
+        list: Some(List::Dampers),
+        ..NONE
+    },
+    Row {
+        path: "brush.spin",
+        label: "spin",
+        kind: number(&limits::SPIN, "5 rpm"),
+        group: Group::Brush,
+        access: of_unit!(brush.spin),
+        ..NONE
+    },
+    Row {
+        path: "brush.spin_sense",
+        label: "spin sense: which way rubbing drives the brush at the nose",
+        kind: RowKind::Words(&["OutboardAtNose", "InboardAtNose"]),
+        group: Group::Brush,
+        access: of_unit!(brush.spin_sense),
+        ..NONE
+    },
+    Row {
+        path: "brush.push_back.force",
+        label: "force of the push-back test",
+        kind: number(&limits::PUSH_BACK_FORCE, "1 lbf"),
+        group: Group::Brush,
+        in_field: false,
+        access: of_unit!(brush.push_back.force),
+        ..NONE
+    },
+    Row {
+        path: "position",
+        label: "pivot along the lane, + downstream",
+        kind: number(&limits::POSITION, "6 in"),
+        group: Group::Line,
+        in_field: false,
+        access: of_unit!(position),
+        ..NONE
+    },
+];

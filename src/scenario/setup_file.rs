@@ -1,0 +1,290 @@
+//! What stands in a scenario file about one unit's set-up: everything a technician sets in the field.
+//!
+//! Field names are the paths of [`super::setting`]: `left.bearings.lower_offset` is the field `lower_offset` of `bearings` of `left`.
+
+use super::file::defaults;
+use crate::arm::{ChamberName, SpinSense, ValveConnection, VehicleEnd};
+use crate::units::*;
+use serde::Deserialize;
+
+defaults! {
+    plumb: Length = "0 in";
+    no_pressure: Pressure = "0 psi";
+    no_delay: Time = "0 s";
+    no_quadratic: QuadraticDamping = "0 N s2/m2";
+}
+
+/// Set-up of one unit.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct UnitFile {
+    /// Where its pivot stands along the lane, positive downstream.
+    pub position: Length,
+    /// How the bearings are set; plumb when not given.
+    #[serde(default)]
+    pub bearings: BearingsFile,
+    /// Where the stop pin is.
+    pub stop_pin: PinFile,
+    /// Air, if the machine has a cylinder.
+    #[serde(default)]
+    pub air: Option<AirFile>,
+    /// The weight, if the machine has a counterweight.
+    #[serde(default)]
+    pub counterweight: Option<WeightFile>,
+    /// Needle settings, one for each damper of the machine.
+    #[serde(default)]
+    pub dampers: Vec<NeedleFile>,
+    /// The brush.
+    pub brush: BrushSetFile,
+}
+
+/// How the bearings are set: offsets from plumb, or gaps measured by tape.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct BearingsFile {
+    /// Upper bearing off plumb, positive toward the wall.
+    #[serde(default)]
+    pub upper_offset: Option<Length>,
+    /// Lower bearing off plumb, positive toward the wall.
+    #[serde(default)]
+    pub lower_offset: Option<Length>,
+    /// Upper bearing off plumb along the lane, positive downstream.
+    #[serde(default = "plumb")]
+    pub upper_along: Length,
+    /// Lower bearing off plumb along the lane, positive downstream.
+    #[serde(default = "plumb")]
+    pub lower_along: Length,
+    /// Gap at the upper adjusting screw, frame to bearing block on the wall side. Equal gaps = plumb.
+    #[serde(default)]
+    pub upper_gap: Option<Length>,
+    /// Gap at the lower adjusting screw.
+    #[serde(default)]
+    pub lower_gap: Option<Length>,
+}
+
+impl Default for BearingsFile {
+    fn default() -> Self {
+        BearingsFile {
+            upper_offset: None,
+            lower_offset: None,
+            upper_along: plumb(),
+            lower_along: plumb(),
+            upper_gap: None,
+            lower_gap: None,
+        }
+    }
+}
+
+impl BearingsFile {
+    /// Whether the gaps were measured by tape.
+    pub fn by_tape(&self) -> bool {
+        self.upper_gap.is_some() || self.lower_gap.is_some()
+    }
+}
+
+/// Where the stop pin is.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PinFile {
+    /// The hole, from 1 = outermost.
+    pub hole: u32,
+}
+
+/// Air of one unit.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct AirFile {
+    /// Regulator of the cap end.
+    #[serde(default = "no_pressure")]
+    pub cap: Pressure,
+    /// Regulator of the rod end.
+    #[serde(default = "no_pressure")]
+    pub rod: Pressure,
+    /// What the cap end is connected to before the first step of the schedule; Supply when not given.
+    #[serde(default = "supply")]
+    pub cap_start: ConnectionWord,
+    /// What the rod end is connected to before the first step of the schedule; Exhaust when not given.
+    #[serde(default = "exhaust")]
+    pub rod_start: ConnectionWord,
+    /// Valve steps, repeated for every vehicle.
+    #[serde(default)]
+    pub schedule: Vec<ValveFile>,
+}
+
+fn supply() -> ConnectionWord {
+    ConnectionWord::Supply
+}
+
+fn exhaust() -> ConnectionWord {
+    ConnectionWord::Exhaust
+}
+
+/// One valve step: when an end of the vehicle is at a place, and a delay after that, a chamber is switched.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ValveFile {
+    /// The end watched.
+    pub when: EndWord,
+    /// Its place along the lane from this unit's pivot, positive downstream.
+    pub at: Length,
+    /// Time after that.
+    #[serde(default = "no_delay")]
+    pub delay: Time,
+    /// The chamber switched.
+    pub chamber: ChamberWord,
+    /// What to.
+    pub to: ConnectionWord,
+}
+
+/// An end of the vehicle, as written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+pub enum EndWord {
+    /// The nose.
+    Nose,
+    /// The tail.
+    Tail,
+}
+
+impl EndWord {
+    /// The end meant.
+    pub fn end(self) -> VehicleEnd {
+        match self {
+            EndWord::Nose => VehicleEnd::Nose,
+            EndWord::Tail => VehicleEnd::Tail,
+        }
+    }
+}
+
+/// A chamber, as written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+pub enum ChamberWord {
+    /// The end with the full bore.
+    Cap,
+    /// The end with the rod.
+    Rod,
+}
+
+impl ChamberWord {
+    /// The chamber meant.
+    pub fn chamber(self) -> ChamberName {
+        match self {
+            ChamberWord::Cap => ChamberName::Cap,
+            ChamberWord::Rod => ChamberName::Rod,
+        }
+    }
+}
+
+/// What a chamber is connected to, as written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+pub enum ConnectionWord {
+    /// Its regulator.
+    Supply,
+    /// The open air.
+    Exhaust,
+    /// Nothing.
+    Closed,
+}
+
+impl ConnectionWord {
+    /// All words.
+    pub const ALL: [ConnectionWord; 3] =
+        [ConnectionWord::Supply, ConnectionWord::Exhaust, ConnectionWord::Closed];
+
+    /// The word.
+    pub fn word(self) -> &'static str {
+        match self {
+            ConnectionWord::Supply => "Supply",
+            ConnectionWord::Exhaust => "Exhaust",
+            ConnectionWord::Closed => "Closed",
+        }
+    }
+
+    /// The connection meant.
+    pub fn connection(self) -> ValveConnection {
+        match self {
+            ConnectionWord::Supply => ValveConnection::Supply,
+            ConnectionWord::Exhaust => ValveConnection::Exhaust,
+            ConnectionWord::Closed => ValveConnection::Closed,
+        }
+    }
+}
+
+/// The weight on the cable.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct WeightFile {
+    /// Its mass.
+    pub mass: Mass,
+}
+
+/// Needle settings of a damper.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct NeedleFile {
+    /// Force per speed while the arm swings outboard.
+    pub out_stroke: Damping,
+    /// Force per speed while the arm swings inboard.
+    pub in_stroke: Damping,
+    /// Force per speed squared while the arm swings outboard; 0 when not given.
+    #[serde(default = "no_quadratic")]
+    pub out_quadratic: QuadraticDamping,
+    /// Force per speed squared while the arm swings inboard; 0 when not given.
+    #[serde(default = "no_quadratic")]
+    pub in_quadratic: QuadraticDamping,
+}
+
+/// What is set or measured at the brush.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct BrushSetFile {
+    /// How fast it turns.
+    pub spin: Spin,
+    /// Which way it turns.
+    pub spin_sense: SenseWord,
+    /// Friction coefficient of wet media on paint.
+    pub friction: Fraction,
+    /// Push-back test of the stopped brush.
+    pub push_back: PushBackFile,
+}
+
+/// Which way a brush turns, as written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+pub enum SenseWord {
+    /// Rubbing at the nose drives the brush outboard.
+    OutboardAtNose,
+    /// Rubbing at the nose drives the brush inboard.
+    InboardAtNose,
+}
+
+impl SenseWord {
+    /// All words.
+    pub const ALL: [SenseWord; 2] = [SenseWord::OutboardAtNose, SenseWord::InboardAtNose];
+
+    /// The word.
+    pub fn word(self) -> &'static str {
+        match self {
+            SenseWord::OutboardAtNose => "OutboardAtNose",
+            SenseWord::InboardAtNose => "InboardAtNose",
+        }
+    }
+
+    /// The sense meant.
+    pub fn sense(self) -> SpinSense {
+        match self {
+            SenseWord::OutboardAtNose => SpinSense::OutboardAtNose,
+            SenseWord::InboardAtNose => SpinSense::InboardAtNose,
+        }
+    }
+}
+
+/// Push-back test: the stopped brush is pressed into a flat board and the force is read.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PushBackFile {
+    /// How deep it is pressed.
+    pub depth: Length,
+    /// The force read.
+    pub force: Force,
+    /// Height of media on the board.
+    pub height: Length,
+}
