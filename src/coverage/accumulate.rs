@@ -7,7 +7,7 @@
 use super::CoverageSettings;
 use crate::arm::Side;
 use crate::geometry::Vec2;
-use crate::pass::contact::{ContactLaw, SpanRoom, find_spans, span_contact, surface_point};
+use crate::pass::contact::{ContactLaw, SpanRoom, chain_contact, find_spans};
 use crate::pass::motion::{UnitDynamics, contact_law, state};
 use crate::pass::{PassSetup, Record};
 use crate::vehicle::{Vehicle, Zone};
@@ -195,7 +195,7 @@ fn lay_out(setup: &PassSetup, settings: &CoverageSettings) -> Coverage {
                 point_m,
                 zone: tag.zone,
                 feature: tag.feature,
-                judged: depth_m(vehicle, index, point_m) <= settings.judged_depth_m,
+                judged: !deeper_than(vehicle, index, point_m, settings.judged_depth_m),
                 cells: [Cell::default(); 2],
             });
         }
@@ -211,18 +211,15 @@ fn lay_out(setup: &PassSetup, settings: &CoverageSettings) -> Coverage {
     Coverage { bands }
 }
 
-/// How far a point of one band lies inside the widest outline of the other bands, m.
-fn depth_m(vehicle: &Vehicle, own: usize, p: Vec2) -> f64 {
-    let mut depth: f64 = 0.0;
-    for (index, band) in vehicle.bands.iter().enumerate() {
-        if index == own {
-            continue;
-        }
-        if let Some(outline) = band.outlines.first().filter(|o| !o.island) {
-            depth = depth.max(-outline.chain.nearest(p).distance_m);
-        }
-    }
-    depth
+/// Whether a point of one band lies farther than `depth_m` inside the outline of another band.
+fn deeper_than(vehicle: &Vehicle, own: usize, p: Vec2, depth_m: f64) -> bool {
+    vehicle.bands.iter().enumerate().any(|(index, band)| {
+        let Some(outline) = band.outlines.first().filter(|o| !o.island && index != own) else { return false };
+        // No point is deeper inside an outline than inside the rectangle around it.
+        let b = outline.chain.bounds();
+        let boxed = (p.x - b.min.x).min(b.max.x - p.x).min(p.y - b.min.y).min(b.max.y - p.y);
+        boxed > depth_m && -outline.chain.nearest(p).distance_m > depth_m
+    })
 }
 
 /// Walks the record of every unit past the measured vehicle.
@@ -239,6 +236,116 @@ pub(super) fn accumulate(
     (coverage, looks)
 }
 
+/// The stations of one band as one unit meets them, in its own handedness.
+struct Strip {
+    /// Index into the coverage's bands.
+    band: usize,
+    station_m: f64,
+    /// Middle and outward normal.
+    points: Vec<(Vec2, Vec2)>,
+    sums: Vec<Sum>,
+}
+
+/// What a station collects in one walk; wipes follow from the time.
+#[derive(Clone, Copy)]
+struct Sum {
+    contact_s: f64,
+    pressure_time_pa_s: f64,
+    work_j_m2: f64,
+    peak_pa: f64,
+    peak_s: f64,
+    first_s: f64,
+    last_s: f64,
+}
+
+impl Strip {
+    fn new(index: usize, band: &BandCoverage, vehicle: &Vehicle) -> Strip {
+        let none = Sum {
+            contact_s: 0.0,
+            pressure_time_pa_s: 0.0,
+            work_j_m2: 0.0,
+            peak_pa: 0.0,
+            peak_s: f64::NAN,
+            first_s: f64::NAN,
+            last_s: f64::NAN,
+        };
+        let chain = &vehicle.bands[band.band].outlines[0].chain;
+        let count = band.stations.len();
+        let points = (0..count)
+            .map(|i| {
+                let s_m = (i as f64 + 0.5) * band.station_m;
+                let (piece, local) = chain.locate(s_m);
+                let piece = &chain.pieces()[piece];
+                (piece.point_at(local), piece.normal_at(local))
+            })
+            .collect();
+        Strip { band: index, station_m: band.station_m, points, sums: vec![none; count] }
+    }
+
+    /// Adds what a span of strips does to its stations during one look.
+    fn add(&mut self, law: &ContactLaw, from_m: f64, to_m: f64, local: Vec2, velocity: Vec2, at: &Look) {
+        let h = self.station_m;
+        let count = self.points.len();
+        let first = (from_m / h).max(0.0) as usize;
+        let last = ((to_m / h) as usize).min(count - 1);
+        for i in first..=last {
+            let share = (((i + 1) as f64 * h).min(to_m) - (i as f64 * h).max(from_m)) / h;
+            if share <= 0.0 {
+                continue;
+            }
+            let (p, n) = self.points[i];
+            let arm = p - local;
+            let rho_squared = arm.norm_squared();
+            let rho = rho_squared.sqrt();
+            let along = -arm.dot(&n);
+            let press = (law.radius_m - rho).max(0.0);
+            let per_psi = if law.exponent == 1.0 {
+                law.stiffness * press
+            } else {
+                law.stiffness * press.powf(law.exponent)
+            } + law.hub_stiffness * (law.hub_radius_m - rho).max(0.0);
+            let pressure = (per_psi * along / rho_squared).max(0.0);
+            let tip = n.x * velocity.y - n.y * velocity.x - law.spin_rad_s * along;
+            let time = share * at.weight_s;
+            let sum = &mut self.sums[i];
+            sum.contact_s += time;
+            sum.pressure_time_pa_s += time * pressure;
+            sum.work_j_m2 += time * law.friction * pressure * tip.abs();
+            if pressure > sum.peak_pa {
+                sum.peak_pa = pressure;
+                sum.peak_s = at.t_s;
+            }
+            if sum.first_s.is_nan() {
+                sum.first_s = at.t_s;
+            }
+            sum.last_s = at.t_s;
+        }
+    }
+
+    /// Hands the sums to the coverage.
+    fn deliver(&self, coverage: &mut Coverage, side: Side, wipes_per_s: f64) {
+        let count = self.sums.len();
+        let some = |t: f64| (!t.is_nan()).then_some(t);
+        for (i, sum) in self.sums.iter().enumerate() {
+            // The right unit sees the vehicle mirrored: its stations run the other way.
+            let index = match side {
+                Side::Left => i,
+                Side::Right => count - 1 - i,
+            };
+            coverage.bands[self.band].stations[index].cells[side.index()] = Cell {
+                contact_s: sum.contact_s,
+                wipes: sum.contact_s * wipes_per_s,
+                work_j_m2: sum.work_j_m2,
+                pressure_time_pa_s: sum.pressure_time_pa_s,
+                peak_pa: sum.peak_pa,
+                first_s: some(sum.first_s),
+                last_s: some(sum.last_s),
+                peak_s: some(sum.peak_s),
+            };
+        }
+    }
+}
+
 fn walk(
     setup: &PassSetup,
     record: &Record,
@@ -253,6 +360,15 @@ fn walk(
     let run = &record.units[unit];
     let mut room = SpanRoom::default();
     let mut looks = Vec::new();
+    // One strip for each band of the plan, where the coverage has that band.
+    let mut strips: Vec<Option<Strip>> = plan
+        .bands
+        .iter()
+        .map(|b| {
+            let index = coverage.bands.iter().position(|c| c.band == b.index)?;
+            Some(Strip::new(index, &coverage.bands[index], plan.vehicle))
+        })
+        .collect();
 
     let length = model.body.length_m;
     let reach = length + law.radius_m + 0.1;
@@ -270,28 +386,26 @@ fn walk(
         // Looks are spaced by how fast the brush passes over the vehicle.
         let pass_speed = (v - Vec2::new(plan.pose.speed_m_s, 0.0)).norm();
         let step = (settings.look_m / pass_speed.max(1e-6)).clamp(0.004, 0.08);
-        let weight_s = 0.5 * (last_step + step);
+        let mut look = Look {
+            t_s: t,
+            weight_s: 0.5 * (last_step + step),
+            deepest_m: 0.0,
+            zone: None,
+            spindle_power_w: 0.0,
+            features: Vec::new(),
+        };
         last_step = step;
         if plan.may_touch(c, law.radius_m, t) {
             let omega = motion.y[state::OMEGA];
             let spinning = ContactLaw { spin_rad_s: law.spin_rad_s + omega, ..law };
             let velocity = plan.pose.vehicle_from_unit_dir(v - Vec2::new(plan.pose.speed_m_s, 0.0));
-            let mut look = Look {
-                t_s: t,
-                weight_s,
-                deepest_m: 0.0,
-                zone: None,
-                spindle_power_w: 0.0,
-                features: Vec::new(),
-            };
-            for band in &plan.bands {
+            for (band, strip) in plan.bands.iter().zip(&mut strips) {
                 let local = plan.pose.vehicle_from_unit(c + band.shift_m, t);
                 let spans = find_spans(&band.band.outlines, local, law.radius_m, &mut room);
                 for span in spans {
                     let outline = &band.band.outlines[span.outline];
-                    let piece = &outline.chain.pieces()[span.piece];
                     let tag = &outline.tags[span.piece];
-                    let sum = span_contact(&spinning, piece, span, local, velocity);
+                    let sum = chain_contact(&spinning, &outline.chain, span, local, velocity);
                     look.spindle_power_w -= sum.moment_n * band.height_m * law.spin_rad_s;
                     if sum.deepest_m > look.deepest_m {
                         look.deepest_m = sum.deepest_m;
@@ -304,85 +418,18 @@ fn walk(
                             None => look.features.push((feature, force)),
                         }
                     }
-                    if span.outline != 0 || outline.island {
-                        continue;
+                    if let Some(strip) = strip.as_mut().filter(|_| span.outline == 0 && !outline.island) {
+                        let start = outline.chain.piece_start_m(span.piece);
+                        strip.add(&spinning, start + span.from_m, start + span.to_m, local, velocity, &look);
                     }
-                    let Some(unrolled) = coverage.bands.iter_mut().find(|b| b.band == band.index) else {
-                        continue;
-                    };
-                    let start = outline.chain.piece_start_m(span.piece);
-                    let visit = Visit { law: &spinning, local, velocity, t_s: t, weight_s };
-                    let rate = model.brush.wipe_rate_per_s();
-                    visit.add(
-                        unrolled,
-                        piece,
-                        start,
-                        (span.from_m, span.to_m),
-                        model.side,
-                        rate,
-                        law.friction,
-                    );
                 }
             }
             looks.push(look);
         }
         t += step;
     }
-    looks
-}
-
-/// One look's contribution to the stations.
-struct Visit<'a> {
-    law: &'a ContactLaw,
-    local: Vec2,
-    velocity: Vec2,
-    t_s: f64,
-    weight_s: f64,
-}
-
-impl Visit<'_> {
-    #[allow(clippy::too_many_arguments)]
-    fn add(
-        &self,
-        band: &mut BandCoverage,
-        piece: &crate::geometry::Piece,
-        piece_start_m: f64,
-        (from_m, to_m): (f64, f64),
-        side: Side,
-        wipe_rate: f64,
-        friction: f64,
-    ) {
-        let h = band.station_m;
-        let count = band.stations.len();
-        let first = ((piece_start_m + from_m) / h).floor().max(0.0) as usize;
-        let last = (((piece_start_m + to_m) / h).floor() as usize).min(count - 1);
-        for i in first..=last {
-            let a = (i as f64 * h - piece_start_m).max(from_m);
-            let b = ((i + 1) as f64 * h - piece_start_m).min(to_m);
-            let share = (b - a) / h;
-            if share <= 0.0 {
-                continue;
-            }
-            let point = surface_point(self.law, piece, 0.5 * (a + b), self.local, self.velocity);
-            // The right unit sees the vehicle mirrored: its stations run the other way.
-            let index = match side {
-                Side::Left => i,
-                Side::Right => count - 1 - i,
-            };
-            let cell = &mut band.stations[index].cells[side.index()];
-            let time = share * self.weight_s;
-            cell.contact_s += time;
-            cell.wipes += time * wipe_rate;
-            cell.pressure_time_pa_s += time * point.radial_n_m2;
-            cell.work_j_m2 += time * friction * point.radial_n_m2 * point.tip_m_s.abs();
-            if point.radial_n_m2 > cell.peak_pa {
-                cell.peak_pa = point.radial_n_m2;
-                cell.peak_s = Some(self.t_s);
-            }
-            if cell.first_s.is_none() {
-                cell.first_s = Some(self.t_s);
-            }
-            cell.last_s = Some(self.t_s);
-        }
+    for strip in strips.iter().flatten() {
+        strip.deliver(coverage, model.side, model.brush.wipe_rate_per_s());
     }
+    looks
 }

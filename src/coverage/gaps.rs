@@ -92,8 +92,11 @@ fn station_share(band: &BandCoverage, i: usize, settings: &CoverageSettings) -> 
     0.5 * (washed_share(own, 0.5 * (own + before)) + washed_share(own, 0.5 * (own + after)))
 }
 
-pub(super) fn zone_summaries(coverage: &Coverage, settings: &CoverageSettings) -> Vec<ZoneSummary> {
-    let gaps = find_gaps(coverage, settings);
+pub(super) fn zone_summaries(
+    coverage: &Coverage,
+    gaps: &[Gap],
+    settings: &CoverageSettings,
+) -> Vec<ZoneSummary> {
     ZONES
         .iter()
         .map(|&zone| {

@@ -78,8 +78,8 @@ pub fn measure(
     criteria: &Criteria,
 ) -> Outcome {
     let (coverage, looks) = accumulate::accumulate(setup, record, settings);
-    let zones = gaps::zone_summaries(&coverage, settings);
     let gap_list = gaps::find_gaps(&coverage, settings);
+    let zones = gaps::zone_summaries(&coverage, &gap_list, settings);
     let overlap = gaps::overlap(&coverage);
     let units: Vec<UnitTiming> = record
         .units

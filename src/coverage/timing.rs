@@ -3,8 +3,8 @@
 use super::accumulate::Look;
 use crate::arm::Side;
 use crate::pass::contact::{SpanRoom, find_spans};
-use crate::pass::motion::{StopMode, UnitDynamics, compression_m, contact_law};
-use crate::pass::{PassSetup, Record};
+use crate::pass::motion::{StopMode, UnitDynamics, VehiclePlan, compression_m, contact_law};
+use crate::pass::{PassSetup, Record, UnitRecord};
 use crate::vehicle::{FeatureKind, Zone};
 
 /// The instants of a wrap-around.
@@ -93,28 +93,35 @@ impl UnitTiming {
     }
 }
 
-/// Deepest press on the measured vehicle and its zone at any instant of a unit's run.
-fn press_at(setup: &PassSetup, record: &Record, unit: usize, t_s: f64) -> (f64, Option<Zone>) {
-    let model = &setup.units[unit];
-    let law = contact_law(&model.brush);
-    let plan = setup.plan(setup.measured, model);
-    let dynamics = UnitDynamics { model, law, vehicles: Vec::new() };
-    let (c, _) = dynamics.brush_motion(&record.units[unit].state_at(t_s).y);
-    let mut room = SpanRoom::default();
-    let (mut deepest, mut zone) = (0.0, None);
-    for band in &plan.bands {
-        let local = plan.pose.vehicle_from_unit(c + band.shift_m, t_s);
-        for span in find_spans(&band.band.outlines, local, law.radius_m, &mut room) {
-            let outline = &band.band.outlines[span.outline];
-            let near = outline.chain.pieces()[span.piece].nearest(local);
-            let s = near.s_m.clamp(span.from_m, span.to_m);
-            let press = law.radius_m - (outline.chain.pieces()[span.piece].point_at(s) - local).norm();
-            if press > deepest {
-                (deepest, zone) = (press, Some(outline.tags[span.piece].zone));
+/// What it takes to look at the press on the measured vehicle at any instant of a unit's run.
+struct Press<'a> {
+    dynamics: UnitDynamics<'a>,
+    plan: VehiclePlan<'a>,
+    run: &'a UnitRecord,
+    room: std::cell::RefCell<SpanRoom>,
+}
+
+impl Press<'_> {
+    /// Deepest press and its zone.
+    fn at(&self, t_s: f64) -> (f64, Option<Zone>) {
+        let radius = self.dynamics.law.radius_m;
+        let (c, _) = self.dynamics.brush_motion(&self.run.state_at(t_s).y);
+        let mut room = self.room.borrow_mut();
+        let (mut deepest, mut zone) = (0.0, None);
+        for band in &self.plan.bands {
+            let local = self.plan.pose.vehicle_from_unit(c + band.shift_m, t_s);
+            for span in find_spans(&band.band.outlines, local, radius, &mut room) {
+                let outline = &band.band.outlines[span.outline];
+                let piece = &outline.chain.pieces()[span.piece];
+                let s = piece.nearest(local).s_m.clamp(span.from_m, span.to_m);
+                let press = radius - (piece.point_at(s) - local).norm();
+                if press > deepest {
+                    (deepest, zone) = (press, Some(outline.tags[span.piece].zone));
+                }
             }
         }
+        (deepest, zone)
     }
-    (deepest, zone)
 }
 
 pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, looks: &[Look]) -> UnitTiming {
@@ -131,7 +138,13 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, looks
         }
         b
     };
-    let press = |t: f64| press_at(setup, record, unit, t);
+    let looker = Press {
+        dynamics: UnitDynamics { model, law: contact_law(&model.brush), vehicles: Vec::new() },
+        plan: setup.plan(setup.measured, model),
+        run,
+        room: std::cell::RefCell::default(),
+    };
+    let press = |t: f64| looker.at(t);
     let previous = |i: usize| if i == 0 { looks[0].t_s } else { looks[i - 1].t_s };
 
     let first = looks.iter().position(|l| l.deepest_m > 0.0);
@@ -154,8 +167,7 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, looks
 
     // The tail plane passes the brush centre: vehicle moves steadily, the brush much less.
     let tail_ahead = |t: f64| {
-        let dynamics = UnitDynamics { model, law: contact_law(&model.brush), vehicles: Vec::new() };
-        let (c, _) = dynamics.brush_motion(&run.state_at(t).y);
+        let (c, _) = looker.dynamics.brush_motion(&run.state_at(t).y);
         plan.pose.nose_x_m(t) - plan.pose.length_m - c.x
     };
     let tail_passes = looks

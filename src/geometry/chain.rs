@@ -19,8 +19,13 @@ pub struct Chain {
     area_m2: f64,
     bounds: Bounds,
     piece_bounds: Vec<Bounds>,
+    /// Rectangles around runs of [`RUN`] pieces.
+    run_bounds: Vec<Bounds>,
     convex: bool,
 }
+
+/// Pieces in one run of the coarse look.
+const RUN: usize = 4;
 
 /// A piece, ready for the distance and ray loops: no angle has to be computed to tell whether a point faces an arc.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -164,6 +169,10 @@ impl Chain {
             .collect();
         Ok(Chain {
             quick: pieces.iter().map(Quick::of).collect(),
+            run_bounds: pieces
+                .chunks(RUN)
+                .map(|run| run[1..].iter().fold(run[0].bounds(), |sum, piece| sum.union(&piece.bounds())))
+                .collect(),
             piece_bounds: pieces.iter().map(Piece::bounds).collect(),
             steps: steps(&pieces),
             area_m2: pieces.iter().map(Piece::area_share_m2).sum(),
@@ -182,9 +191,20 @@ impl Chain {
         &self.pieces
     }
 
-    /// Smallest upright rectangle around each piece.
-    pub fn piece_bounds(&self) -> &[Bounds] {
-        &self.piece_bounds
+    /// Pieces whose upright rectangle comes within `reach_m` of a point in x and in y, with their index. Looks at rectangles around runs of
+    /// pieces first.
+    pub fn pieces_near(&self, p: Vec2, reach_m: f64) -> impl Iterator<Item = (usize, &Piece)> {
+        let near = move |b: &Bounds| {
+            p.x >= b.min.x - reach_m
+                && p.x <= b.max.x + reach_m
+                && p.y >= b.min.y - reach_m
+                && p.y <= b.max.y + reach_m
+        };
+        self.run_bounds.iter().enumerate().filter(move |(_, b)| near(b)).flat_map(move |(run, _)| {
+            let from = run * RUN;
+            let to = (from + RUN).min(self.pieces.len());
+            (from..to).filter(move |&i| near(&self.piece_bounds[i])).map(|i| (i, &self.pieces[i]))
+        })
     }
 
     /// Unit tangent and length of a straight piece, m; `None` for an arc.
@@ -192,6 +212,14 @@ impl Chain {
         match self.quick[index] {
             Quick::Line { t, length_m, .. } => Some((t, length_m)),
             Quick::Arc { .. } => None,
+        }
+    }
+
+    /// Unit vector from an arc's centre to its middle; `None` for a straight piece.
+    pub fn arc_middle(&self, index: usize) -> Option<Vec2> {
+        match self.quick[index] {
+            Quick::Arc { middle, .. } => Some(middle),
+            Quick::Line { .. } => None,
         }
     }
 

@@ -121,6 +121,12 @@ fn line_frame(line: &Line) -> (Vec2, Vec2, f64) {
     (Vec2::new(t.y, -t.x), t, length)
 }
 
+/// Unit vector from an arc's centre to its middle.
+fn arc_middle(arc: &Arc) -> Vec2 {
+    let (sin, cos) = (arc.start_rad + 0.5 * arc.sweep_rad).sin_cos();
+    Vec2::new(cos, sin)
+}
+
 /// Local arclength interval of a line (start, unit tangent, length) within radius R of c and facing it.
 fn line_span(a: Vec2, t: Vec2, length: f64, c: Vec2, radius_m: f64) -> Option<(f64, f64)> {
     let rel = c - a;
@@ -135,26 +141,46 @@ fn line_span(a: Vec2, t: Vec2, length: f64, c: Vec2, radius_m: f64) -> Option<(f
     (from < to).then_some((from, to))
 }
 
-/// Local arclength interval of a convex arc within radius R of c and facing it.
-fn arc_span(arc: &Arc, c: Vec2, radius_m: f64) -> Option<(f64, f64)> {
+/// Local arclength interval of a convex arc within radius R of c and facing it. `middle` is the unit vector to the middle of the arc.
+fn arc_span(arc: &Arc, middle: Vec2, c: Vec2, radius_m: f64) -> Option<(f64, f64)> {
     let q = c - arc.center;
     let r = arc.radius_m;
-    let dist = q.norm();
-    if dist - r >= radius_m || dist <= r || arc.sweep_rad <= 0.0 {
+    let dist_squared = q.norm_squared();
+    if dist_squared <= r * r || dist_squared >= (r + radius_m) * (r + radius_m) || arc.sweep_rad <= 0.0 {
         return None;
     }
-    let within = (r * r + dist * dist - radius_m * radius_m) / (2.0 * r * dist);
+    let dist = dist_squared.sqrt();
+    let within = (r * r + dist_squared - radius_m * radius_m) / (2.0 * r * dist);
     let facing = r / dist;
     let cos_half = within.max(facing);
     if cos_half >= 1.0 {
         return None;
     }
-    let half = cos_half.acos();
+    let half = small_acos(cos_half);
     let mid = 0.5 * arc.sweep_rad;
-    let toward = wrap(q.y.atan2(q.x) - arc.start_rad - mid);
+    let toward = small_atan2(middle.x * q.y - middle.y * q.x, q.dot(&middle), dist);
     let from = (mid + toward - half).max(0.0);
     let to = (mid + toward + half).min(arc.sweep_rad);
     (from < to).then_some((from * r, to * r))
+}
+
+/// asin of a small sine by series; full precision below 0.05.
+fn asin_series(s: f64) -> f64 {
+    let q = s * s;
+    s * (1.0
+        + q * (1.0 / 6.0
+            + q * (3.0 / 40.0 + q * (15.0 / 336.0 + q * (105.0 / 3456.0 + q * 945.0 / 42240.0)))))
+}
+
+/// acos, by series where it is small: long flat arcs are the common case.
+fn small_acos(cos: f64) -> f64 {
+    let sin_squared = (1.0 - cos) * (1.0 + cos);
+    if cos > 0.0 && sin_squared < 0.0025 { asin_series(sin_squared.sqrt()) } else { cos.acos() }
+}
+
+/// atan2 of a vector of known length, by series where it is small.
+fn small_atan2(y: f64, x: f64, length: f64) -> f64 {
+    if x > 0.0 && y.abs() < 0.05 * length { asin_series(y / length) } else { y.atan2(x) }
 }
 
 /// Wraps an angle into (−π, π].
@@ -190,22 +216,19 @@ pub fn find_spans<'r>(outlines: &[Outline], c: Vec2, radius_m: f64, room: &'r mu
         {
             continue;
         }
-        let pieces = chain.pieces();
-        for (piece_index, (piece, near)) in pieces.iter().zip(chain.piece_bounds()).enumerate() {
-            if c.x < near.min.x - radius_m
-                || c.x > near.max.x + radius_m
-                || c.y < near.min.y - radius_m
-                || c.y > near.max.y + radius_m
-            {
-                continue;
-            }
-            let span = match (piece, chain.line_frame(piece_index)) {
-                (Piece::Line(line), Some((t, length))) => line_span(line.a, t, length, c, radius_m),
-                (Piece::Line(line), None) => {
-                    let (_, t, length) = line_frame(line);
+        for (piece_index, piece) in chain.pieces_near(c, radius_m) {
+            let span = match piece {
+                Piece::Line(line) => {
+                    let (t, length) = chain.line_frame(piece_index).unwrap_or_else(|| {
+                        let (_, t, length) = line_frame(line);
+                        (t, length)
+                    });
                     line_span(line.a, t, length, c, radius_m)
                 }
-                (Piece::Arc(arc), _) => arc_span(arc, c, radius_m),
+                Piece::Arc(arc) => {
+                    let middle = chain.arc_middle(piece_index).unwrap_or_else(|| arc_middle(arc));
+                    arc_span(arc, middle, c, radius_m)
+                }
             };
             if let Some((from_m, to_m)) = span {
                 room.found.push(Span {
@@ -349,7 +372,9 @@ pub fn span_contact(law: &ContactLaw, piece: &Piece, span: &Span, c: Vec2, veloc
         Piece::Line(line) if law.exponent == 1.0 => {
             line_contact(law, line.a, line_frame(line).1, span, c, velocity_m_s)
         }
-        Piece::Arc(arc) if law.exponent == 1.0 => arc_contact(law, arc, span, c, velocity_m_s),
+        Piece::Arc(arc) if law.exponent == 1.0 => {
+            arc_contact(law, arc, arc_middle(arc), span, c, velocity_m_s)
+        }
         _ => gauss_contact(law, piece, span, c, velocity_m_s),
     }
 }
@@ -367,7 +392,10 @@ pub fn chain_contact(
         (Piece::Line(line), Some((t, _))) if law.exponent == 1.0 => {
             line_contact(law, line.a, t, span, c, velocity_m_s)
         }
-        (Piece::Arc(arc), _) if law.exponent == 1.0 => arc_contact(law, arc, span, c, velocity_m_s),
+        (Piece::Arc(arc), _) if law.exponent == 1.0 => {
+            let middle = chain.arc_middle(span.piece).unwrap_or_else(|| arc_middle(arc));
+            arc_contact(law, arc, middle, span, c, velocity_m_s)
+        }
         _ => gauss_contact(law, piece, span, c, velocity_m_s),
     }
 }
@@ -439,49 +467,64 @@ fn small_sin_cos(a: f64) -> (f64, f64) {
 }
 
 /// An arc with p = 1: the Gauss points share one sine and cosine of the middle of the span.
-fn arc_contact(law: &ContactLaw, arc: &Arc, span: &Span, c: Vec2, velocity_m_s: Vec2) -> ContactSum {
+fn arc_contact(
+    law: &ContactLaw,
+    arc: &Arc,
+    middle: Vec2,
+    span: &Span,
+    c: Vec2,
+    velocity_m_s: Vec2,
+) -> ContactSum {
     let r = arc.radius_m;
     let q = c - arc.center;
     let (mid, half) = (0.5 * (span.from_m + span.to_m), 0.5 * (span.to_m - span.from_m));
-    let (sin_mid, cos_mid) = (arc.start_rad + mid / r).sin_cos();
+    let (sin_off, cos_off) = small_sin_cos(mid / r - 0.5 * arc.sweep_rad);
+    let (sin_mid, cos_mid) =
+        (middle.y * cos_off + middle.x * sin_off, middle.x * cos_off - middle.y * sin_off);
     let reach = r * r + q.norm_squared();
-    let (mut push, mut friction) = (Vec2::zeros(), Vec2::zeros());
-    let (mut moment, mut radial_sum, mut rubbing, mut absorbed, mut least) =
-        (0.0, 0.0, 0.0, 0.0, f64::INFINITY);
-    for (x, weight) in &GAUSS[3..] {
-        let (sin, cos) = small_sin_cos(half * x / r);
-        for sin in [-sin, sin] {
-            let n = Vec2::new(cos_mid * cos - sin_mid * sin, sin_mid * cos + cos_mid * sin);
-            let along = q.dot(&n);
-            let rho_squared = reach - 2.0 * r * along;
-            let rho = rho_squared.sqrt();
-            least = rho.min(least);
-            let per_psi = law.stiffness * (law.radius_m - rho).max(0.0)
-                + law.hub_stiffness * (law.hub_radius_m - rho).max(0.0);
-            let radial = per_psi * (along - r) / rho_squared * half * weight;
-            let arm = n * r - q;
-            let tip = n.x * velocity_m_s.y - n.y * velocity_m_s.x - law.spin_rad_s * (along - r);
-            let rub = law.friction * radial * rub_sense(tip);
-            let inward = radial / rho;
-            push -= arm * inward;
-            friction.x += n.y * rub;
-            friction.y -= n.x * rub;
-            moment += (along - r) * rub;
-            radial_sum += radial;
-            rubbing += rub * tip;
-            absorbed += rub * tip + inward * arm.dot(&velocity_m_s);
-        }
+    // Plain arrays over the six points, so that the compiler can work on several at a time.
+    let (mut nx, mut ny) = ([0.0; 6], [0.0; 6]);
+    for k in 0..3 {
+        let (sin, cos) = small_sin_cos(half * GAUSS[3 + k].0 / r);
+        let (cc, ss) = (cos_mid * cos, sin_mid * sin);
+        let (sc, cs) = (sin_mid * cos, cos_mid * sin);
+        (nx[k], nx[k + 3]) = (cc + ss, cc - ss);
+        (ny[k], ny[k + 3]) = (sc - cs, sc + cs);
     }
-    ContactSum {
-        push_n_m: push,
-        friction_n_m: friction,
-        moment_n: moment,
-        radial_sum_n_m: radial_sum,
-        rubbing_w_m: rubbing,
-        absorbed_w_m: absorbed,
-        deepest_m: (law.radius_m - least).max(0.0),
+    let (k, radius, hub_k, hub) = (law.stiffness, law.radius_m, law.hub_stiffness, law.hub_radius_m);
+    let (mut along, mut rho, mut radial, mut rub, mut tip) =
+        ([0.0; 6], [0.0; 6], [0.0; 6], [0.0; 6], [0.0; 6]);
+    for i in 0..6 {
+        along[i] = q.x * nx[i] + q.y * ny[i];
+        let rho_squared = reach - 2.0 * r * along[i];
+        rho[i] = rho_squared.sqrt();
+        let per_psi = k * (radius - rho[i]).max(0.0) + hub_k * (hub - rho[i]).max(0.0);
+        radial[i] = per_psi * (along[i] - r) / rho_squared * half * WEIGHTS[i];
+        tip[i] = nx[i] * velocity_m_s.y - ny[i] * velocity_m_s.x - law.spin_rad_s * (along[i] - r);
+        rub[i] = law.friction * radial[i] * (tip[i] / FRICTION_FADE_M_S).clamp(-1.0, 1.0);
     }
+    let mut sum = ContactSum::default();
+    let (mut arm_x, mut arm_y) = (0.0, 0.0);
+    let mut least = f64::INFINITY;
+    for i in 0..6 {
+        let inward = radial[i] / rho[i];
+        arm_x += inward * (nx[i] * r - q.x);
+        arm_y += inward * (ny[i] * r - q.y);
+        sum.friction_n_m.x += ny[i] * rub[i];
+        sum.friction_n_m.y -= nx[i] * rub[i];
+        sum.moment_n += (along[i] - r) * rub[i];
+        sum.radial_sum_n_m += radial[i];
+        sum.rubbing_w_m += rub[i] * tip[i];
+        least = rho[i].min(least);
+    }
+    sum.push_n_m = Vec2::new(-arm_x, -arm_y);
+    sum.absorbed_w_m = sum.rubbing_w_m - sum.push_n_m.dot(&velocity_m_s);
+    sum.deepest_m = (law.radius_m - least).max(0.0);
+    sum
 }
+
+/// Weights in the order of the arrays above.
+const WEIGHTS: [f64; 6] = [GAUSS[3].1, GAUSS[4].1, GAUSS[5].1, GAUSS[3].1, GAUSS[4].1, GAUSS[5].1];
 
 fn gauss_contact(law: &ContactLaw, piece: &Piece, span: &Span, c: Vec2, velocity_m_s: Vec2) -> ContactSum {
     let mut sum = ContactSum::default();

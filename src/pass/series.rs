@@ -6,7 +6,7 @@
 use super::contact::SpanRoom;
 use super::motion::{Forces, Modes, OtherBrush, TorqueBudget, UnitDynamics, other_brushes, state};
 use super::{MotionState, PassSetup, Record};
-use crate::arm::Side;
+use crate::arm::{Following, Side};
 use crate::geometry::Vec2;
 
 /// What series of several set-ups are lined up on.
@@ -180,8 +180,12 @@ impl<'a> Reader<'a> {
         let forces: Forces =
             dynamics.evaluate(t_s, &motion.y, &motion.modes, other, &mut self.room, &mut rates);
         let (brush_m, brush_m_s) = dynamics.brush_motion(&motion.y);
-        let gauge =
-            |component: usize| model.cylinder.as_ref().map(|_| motion.y[component] - model.atmosphere_pa);
+        // A chamber that follows its source has its pressure from there, not from the state.
+        let gauge = |component: usize, follows: bool, following: Option<Following>| {
+            let own = motion.y[component];
+            let p = following.filter(|_| follows).map_or(own, |f| f.pressure_pa);
+            model.cylinder.as_ref().map(|_| p - model.atmosphere_pa)
+        };
         UnitInstant {
             side: model.side,
             t_s,
@@ -190,8 +194,8 @@ impl<'a> Reader<'a> {
             omega_rad_s: motion.omega_rad_s(),
             alpha_rad_s2: forces.alpha_rad_s2,
             budget: forces.budget,
-            cap_gauge_pa: gauge(state::P_CAP),
-            rod_gauge_pa: gauge(state::P_ROD),
+            cap_gauge_pa: gauge(state::P_CAP, motion.modes.cap_follows, forces.cap),
+            rod_gauge_pa: gauge(state::P_ROD, motion.modes.rod_follows, forces.rod),
             contact_n: Vec2::new(forces.contact_n[0], forces.contact_n[1]),
             press_force_n: forces.radial_sum_n,
             press_m: forces.deepest_m,

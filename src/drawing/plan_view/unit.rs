@@ -349,6 +349,8 @@ fn draw_stop(stage: &mut Stage<'_>, unit: &Unit<'_>, stop: &BumperStop, sense: f
     items.polygon(block, fill, Some(Stroke::new(1.4, Role::Machine)));
     let plate = back + sense * 0.012;
     items.line(corner(-0.08, plate), corner(0.08, plate), Stroke::new(3.0, Role::Machine));
+    let box_at = corner(0.0, 0.5 * (across + back));
+    stage.shunned.push((Rect::new(box_at.x - 12.0, box_at.y - 12.0, 24.0, 24.0), 100.0));
     let name = if sense < 0.0 { "bumper stop" } else { "outboard stop" };
     let units = stage.options.units;
     let state = if mode == StopMode::Pressed {
