@@ -1,1 +1,3 @@
 //! Many passes.
+
+pub mod tolerance;

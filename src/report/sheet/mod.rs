@@ -4,10 +4,13 @@
 //! [`Sheet`] holds everything that is on it; [`html`] turns it into text. The same sheet gives the same text, byte for byte: the date is
 //! given by whoever asks for the sheet or left blank to write in.
 
+mod change;
 mod criteria;
 mod fit;
+mod from_scenario;
 mod numbers;
 mod page;
+mod pictures;
 mod replay;
 mod replay_part;
 mod settings;
@@ -15,6 +18,7 @@ mod steps;
 mod themed;
 mod words;
 
+pub use from_scenario::{SheetRequest, SolvedScenario, sheet, telling_instant};
 pub use replay::{Replay, json_for_html, replay};
 pub use settings::{Reach, SettingRow, SideCell, Value};
 pub use steps::{Group, Pull, Step};

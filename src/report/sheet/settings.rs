@@ -19,7 +19,7 @@ pub struct Value {
 /// How far a setting may move one way before a verdict turns.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Reach {
-    /// The distance with its unit, rounded down; «≥» before it when nothing turned that far.
+    /// The distance without its unit, rounded down; «≥» before it when nothing turned that far.
     pub amount: String,
     /// The criterion that turns first, in the language of the sheet; `None` when none did.
     pub turns: Option<String>,
@@ -38,6 +38,8 @@ pub struct SideCell {
     pub down: Option<Reach>,
     /// How far it may go up.
     pub up: Option<Reach>,
+    /// Unit of both distances; may be empty.
+    pub unit: String,
 }
 
 /// A row of the table.
@@ -135,6 +137,7 @@ fn tolerance(cell: &SideCell, words: &Words, notes: &mut Notes) -> Markup {
                 } @else {
                     @if let Some(down) = down { (reach(down, "−", notes)) " " }
                     @if let Some(up) = up { (reach(up, "+", notes)) }
+                    @if !cell.unit.is_empty() { " " (cell.unit) }
                 }
             },
         }
@@ -142,7 +145,7 @@ fn tolerance(cell: &SideCell, words: &Words, notes: &mut Notes) -> Markup {
 }
 
 fn tolerances(row: &SettingRow, words: &Words, notes: &mut Notes) -> Markup {
-    let common = row.common(|c| (c.down.clone(), c.up.clone()));
+    let common = row.common(|c| (c.down.clone(), c.up.clone(), c.unit.clone()));
     html! {
         @match (common, row.whole.as_ref().or(row.sides[0].as_ref())) {
             (Some(_), Some(cell)) => { td colspan="2" { (tolerance(cell, words, notes)) } },

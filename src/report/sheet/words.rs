@@ -377,15 +377,33 @@ words! {
     with_set,
     /// The scenario says that its data is invented.
     note,
+    /// Beyond a tolerance no pass can be computed.
+    impossible,
+    /// How to change the foam.
+    how_foam,
+    /// Done, foam.
+    done_foam,
+    /// Lock, foam.
+    lock_foam,
+    /// Done, spin sense.
+    done_sense,
 }
 
 impl Words {
     /// The term of this language for one of the program's own terms; the term itself when the table has none.
-    pub fn term<'a>(&self, english: &'a str) -> &'a str
-    where
-        'static: 'a,
-    {
+    pub fn term<'a>(&self, english: &'a str) -> &'a str {
         self.terms.iter().find(|(own, _)| *own == english).map_or(english, |(_, here)| here)
+    }
+
+    /// As [`Words::term`] for a term that counts an item: «needle of damper 2» is looked up as «needle of damper #».
+    pub fn counted_term(&self, english: &str) -> String {
+        let digits = |text: &str| text.find(|c: char| c.is_ascii_digit());
+        let Some(start) = digits(english) else { return self.term(english).to_owned() };
+        let length = english[start..].find(|c: char| !c.is_ascii_digit()).unwrap_or(english.len() - start);
+        let number = &english[start..start + length];
+        let pattern = format!("{}#{}", &english[..start], &english[start + length..]);
+        let term = self.term(&pattern);
+        if term == pattern { self.term(english).to_owned() } else { term.replacen('#', number, 1) }
     }
 }
 

@@ -137,6 +137,11 @@ pub(super) const WORDS: Words = Words {
     from_file: "Set-up: {0}.",
     with_set: "Changed for this sheet: {0}.",
     note: "Note",
+    impossible: "no pass possible",
+    how_foam: "At the foam station: dilution first, then liquid pressure, then air.",
+    done_foam: "dilution and gauges stand as noted for that foam, and the wrap at the check pass agrees with the model. Friction has no gauge of its own.",
+    lock_foam: "metering tip and both regulators of the foam station.",
+    done_sense: "turned by hand in the drive's sense, the media at the nose moves as the as-left value says; motor leads changed only by a licensed electrician.",
     cautions: [
         ("The maker's manual, local codes and licensed practice come first. Where this sheet differs, it is wrong.", &[6]),
         ("Lock out and tag out all energy: electric, air, water and the conveyor drive.", &[1]),
@@ -162,5 +167,14 @@ pub(super) const WORDS: Words = Words {
         "One vehicle with somebody at the emergency stop, then three in a row at the set throughput.",
         "Compare with what the model expects. If it does worse than as found, lock out and go back.",
     ],
-    terms: &[],
+    terms: &[
+        ("OutboardAtNose", "drives outboard at the nose"),
+        ("InboardAtNose", "drives inboard at the nose"),
+        ("Supply", "on its regulator"),
+        ("Exhaust", "open to the air"),
+        ("Closed", "closed"),
+        ("spin sense: which way rubbing drives the brush at the nose", "spin sense"),
+        ("measured vehicle off the centreline, + left of travel", "vehicle off the centreline, + left"),
+        ("measured vehicle turned on the track, + nose to the left", "vehicle turned, + nose left"),
+    ],
 };
