@@ -1,11 +1,12 @@
 //! Reports on a pass of a machine built by hand: exact text, documents, missing values.
 
 use brusharm::arm::*;
-use brusharm::coverage::{Criteria, CoverageSettings, Outcome, measure};
+use brusharm::coverage::{CoverageSettings, Criteria, Outcome, measure};
 use brusharm::geometry::Vec2;
 use brusharm::pass::{Numerics, PassSetup, Record, TrainVehicle, VehiclePair, conveyor_speed_m_s, run};
 use brusharm::report::{
-    Ink, MachineDocument, MachineReport, PassDocument, PassReport, SERIES_LIMIT, SeriesError, TEXT_WIDTH, UnitParts,
+    Ink, MachineDocument, MachineReport, PassDocument, PassReport, SERIES_LIMIT, SeriesError, TEXT_WIDTH,
+    UnitParts,
 };
 use brusharm::units::UnitSystem;
 use brusharm::vehicle::fleet;
@@ -159,6 +160,7 @@ impl Pass {
             outcome: &self.outcome,
             coverage: &self.coverage,
             throughput_per_h: self.rate,
+            settings: &[],
         }
     }
 }
@@ -225,20 +227,36 @@ fn verif_document_has_every_promised_key() {
     has(
         &json,
         &[
-            "schema", "throughput_per_h", "conveyor_speed_m_s", "zones", "gaps", "overlap", "units", "feature_loads",
-            "energy_audit", "verdicts",
+            "schema",
+            "throughput_per_h",
+            "conveyor_speed_m_s",
+            "zones",
+            "gaps",
+            "overlap",
+            "units",
+            "feature_loads",
+            "energy_audit",
+            "verdicts",
         ],
     );
     has(&json["overlap"], &["nose_m", "tail_m"]);
     has(&json["energy_audit"], &["work_in_j", "dissipated_j", "stored_j", "residual_fraction"]);
     let lists: [(&str, usize, &[&str]); 5] = [
-        ("zones", 4, &["zone", "washed_fraction", "mean_pressure_pa", "peak_pressure_pa", "rubbing_work_j_m2"]),
+        (
+            "zones",
+            4,
+            &["zone", "washed_fraction", "mean_pressure_pa", "peak_pressure_pa", "rubbing_work_j_m2"],
+        ),
         ("gaps", 1, &["zone", "band", "start_m", "end_m", "length_m"]),
         (
             "units",
             2,
             &[
-                "side", "events", "chase_delay_s", "recovery_margin_s", "stop_peak_compression_m",
+                "side",
+                "events",
+                "chase_delay_s",
+                "recovery_margin_s",
+                "stop_peak_compression_m",
                 "spindle_peak_power_w",
             ],
         ),
@@ -269,7 +287,8 @@ fn verif_what_does_not_exist_is_null_or_empty_never_zero() {
     assert!(right["mean_pressure_pa"].is_null() && right["peak_pressure_pa"].is_null());
     // Untouched is a washed share of 0: that number exists.
     assert!(right["washed_fraction"].as_f64().unwrap() < 0.1);
-    let overlap = json["verdicts"].as_array().unwrap().iter().find(|v| v["criterion"] == "nose_overlap").unwrap();
+    let overlap =
+        json["verdicts"].as_array().unwrap().iter().find(|v| v["criterion"] == "nose_overlap").unwrap();
     assert!(overlap["value"].is_null() && overlap["verdict"] == "fail");
 
     let text = pass.report().csv();
@@ -282,7 +301,10 @@ fn verif_what_does_not_exist_is_null_or_empty_never_zero() {
     };
     assert_eq!(value("overlap", "nose"), "");
     assert_eq!(value("mean_pressure", "right_side"), "");
-    assert_eq!(value("washed_fraction", "left_side").parse::<f64>().ok(), json["zones"][1]["washed_fraction"].as_f64());
+    assert_eq!(
+        value("washed_fraction", "left_side").parse::<f64>().ok(),
+        json["zones"][1]["washed_fraction"].as_f64()
+    );
     assert_eq!(value("conveyor_speed", "line").parse::<f64>().ok(), json["conveyor_speed_m_s"].as_f64());
 
     let said = pass.report().text(UnitSystem::Us, Ink::Plain);
@@ -318,7 +340,9 @@ fn verif_series_add_up_to_the_energy_audit() {
         for (t, p) in unit.time_s.windows(2).zip(unit.spindle_power_w.windows(2)) {
             work_j += 0.5 * (p[0] + p[1]) * (t[1] - t[0]);
         }
-        assert!(unit.contact_force_n.iter().any(|f| *f > 10.0) && unit.inboard_stop_n.iter().any(|f| *f > 10.0));
+        assert!(
+            unit.contact_force_n.iter().any(|f| *f > 10.0) && unit.inboard_stop_n.iter().any(|f| *f > 10.0)
+        );
     }
     let audit = pass.outcome.audit.spindle_j;
     assert!(audit > 100.0 && (work_j - audit).abs() < 2e-3 * audit, "{work_j} J, audit {audit} J");
@@ -330,12 +354,15 @@ fn verif_series_refuse_senseless_steps() {
     for step in [0.0, -1.0, f64::NAN, f64::INFINITY] {
         assert!(matches!(pass.report().series(step), Err(SeriesError::BadStep { .. })), "{step}");
     }
-    let Err(SeriesError::TooMany { count, .. }) = pass.report().series(1e-9) else { panic!("a step of 1 ns") };
+    let Err(SeriesError::TooMany { count, .. }) = pass.report().series(1e-9) else {
+        panic!("a step of 1 ns")
+    };
     assert!(count > SERIES_LIMIT as f64);
 }
 
 fn machine<T>(pass: &Pass, with: impl FnOnce(MachineReport<'_>) -> T) -> T {
-    let known = UnitParts { parts: parts(), stop_pin: Some(StopPin { seat_rad: vec![1.22, 1.12, 1.02], hole: 2 }) };
+    let known =
+        UnitParts { parts: parts(), stop_pin: Some(StopPin { seat_rad: vec![1.22, 1.12, 1.02], hole: 2 }) };
     with(MachineReport {
         title: "Invented machine",
         file: None,
@@ -407,7 +434,10 @@ fn verif_machine_document_is_complete() {
             for (p, q) in points.iter().zip(points.iter().cycle().skip(1)) {
                 let (p, q) = (Vec2::new(p.x_m, p.y_m), Vec2::new(q.x_m, q.y_m));
                 assert!(chain.chain.nearest(p).distance_m.abs() < 1e-9);
-                assert!(chain.chain.nearest(0.5 * (p + q)).distance_m.abs() < 1.001 * brusharm::report::POINT_TOLERANCE_M);
+                assert!(
+                    chain.chain.nearest(0.5 * (p + q)).distance_m.abs()
+                        < 1.001 * brusharm::report::POINT_TOLERANCE_M
+                );
                 checked += 1;
             }
         }

@@ -1,7 +1,7 @@
 //! `brusharm check`: is the scenario sound, and what machine does it come to.
 
-use super::common::{Common, Loaded};
-use super::output::{ink, print};
+use super::common::{Common, Loaded, OutputArguments};
+use super::output::print;
 use super::pass::to_json;
 use super::problem::Problem;
 use super::{Run, exit};
@@ -20,13 +20,17 @@ pub(crate) enum CheckFormat {
     Json,
 }
 
-/// Arguments of `check`.
+/// Check a scenario and print the machine as the model sees it
+///
+/// Every number that a pass is computed from, complete enough for someone else to build the same model: inertia by parts, struts with
+/// anchors and length at rest, air, stops, push-back stiffness, outlines piece by piece. In SI unless --units us is given.
 #[derive(Debug, Args)]
-#[command(long_about = "Check a scenario and print the machine as the model sees it: every number that a pass is computed from, complete \
-                        enough for someone else to build the same model. In SI unless --units us is given.")]
 pub(crate) struct CheckArguments {
     #[command(flatten)]
     common: Common,
+
+    #[command(flatten)]
+    output: OutputArguments,
 
     /// Form of the result
     #[arg(long, value_enum, default_value_t = CheckFormat::Text)]
@@ -54,15 +58,13 @@ impl Run for CheckArguments {
             }
             loaded => loaded?,
         };
+        let destination = self.output.result(&loaded)?;
         let document = report(&loaded, |report| report.document(self.points));
-        match self.format {
-            CheckFormat::Text => {
-                let ink = ink();
-                let units = self.common.units.map_or(UnitSystem::Si, UnitSystem::from);
-                print(&document.text(units, ink), ink)?;
-            }
-            CheckFormat::Json => print(&to_json(&document)?, Ink::Plain)?,
-        }
+        let units = self.common.units.map_or(UnitSystem::Si, UnitSystem::from);
+        destination.deliver(&match self.format {
+            CheckFormat::Text => document.text(units, destination.ink()),
+            CheckFormat::Json => to_json(&document)?,
+        })?;
         Ok(exit::DONE)
     }
 }
@@ -74,7 +76,10 @@ fn report<T>(loaded: &Loaded, with: impl FnOnce(MachineReport<'_>) -> T) -> T {
     let parts: Vec<UnitParts> = setup
         .units
         .iter()
-        .map(|unit| UnitParts { parts: scenario.arm_parts(unit.side), stop_pin: scenario.stop_pin(unit.side) })
+        .map(|unit| UnitParts {
+            parts: scenario.arm_parts(unit.side),
+            stop_pin: scenario.stop_pin(unit.side),
+        })
         .collect();
     with(MachineReport {
         title: loaded.title(),

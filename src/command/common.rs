@@ -1,11 +1,11 @@
 //! What the subcommands share: the scenario file, settings changed for the run, the unit system, output files.
 
 use super::input::read_text;
-use super::output::Target;
+use super::output::{Target, ink, print};
 use super::problem::{Problem, refusal};
 use crate::coverage::{CoverageSettings, Criteria, Outcome, measure};
 use crate::pass::{PassSetup, Record};
-use crate::report::PassReport;
+use crate::report::{Ink, PassReport, ScenarioDocument, SettingDocument, setting_documents};
 use crate::scenario::Scenario;
 use crate::units::UnitSystem;
 use clap::{Args, ValueEnum};
@@ -42,23 +42,62 @@ pub(crate) struct Common {
     #[arg(long, value_name = "PATH=VALUE")]
     pub set: Vec<String>,
 
-    /// Units of the text output
+    /// Units of the text output: us when not given, for «check» si
     #[arg(long, value_enum, value_name = "SYSTEM")]
     pub units: Option<Units>,
 }
 
-/// Replacing files.
+/// Where results go.
 #[derive(Debug, Args)]
-pub(crate) struct Overwrite {
-    /// Replace output files that exist; the scenario itself is never written over
+pub(crate) struct OutputArguments {
+    /// Write the result to this file instead of standard output
+    #[arg(short, long, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+
+    /// Replace output files that exist; files that were read are never written over
     #[arg(long)]
     pub overwrite: bool,
 }
 
-impl Overwrite {
-    /// Checks an output named on the command line, before any work is done.
+impl OutputArguments {
+    /// Where the result goes, checked before any work is done.
+    pub fn result(&self, loaded: &Loaded) -> Result<Destination, Problem> {
+        match &self.output {
+            Some(path) => Ok(Destination::Target(self.target(path, loaded)?)),
+            None => Ok(Destination::Screen(ink())),
+        }
+    }
+
+    /// Any other output named on the command line, checked before any work is done.
     pub fn target(&self, path: &Path, loaded: &Loaded) -> Result<Target, Problem> {
         Target::new(path, self.overwrite, &loaded.inputs)
+    }
+}
+
+/// Where a result goes.
+#[derive(Debug)]
+pub(crate) enum Destination {
+    /// Standard output.
+    Screen(Ink),
+    /// What was named.
+    Target(Target),
+}
+
+impl Destination {
+    /// Colour for a text that goes there.
+    pub fn ink(&self) -> Ink {
+        match self {
+            Destination::Screen(ink) => *ink,
+            Destination::Target(_) => Ink::Plain,
+        }
+    }
+
+    /// Delivers the result.
+    pub fn deliver(&self, text: &str) -> Result<(), Problem> {
+        match self {
+            Destination::Screen(ink) => print(text, *ink),
+            Destination::Target(target) => target.write(text.as_bytes()),
+        }
     }
 }
 
@@ -84,7 +123,8 @@ impl Common {
     /// Reads and checks the scenario and changes the settings asked for.
     pub fn load(&self) -> Result<Loaded, Problem> {
         let name = self.file.display().to_string();
-        let set: Vec<(String, String)> = self.set.iter().map(|text| split_setting(text)).collect::<Result<_, _>>()?;
+        let set: Vec<(String, String)> =
+            self.set.iter().map(|text| split_setting(text)).collect::<Result<_, _>>()?;
         let text = read_text(&self.file, &name)?;
         let folder = self.file.parent().map(Path::to_owned).unwrap_or_default();
         let inputs = RefCell::new(vec![self.file.clone()]);
@@ -144,6 +184,7 @@ pub(crate) struct Computed {
     pub outcome: Outcome,
     coverage: CoverageSettings,
     throughput_per_h: f64,
+    settings: Vec<SettingDocument>,
 }
 
 impl Loaded {
@@ -158,6 +199,15 @@ impl Loaded {
         if title.is_empty() { &self.name } else { title }
     }
 
+    /// What the scenario is and what was changed for this run, for a document.
+    pub fn words(&self) -> ScenarioDocument {
+        ScenarioDocument {
+            title: self.title().to_owned(),
+            file: Some(self.name.clone()),
+            set: self.set.iter().map(Into::into).collect(),
+        }
+    }
+
     /// Runs the pass.
     pub fn compute(&self) -> Result<Computed, Problem> {
         let setup = self.scenario.setup();
@@ -165,7 +215,8 @@ impl Loaded {
         let coverage = self.scenario.coverage_settings();
         let outcome = measure(&setup, &record, &coverage, &self.criteria());
         let throughput_per_h = 3600.0 * self.scenario.throughput_per_s();
-        Ok(Computed { setup, record, outcome, coverage, throughput_per_h })
+        let settings = setting_documents(&self.scenario);
+        Ok(Computed { setup, record, outcome, coverage, throughput_per_h, settings })
     }
 
     /// The report on a pass of this scenario.
@@ -179,6 +230,7 @@ impl Loaded {
             outcome: &computed.outcome,
             coverage: &computed.coverage,
             throughput_per_h: computed.throughput_per_h,
+            settings: &computed.settings,
         }
     }
 }

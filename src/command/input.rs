@@ -30,7 +30,12 @@ pub(crate) fn read_text(path: &Path, name: &str) -> Result<String, Problem> {
                 "",
                 "ask for the right to read it, or copy it".to_owned(),
             ),
-            _ => refuse(format!("cannot read this file: {error}"), String::new(), "", "check the disk".to_owned()),
+            _ => refuse(
+                format!("cannot read this file: {error}"),
+                String::new(),
+                "",
+                "check the disk".to_owned(),
+            ),
         });
     }
     if bytes.len() as u64 > LONGEST_FILE {
@@ -41,7 +46,8 @@ pub(crate) fn read_text(path: &Path, name: &str) -> Result<String, Problem> {
             "check that it is the right file".to_owned(),
         ));
     }
-    String::from_utf8(bytes).map_err(|error| not_text(name, error.as_bytes(), error.utf8_error().valid_up_to()))
+    String::from_utf8(bytes)
+        .map_err(|error| not_text(name, error.as_bytes(), error.utf8_error().valid_up_to()))
 }
 
 /// The error for bytes that are no UTF-8, with its place.
@@ -74,7 +80,9 @@ fn missing_advice(path: &Path) -> String {
         return "the folder does not exist either: check the path".to_owned();
     }
     let mut names: Vec<String> = std::fs::read_dir(folder)
-        .map(|entries| entries.take(10_000).flatten().filter_map(|e| e.file_name().into_string().ok()).collect())
+        .map(|entries| {
+            entries.take(10_000).flatten().filter_map(|e| e.file_name().into_string().ok()).collect()
+        })
         .unwrap_or_default();
     names.retain(|name| name.ends_with(".ron"));
     names.sort();

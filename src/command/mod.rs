@@ -29,10 +29,11 @@ pub(crate) trait Run {
 }
 
 macro_rules! subcommands {
-    ($($(#[$doc:meta])* $name:ident($arguments:ty),)*) => {
+    ($($name:ident($arguments:ty),)*) => {
+        // What each does is said at its arguments.
         #[derive(Debug, Subcommand)]
         enum Commands {
-            $($(#[$doc])* $name($arguments),)*
+            $($name($arguments),)*
         }
 
         impl Run for Commands {
@@ -47,11 +48,8 @@ macro_rules! subcommands {
 
 // One line for each subcommand, in the order of the help.
 subcommands! {
-    /// Run a vehicle past the brushes and say what they did to it
     Pass(pass::PassArguments),
-    /// Check a scenario and print the machine as the model sees it
     Check(check::CheckArguments),
-    /// List everything that can be set, with range and field step
     Settings(settings::SettingsArguments),
 }
 

@@ -33,7 +33,9 @@ pub(crate) fn print(text: &str, ink: Ink) -> Result<(), Problem> {
         }
     };
     match written {
-        Err(error) if error.kind() != ErrorKind::BrokenPipe => Err(Problem::writing("standard output", &error)),
+        Err(error) if error.kind() != ErrorKind::BrokenPipe => {
+            Err(Problem::writing("standard output", &error))
+        }
         _ => Ok(()),
     }
 }
@@ -69,7 +71,8 @@ impl Target {
         if name == "-" {
             return Ok(Target { name: "standard output".to_owned(), kind: TargetKind::Stdout });
         }
-        let refuse = |problem: &str, advice: &str| Err(Problem::file(&name, refusal(problem, "", "", advice)));
+        let refuse =
+            |problem: &str, advice: &str| Err(Problem::file(&name, refusal(problem, "", "", advice)));
         let found = match std::fs::metadata(path) {
             Ok(found) => found,
             Err(error) if error.kind() == ErrorKind::NotFound => {
@@ -80,7 +83,10 @@ impl Target {
                     return refuse("this link leads nowhere", "remove it, or name another file");
                 }
                 if !folder_of(path).is_dir() {
-                    return refuse("the folder for this file does not exist", "make the folder first, or name another");
+                    return refuse(
+                        "the folder for this file does not exist",
+                        "make the folder first, or name another",
+                    );
                 }
                 return Ok(Target { name, kind: TargetKind::File { path: path.to_owned(), replace: false } });
             }
@@ -139,7 +145,12 @@ impl Target {
                     temporary.persist_noclobber(path).map_err(|e| match e.error.kind() {
                         ErrorKind::AlreadyExists => Problem::file(
                             &self.name,
-                            refusal("this file has just been made by something else", "", "", "name another file"),
+                            refusal(
+                                "this file has just been made by something else",
+                                "",
+                                "",
+                                "name another file",
+                            ),
                         ),
                         _ => fail(&e.error),
                     })?;

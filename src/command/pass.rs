@@ -1,11 +1,10 @@
 //! `brusharm pass`: one vehicle past the brushes.
 
-use super::common::Common;
-use super::output::{ink, print};
+use super::common::{Common, OutputArguments};
 use super::problem::{Problem, refusal};
 use super::{Run, exit};
 use crate::coverage::Verdict;
-use crate::report::{Ink, PassReport};
+use crate::report::PassReport;
 use crate::units::Time;
 use clap::{Args, ValueEnum};
 
@@ -20,13 +19,17 @@ pub(crate) enum PassFormat {
     Csv,
 }
 
-/// Arguments of `pass`.
+/// Run a vehicle past the brushes and say what they did to it
+///
+/// The verdict comes first, then what was washed, gaps in words, timing, what the arms did, and loads on mirrors and plates. Every
+/// number of the JSON and CSV forms is SI; what does not exist is null or empty, never 0.
 #[derive(Debug, Args)]
-#[command(long_about = "Run a vehicle past the brushes and say what they did to it: the verdict first, then what was washed, gaps in words, \
-                        timing, loads on mirrors and plates, and what the arms did.")]
 pub(crate) struct PassArguments {
     #[command(flatten)]
     common: Common,
+
+    #[command(flatten)]
+    output: OutputArguments,
 
     /// Form of the result
     #[arg(long, value_enum, default_value_t = PassFormat::Text)]
@@ -45,17 +48,15 @@ impl Run for PassArguments {
     fn run(&self) -> Result<u8, Problem> {
         let step_s = self.series_step_s()?;
         let loaded = self.common.load()?;
+        let destination = self.output.result(&loaded)?;
         let computed = loaded.compute()?;
         let report = loaded.report(&computed);
-        let (text, ink) = match self.format {
-            PassFormat::Text => {
-                let ink = ink();
-                (report.text(self.common.unit_system(), ink), ink)
-            }
-            PassFormat::Json => (json(&report, step_s)?, Ink::Plain),
-            PassFormat::Csv => (report.csv(), Ink::Plain),
+        let text = match self.format {
+            PassFormat::Text => report.text(self.common.unit_system(), destination.ink()),
+            PassFormat::Json => json(&report, step_s)?,
+            PassFormat::Csv => report.csv(),
         };
-        print(&text, ink)?;
+        destination.deliver(&text)?;
         let failed = computed.outcome.verdicts.iter().any(|line| line.verdict == Verdict::Fail);
         Ok(if self.strict && failed { exit::CRITERION_FAILED } else { exit::DONE })
     }
@@ -82,7 +83,10 @@ fn json(report: &PassReport<'_>, step_s: Option<f64>) -> Result<String, Problem>
     if let Some(step_s) = step_s {
         let series = report.series(step_s).map_err(|error| {
             let step = format!("{step_s} s");
-            Problem::option("--series", refusal(&error.to_string(), &step, "", "give a step such as \"0.05 s\""))
+            Problem::option(
+                "--series",
+                refusal(&error.to_string(), &step, "", "give a step such as \"0.05 s\""),
+            )
         })?;
         document.series = Some(series);
     }

@@ -31,7 +31,8 @@ impl Problem {
 
     /// The system failed while writing.
     pub fn writing(file: &str, error: &std::io::Error) -> Problem {
-        let refusal = refusal(&format!("cannot write: {error}"), "", "", "check the disk and the rights to the folder");
+        let refusal =
+            refusal(&format!("cannot write: {error}"), "", "", "check the disk and the rights to the folder");
         Problem { diagnostics: Diagnostic::of_file(file, refusal).into(), code: exit::FAILED }
     }
 
@@ -44,7 +45,8 @@ impl Problem {
 
     /// A scenario whose pass cannot be computed.
     pub fn pass(file: &str, error: &PassError) -> Problem {
-        let refusal = refusal(&error.to_string(), "", "", "change the set-up; «check» prints the machine as resolved");
+        let refusal =
+            refusal(&error.to_string(), "", "", "change the set-up; «check» prints the machine as resolved");
         Problem { diagnostics: Diagnostic::of_file(file, refusal).into(), code: exit::BAD_INPUT }
     }
 }

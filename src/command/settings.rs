@@ -1,20 +1,23 @@
 //! `brusharm settings`: everything that can be set.
 
-use super::common::Common;
-use super::output::{ink, print};
+use super::common::{Common, OutputArguments};
 use super::pass::{PassFormat, to_json};
 use super::problem::Problem;
 use super::{Run, exit};
-use crate::report::{Ink, SettingsDocument};
+use crate::report::SettingsDocument;
 use clap::Args;
 
-/// Arguments of `settings`.
+/// List everything that can be set, with range and field step
+///
+/// Path, value as written, range, the step a technician can make in the field, and what is standard. The paths are those that --set
+/// takes on every command.
 #[derive(Debug, Args)]
-#[command(long_about = "List everything that can be set in a scenario: path, value as written, range, the step a technician can make in \
-                        the field, and what is standard. The paths are those that --set takes on every command.")]
 pub(crate) struct SettingsArguments {
     #[command(flatten)]
     common: Common,
+
+    #[command(flatten)]
+    output: OutputArguments,
 
     /// Form of the list
     #[arg(long, value_enum, default_value_t = PassFormat::Text)]
@@ -24,15 +27,13 @@ pub(crate) struct SettingsArguments {
 impl Run for SettingsArguments {
     fn run(&self) -> Result<u8, Problem> {
         let loaded = self.common.load()?;
+        let destination = self.output.result(&loaded)?;
         let document = SettingsDocument::new(&loaded.scenario, loaded.words());
-        match self.format {
-            PassFormat::Text => {
-                let ink = ink();
-                print(&document.text(ink), ink)?;
-            }
-            PassFormat::Json => print(&to_json(&document)?, Ink::Plain)?,
-            PassFormat::Csv => print(&document.csv(), Ink::Plain)?,
-        }
+        destination.deliver(&match self.format {
+            PassFormat::Text => document.text(destination.ink()),
+            PassFormat::Json => to_json(&document)?,
+            PassFormat::Csv => document.csv(),
+        })?;
         Ok(exit::DONE)
     }
 }

@@ -44,7 +44,8 @@ impl Ink {
         let mut out = String::with_capacity(text.len() + 64);
         for line in text.lines() {
             let word = line.rsplit(' ').next().unwrap_or("");
-            let verdict = [Verdict::Pass, Verdict::Marginal, Verdict::Fail].into_iter().find(|v| v.name() == word);
+            let verdict =
+                [Verdict::Pass, Verdict::Marginal, Verdict::Fail].into_iter().find(|v| v.name() == word);
             match verdict {
                 Some(v) => {
                     out.push_str(&line[..line.len() - word.len()]);

@@ -139,7 +139,10 @@ impl MachineReport<'_> {
         let mut train = Vec::new();
         for place in 0..=setup.train.len().max(setup.measured + 2) - 1 {
             let follows = place > setup.measured;
-            let Some(seat) = (if follows { Some(setup.next_vehicle()) } else { setup.train.get(place) }) else { break };
+            let Some(seat) = (if follows { Some(setup.next_vehicle()) } else { setup.train.get(place) })
+            else {
+                break;
+            };
             let vehicle = &seat.shape.real;
             let index = vehicles.iter().position(|v| *v == vehicle).unwrap_or_else(|| {
                 vehicles.push(vehicle);
@@ -373,7 +376,8 @@ fn chain_document(outline: &Outline, points: bool) -> ChainDocument {
             feature: tag.feature,
         }
     };
-    let polyline = || outline.chain.to_polyline(POINT_TOLERANCE_M).into_iter().map(PointDocument::from).collect();
+    let polyline =
+        || outline.chain.to_polyline(POINT_TOLERANCE_M).into_iter().map(PointDocument::from).collect();
     ChainDocument {
         island: outline.island,
         perimeter_m: outline.chain.length_m(),

@@ -196,7 +196,9 @@ impl MachineDocument {
         s.row("Mass", |u| of(MassDim, u.body.mass_kg));
         s.row("CG radius", |u| of(LengthDim, u.body.cg_radius_m));
         s.row("Inertia about the pivot", |u| of(InertiaDim, u.body.inertia_kg_m2));
-        s.row("Moving inertia at rest", |u| maybe(InertiaDim, u.rest.as_ref().map(|r| r.moving_inertia_kg_m2)));
+        s.row("Moving inertia at rest", |u| {
+            maybe(InertiaDim, u.rest.as_ref().map(|r| r.moving_inertia_kg_m2))
+        });
         s.row("Pivot friction, moving", |u| of(TorqueDim, u.pivot_friction.coulomb_n_m));
         s.row("Pivot friction, breakaway", |u| of(TorqueDim, u.pivot_friction.breakaway_n_m));
         s.row("Pivot friction, viscous", |u| of(AngularDampingDim, u.pivot_friction.viscous_n_m_s));
@@ -208,7 +210,9 @@ impl MachineDocument {
         s.row("Lean of the top, to wall (ratio)", |u| Cell::Plain(u.bearings.lean.y_m));
         s.row("Lean of the top, downstream (ratio)", |u| Cell::Plain(u.bearings.lean.x_m));
         s.row("Swing at rest", |u| maybe(AngleDim, u.rest.as_ref().map(|r| r.swing_rad)));
-        s.row("Brush centre at rest, downstream", |u| maybe(LengthDim, u.rest.as_ref().map(|r| r.brush_center.x_m)));
+        s.row("Brush centre at rest, downstream", |u| {
+            maybe(LengthDim, u.rest.as_ref().map(|r| r.brush_center.x_m))
+        });
         s.row("Brush centre at rest, off centreline", |u| {
             maybe(LengthDim, u.rest.as_ref().map(|r| r.brush_center.y_m))
         });
@@ -222,7 +226,9 @@ impl MachineDocument {
                 let part = |u: &UnitMachineDocument| u.body.parts.get(i).cloned();
                 let label = format!("Part {}", i + 1);
                 s.row(&format!("{label}: name"), |u| {
-                    part(u).map_or(Cell::Missing, |p| Cell::Text(if p.name.is_empty() { "(no name)".into() } else { p.name }))
+                    part(u).map_or(Cell::Missing, |p| {
+                        Cell::Text(if p.name.is_empty() { "(no name)".into() } else { p.name })
+                    })
                 });
                 s.row(&format!("{label}: shape"), |u| part(u).map_or(Cell::Missing, |p| Cell::Text(p.shape)));
                 s.row(&format!("{label}: mass"), |u| maybe(MassDim, part(u).map(|p| p.mass_kg)));
@@ -245,7 +251,9 @@ impl MachineDocument {
                 u.counterweight.as_ref().map_or(Cell::Missing, |w| Cell::Plain(w.travel_ratio))
             });
             s.strut("Cable", |u| u.counterweight.as_ref().map(|w| &w.strut));
-            s.row("Torque at rest", |u| maybe(TorqueDim, u.counterweight.as_ref().and_then(|w| w.rest_torque_n_m)));
+            s.row("Torque at rest", |u| {
+                maybe(TorqueDim, u.counterweight.as_ref().and_then(|w| w.rest_torque_n_m))
+            });
             s.done(out);
         }
         let most = self.units.iter().map(|u| u.dampers.len()).max().unwrap_or(0);
@@ -257,10 +265,14 @@ impl MachineDocument {
             s.row("Out-stroke, quadratic", |u| {
                 maybe(QuadraticDampingDim, damper(u).map(|d| d.out_quadratic_n_s2_m2))
             });
-            s.row("In-stroke, quadratic", |u| maybe(QuadraticDampingDim, damper(u).map(|d| d.in_quadratic_n_s2_m2)));
+            s.row("In-stroke, quadratic", |u| {
+                maybe(QuadraticDampingDim, damper(u).map(|d| d.in_quadratic_n_s2_m2))
+            });
             s.row("Gas preload", |u| maybe(ForceDim, damper(u).and_then(|d| d.gas).map(|g| g.preload_n)));
             s.row("Gas rate", |u| maybe(StiffnessDim, damper(u).and_then(|d| d.gas).map(|g| g.rate_n_m)));
-            s.row("Gas: length of the preload", |u| maybe(LengthDim, damper(u).and_then(|d| d.gas).map(|g| g.reference_m)));
+            s.row("Gas: length of the preload", |u| {
+                maybe(LengthDim, damper(u).and_then(|d| d.gas).map(|g| g.reference_m))
+            });
             s.strut("Damper", |u| u.dampers.get(i).map(|d| &d.strut));
             s.done(out);
         }
@@ -284,7 +296,9 @@ impl MachineDocument {
         for (end, pick) in ends {
             let chamber = |u: &UnitMachineDocument| u.cylinder.as_ref().map(pick).cloned();
             s.row(&format!("{end} end: area"), |u| maybe(AreaDim, chamber(u).map(|c| c.area_m2)));
-            s.row(&format!("{end} end: dead volume"), |u| maybe(VolumeDim, chamber(u).map(|c| c.dead_volume_m3)));
+            s.row(&format!("{end} end: dead volume"), |u| {
+                maybe(VolumeDim, chamber(u).map(|c| c.dead_volume_m3))
+            });
             s.row(&format!("{end} end: volume at rest"), |u| {
                 maybe(VolumeDim, chamber(u).and_then(|c| c.rest_volume_m3))
             });
@@ -292,7 +306,8 @@ impl MachineDocument {
                 maybe(PressureDim, chamber(u).map(|c| c.regulator_gauge_pa))
             });
             s.row(&format!("{end} end: relieving"), |u| {
-                chamber(u).map_or(Cell::Missing, |c| Cell::Text(if c.relieving { "yes" } else { "no" }.into()))
+                chamber(u)
+                    .map_or(Cell::Missing, |c| Cell::Text(if c.relieving { "yes" } else { "no" }.into()))
             });
             s.row(&format!("{end} end: supply C"), |u| {
                 maybe(ConductanceDim, chamber(u).map(|c| c.supply_c_m3_s_pa))
@@ -313,7 +328,8 @@ impl MachineDocument {
         s.strut("Cylinder", |u| u.cylinder.as_ref().map(|c| &c.strut));
         s.done(out);
 
-        let mut table = TextTable::new(&["Valve step", "When", ">At, from pivot", ">Delay, s", "Chamber", "To"]);
+        let mut table =
+            TextTable::new(&["Valve step", "When", ">At, from pivot", ">Delay, s", "Chamber", "To"]);
         let mut any = false;
         for unit in &self.units {
             for step in unit.cylinder.iter().flat_map(|c| &c.schedule) {
@@ -349,7 +365,8 @@ impl MachineDocument {
             s.row("Full compression", |u| of(LengthDim, pick(u).full_compression_m));
             s.row("Stiffness past that", |u| of(StiffnessDim, pick(u).rigid_n_m));
             if title.starts_with("Inboard") {
-                let most = self.units.iter().filter_map(|u| u.stop_pin.as_ref()).map(|p| p.seats_rad.len()).max();
+                let most =
+                    self.units.iter().filter_map(|u| u.stop_pin.as_ref()).map(|p| p.seats_rad.len()).max();
                 s.row("Stop pin in hole (1 = outermost)", |u| {
                     u.stop_pin.as_ref().map_or(Cell::Missing, |p| Cell::Text(p.hole.to_string()))
                 });
@@ -498,9 +515,13 @@ impl MachineDocument {
     }
 }
 
-fn push_pieces(out: &mut String, outline: &ChainDocument, vehicle: &OutlineDocument, number: &dyn Fn(f64) -> String) {
-    let mut table =
-        TextTable::new(&["  Piece", ">from x", ">from y", ">radius", ">sweep, rad", "Part"]);
+fn push_pieces(
+    out: &mut String,
+    outline: &ChainDocument,
+    vehicle: &OutlineDocument,
+    number: &dyn Fn(f64) -> String,
+) {
+    let mut table = TextTable::new(&["  Piece", ">from x", ">from y", ">radius", ">sweep, rad", "Part"]);
     for piece in &outline.pieces {
         let part = match piece.feature.and_then(|f| vehicle.features.get(f)) {
             Some(feature) => feature.name.clone(),
@@ -517,7 +538,8 @@ fn push_pieces(out: &mut String, outline: &ChainDocument, vehicle: &OutlineDocum
     }
     out.push_str(&table.text());
     if let Some(points) = &outline.points {
-        let list: Vec<String> = points.iter().map(|p| format!("({}, {})", number(p.x_m), number(p.y_m))).collect();
+        let list: Vec<String> =
+            points.iter().map(|p| format!("({}, {})", number(p.x_m), number(p.y_m))).collect();
         out.push_str(&wrap(&format!("  Points: {}", list.join("; ")), TEXT_WIDTH, 4));
     }
 }

@@ -14,6 +14,7 @@ mod pass_document;
 mod pass_gaps;
 mod pass_text;
 mod series;
+mod settings;
 pub mod sheet;
 mod table;
 mod words;
@@ -24,6 +25,7 @@ pub use machine::{MachineReport, POINT_TOLERANCE_M, UnitParts};
 pub use machine_document::*;
 pub use pass_document::*;
 pub use series::{SERIES_LIMIT, SeriesDocument, SeriesError, TorqueSeries};
+pub use settings::{SETTINGS_SCHEMA, SettingDocument, SettingsDocument, setting_documents};
 
 use crate::coverage::{CoverageSettings, Outcome};
 use crate::pass::{PassSetup, Record};
@@ -50,4 +52,6 @@ pub struct PassReport<'a> {
     pub coverage: &'a CoverageSettings,
     /// Vehicles per hour.
     pub throughput_per_h: f64,
+    /// Every setting in force, for the document; may be empty.
+    pub settings: &'a [SettingDocument],
 }

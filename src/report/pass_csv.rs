@@ -10,10 +10,19 @@ struct Rows {
 }
 
 impl Rows {
-    fn add(&mut self, quantity: &str, about: &str, value: Option<f64>, unit: &str, limit: Option<f64>, verdict: &str) {
+    fn add(
+        &mut self,
+        quantity: &str,
+        about: &str,
+        value: Option<f64>,
+        unit: &str,
+        limit: Option<f64>,
+        verdict: &str,
+    ) {
         let number = |x: Option<f64>| x.filter(|x| x.is_finite()).map_or_else(String::new, |x| x.to_string());
         // Writing to memory fails only when rows differ in length, and these are all six long.
-        let written = self.writer.write_record([quantity, about, &number(value), unit, &number(limit), verdict]);
+        let written =
+            self.writer.write_record([quantity, about, &number(value), unit, &number(limit), verdict]);
         debug_assert!(written.is_ok());
     }
 

@@ -3,7 +3,7 @@
 //! Version `brusharm/pass/1`. Everything is SI: metres, seconds, pascals, newtons, watts, joules, radians; shares are 0…1. A value that does
 //! not exist is `null`, never 0. Keys are only ever added within a version.
 
-use super::{PassReport, SeriesDocument};
+use super::{PassReport, SeriesDocument, SettingDocument};
 use crate::coverage::{EventName, headline};
 use crate::pass::EnergyAudit;
 use serde::{Deserialize, Serialize};
@@ -56,6 +56,8 @@ pub struct PassDocument {
     pub energy_audit: EnergyDocument,
     /// One entry for each criterion.
     pub verdicts: Vec<VerdictDocument>,
+    /// Every setting in force: path, value, unit, range, field step.
+    pub settings: Vec<SettingDocument>,
     /// Time series of each unit, when asked for.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub series: Option<Vec<SeriesDocument>>,
@@ -407,6 +409,7 @@ impl PassReport<'_> {
                     verdict: line.verdict.name().to_owned(),
                 })
                 .collect(),
+            settings: self.settings.to_vec(),
             series: None,
         }
     }
@@ -420,10 +423,8 @@ impl PassReport<'_> {
                     time_s: Some(e.time_s),
                     vehicle_position_m: Some(e.vehicle_position_m),
                 });
-                let missing = EVENTS.iter().filter(|name| unit.time_of(**name).is_none()).map(|name| EventDocument {
-                    name: key(name.name()),
-                    time_s: None,
-                    vehicle_position_m: None,
+                let missing = EVENTS.iter().filter(|name| unit.time_of(**name).is_none()).map(|name| {
+                    EventDocument { name: key(name.name()), time_s: None, vehicle_position_m: None }
                 });
                 UnitDocument {
                     side: unit.side.name().to_owned(),

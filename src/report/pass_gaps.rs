@@ -21,7 +21,7 @@ struct GapGroup {
     z_high_m: f64,
     bands: (usize, usize),
     count: usize,
-    /// Least and greatest shortfall of its gaps, weighted by nothing.
+    /// Least and greatest shortfall of its gaps.
     short_by: (f64, f64),
 }
 
@@ -42,6 +42,9 @@ fn grouped(outcome: &Outcome) -> Vec<GapGroup> {
     let mut groups: Vec<GapGroup> = Vec::new();
     // Longest first, so the first of a group is its worst; repeated until no gap finds a group, as neighbours may come later in the list.
     let mut left: Vec<&Gap> = outcome.gaps.iter().collect();
+    // Lengths that print alike go by zone, so that left and right keep their order.
+    let millimetres = |g: &Gap| (1000.0 * g.length_m()).round() as i64;
+    left.sort_by_key(|g| (std::cmp::Reverse(millimetres(g)), g.band, g.zone));
     while !left.is_empty() {
         let first = left.remove(0);
         let mut group = GapGroup {
@@ -109,7 +112,11 @@ fn extent(gap: &Gap, vehicle: &Vehicle, words: Words) -> String {
         (Zone::Nose, Zone::Nose) | (Zone::Tail, Zone::Tail) => across(a.y, b.y, words),
         (Zone::LeftSide, Zone::LeftSide) | (Zone::RightSide, Zone::RightSide) => {
             let (near, far) = if a.x >= b.x { (a, b) } else { (b, a) };
-            format!("from {} to {} behind the nose tip", words.length_text(-near.x), words.length_text(-far.x))
+            format!(
+                "from {} to {} behind the nose tip",
+                words.length_text(-near.x),
+                words.length_text(-far.x)
+            )
         }
         _ => format!("from {} to {}", place(zone_a, a, words), place(zone_b, b, words)),
     }

@@ -5,8 +5,8 @@ use super::table::TextTable;
 use super::words::{NONE, Words, capital, percent, wrap};
 use super::{Ink, PassReport, TEXT_WIDTH};
 use crate::coverage::{CriterionName, EventName, UnitTiming, Verdict, VerdictLine, headline};
-use crate::units::{UnitSystem, format_in};
 use crate::units::{AngleDim, Dimension};
+use crate::units::{UnitSystem, format_in};
 
 /// Events in the order a pass usually has them.
 const ROWS: [EventName; 10] = [
@@ -78,7 +78,8 @@ impl PassReport<'_> {
 
         let audit = &self.outcome.audit;
         let energy = words.energy();
-        let residual = audit.residual_fraction().map_or_else(|| NONE.to_owned(), |r| format!("{:.0e}", r.abs()));
+        let residual =
+            audit.residual_fraction().map_or_else(|| NONE.to_owned(), |r| format!("{:.0e}", r.abs()));
         out.push('\n');
         paragraph(
             &mut out,
@@ -89,7 +90,10 @@ impl PassReport<'_> {
                 energy.with_unit(Some(audit.stored_j)),
             ),
         );
-        paragraph(&mut out, "A prediction, not a certificate. Maker's manual, local codes and lockout come first.");
+        paragraph(
+            &mut out,
+            "A prediction, not a certificate. Maker's manual, local codes and lockout come first.",
+        );
         out
     }
 
@@ -192,8 +196,13 @@ impl PassReport<'_> {
         }
         for (end, overlap) in [("nose", self.outcome.overlap.nose_m), ("tail", self.outcome.overlap.tail_m)] {
             let text = match overlap {
-                Some(m) if m >= 0.0 => format!("The brushes overlap by {} at the {end}.", words.length_text(m)),
-                Some(m) => format!("A strip of {} at the centre of the {end} is touched by neither brush.", words.length_text(-m)),
+                Some(m) if m >= 0.0 => {
+                    format!("The brushes overlap by {} at the {end}.", words.length_text(m))
+                }
+                Some(m) => format!(
+                    "A strip of {} at the centre of the {end} is touched by neither brush.",
+                    words.length_text(-m)
+                ),
                 None if self.setup.units.len() < 2 => continue,
                 None => format!("No overlap at the {end}: a brush never touches the vehicle."),
             };

@@ -62,7 +62,9 @@ pub enum SeriesError {
         step_s: f64,
     },
     /// Too many instants.
-    #[error("a step of {step_s} s makes {count:.0} instants of this pass, {SERIES_LIMIT} are allowed: take a longer step")]
+    #[error(
+        "a step of {step_s} s makes {count:.0} instants of this pass, {SERIES_LIMIT} are allowed: take a longer step"
+    )]
     TooMany {
         /// What was given, s.
         step_s: f64,

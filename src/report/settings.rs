@@ -130,6 +130,9 @@ impl SettingsDocument {
             TEXT_WIDTH,
             0,
         ));
+        for set in &self.scenario.set {
+            out.push_str(&wrap(&format!("Set for this run: {} = {}", set.path, set.value), TEXT_WIDTH, 2));
+        }
         let mut part = "";
         for setting in &self.settings {
             let prefix = setting.path.split('.').next().unwrap_or("");
@@ -168,8 +171,8 @@ impl SettingsDocument {
         let number = |x: Option<f64>| x.map_or_else(String::new, |x| x.to_string());
         // Writing to memory fails only when rows differ in length.
         let head = [
-            "path", "label", "group", "value", "value_si", "unit", "low_si", "high_si", "step", "step_si", "standard",
-            "in_field", "choices",
+            "path", "label", "group", "value", "value_si", "unit", "low_si", "high_si", "step", "step_si",
+            "standard", "in_field", "choices",
         ];
         let written = writer.write_record(head);
         debug_assert!(written.is_ok());

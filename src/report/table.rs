@@ -17,20 +17,25 @@ impl TextTable {
         table.set_content_arrangement(ContentArrangement::Disabled);
         let right: Vec<bool> = headings.iter().map(|h| h.as_ref().starts_with('>')).collect();
         let mut this = TextTable { table, right };
-        let cells: Vec<Cell> =
-            headings.iter().enumerate().map(|(i, h)| this.cell(i, h.as_ref().trim_start_matches('>'))).collect();
+        let cells: Vec<Cell> = headings
+            .iter()
+            .enumerate()
+            .map(|(i, h)| this.cell(i, h.as_ref().trim_start_matches('>')))
+            .collect();
         this.table.set_header(cells);
         this
     }
 
     fn cell(&self, column: usize, text: &str) -> Cell {
-        let side = if self.right.get(column) == Some(&true) { CellAlignment::Right } else { CellAlignment::Left };
+        let side =
+            if self.right.get(column) == Some(&true) { CellAlignment::Right } else { CellAlignment::Left };
         Cell::new(text).set_alignment(side)
     }
 
     /// One more row.
     pub fn row<S: AsRef<str>>(&mut self, cells: &[S]) {
-        let cells: Vec<Cell> = cells.iter().enumerate().map(|(i, text)| self.cell(i, text.as_ref())).collect();
+        let cells: Vec<Cell> =
+            cells.iter().enumerate().map(|(i, text)| self.cell(i, text.as_ref())).collect();
         self.table.add_row(cells);
     }
 

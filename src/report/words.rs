@@ -2,8 +2,8 @@
 
 use crate::coverage::{CriterionName, VerdictLine};
 use crate::units::{
-    Dimension, DimensionInfo, EnergyDim, ForceDim, ImpulseDim, LengthDim, PowerDim, PressureDim, SpeedDim, TimeDim,
-    UnitSystem, WorkPerAreaDim, format_in, number_in,
+    Dimension, DimensionInfo, EnergyDim, ForceDim, ImpulseDim, LengthDim, PowerDim, PressureDim, SpeedDim,
+    TimeDim, UnitSystem, WorkPerAreaDim, format_in, number_in,
 };
 
 /// What stands for a number that does not exist.
@@ -45,7 +45,12 @@ impl Words {
         Words { units }
     }
 
-    fn column(self, info: &'static DimensionInfo, us: (&'static str, usize), si: (&'static str, usize)) -> Column {
+    fn column(
+        self,
+        info: &'static DimensionInfo,
+        us: (&'static str, usize),
+        si: (&'static str, usize),
+    ) -> Column {
         let (unit, decimals) = match self.units {
             UnitSystem::Us => us,
             UnitSystem::Si => si,

@@ -45,7 +45,7 @@ fn bumper(file: &BumperFile, seat_rad: f64) -> BumperStop {
     }
 }
 
-fn part(file: &PartFile) -> ArmPart {
+pub(super) fn part(file: &PartFile) -> ArmPart {
     match file {
         PartFile::Rod { mass, from, to, .. } => {
             ArmPart::Rod { mass_kg: mass.si(), from_m: from.si(), to_m: to.si() }

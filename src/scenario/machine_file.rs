@@ -215,6 +215,15 @@ pub enum PartFile {
     },
 }
 
+impl PartFile {
+    /// What it is; empty when the file does not say.
+    pub fn name(&self) -> &str {
+        match self {
+            PartFile::Rod { name, .. } | PartFile::Point { name, .. } | PartFile::Given { name, .. } => name,
+        }
+    }
+}
+
 /// The brush.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]

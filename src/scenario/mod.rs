@@ -14,6 +14,7 @@ mod file;
 pub mod limits;
 mod load;
 mod machine_file;
+mod resolved;
 mod rewrite;
 pub mod setting;
 mod setup_file;
