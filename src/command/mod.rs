@@ -15,6 +15,7 @@ mod problem;
 mod check;
 mod pass;
 mod settings;
+mod sheet;
 
 use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 use output::complain;
@@ -51,6 +52,7 @@ subcommands! {
     Pass(pass::PassArguments),
     Check(check::CheckArguments),
     Settings(settings::SettingsArguments),
+    Sheet(sheet::SheetArguments),
 }
 
 /// Predicts what a wraparound brush set-up on a conveyor vehicle wash will do before anyone touches the machine.
