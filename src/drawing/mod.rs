@@ -10,6 +10,8 @@
 //!   something also has a line style, a marker or a hatch;
 //! - [`text_width`]: how wide a text is in the shipped font, so that labels can be kept apart;
 //! - [`ticks`]: round numbers for axes, in the units of the trade;
+//! - [`plan_view`], [`unrolled`], [`strips`], [`why`], [`picture`]: the pictures of a pass, drawn from its set-up, record and outcome;
+//! - [`labels`]: labels that keep off one another;
 //! - [`chart`]: line charts, strips over one clock, heat maps, bars, parallel coordinates, small multiples.
 
 pub mod chart;
@@ -18,10 +20,14 @@ mod hatch;
 pub mod labels;
 pub mod list;
 pub mod palette;
+pub mod picture;
 pub mod plan_view;
+pub mod strips;
 pub mod svg;
 pub mod text_width;
 pub mod ticks;
+pub mod unrolled;
+pub mod why;
 pub mod words;
 
 pub use frame::Frame;

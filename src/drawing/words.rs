@@ -1,6 +1,6 @@
 //! Numbers in words that several pictures share.
 
-use crate::units::{Dimension, LengthDim, UnitSystem, format};
+use crate::units::{Dimension, DimensionInfo, LengthDim, UnitSystem, format, unit_label};
 
 /// One pound-force per square foot, Pa: 0.45359237 kg × 9.80665 m/s² / (0.3048 m)², exact by definition.
 pub const PA_PER_LBF_FT2: f64 = 0.453_592_37 * 9.806_65 / (0.3048 * 0.3048);
@@ -37,6 +37,12 @@ pub fn short_length(length_m: f64, system: UnitSystem) -> String {
     }
 }
 
+/// A SI value in the unit of [`crate::units::unit_label`], for axes.
+pub fn in_label_unit(info: &DimensionInfo, si: f64, system: UnitSystem) -> f64 {
+    let unit = info.unit(unit_label(info, system)).unwrap_or(&info.units[0]);
+    (si - unit.shift.to_f64()) / (unit.factor.to_f64() * std::f64::consts::PI.powi(i32::from(unit.pi_power)))
+}
+
 /// A number with this many decimals and no minus zero.
 pub fn rounded(value: f64, decimals: usize) -> String {
     let text = format!("{value:.decimals$}");
@@ -70,6 +76,16 @@ mod tests {
             assert!(up >= value && up < 1.67 * value, "{value} {up}");
         }
         assert_eq!(round_up(f64::NAN), 1.0);
+    }
+
+    #[test]
+    fn verif_axis_units_follow_the_unit_table() {
+        use crate::units::{AngleDim, PressureDim, TorqueDim};
+        let half_turn = in_label_unit(AngleDim::INFO, std::f64::consts::PI, UnitSystem::Us);
+        assert!((half_turn - 180.0).abs() < 1e-9);
+        let psi = in_label_unit(PressureDim::INFO, 6894.757293168361, UnitSystem::Us);
+        assert!((psi - 1.0).abs() < 1e-9);
+        assert_eq!(in_label_unit(TorqueDim::INFO, 12.5, UnitSystem::Si), 12.5);
     }
 
     #[test]

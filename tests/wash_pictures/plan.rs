@@ -44,5 +44,10 @@ fn look() {
         let ghosts = [Ghost { name: "A", role: Role::SetupA, setup: &a.setup, record: &a.record }];
         let list = plan_view(&scene, if i == 3 { &ghosts } else { &[] }, &options);
         leave(&format!("plan-{i}"), &list);
+        let map = brusharm::drawing::unrolled::unrolled_map(
+            &scene,
+            &brusharm::drawing::unrolled::UnrolledOptions::new(1280.0, 400.0, UnitSystem::Us),
+        );
+        leave(&format!("map-{i}"), &map.list);
     }
 }

@@ -24,6 +24,8 @@ pub struct PressedRun {
     pub train_index: usize,
     /// Band of the vehicle.
     pub band: usize,
+    /// First and last arclength on the body of the real vehicle, from the nose centre, counterclockwise, m; `None` on islands.
+    pub perimeter_m: Option<[f64; 2]>,
     /// Points along the outline.
     pub points: Vec<PressedPoint>,
 }
@@ -124,13 +126,26 @@ fn vehicle_contact(
                         (p.ground_m - first).norm() < 1e-6
                     })
             });
+            let start = outline.chain.piece_start_m(span.piece);
+            let length = outline.chain.length_m();
+            // The right unit sees the vehicle mirrored: arclength runs the other way.
+            let perimeter_m = (span.outline == 0 && !outline.island).then(|| match side {
+                Side::Left => [start + span.from_m, start + span.to_m],
+                Side::Right => [length - start - span.to_m, length - start - span.from_m],
+            });
             match &mut run {
-                Some((_, r)) if joins => r.points.extend(points),
+                Some((_, r)) if joins => {
+                    r.points.extend(points);
+                    if let (Some(all), Some(more)) = (&mut r.perimeter_m, perimeter_m) {
+                        *all = [all[0].min(more[0]), all[1].max(more[1])];
+                    }
+                }
                 _ => {
                     found.runs.extend(run.take().map(|(_, r)| r));
                     let fresh = PressedRun {
                         train_index: plan.train_index,
                         band: band.index,
+                        perimeter_m,
                         points: points.collect(),
                     };
                     run = Some((span.outline, fresh));
