@@ -56,17 +56,22 @@ pub(super) fn steps(changes: &[Change], pairs: &[UnitPair<'_>], units: UnitSyste
     }
     let both_inward = both_pins_inward(changes);
     for (change, sides) in merged_changes(changes) {
-        let unit = match sides.as_slice() {
-            [] => words.line,
-            [one] => super::criteria::side(*one, words),
-            _ => words.both,
-        };
-        if let Some(step) = setting_step(change, unit, &sides, both_inward, pairs, units, words) {
+        let unit = if sides.is_empty() { words.line.to_lowercase() } else { unit_phrase(&sides, words).to_owned() };
+        if let Some(step) = setting_step(change, &unit, &sides, both_inward, pairs, units, words) {
             add(step);
         }
     }
     steps.sort_by_key(|(group, place, _)| (*group, *place));
     steps.into_iter().map(|(_, _, step)| step).collect()
+}
+
+/// «left unit», «both units».
+pub(super) fn unit_phrase(sides: &[Side], words: &Words) -> &'static str {
+    match sides {
+        [Side::Left] => words.unit_left,
+        [Side::Right] => words.unit_right,
+        _ => words.unit_both,
+    }
 }
 
 /// A bearing that has to move along one axis.
@@ -120,10 +125,7 @@ fn distance(m: f64, units: UnitSystem) -> String {
 }
 
 fn bearing_step(bearing: &Move, pairs: &[UnitPair<'_>], units: UnitSystem, words: &Words) -> Step {
-    let unit = match bearing.sides.as_slice() {
-        [one] => super::criteria::side(*one, words),
-        _ => words.both,
-    };
+    let unit = unit_phrase(&bearing.sides, words);
     let name = if bearing.upper { words.upper_bearing } else { words.lower_bearing };
     let toward = match (bearing.along, bearing.by_m > 0.0) {
         (false, true) => words.toward_wall,

@@ -6,7 +6,7 @@ use super::steps::{Group, Pull};
 use super::words::{Language, Words};
 use super::{Addition, Head, Sheet, SheetPass, criteria, numbers, pictures};
 use crate::arm::Side;
-use crate::coverage::{EventName, Outcome, VerdictLine, headline};
+use crate::drawing::picture::telling_instant;
 use crate::scenario::Scenario;
 use crate::scenario::setting::{self, Reading, Setting, SettingKind, SettingValue, Standard};
 use crate::study::tolerance::{self, Tolerance, Turn};
@@ -51,7 +51,8 @@ pub fn sheet<'a>(request: &SheetRequest<'a>) -> Sheet<'a> {
     let words = request.language.words();
     let settings = request.left.scenario.settings();
     let rows = rows(request, &settings, words);
-    let still_s = telling_instant(request.left.pass.outcome);
+    let pass = &request.left.pass;
+    let still_s = telling_instant(pass.setup, pass.record, pass.outcome, pass.coverage);
     Sheet {
         language: request.language,
         units: request.units,
@@ -118,7 +119,9 @@ fn shown(setting: &Setting, value: &SettingValue, units: UnitSystem, words: &Wor
             let other = format(info, value.si, numbers::other(units));
             let same_in_both = format(info, value.si, units) == other;
             let written = if system == units || same_in_both { value.text.clone() } else { format(info, value.si, units) };
-            Value { written, other: if same_in_both { String::new() } else { other } }
+            // Zero is zero in any unit.
+            let bare = same_in_both || value.si == 0.0;
+            Value { written, other: if bare { String::new() } else { other } }
         }
         (SettingKind::Choice(_), _) => Value { written: words.term(&value.text).to_owned(), other: String::new() },
         _ => Value { written: value.text.clone(), other: String::new() },
@@ -149,11 +152,11 @@ fn reach(reach: &tolerance::Reach, setting: &Setting, units: UnitSystem, words: 
         }
         None => format!("{:.0}", reach.distance_si),
     };
-    let at_least = |amount: String| format!("≥{amount}");
     match &reach.turn {
         Turn::Verdict(line) => Reach { amount, turns: Some(criteria::label(line, words)) },
         Turn::Impossible(_) => Reach { amount, turns: Some(words.impossible.to_owned()) },
-        Turn::RangeEnd | Turn::Nothing => Reach { amount: at_least(amount), turns: None },
+        Turn::RangeEnd => Reach { amount, turns: None },
+        Turn::Nothing => Reach { amount: format!("≥{amount}"), turns: None },
     }
 }
 
@@ -280,28 +283,4 @@ fn gaps(request: &SheetRequest<'_>, settings: &[Setting], side: Side, words: &Wo
         Some(if value.other.is_empty() { value.written } else { format!("{} ({})", value.written, value.other) })
     };
     Some((gap("upper")?, gap("lower")?))
-}
-
-/// The instant that shows best why the verdict is what it is: when the deciding number came about, else when the tail has been reached again
-/// or lost, else the first touch.
-pub fn telling_instant(outcome: &Outcome) -> f64 {
-    let deciding: Option<&VerdictLine> = headline(&outcome.verdicts).map(|(_, line)| line);
-    let unit = deciding
-        .and_then(|line| line.side)
-        .and_then(|side| outcome.units.iter().find(|u| u.side == side))
-        .or_else(|| outcome.units.first());
-    let time = |names: &[EventName]| unit.and_then(|u| names.iter().find_map(|name| u.time_of(*name)));
-    use crate::coverage::CriterionName as C;
-    let tail = [EventName::BackOnTail, EventName::TailPasses, EventName::LostTail];
-    let found = match deciding.map(|line| line.criterion) {
-        Some(C::FeatureForce) => deciding.and_then(|line| {
-            let value = line.value?;
-            outcome.feature_loads.iter().find(|l| l.peak_force_n == value).map(|l| l.peak_s)
-        }),
-        Some(C::NoseWashed | C::NoseOverlap) => time(&[EventName::NoseCorner, EventName::FirstTouch]),
-        Some(C::StopCompression) => time(&[EventName::Bumper]),
-        Some(C::RecoveryMargin) => time(&[EventName::Settled, EventName::NextNose]),
-        _ => time(&tail),
-    };
-    found.or_else(|| time(&tail)).or_else(|| time(&[EventName::FirstTouch])).unwrap_or(0.0)
 }

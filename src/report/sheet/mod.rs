@@ -18,7 +18,7 @@ mod steps;
 mod themed;
 mod words;
 
-pub use from_scenario::{SheetRequest, SolvedScenario, sheet, telling_instant};
+pub use from_scenario::{SheetRequest, SolvedScenario, sheet};
 pub use replay::{Replay, json_for_html, replay};
 pub use settings::{Reach, SettingRow, SideCell, Value};
 pub use steps::{Group, Pull, Step};

@@ -20,8 +20,10 @@ fn pick<T>(units: UnitSystem, us: T, si: T) -> T {
     }
 }
 
+/// A number with its unit and a true minus sign.
 fn said(info: &'static DimensionInfo, value: f64, (unit, decimals): (&'static str, usize)) -> String {
-    format_in(info, value, unit, decimals)
+    let text = format_in(info, value, unit, decimals);
+    text.strip_prefix('-').map_or(text.clone(), |size| format!("−{size}"))
 }
 
 /// A short length: gaps, overlaps, compressions.

@@ -193,9 +193,10 @@ fn cautions(words: &Words) -> Markup {
                 p.sources {
                     (words.sources) ": "
                     @for (i, (citation, seen)) in words.citations.iter().enumerate() {
-                        "[" (i + 1) "] " (citation) " (" (if *seen { words.seen } else { words.from_memory }) ")"
-                        (if i + 1 < words.citations.len() { "; " } else { "." })
+                        "[" (i + 1) "] " (citation) (if *seen { "" } else { "†" })
+                        (if i + 1 < words.citations.len() { "; " } else { ". " })
                     }
+                    (words.citation_marks)
                 }
                 div.local {
                     h3 { (words.local_title) }

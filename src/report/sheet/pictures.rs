@@ -5,6 +5,7 @@ use super::numbers;
 use super::words::{Words, fill};
 use super::{Picture, SheetPass, criteria};
 use crate::drawing::plan_view::{Ghost, PlanOptions, PlanScene, PlanShow, plan_view};
+use crate::drawing::unrolled::{UnrolledOptions, unrolled_map};
 use crate::drawing::{DisplayList, Role};
 use crate::units::UnitSystem;
 
@@ -15,7 +16,7 @@ const WIDE: f64 = 496.0;
 
 pub(super) fn pictures(request: &SheetRequest<'_>, still_s: f64, words: &Words) -> Vec<Picture> {
     let pass = &request.left.pass;
-    vec![plan(request, pass, still_s, words)]
+    vec![plan(request, pass, still_s, words), map(request, pass, still_s, words)]
 }
 
 /// Event nearest to an instant: its name and unit.
@@ -37,8 +38,8 @@ fn plan(request: &SheetRequest<'_>, pass: &SheetPass<'_>, t_s: f64, words: &Word
     let draw = |width: f64, height: f64| plan_drawing(&scene, &ghosts, width, height, request.units);
     let (event, unit) = nearest_event(pass, t_s, words);
     Picture {
-        narrow: draw(NARROW, 168.0),
-        wide: draw(WIDE, 236.0),
+        narrow: draw(NARROW, 232.0),
+        wide: draw(WIDE, 320.0),
         caption: fill(words.plan_caption, &[&event, &unit, &numbers::time(t_s)]),
     }
 }
@@ -48,4 +49,15 @@ fn plan_drawing(scene: &PlanScene<'_>, ghosts: &[Ghost<'_>], width: f64, height:
     options.text_size = 11.0;
     options.show = PlanShow { labels: false, legend: false, struts: false, ..PlanShow::default() };
     plan_view(scene, ghosts, &options)
+}
+
+fn map(request: &SheetRequest<'_>, pass: &SheetPass<'_>, t_s: f64, words: &Words) -> Picture {
+    let scene = PlanScene { setup: pass.setup, record: pass.record, outcome: pass.outcome, settings: pass.coverage, t_s };
+    let draw = |width: f64, height: f64| {
+        let mut options = UnrolledOptions::new(width, height, request.units);
+        options.text_size = 11.0;
+        options.cursor = false;
+        unrolled_map(&scene, &options).list
+    };
+    Picture { narrow: draw(NARROW, 232.0), wide: draw(WIDE, 320.0), caption: words.map_caption.to_owned() }
 }

@@ -122,7 +122,7 @@ fn reach(reach: &Reach, sign: &str, notes: &mut Notes) -> Markup {
     html! {
         span.value {
             (sign) (reach.amount)
-            @if let Some(turns) = &reach.turns { sup { (notes.letter(turns)) } }
+            @if let Some(turns) = &reach.turns { i.note { (notes.letter(turns)) } }
         }
     }
 }
@@ -132,8 +132,8 @@ fn tolerance(cell: &SideCell, words: &Words, notes: &mut Notes) -> Markup {
         @match (&cell.down, &cell.up) {
             (None, None) => {},
             (down, up) => {
-                @if [down, up].iter().all(|r| r.as_ref().is_some_and(|r| r.turns.is_none())) {
-                    (words.whole_range)
+                @if [down, up].iter().all(|r| r.as_ref().is_some_and(|r| r.turns.is_none() && r.amount != "0")) {
+                    (words.free)
                 } @else {
                     @if let Some(down) = down { (reach(down, "−", notes)) " " }
                     @if let Some(up) = up { (reach(up, "+", notes)) }
@@ -179,9 +179,8 @@ pub(super) fn table(sheet: &Sheet<'_>, words: &Words, fit: &Fit) -> Markup {
     let mut groups: Vec<Group> = sheet.settings.iter().map(|r| r.group).collect();
     groups.sort_unstable();
     groups.dedup();
-    let columns = 5 + 2 * usize::from(known) + 2;
     let left_out = sheet.settings.iter().filter(|r| !r.changed()).count();
-    let bodies: Vec<Markup> = groups.iter().map(|group| body(sheet, *group, columns, words, fit, &mut notes)).collect();
+    let bodies: Vec<Markup> = groups.iter().map(|group| body(sheet, *group, words, fit, &mut notes)).collect();
     html! {
         section aria-labelledby="settings" {
             h2 id="settings" { (words.settings_title) }
@@ -189,7 +188,7 @@ pub(super) fn table(sheet: &Sheet<'_>, words: &Words, fit: &Fit) -> Markup {
                 table.settings {
                     thead {
                         tr {
-                            th scope="col" rowspan="2" { (words.setting) }
+                            th scope="col" rowspan="2" colspan="2" { (words.setting) }
                             @if known { th scope="colgroup" colspan="2" { (words.as_found) } }
                             th scope="colgroup" colspan="2" { (words.as_left) }
                             th scope="colgroup" colspan="2" { (words.may_move) }
@@ -208,7 +207,7 @@ pub(super) fn table(sheet: &Sheet<'_>, words: &Words, fit: &Fit) -> Markup {
             p.tables-note {
                 (words.tolerance_note)
                 @for (i, note) in notes.0.iter().enumerate() {
-                    " " sup { (char::from(b'a' + (i % 26) as u8)) } " " (note) (if i + 1 < notes.0.len() { ";" } else { "." })
+                    " " i.note { (char::from(b'a' + (i % 26) as u8)) } " " (note) (if i + 1 < notes.0.len() { ";" } else { "." })
                 }
             }
             @if fit.drop_unchanged && left_out > 0 {
@@ -218,14 +217,14 @@ pub(super) fn table(sheet: &Sheet<'_>, words: &Words, fit: &Fit) -> Markup {
     }
 }
 
-fn body(sheet: &Sheet<'_>, group: Group, columns: usize, words: &Words, fit: &Fit, notes: &mut Notes) -> Markup {
+fn body(sheet: &Sheet<'_>, group: Group, words: &Words, fit: &Fit, notes: &mut Notes) -> Markup {
     let rows: Vec<&SettingRow> = sheet.settings.iter().filter(|r| r.group == group).collect();
     let none_printed = fit.drop_unchanged && rows.iter().all(|r| !r.changed());
     html! {
         tbody.no-print[none_printed] {
-            tr.group { th scope="colgroup" colspan=(columns) { (group_name(group, words)) } }
-            @for row in rows {
+            @for (i, row) in rows.iter().enumerate() {
                 tr.changed[row.changed()].no-print[fit.drop_unchanged && !row.changed()] {
+                    @if i == 0 { th.group scope="rowgroup" rowspan=(rows.len()) { (group_name(group, words)) } }
                     th scope="row" { (capital(&row.label)) }
                     @if sheet.found.is_some() { (two(row, |c| c.found.clone(), false)) }
                     (two(row, |c| Some(c.left.clone()), row.changed()))

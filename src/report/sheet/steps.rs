@@ -1,5 +1,6 @@
 //! The steps from one set-up to the other, in trade order, and the predicted pulls that prove the arm feels as it should.
 
+use super::change::unit_phrase;
 use super::settings::named;
 use super::words::{Words, fill};
 use super::{Sheet, numbers};
@@ -110,9 +111,9 @@ impl Pull {
         wanted.min(last.max(seat)).to_radians()
     }
 
-    /// In words.
-    pub(super) fn said(&self, units: UnitSystem, words: &Words) -> String {
-        let side = super::criteria::side(self.side, words);
+    /// In words, for the units it holds for.
+    fn said(&self, sides: &[Side], units: UnitSystem, words: &Words) -> String {
+        let side = unit_phrase(sides, words);
         let force = |n: f64| {
             format!("{} ({})", numbers::force(n, units), numbers::force(n, numbers::other(units)))
         };
@@ -128,6 +129,16 @@ impl Pull {
         let angle = format!("{:.0}°", self.phi_rad.to_degrees());
         fill(words.scale_pull, &[side, &force(self.out_n), &force(self.back_n.max(0.0)), &angle, &apart])
     }
+}
+
+/// Pulls in words; two units that pull alike share a line.
+fn pull_lines(sheet: &Sheet<'_>, words: &Words) -> Vec<String> {
+    if let [first, second] = sheet.pulls.as_slice()
+        && first.said(&[Side::Left], sheet.units, words) == second.said(&[Side::Left], sheet.units, words)
+    {
+        return vec![first.said(&Side::BOTH, sheet.units, words)];
+    }
+    sheet.pulls.iter().map(|pull| pull.said(&[pull.side], sheet.units, words)).collect()
 }
 
 pub(super) fn section(sheet: &Sheet<'_>, words: &Words) -> Markup {
@@ -163,7 +174,7 @@ pub(super) fn section(sheet: &Sheet<'_>, words: &Words) -> Markup {
             }
             @if !sheet.pulls.is_empty() {
                 ul.pulls {
-                    @for pull in &sheet.pulls { li { (pull.said(sheet.units, words)) } }
+                    @for line in pull_lines(sheet, words) { li { (line) } }
                     li { (words.scale_how) }
                 }
             }

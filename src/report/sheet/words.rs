@@ -155,10 +155,8 @@ words! {
     cautions_title,
     /// Before the citations.
     sources,
-    /// Mark of a citation whose text was seen in a copy.
-    seen,
-    /// Mark of a citation from memory.
-    from_memory,
+    /// What the marks of the citations mean.
+    citation_marks,
     /// Heading of the blanks for the site's procedure.
     local_title,
     /// Blank.
@@ -187,8 +185,12 @@ words! {
     left,
     /// Right of travel.
     right,
-    /// Both sides.
-    both,
+    /// The unit on the left, in a sentence.
+    unit_left,
+    /// The unit on the right.
+    unit_right,
+    /// Both units.
+    unit_both,
     /// Heading of the settings.
     settings_title,
     /// Column.
@@ -199,8 +201,8 @@ words! {
     measured,
     /// What a tolerance is.
     tolerance_note,
-    /// No criterion turned as far as the range goes.
-    whole_range,
+    /// Nothing turned either way as far as was looked.
+    free,
     /// Abbreviation for the left unit.
     left_short,
     /// Abbreviation for the right unit.
@@ -231,7 +233,7 @@ words! {
     group_other,
     /// Group.
     group_line,
-    /// Step; {0} setting, {1} unit, {2} from, {3} to.
+    /// Step; {0} setting, {1} unit or line, {2} from, {3} to.
     do_change,
     /// Step: air up or down.
     do_air,
