@@ -142,7 +142,7 @@ pub(super) fn table(sheet: &Sheet<'_>, words: &Words) -> Markup {
     html! {
         section aria-labelledby="criteria" {
             h2 id="criteria" { (words.criteria_title) }
-            div.scroll tabindex="0" role="region" aria-labelledby="criteria" {
+            div.scroll tabindex="0" role="group" aria-labelledby="criteria" {
                 table {
                     thead {
                         tr {

@@ -6,8 +6,8 @@
 use super::words::Words;
 use super::{Picture, Sheet, criteria};
 
-/// Height of a page inside its margins, pt: US letter less 9 mm above and below.
-const PAGE_PT: f64 = 741.0;
+/// Height of a page inside its margins, pt: US letter less 8 mm above and below.
+const PAGE_PT: f64 = 746.0;
 /// Width inside the margins, pt: A4 less 10 mm on both sides.
 const WIDTH_PT: f64 = 538.0;
 /// Mean width of a letter at the printed size, pt.
@@ -31,8 +31,9 @@ fn lines(text: &str, width_pt: f64) -> f64 {
 }
 
 fn picture_pt(picture: &Picture) -> f64 {
-    let width = (WIDTH_PT - 12.0) / 2.0;
-    picture.narrow.height * width / picture.narrow.width + lines(&picture.caption, width) * LINE_PT + 4.0
+    // All pictures of a row are as high as this one: their widths are shared out so.
+    let width = picture.print.width * (WIDTH_PT - 9.0) / 710.0;
+    picture.print.height * width / picture.print.width + lines(&picture.caption, width) * LINE_PT + 4.0
 }
 
 fn first_page(sheet: &Sheet<'_>, words: &Words) -> f64 {
@@ -41,26 +42,32 @@ fn first_page(sheet: &Sheet<'_>, words: &Words) -> f64 {
     let sources: f64 = words.citations.iter().map(|(c, _)| c.chars().count() as f64 + 34.0).sum::<f64>() * LETTER_PT / 500.0;
     let cautions = 24.0 + (text + 0.5).ceil() * LINE_PT + sources.ceil() * 10.0 + 30.0 + 2.0 * LINE_PT;
     let pictures = sheet.pictures.iter().map(picture_pt).fold(0.0, f64::max) + 22.0;
-    let criteria = 44.0 + criteria::row_count(sheet, words) as f64 * 12.4;
+    let criteria = 44.0 + criteria::row_count(sheet, words) as f64 * 12.6;
     head + cautions + pictures + criteria
 }
 
 fn second_page(sheet: &Sheet<'_>, only_changed: bool) -> f64 {
     let rows = sheet.settings.iter().filter(|r| !only_changed || r.changed());
-    let mut groups: Vec<_> = rows.clone().map(|r| r.group).collect();
-    groups.dedup();
-    let settings = 60.0 + groups.len() as f64 * 14.0 + rows.map(|r| if r.is_split() { 22.6 } else { 12.6 }).sum::<f64>();
+    let row = |r: &super::SettingRow| {
+        let label = lines(&r.label, 0.225 * WIDTH_PT);
+        2.6 + LINE_PT * label.max(if r.is_split() { 2.0 } else { 1.0 })
+    };
+    let note = 3.0 + f64::from(u8::from(only_changed));
+    let settings = 44.0 + rows.map(row).sum::<f64>() + note * LINE_PT;
     let width = WIDTH_PT - 20.0;
     let steps: f64 = sheet
         .steps
         .iter()
         .map(|s| {
-            let how = if s.how.is_empty() { 0.0 } else { lines(&s.how, width) };
-            6.0 + LINE_PT * (lines(&s.what, width - 90.0) + how + lines(&s.done, width - 60.0) + lines(&s.lock, width - 60.0))
+            let head = format!("{}{}", s.what, s.how).chars().count() as f64 + 28.0;
+            let rest = format!("{}{}", s.done, s.lock).chars().count() as f64 + 24.0;
+            6.0 + LINE_PT * ((head * LETTER_PT / width).ceil() + (rest * LETTER_PT / width).ceil())
         })
         .sum();
-    let pulls = sheet.pulls.len() as f64 * 2.0 * LINE_PT + LINE_PT;
-    settings + 22.0 + steps.max(2.0 * LINE_PT) + pulls + 20.0 + 10.0 * LINE_PT + 32.0 + 34.0 + lines(&sheet.head.note, WIDTH_PT) * LINE_PT
+    let pulls = 5.0 + (2.0 * sheet.pulls.len() as f64 + 1.0) * LINE_PT;
+    let check = 22.0 + 9.0 * LINE_PT + 30.0;
+    let foot = 8.0 + (1.0 + lines(&sheet.head.note, WIDTH_PT)) * LINE_PT;
+    settings + 22.0 + steps.max(2.0 * LINE_PT) + pulls + check + foot
 }
 
 fn studies(sheet: &Sheet<'_>) -> f64 {

@@ -68,13 +68,15 @@ pub struct SheetPass<'a> {
     pub coverage: &'a CoverageSettings,
 }
 
-/// One picture in two sizes: for a phone or half a printed page, and for a desk.
+/// One picture in three sizes, so that its letters keep their size everywhere.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Picture {
-    /// About 352 units wide.
-    pub narrow: DisplayList,
-    /// About 500 units wide.
-    pub wide: DisplayList,
+    /// For a phone, about 352 units wide.
+    pub phone: DisplayList,
+    /// For print; all pictures of a row together about 710 units wide.
+    pub print: DisplayList,
+    /// For a desk; all pictures of a row together about 1000 units wide.
+    pub desk: DisplayList,
     /// What is seen, in the language of the sheet.
     pub caption: String,
 }

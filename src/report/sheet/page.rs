@@ -14,9 +14,9 @@ pub(super) fn page(sheet: &Sheet<'_>) -> Result<String, SheetError> {
     let words = sheet.language.words();
     let mut colours = Colours::default();
     let pictures = pictures(sheet, words, &mut colours);
-    let studies = studies(sheet, words, &mut colours);
-    let replay = replay_part::replay_part(sheet, words)?;
     let fit = fit::fit(sheet, words);
+    let studies = studies(sheet, words, &fit, &mut colours);
+    let replay = replay_part::replay_part(sheet, words)?;
     let body = html! {
         main {
             (top(sheet, words))
@@ -76,7 +76,7 @@ fn style(colours: &Colours) -> String {
             role("not-yet", Role::NotYet),
             role("missed", Role::Missed),
             role("highlight", Role::Highlight),
-            role("ghost", Role::SetupC),
+            role("ghost", super::pictures::GHOST),
             role("pass", Role::Pass),
             role("marginal", Role::Marginal),
             role("fail", Role::Fail),
@@ -219,8 +219,9 @@ fn bracketed(cites: &[usize]) -> String {
 fn figure(picture: &Picture, colours: &mut Colours) -> Markup {
     html! {
         figure {
-            div.wide { (PreEscaped(colours.picture(&picture.wide))) }
-            div.narrow { (PreEscaped(colours.picture(&picture.narrow))) }
+            div.desk { (PreEscaped(colours.picture(&picture.desk))) }
+            div.phone { (PreEscaped(colours.picture(&picture.phone))) }
+            div.print { (PreEscaped(colours.picture(&picture.print))) }
             figcaption { (picture.caption) }
         }
     }
@@ -240,12 +241,12 @@ fn pictures(sheet: &Sheet<'_>, words: &Words, colours: &mut Colours) -> Markup {
     }
 }
 
-fn studies(sheet: &Sheet<'_>, words: &Words, colours: &mut Colours) -> Markup {
+fn studies(sheet: &Sheet<'_>, words: &Words, fit: &fit::Fit, colours: &mut Colours) -> Markup {
     if sheet.additions.is_empty() {
         return html! {};
     }
     html! {
-        section.studies aria-labelledby="studies" {
+        section.studies.no-print[fit.drop_studies] aria-labelledby="studies" {
             h2 id="studies" { (words.studies_title) }
             @for (i, addition) in sheet.additions.iter().enumerate() { (study(addition, i, colours)) }
         }
@@ -260,7 +261,7 @@ fn study(addition: &Addition, index: usize, colours: &mut Colours) -> Markup {
             @if !addition.note.is_empty() { p.small { (addition.note) } }
             @if let Some(picture) = &addition.picture { (figure(picture, colours)) }
             @if !addition.columns.is_empty() {
-                div.scroll tabindex="0" role="region" aria-labelledby=(id) {
+                div.scroll tabindex="0" role="group" aria-labelledby=(id) {
                     table {
                         thead { tr { @for column in &addition.columns { th scope="col" { bdi { (column) } } } } }
                         tbody {

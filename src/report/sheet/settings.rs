@@ -25,6 +25,13 @@ pub struct Reach {
     pub turns: Option<String>,
 }
 
+impl Reach {
+    /// Whether it may not move at all this way.
+    fn is_nothing(&self) -> bool {
+        self.amount.chars().all(|c| matches!(c, '0' | '.'))
+    }
+}
+
 /// One setting of one unit, or of the whole line.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct SideCell {
@@ -132,12 +139,13 @@ fn tolerance(cell: &SideCell, words: &Words, notes: &mut Notes) -> Markup {
         @match (&cell.down, &cell.up) {
             (None, None) => {},
             (down, up) => {
-                @if [down, up].iter().all(|r| r.as_ref().is_some_and(|r| r.turns.is_none() && r.amount != "0")) {
+                @if [down, up].iter().all(|r| r.as_ref().is_some_and(|r| r.turns.is_none() && !r.is_nothing())) {
                     (words.free)
                 } @else {
                     @if let Some(down) = down { (reach(down, "−", notes)) " " }
                     @if let Some(up) = up { (reach(up, "+", notes)) }
-                    @if !cell.unit.is_empty() { " " (cell.unit) }
+                    // The unit of the value itself need not be said again.
+                    @if !cell.unit.is_empty() && !cell.left.written.ends_with(&cell.unit) { " " (cell.unit) }
                 }
             },
         }
@@ -184,8 +192,14 @@ pub(super) fn table(sheet: &Sheet<'_>, words: &Words, fit: &Fit) -> Markup {
     html! {
         section aria-labelledby="settings" {
             h2 id="settings" { (words.settings_title) }
-            div.scroll tabindex="0" role="region" aria-labelledby="settings" {
-                table.settings {
+            div.scroll tabindex="0" role="group" aria-labelledby="settings" {
+                table.settings.lean[!known] {
+                    colgroup {
+                        col.group;
+                        col.label;
+                        @for _ in 0..(2 + 2 * usize::from(known)) { col.value; }
+                        @for class in ["move", "move", "write", "write"] { col.(class); }
+                    }
                     thead {
                         tr {
                             th scope="col" rowspan="2" colspan="2" { (words.setting) }

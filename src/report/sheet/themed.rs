@@ -53,8 +53,9 @@ impl Colours {
             done = start + 7;
         }
         out.push_str(&light[done..]);
-        // Nothing outside a web page needs the namespace.
-        out.replacen(" xmlns=\"http://www.w3.org/2000/svg\"", "", 1)
+        // Said once for the whole picture; and nothing inside a web page needs the namespace.
+        let round = " stroke-linejoin=\"round\"";
+        out.replace(round, "").replacen(" xmlns=\"http://www.w3.org/2000/svg\"", round, 1)
     }
 }
 

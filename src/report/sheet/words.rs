@@ -171,6 +171,8 @@ words! {
     pictures_title,
     /// Caption of the plan view; {0} event, {1} unit, {2} time.
     plan_caption,
+    /// What the dashed arms of the plan view are.
+    ghost_caption,
     /// Caption of the unrolled map.
     map_caption,
     /// Heading of the criteria.
