@@ -152,9 +152,10 @@ fn row(label: &str, group: Group, found: [&str; 2], left: [&str; 2]) -> SettingR
             changed: found[i] != left[i],
             down: Some(Reach { amount: "0.06".into(), turns: Some("gap on the tail".into()) }),
             up: Some(Reach { amount: "≥0.50".into(), turns: None }),
+            unit: "in".into(),
         })
     };
-    SettingRow { label: label.into(), group, sides: [cell(0), cell(1)], whole: None }
+    SettingRow { label: label.into(), group, sides: [cell(0), cell(1)], in_field: true, whole: None }
 }
 
 fn sheet<'a>(language: Language, found: Option<&'a Solved>, left: &'a Solved, head: Head) -> Sheet<'a> {

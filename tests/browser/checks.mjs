@@ -142,9 +142,11 @@ for (const name of sheets) {
   await check(`${name} prints on at most two pages of A4 and of US letter, with nothing cut`, async () => {
     const { context, page } = await open(name, DESK);
     const told = [];
-    for (const format of ["A4", "Letter"]) {
+    for (const format of ["A4", "Letter", "Letter in a wide font"]) {
       const file = join(process.env.BROWSER_TOOLS, `${name}-${format}.pdf`);
-      await page.pdf({ path: file, format, printBackground: false });
+      // The sheet takes the fonts of the machine it is printed from; this one is as wide as they come.
+      if (format.includes("wide")) await page.addStyleTag({ content: "body, svg { font-family: 'DejaVu Sans', Verdana, sans-serif !important }" });
+      await page.pdf({ path: file, format: format.split(" ")[0], printBackground: false });
       const pages = Number(/Pages:\s+(\d+)/.exec(execFileSync("pdfinfo", [file], { encoding: "utf8" }))[1]);
       must(pages <= 2, `${format}: ${pages} pages`);
       // What a reader of the page sees in print, word for word, must be in the printed file: tables, steps, foot.
@@ -165,7 +167,7 @@ for (const name of sheets) {
       must(wanted.length > 300, `only ${wanted.length} words wanted`);
       must(lost.length === 0, `${format}: not printed: ${[...new Set(lost)].slice(0, 12).join(", ")}`);
       must(/brusharm \d/.test(printed), `${format}: the last line is not printed`);
-      if (shots) execFileSync("pdftoppm", ["-r", "100", "-png", file, join(shots, `${name}-${format}`)]);
+      if (shots) execFileSync("pdftoppm", ["-r", "100", "-png", file, join(shots, `${name}-${format.replaceAll(" ", "-")}`)]);
       told.push(`${format} ${pages}`);
     }
     // In print, at the width of the narrower sheet, nothing may stick out of the page either.

@@ -128,9 +128,22 @@ fn cell(line: Option<&VerdictLine>, span: usize, sheet: &Sheet<'_>, words: &Word
     }
 }
 
-/// How many rows the table has.
-pub(super) fn row_count(sheet: &Sheet<'_>, words: &Words) -> usize {
-    rows(&sheet.left.outcome.verdicts, words).len()
+/// Lines of each row in print, given how many lines a text takes in a width, pt.
+pub(super) fn row_lines(sheet: &Sheet<'_>, words: &Words, lines: impl Fn(&str, f64) -> f64) -> Vec<f64> {
+    let width = if sheet.found.is_some() { 80.0 } else { 130.0 };
+    let of = |line: &VerdictLine| {
+        let value = numbers::value(line, sheet.units).unwrap_or_default();
+        lines(&format!("{value} {} {}", sign(line.verdict), word(line.verdict, words)), width)
+    };
+    rows(&sheet.left.outcome.verdicts, words)
+        .iter()
+        .map(|row| {
+            let found = sheet.found.iter().flat_map(|f| row.sides.iter().flatten().filter_map(|l| matching(l, &f.outcome.verdicts)));
+            let cells = row.sides.iter().flatten().copied().chain(found).map(of).fold(1.0, f64::max);
+            let limit = lines(&limit(row.limit_line, sheet, words), 88.0);
+            cells.max(limit).max(lines(&row.label, 98.0))
+        })
+        .collect()
 }
 
 pub(super) fn table(sheet: &Sheet<'_>, words: &Words) -> Markup {

@@ -10,7 +10,7 @@ use crate::drawing::picture::telling_instant;
 use crate::scenario::Scenario;
 use crate::scenario::setting::{self, Reading, Setting, SettingKind, SettingValue, Standard};
 use crate::study::tolerance::{self, Tolerance, Turn};
-use crate::units::{DimensionInfo, UnitSystem, format, number_in, read, unit_label};
+use crate::units::{DimensionInfo, UnitSystem, format, format_in, number_in, read, unit_label};
 
 /// A scenario with its solved pass.
 #[derive(Debug, Clone, Copy)]
@@ -118,7 +118,14 @@ fn shown(setting: &Setting, value: &SettingValue, units: UnitSystem, words: &Wor
             };
             let other = format(info, value.si, numbers::other(units));
             let same_in_both = format(info, value.si, units) == other;
-            let written = if system == units || same_in_both { value.text.clone() } else { format(info, value.si, units) };
+            let written = if system == units || same_in_both {
+                value.text.clone()
+            } else if value.si == 0.0 {
+                // The unit of the column, not the smallest one.
+                format_in(info, 0.0, unit_label(info, units), 0)
+            } else {
+                format(info, value.si, units)
+            };
             // Zero is zero in any unit.
             let bare = same_in_both || value.si == 0.0;
             Value { written, other: if bare { String::new() } else { other } }
@@ -186,7 +193,13 @@ fn rows(request: &SheetRequest<'_>, settings: &[Setting], words: &Words) -> Vec<
             Some(i) => &mut rows[i].1,
             None => {
                 let label = words.counted_term(&setting.label);
-                let row = SettingRow { label, group: group(setting.group), sides: [None, None], whole: None };
+                let row = SettingRow {
+                    label,
+                    group: group(setting.group),
+                    sides: [None, None],
+                    in_field: setting.in_field,
+                    whole: None,
+                };
                 rows.push((key.to_owned(), row));
                 let last = rows.len() - 1;
                 &mut rows[last].1

@@ -22,8 +22,13 @@ fn pick<T>(units: UnitSystem, us: T, si: T) -> T {
 
 /// A number with its unit and a true minus sign.
 fn said(info: &'static DimensionInfo, value: f64, (unit, decimals): (&'static str, usize)) -> String {
-    let text = format_in(info, value, unit, decimals);
+    let text = kept_together(&format_in(info, value, unit, decimals));
     text.strip_prefix('-').map_or(text.clone(), |size| format!("−{size}"))
+}
+
+/// A number and its unit in one line.
+pub(super) fn kept_together(text: &str) -> String {
+    text.replace(' ', "\u{a0}")
 }
 
 /// A short length: gaps, overlaps, compressions.
@@ -53,7 +58,7 @@ pub(super) fn speed(m_s: f64, units: UnitSystem) -> String {
 
 /// A share in percent.
 fn percent(share: f64) -> String {
-    format!("{:.1} %", 100.0 * share)
+    format!("{:.1}\u{a0}%", 100.0 * share)
 }
 
 /// A number of a criterion.

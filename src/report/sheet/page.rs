@@ -24,17 +24,14 @@ pub(super) fn page(sheet: &Sheet<'_>) -> Result<String, SheetError> {
             (pictures)
             (replay.section)
             (criteria::table(sheet, words))
-            div.second {
-                (settings::table(sheet, words, &fit))
-                (steps::section(sheet, words))
-            }
+            (settings::table(sheet, words, &fit))
+            (steps::section(sheet, words))
             (check(sheet, words))
             (studies)
             (foot(sheet, words))
         }
         (replay.scripts)
     };
-    let class = if fit.two_pages { "two-pages" } else { "flowing" };
     let document = html! {
         (DOCTYPE)
         html lang=(sheet.language.code()) {
@@ -45,7 +42,7 @@ pub(super) fn page(sheet: &Sheet<'_>) -> Result<String, SheetError> {
                 title { (page_title(sheet, words)) }
                 style { (PreEscaped(style(&colours))) }
             }
-            body class=(class) { (body) }
+            body { (body) }
         }
     };
     Ok(document.into_string())
@@ -53,8 +50,15 @@ pub(super) fn page(sheet: &Sheet<'_>) -> Result<String, SheetError> {
 
 /// Title of the page, short enough for a tab.
 fn page_title(sheet: &Sheet<'_>, words: &Words) -> String {
-    let title: String = sheet.head.title.chars().take(48).collect();
-    if title.is_empty() { words.title.to_owned() } else { format!("{}: {title}", words.title) }
+    let title: String = sheet.head.title.chars().take(40).collect();
+    // Signs of markup and of direction have no place in a tab.
+    let title: String = title.chars().filter(|c| !matches!(c, '<' | '>' | '&' | '"' | '\'') && !c.is_control() && !is_direction(*c)).collect();
+    if title.trim().is_empty() { words.title.to_owned() } else { format!("{}: {}", words.title, title.trim()) }
+}
+
+/// Marks that turn the direction of text (Unicode Standard Annex 9: embeddings, overrides, isolates, marks).
+fn is_direction(c: char) -> bool {
+    matches!(c, '\u{200e}' | '\u{200f}' | '\u{061c}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
 }
 
 /// The style sheet with the colours of both themes.

@@ -98,7 +98,7 @@ fn translate(text: &mut Text, words: &Words) {
     let width = text.width();
     let said = translated(&text.text, words);
     if said != text.text {
-        text.text = ellipsize(&said, text.size, text.weight, SHORT_WORD.max(1.25 * width));
+        text.text = ellipsize(&said, text.size, text.weight, SHORT_WORD.max(1.4 * width));
     }
 }
 
@@ -144,8 +144,8 @@ mod tests {
     #[test]
     fn verif_texts_of_pictures_are_translated_around_their_numbers() {
         let spanish = Language::Spanish.words();
-        assert_eq!(translated("left side · 100 % washed", spanish), "lado izquierdo · 100 % lavado");
-        assert_eq!(translated("gap up to 7.8 in", spanish), "sin lavar hasta 7.8 in");
+        assert_eq!(translated("left side · 100 % washed", spanish), "lado izq. · 100 % lavado");
+        assert_eq!(translated("gap up to 7.8 in", spanish), "hueco hasta 7.8 in");
         assert_eq!(translated("47.81 s · nose at 27 ft 6.7 in", spanish), "47.81 s · frente en 27 ft 6.7 in");
         assert_eq!(translated("5 ft", spanish), "5 ft");
         let english = Language::English.words();

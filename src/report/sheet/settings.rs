@@ -1,6 +1,6 @@
 //! The table of every setting: as found, as left, how far it may move, and a column to write in.
 
-use super::fit::Fit;
+use super::fit::{Fit, LeftOut};
 use super::steps::Group;
 use super::words::{Words, capital, fill};
 use super::{Sheet, criteria};
@@ -58,6 +58,8 @@ pub struct SettingRow {
     pub group: Group,
     /// Left and right unit.
     pub sides: [Option<SideCell>; 2],
+    /// Whether a technician sets it in the field.
+    pub in_field: bool,
     /// A setting of the line, not of a unit.
     pub whole: Option<SideCell>,
 }
@@ -187,10 +189,10 @@ pub(super) fn table(sheet: &Sheet<'_>, words: &Words, fit: &Fit) -> Markup {
     let mut groups: Vec<Group> = sheet.settings.iter().map(|r| r.group).collect();
     groups.sort_unstable();
     groups.dedup();
-    let left_out = sheet.settings.iter().filter(|r| !r.changed()).count();
+    let left_out = sheet.settings.iter().filter(|r| !fit.left_out.prints(r)).count();
     let bodies: Vec<Markup> = groups.iter().map(|group| body(sheet, *group, words, fit, &mut notes)).collect();
     html! {
-        section aria-labelledby="settings" {
+        section.whole aria-labelledby="settings" {
             h2 id="settings" { (words.settings_title) }
             div.scroll tabindex="0" role="group" aria-labelledby="settings" {
                 table.settings.lean[!known] {
@@ -224,7 +226,7 @@ pub(super) fn table(sheet: &Sheet<'_>, words: &Words, fit: &Fit) -> Markup {
                     " " i.note { (char::from(b'a' + (i % 26) as u8)) } " " (note) (if i + 1 < notes.0.len() { ";" } else { "." })
                 }
             }
-            @if fit.drop_unchanged && left_out > 0 {
+            @if fit.left_out != LeftOut::Nothing && left_out > 0 {
                 p.tables-note.only-print { (fill(words.not_printed, &[&left_out.to_string()])) }
             }
         }
@@ -232,12 +234,14 @@ pub(super) fn table(sheet: &Sheet<'_>, words: &Words, fit: &Fit) -> Markup {
 }
 
 fn body(sheet: &Sheet<'_>, group: Group, words: &Words, fit: &Fit, notes: &mut Notes) -> Markup {
-    let rows: Vec<&SettingRow> = sheet.settings.iter().filter(|r| r.group == group).collect();
-    let none_printed = fit.drop_unchanged && rows.iter().all(|r| !r.changed());
+    let mut rows: Vec<&SettingRow> = sheet.settings.iter().filter(|r| r.group == group).collect();
+    // What is printed stands first: the name of the group goes with its first row.
+    rows.sort_by_key(|r| !fit.left_out.prints(r));
+    let none_printed = !rows.iter().any(|r| fit.left_out.prints(r));
     html! {
         tbody.no-print[none_printed] {
             @for (i, row) in rows.iter().enumerate() {
-                tr.changed[row.changed()].no-print[fit.drop_unchanged && !row.changed()] {
+                tr.changed[row.changed()].no-print[!fit.left_out.prints(row)] {
                     @if i == 0 { th.group scope="rowgroup" rowspan=(rows.len()) { (group_name(group, words)) } }
                     th scope="row" { (capital(&row.label)) }
                     @if sheet.found.is_some() { (two(row, |c| c.found.clone(), false)) }

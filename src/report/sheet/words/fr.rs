@@ -249,7 +249,7 @@ pub(super) const WORDS: Words = Words {
         ("gap ", "manque "),
         ("asked ", "demandé "),
         ("height, ", "hauteur, "),
-        ("wipes", "passages"),
+        ("wipes", "passes"),
         ("gap: less than asked", "moins que demandé"),
         ("not touched", "non touché"),
         ("too far back to be judged", "trop en retrait, non jugé"),
