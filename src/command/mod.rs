@@ -19,6 +19,7 @@ mod foam;
 mod pass;
 mod settings;
 mod sweep;
+mod sheet;
 
 use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 use output::complain;
@@ -57,6 +58,7 @@ subcommands! {
     Check(check::CheckArguments),
     Settings(settings::SettingsArguments),
     Sweep(sweep::SweepArguments),
+    Sheet(sheet::SheetArguments),
 }
 
 /// Predicts what a wraparound brush set-up on a conveyor vehicle wash will do before anyone touches the machine.

@@ -23,6 +23,7 @@ mod series;
 mod settings;
 mod sweep_chart;
 mod sweep_text;
+pub mod sheet;
 mod table;
 mod words;
 

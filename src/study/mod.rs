@@ -19,3 +19,6 @@ pub mod summary;
 pub mod sweep;
 pub mod table;
 pub mod worst;
+//! Many passes.
+
+pub mod tolerance;
