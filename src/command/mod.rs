@@ -18,8 +18,8 @@ mod check;
 mod foam;
 mod pass;
 mod settings;
-mod sweep;
 mod sheet;
+mod sweep;
 
 use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 use output::complain;

@@ -21,9 +21,9 @@ pub mod row_log;
 pub mod rows;
 mod series;
 mod settings;
+pub mod sheet;
 mod sweep_chart;
 mod sweep_text;
-pub mod sheet;
 mod table;
 mod words;
 

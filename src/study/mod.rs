@@ -18,7 +18,5 @@ pub mod stream;
 pub mod summary;
 pub mod sweep;
 pub mod table;
-pub mod worst;
-//! Many passes.
-
 pub mod tolerance;
+pub mod worst;

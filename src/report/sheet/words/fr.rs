@@ -145,11 +145,26 @@ pub(super) const WORDS: Words = Words {
     lock_foam: "le gicleur et les deux régulateurs du poste de mousse.",
     done_sense: "tournée à la main dans le sens du moteur, la garniture à l'avant se déplace comme le dit la valeur laissée ; les fils du moteur ne sont changés que par un électricien habilité.",
     cautions: [
-        ("La notice du constructeur, les codes locaux et les gens habilités passent avant tout. Là où cette fiche diffère, c'est elle qui a tort.", &[6]),
-        ("Consigner et étiqueter toutes les énergies : électricité, air, eau et entraînement du convoyeur.", &[1]),
-        ("Purger l'air à zéro et le vérifier au manomètre avant de toucher un vérin, un tuyau ou une broche. Vérifier encore si la pression peut revenir.", &[1, 3]),
-        ("Caler le bras. C'est un poids sur une charnière : il part quand la pression ou une broche s'en va. Contrepoids, inclinaison et amortisseur à gaz stockent aussi de l'énergie.", &[1]),
-        ("Attention aux points de pincement : pivot, butée, poulie, vérin, brosse et bâti. Protecteurs remis avant le courant.", &[2, 5]),
+        (
+            "La notice du constructeur, les codes locaux et les gens habilités passent avant tout. Là où cette fiche diffère, c'est elle qui a tort.",
+            &[6],
+        ),
+        (
+            "Consigner et étiqueter toutes les énergies : électricité, air, eau et entraînement du convoyeur.",
+            &[1],
+        ),
+        (
+            "Purger l'air à zéro et le vérifier au manomètre avant de toucher un vérin, un tuyau ou une broche. Vérifier encore si la pression peut revenir.",
+            &[1, 3],
+        ),
+        (
+            "Caler le bras. C'est un poids sur une charnière : il part quand la pression ou une broche s'en va. Contrepoids, inclinaison et amortisseur à gaz stockent aussi de l'énergie.",
+            &[1],
+        ),
+        (
+            "Attention aux points de pincement : pivot, butée, poulie, vérin, brosse et bâti. Protecteurs remis avant le courant.",
+            &[2, 5],
+        ),
         ("Ne jamais passer la main tant que le convoyeur peut tourner.", &[1, 2]),
         ("Lunettes de protection. Lire d'abord la fiche de données de sécurité de chaque produit.", &[4]),
     ],
@@ -158,7 +173,10 @@ pub(super) const WORDS: Words = Words {
         ("29 CFR 1910.212 et .219, protecteurs", false),
         ("ISO 4414, pneumatique ; ANSI/ASSP Z244.1, énergies dangereuses", false),
         ("29 CFR 1910.1200, communication des dangers", false),
-        ("ISO 13854:2017, écartements minimaux contre l'écrasement (main 100 mm, bras 120 mm, corps 500 mm)", true),
+        (
+            "ISO 13854:2017, écartements minimaux contre l'écrasement (main 100 mm, bras 120 mm, corps 500 mm)",
+            true,
+        ),
         ("EN 17281:2021, équipements de lavage de véhicules, domaine", true),
     ],
     check_list: [
@@ -254,7 +272,10 @@ pub(super) const WORDS: Words = Words {
         ("not touched", "non touché"),
         ("too far back to be judged", "trop en retrait, non jugé"),
         ("mirror, plate and the like", "rétroviseur, plaque, etc."),
-        ("from the middle of nose and tail, and from the nose along the sides", "du milieu de l'avant et de l'arrière ; sur les côtés, de l'avant"),
+        (
+            "from the middle of nose and tail, and from the nose along the sides",
+            "du milieu de l'avant et de l'arrière ; sur les côtés, de l'avant",
+        ),
         ("cap", "côté fond"),
         ("rod", "côté tige"),
     ],
