@@ -69,7 +69,7 @@ mod tests {
     #[test]
     fn verif_only_colours_become_variables() {
         let mut list = DisplayList::new(100.0, 50.0);
-        list.text(Text::new(pos(1.0, 2.0), 12.0, Role::Ink, "fill=\"#123456\""));
+        list.push(Text::new(pos(1.0, 2.0), 12.0, Role::Ink, "fill=\"#123456\""));
         list.polyline(vec![pos(0.0, 0.0), pos(5.0, 5.0)], Stroke::new(1.0, Role::Ink));
         let mut colours = Colours::default();
         let text = colours.picture(&list);
