@@ -232,6 +232,8 @@ fn still(motion: Motion) -> Modes {
         slack: false,
         cap_on: ValveConnection::Closed,
         rod_on: ValveConnection::Closed,
+        cap_follows: false,
+        rod_follows: false,
     }
 }
 

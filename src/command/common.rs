@@ -192,7 +192,8 @@ pub(crate) struct Computed {
     pub record: Record,
     /// What it came to.
     pub outcome: Outcome,
-    coverage: CoverageSettings,
+    /// How coverage was counted.
+    pub coverage: CoverageSettings,
     throughput_per_h: f64,
     settings: Vec<SettingDocument>,
 }

@@ -21,31 +21,14 @@ const EVENTS: [EventName; 10] = [
     EventName::NextNose,
 ];
 
-/// An instant of a pass.
-#[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Instant {
-    /// When, s.
-    pub t_s: f64,
-    /// Its name, if it has one.
-    pub name: Option<String>,
-}
-
-/// The instant to show when none was named: the tail passing the first brush, else the middle of the pass.
-pub(crate) fn usual(outcome: &Outcome, record: &Record) -> Instant {
-    event(outcome, None, EventName::TailPasses)
-        .unwrap_or(Instant { t_s: 0.5 * (record.start_s + record.end_s), name: None })
-}
-
-/// The earliest time an event happened, at one unit or at any.
-fn event(outcome: &Outcome, side: Option<Side>, name: EventName) -> Option<Instant> {
+/// The earliest time an event happened, at one unit or at any, s.
+fn event(outcome: &Outcome, side: Option<Side>, name: EventName) -> Option<f64> {
     let units = outcome.units.iter().filter(|unit| side.is_none_or(|side| unit.side == side));
-    let (t_s, at) =
-        units.filter_map(|u| Some((u.time_of(name)?, u.side))).min_by(|a, b| a.0.total_cmp(&b.0))?;
-    Some(Instant { t_s, name: Some(format!("{}, {}", name.name(), at.name())) })
+    units.filter_map(|unit| unit.time_of(name)).reduce(f64::min)
 }
 
-/// Reads what was written after `--at`.
-pub(crate) fn read(text: &str, outcome: &Outcome, record: &Record) -> Result<Instant, Problem> {
+/// Reads what was written after `--at` into a time, s.
+pub(crate) fn read(text: &str, outcome: &Outcome, record: &Record) -> Result<f64, Problem> {
     let words = text.trim().to_lowercase().replace(['-', '_', ':', ','], " ");
     let words = words.split_whitespace().collect::<Vec<_>>().join(" ");
     let (side, rest) = match words.split_once(' ') {
@@ -82,7 +65,7 @@ pub(crate) fn read(text: &str, outcome: &Outcome, record: &Record) -> Result<Ins
                 refusal("the pass does not run at this time", text, &range, "choose a time of the pass"),
             ));
         }
-        return Ok(Instant { t_s, name: None });
+        return Ok(t_s);
     }
     let advice = match nearest(rest, names) {
         Some(likely) => format!("write \"{likely}\" if that is what you mean"),

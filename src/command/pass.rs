@@ -7,7 +7,9 @@ use super::problem::{Problem, refusal};
 use super::{Run, exit};
 use crate::coverage::Verdict;
 use crate::drawing::Theme;
-use crate::report::{PassReport, PictureOptions};
+use crate::drawing::picture::{PictureOptions, pass_picture};
+use crate::drawing::svg::svg;
+use crate::report::PassReport;
 use crate::units::Time;
 use clap::{Args, ValueEnum};
 use std::path::PathBuf;
@@ -47,8 +49,8 @@ pub(crate) struct PassArguments {
     #[arg(long, value_name = "FILE")]
     svg: Option<PathBuf>,
 
-    /// With --svg: the instant of the plan view, an event («tail corner», «right lost the tail») or a time («41.5 s»); the tail passing
-    /// the brush when not given
+    /// With --svg: the instant of the plan view, an event («tail corner», «right lost the tail») or a time («41.5 s»); the one that
+    /// tells most when not given
     #[arg(long, value_name = "EVENT|TIME", requires = "svg", allow_hyphen_values = true)]
     at: Option<String>,
 
@@ -67,7 +69,7 @@ impl Run for PassArguments {
         let computed = loaded.compute()?;
         let report = loaded.report(&computed);
         if let Some(target) = &drawing {
-            target.write(self.draw(&loaded, &computed, &report)?.as_bytes())?;
+            target.write(self.draw(&loaded, &computed)?.as_bytes())?;
         }
         let text = match self.format {
             PassFormat::Text => report.text(self.common.unit_system(), destination.ink()),
@@ -100,21 +102,18 @@ impl PassArguments {
         }
     }
 
-    /// The picture of the pass at the instant asked for.
-    fn draw(&self, loaded: &Loaded, computed: &Computed, report: &PassReport<'_>) -> Result<String, Problem> {
-        let instant = match &self.at {
-            Some(text) => instant::read(text, &computed.outcome, &computed.record)?,
-            None => instant::usual(&computed.outcome, &computed.record),
-        };
-        let stop_pins: Vec<_> =
-            computed.setup.units.iter().map(|u| loaded.scenario.stop_pin(u.side)).collect();
-        let options = PictureOptions {
-            t_s: instant.t_s,
-            instant: instant.name.as_deref(),
-            stop_pins: &stop_pins,
-            theme: Theme::Light,
-        };
-        Ok(report.svg(self.common.unit_system(), &options))
+    /// The picture of the pass at the instant asked for, or at the one that tells most.
+    fn draw(&self, loaded: &Loaded, computed: &Computed) -> Result<String, Problem> {
+        let (setup, record, outcome) = (&computed.setup, &computed.record, &computed.outcome);
+        let mut options = PictureOptions::new(self.common.unit_system());
+        options.t_s = self.at.as_ref().map(|text| instant::read(text, outcome, record)).transpose()?;
+        options.name = loaded.title().to_owned();
+        for (path, value) in &loaded.set {
+            options.name.push_str(&format!(", {path} = {value}"));
+        }
+        options.stop_pins = setup.units.iter().map(|u| loaded.scenario.stop_pin(u.side)).collect();
+        let list = pass_picture(setup, record, outcome, &computed.coverage, &[], &options);
+        Ok(svg(&list, Theme::Light))
     }
 
     fn series_step_s(&self) -> Result<Option<f64>, Problem> {

@@ -152,8 +152,8 @@ impl PassReport<'_> {
         lines.sort_by_key(|line| std::cmp::Reverse(line.verdict));
         for line in lines {
             let (value, limit) = words.value_and_limit(line);
-            let sense = if line.criterion.at_least() { "at least" } else { "at most" };
-            let label = clip(&capital(&line.label()), 38);
+            let sense = if line.criterion.at_least() { "min" } else { "max" };
+            let label = clip(&capital(&line.label()), 34);
             table.row(&[label.as_str(), &value, sense, &limit, line.verdict.name()]);
         }
         out.push_str(&ink.verdict_lines(&table.text()));

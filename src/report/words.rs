@@ -79,7 +79,7 @@ impl Words {
 
     /// Contact pressures: far below what a gauge shows.
     pub fn contact_pressure(self) -> Column {
-        self.column(PressureDim::INFO, (pressure_unit(UnitSystem::Us), 2), ("Pa", 0))
+        self.column(PressureDim::INFO, (pressure_unit(UnitSystem::Us), 1), ("Pa", 0))
     }
 
     /// Forces.
@@ -244,7 +244,7 @@ mod tests {
     fn verif_areas_in_both_systems() {
         let (us, si) = (Words::new(UnitSystem::Us), Words::new(UnitSystem::Si));
         // 1 psi is 144 lbf/ft².
-        assert_eq!(us.contact_pressure().with_unit(Some(6894.757)), "144.00 lbf/ft²");
+        assert_eq!(us.contact_pressure().with_unit(Some(6894.757)), "144.0 lbf/ft²");
         assert_eq!(si.contact_pressure().with_unit(Some(119.6)), "120 Pa");
         assert_eq!(us.rubbing().with_unit(Some(14.593_903 * 20.0)), "20 ft lbf/ft²");
         assert_eq!(si.rubbing().number(Some(266.2)), "266");
