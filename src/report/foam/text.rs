@@ -45,6 +45,7 @@ impl FoamReport {
         let r = &self.result;
         out.push_str(&wrap(&clean(&self.subject.name), TEXT_WIDTH, 0));
         let foam = match r.balance.expansion_ratio {
+            Some(_) if r.balance.regime == Regime::LiquidOnly => "a thin stream, no foam".to_owned(),
             Some(e) => format!("{} foam at {e:.1}:1 expansion", r.balance.regime.name()),
             None => format!("no foam: {}", r.balance.regime.name()),
         };
