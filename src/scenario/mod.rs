@@ -11,6 +11,7 @@ mod check;
 mod checked;
 pub mod diagnostic;
 mod file;
+pub mod lesson;
 pub mod limits;
 mod load;
 mod machine_file;

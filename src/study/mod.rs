@@ -6,6 +6,7 @@ pub mod axis;
 pub mod design;
 pub mod indices;
 pub mod interval;
+pub mod lesson;
 pub mod measure;
 pub mod point;
 pub mod search;
