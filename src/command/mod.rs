@@ -13,8 +13,13 @@ mod output;
 mod problem;
 
 mod check;
+#[cfg(feature = "window")]
+mod disk;
+mod lesson;
 mod pass;
 mod settings;
+#[cfg(feature = "window")]
+mod view;
 
 use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 use output::complain;
@@ -29,17 +34,17 @@ pub(crate) trait Run {
 }
 
 macro_rules! subcommands {
-    ($($name:ident($arguments:ty),)*) => {
+    ($($(#[$only:meta])* $name:ident($arguments:ty),)*) => {
         // What each does is said at its arguments.
         #[derive(Debug, Subcommand)]
         enum Commands {
-            $($name($arguments),)*
+            $($(#[$only])* $name($arguments),)*
         }
 
         impl Run for Commands {
             fn run(&self) -> Result<u8, Problem> {
                 match self {
-                    $(Commands::$name(arguments) => arguments.run(),)*
+                    $($(#[$only])* Commands::$name(arguments) => arguments.run(),)*
                 }
             }
         }
@@ -51,6 +56,9 @@ subcommands! {
     Pass(pass::PassArguments),
     Check(check::CheckArguments),
     Settings(settings::SettingsArguments),
+    Lesson(lesson::LessonArguments),
+    #[cfg(feature = "window")]
+    View(view::ViewArguments),
 }
 
 /// Predicts what a wraparound brush set-up on a conveyor vehicle wash will do before anyone touches the machine.

@@ -2,8 +2,8 @@
 
 use crate::units::{Dimension, DimensionInfo, LengthDim, UnitSystem, format, unit_label};
 
-pub use crate::units::contact::{PA_PER_LBF_FT2, pressure_text, pressure_unit, pressure_value};
 pub use crate::units::contact::rounded;
+pub use crate::units::contact::{PA_PER_LBF_FT2, pressure_text, pressure_unit, pressure_value};
 
 /// A length to the tenth of an inch or the centimetre: for labels.
 pub fn short_length(length_m: f64, system: UnitSystem) -> String {

@@ -11,6 +11,7 @@ use crate::coverage::EventName;
 use crate::error::{DiagnosticKind, Diagnostics, Refusal};
 use crate::units::{Length, Time};
 use serde::Deserialize;
+use std::path::{Path, PathBuf};
 use template::{Template, TemplateFault};
 
 /// A lesson as written.
@@ -268,6 +269,21 @@ impl Lesson {
     /// The name shown in errors.
     pub fn file_name(&self) -> &str {
         &self.name
+    }
+
+    /// The file of its scenario, for a lesson that stands in `lesson`: beside it or one folder up. `None` when it names another place.
+    pub fn scenario_beside(&self, lesson: &Path) -> Option<PathBuf> {
+        let name = self.file.scenario.as_str();
+        let folder = lesson.parent().unwrap_or(Path::new(""));
+        let plain = |name: &str| !name.is_empty() && !name.contains(['/', '\\']) && name != "..";
+        match name.strip_prefix("../") {
+            Some(up) if plain(up) => Some(match folder.file_name() {
+                Some(_) => folder.parent().unwrap_or(Path::new("")).join(up),
+                None => folder.join("..").join(up),
+            }),
+            None if plain(name) => Some(folder.join(name)),
+            _ => None,
+        }
     }
 
     /// Everything that is said in a step.

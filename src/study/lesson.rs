@@ -12,9 +12,9 @@ use crate::arm::Side;
 use crate::coverage::{CoverageSettings, Outcome, explain, headline, measure, telling_instant};
 use crate::error::{Diagnostics, Refusal, nearest};
 use crate::pass::{self, PassSetup, Record};
+use crate::scenario::Scenario;
 use crate::scenario::lesson::template::{Amount, Piece, Placeholder, Template, Term};
 use crate::scenario::lesson::{InstantFile, Lesson, PinSlot, StepFile};
-use crate::scenario::Scenario;
 use crate::scenario::setting::Reading;
 use crate::units::contact::{pressure_text, rounded};
 use crate::units::{
@@ -190,7 +190,11 @@ pub struct StepResult {
 ///
 /// # Errors
 /// [`Diagnostics`] when the lesson does not fit the scenario, or a pass of it cannot be computed.
-pub fn evaluate(lesson: &Lesson, scenario: &Scenario, units: UnitSystem) -> Result<Vec<StepResult>, Diagnostics> {
+pub fn evaluate(
+    lesson: &Lesson,
+    scenario: &Scenario,
+    units: UnitSystem,
+) -> Result<Vec<StepResult>, Diagnostics> {
     check(lesson, scenario)?;
     let mut results = Vec::with_capacity(lesson.file.steps.len());
     for (index, step) in lesson.file.steps.iter().enumerate() {
@@ -217,8 +221,10 @@ pub fn evaluate(lesson: &Lesson, scenario: &Scenario, units: UnitSystem) -> Resu
         let t_s = instant_s(step, &own.setup, &own.record, &own.outcome, &settings)
             .ok_or_else(|| Diagnostics::from(lesson.diagnostic(&format!("steps[{index}].at"), no_event())))?;
         let shown = own.shown(t_s);
-        let pins: Vec<(PinSlot, Shown<'_>)> =
-            pinned.iter().map(|(slot, solved)| (*slot, solved.shown(same_place_s(&shown, &solved.record)))).collect();
+        let pins: Vec<(PinSlot, Shown<'_>)> = pinned
+            .iter()
+            .map(|(slot, solved)| (*slot, solved.shown(same_place_s(&shown, &solved.record))))
+            .collect();
         let texts = texts(lesson, index, &shown, &pins, units);
         let headline = headline(&own.outcome.verdicts).map_or_else(
             || "no criterion set".to_owned(),
@@ -348,9 +354,7 @@ fn unknown(scenario: &Scenario, step: &StepFile, term: &Term) -> Option<Refusal>
     for side in Side::BOTH {
         keys.extend(NOW.iter().map(|(name, _)| format!("now.{name}_{}", side.name())));
     }
-    keys.extend(
-        ["verdict", "deciding", "line_speed", "now.time", "now.vehicle_position"].map(str::to_owned),
-    );
+    keys.extend(["verdict", "deciding", "line_speed", "now.time", "now.vehicle_position"].map(str::to_owned));
     let likely = nearest(&term.key, keys.iter().map(String::as_str));
     Some(Refusal {
         problem: "nothing can be computed under this key".to_owned(),
@@ -441,7 +445,8 @@ fn value(shown: &Shown<'_>, text: &str) -> Option<f64> {
         Key::Time => Some(shown.t_s),
         Key::VehiclePosition => Some(shown.t_s * shown.record.conveyor_speed_m_s),
         Key::Now(now, side) => {
-            let at = pass::instant(shown.setup, shown.record, shown.t_s).into_iter().find(|u| u.side == side)?;
+            let at =
+                pass::instant(shown.setup, shown.record, shown.t_s).into_iter().find(|u| u.side == side)?;
             match now {
                 Now::Swing => Some(at.phi_rad),
                 Now::InboardSpeed => Some(-at.brush_m_s.y),

@@ -110,6 +110,8 @@ pub enum Command {
     Advance(f64),
     /// Pin what is shown, or let it go when it is pinned.
     Pin(Slot),
+    /// Let a pinned set-up go.
+    Unpin(Slot),
     /// What the column on the right shows.
     Column(Column),
     /// The unit whose torques, chambers and events are shown.

@@ -30,12 +30,15 @@ pub fn dump(app: &App, spots: &Spots) -> String {
     put("column", json!(app.views.column.name()));
     put("map", json!(app.views.map));
     put("map_quantity", json!(app.views.quantity.name()));
-    put("dialog", json!(match app.views.dialog {
-        Dialog::None => "none",
-        Dialog::Help => "help",
-        Dialog::SaveAs => "save",
-        Dialog::Open => "open",
-    }));
+    put(
+        "dialog",
+        json!(match app.views.dialog {
+            Dialog::None => "none",
+            Dialog::Help => "help",
+            Dialog::SaveAs => "save",
+            Dialog::Open => "open",
+        }),
+    );
     put("pins", json!(app.pins.iter().map(|(slot, _)| slot.letter()).collect::<String>()));
     for (slot, pin) in app.pins.iter() {
         put(&format!("pin:{}", slot.letter()), json!(pin.name));

@@ -58,9 +58,12 @@ pub fn words(scenario: &Scenario, edits: &Edits) -> String {
         if pair("right.", "left.") == Some(true) {
             continue;
         }
-        let label = scenario.setting(path).map_or_else(|_| path.clone(), |s| short_label(&s.label).to_owned());
+        let label =
+            scenario.setting(path).map_or_else(|_| path.clone(), |s| short_label(&s.label).to_owned());
         let side = match path.split_once('.') {
-            Some((side @ ("left" | "right"), _)) if pair("left.", "right.") != Some(true) => format!("{side} "),
+            Some((side @ ("left" | "right"), _)) if pair("left.", "right.") != Some(true) => {
+                format!("{side} ")
+            }
             _ => String::new(),
         };
         parts.push(format!("{side}{label} {text}"));

@@ -25,7 +25,14 @@ pub struct Kept {
 
 impl Default for Kept {
     fn default() -> Kept {
-        Kept { si: false, dark: false, settings_width: 0.0, column_width: 0.0, map_height: 0.0, window: (0, 0) }
+        Kept {
+            si: false,
+            dark: false,
+            settings_width: 0.0,
+            column_width: 0.0,
+            map_height: 0.0,
+            window: (0, 0),
+        }
     }
 }
 

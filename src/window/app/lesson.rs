@@ -6,8 +6,8 @@ use super::command::{Column, Effect};
 use super::edits::{self, Edits};
 use super::solved::{Request, SolvedPass, StepRequest};
 use super::{App, Arrows};
-use crate::drawing::plan_view::View;
 use crate::arm::Side;
+use crate::drawing::plan_view::View;
 use crate::scenario::lesson::{Lesson, PinSlot, ShowWord};
 use crate::study::lesson::{self as study, Shown, StepTexts};
 use crate::window::keys::Action;
@@ -55,9 +55,11 @@ impl App {
             self.told = Some(refused.to_string());
             return Vec::new();
         }
-        let kinds = lesson.file.steps.iter().map(|step| {
-            if step.question.is_empty() { StepKind::Show } else { StepKind::Ask }
-        });
+        let kinds = lesson
+            .file
+            .steps
+            .iter()
+            .map(|step| if step.question.is_empty() { StepKind::Show } else { StepKind::Ask });
         let Some(state) = LessonState::new(kinds.collect()) else { return Vec::new() };
         let before = self.lesson.take().map_or_else(|| self.edits().clone(), |run| run.before);
         self.lesson = Some(LessonRun {
@@ -155,7 +157,8 @@ impl App {
         let names = self.lesson.as_ref().map(|run| run.texts.pins.clone()).unwrap_or_default();
         self.pins.clear();
         for (place, solved) in pins {
-            let name = names.iter().find(|(s, _)| *s == place).map_or(String::new(), |(_, name)| name.clone());
+            let name =
+                names.iter().find(|(s, _)| *s == place).map_or(String::new(), |(_, name)| name.clone());
             self.pins.pin(slot(place), name, solved);
         }
         self.playback.command(playback::Command::Clock(if step.pins.is_empty() {
@@ -207,7 +210,8 @@ impl App {
             .iter()
             .map(|(slot, pass)| (*slot, shown(pass, study::same_place_s(&own.shown(), &pass.record))))
             .collect();
-        let views: Vec<(PinSlot, Shown<'_>)> = pins.iter().map(|(slot, parts)| (*slot, parts.shown())).collect();
+        let views: Vec<(PinSlot, Shown<'_>)> =
+            pins.iter().map(|(slot, parts)| (*slot, parts.shown())).collect();
         run.texts = study::texts(&run.lesson, step.index, &own.shown(), &views, units);
     }
 }

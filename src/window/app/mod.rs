@@ -28,7 +28,7 @@ use crate::coverage::{telling_instant, touch_answer};
 use crate::drawing::Theme;
 use crate::drawing::frame::Travel;
 use crate::drawing::unrolled::{MapQuantity, Spot};
-use crate::drawing::{Pos, Rect, pos};
+use crate::drawing::{Pos, Rect};
 use crate::error::Diagnostics;
 use crate::scenario::Scenario;
 use crate::units::UnitSystem;
@@ -138,7 +138,7 @@ impl App {
             shown: None,
             newest: None,
             pins: Pins::default(),
-            playback: Playback::new(resting(), Vec::new()),
+            playback: Playback::new(Track::default(), Vec::new()),
             camera: View2d::new([[-4.0, -2.0], [4.0, 2.0]], page, Travel::Right),
             views: Views {
                 sides,
@@ -321,6 +321,10 @@ impl App {
                 Vec::new()
             }
             Command::Pin(slot) => self.pin(slot),
+            Command::Unpin(slot) => {
+                self.pins.unpin(slot);
+                Vec::new()
+            }
             Command::Column(column) => {
                 self.views.column = column;
                 Vec::new()
@@ -444,14 +448,15 @@ impl App {
             Action::SaveAs => self.views.dialog = Dialog::SaveAs,
             Action::SavePng => return vec![Effect::Png],
             Action::SaveSvg => return vec![Effect::Svg],
-            Action::LessonNext | Action::LessonBack | Action::LessonReveal => return self.lesson_move(action),
+            Action::LessonNext | Action::LessonBack | Action::LessonReveal => {
+                return self.lesson_move(action);
+            }
             Action::Theme => {
                 self.theme = if self.theme == Theme::Light { Theme::Dark } else { Theme::Light };
                 return vec![Effect::Theme];
             }
             Action::Units => {
-                self.units =
-                    if self.units == UnitSystem::Us { UnitSystem::Si } else { UnitSystem::Us };
+                self.units = if self.units == UnitSystem::Us { UnitSystem::Si } else { UnitSystem::Us };
                 self.spot = None;
                 self.retell_lesson();
             }
@@ -513,7 +518,11 @@ impl App {
 
     fn pin(&mut self, slot: Slot) -> Vec<Effect> {
         let Some(pass) = self.shown().cloned() else { return Vec::new() };
-        if self.pins.get(slot).is_some_and(|pin| pin.record.edits == pass.edits && Arc::ptr_eq(&pin.record, &pass)) {
+        if self
+            .pins
+            .get(slot)
+            .is_some_and(|pin| pin.record.edits == pass.edits && Arc::ptr_eq(&pin.record, &pass))
+        {
             self.pins.unpin(slot);
             return Vec::new();
         }
@@ -603,12 +612,7 @@ impl App {
         }
     }
 
-    fn reloaded(
-        &mut self,
-        path: PathBuf,
-        read: Result<Scenario, Diagnostics>,
-        other: bool,
-    ) -> Vec<Effect> {
+    fn reloaded(&mut self, path: PathBuf, read: Result<Scenario, Diagnostics>, other: bool) -> Vec<Effect> {
         let base = match read {
             Ok(base) => base,
             Err(refused) => {
@@ -629,7 +633,7 @@ impl App {
             self.lesson = None;
             self.shown = None;
             self.chosen = None;
-            self.playback = Playback::new(resting(), Vec::new());
+            self.playback = Playback::new(Track::default(), Vec::new());
             self.camera.fit();
         } else {
             // Changes made here stay where they still hold.
@@ -643,8 +647,10 @@ impl App {
                 }
             }
             if !lost.is_empty() {
-                self.told =
-                    Some(format!("The file has changed; what was set here no longer holds for {}.", lost.join(", ")));
+                self.told = Some(format!(
+                    "The file has changed; what was set here no longer holds for {}.",
+                    lost.join(", ")
+                ));
             }
         }
         self.scenario = match base.with(&edits::changes(&kept)) {
@@ -675,15 +681,6 @@ fn only_side(scenario: &Scenario) -> Sides {
     match scenario.unit_models().first().map(|unit| unit.side) {
         Some(Side::Right) => Sides::Right,
         _ => Sides::Left,
-    }
-}
-
-/// A clock for when nothing is solved yet.
-fn resting() -> Track {
-    match Track::new([[0.0, 0.0], [1.0, 1.0]]) {
-        Some(track) => track,
-        // Two growing samples always make a track.
-        None => unreachable!("two samples that grow"),
     }
 }
 
