@@ -1,7 +1,7 @@
 //! What a lesson comes to: every step's pass and the pinned ones, the instant, and the texts with their numbers.
 //!
 //! Keys of a placeholder: every measure of [`super::measure`] (`tail_gap`), every setting by its path (`left.air.cap`, shown as written),
-//! `verdict`, `deciding`, `line_speed`, and at the instant shown `now.time`, `now.vehicle_position`, and for each unit
+//! `verdict`, `deciding`, `line_speed`, `0` to hold a number against, and at the instant shown `now.time`, `now.vehicle_position`, and for each unit
 //! `now.swing_left` (angle), `now.inboard_speed_left` (of the brush centre, positive inward), `now.press_left` (push of the strips),
 //! `now.reach_left` (brush centre from the lane centreline, positive on its own side), `now.phase_left` and the torques `now.lean_left`,
 //! `now.counterweight_left`, `now.air_left`, `now.damper_left`, `now.stop_left`, `now.friction_left`, `now.push_left`, `now.rub_left`
@@ -313,6 +313,7 @@ enum Key {
     Time,
     VehiclePosition,
     Now(Now, Side),
+    Zero,
 }
 
 fn key(scenario: &Scenario, text: &str) -> Option<Key> {
@@ -320,6 +321,7 @@ fn key(scenario: &Scenario, text: &str) -> Option<Key> {
         "verdict" => Some(Key::Verdict),
         "deciding" => Some(Key::Deciding),
         "line_speed" => Some(Key::LineSpeed),
+        "0" => Some(Key::Zero),
         "now.time" => Some(Key::Time),
         "now.vehicle_position" => Some(Key::VehiclePosition),
         _ => None,
@@ -369,8 +371,10 @@ fn unknown(scenario: &Scenario, step: &StepFile, term: &Term) -> Option<Refusal>
 
 /// A difference or comparison needs numbers of one kind.
 fn unfit(scenario: &Scenario, what: &Placeholder) -> Option<Refusal> {
+    // Zero is of any kind.
+    let terms = what.terms().into_iter().filter(|t| t.key != "0");
     let kinds: Vec<Option<&'static str>> =
-        what.terms().iter().map(|t| dimension(scenario, &t.key).map(DimensionInfo::name)).collect();
+        terms.map(|t| dimension(scenario, &t.key).map(DimensionInfo::name)).collect();
     let alone = matches!(what, Placeholder::Value(amount) if amount.minus.is_none());
     if alone || (kinds.iter().all(Option::is_some) && kinds.windows(2).all(|w| w[0] == w[1])) {
         return None;
@@ -393,7 +397,7 @@ fn dimension(scenario: &Scenario, text: &str) -> Option<&'static DimensionInfo> 
         Key::Now(Now::Swing, _) => Some(AngleDim::INFO),
         Key::Now(Now::Press, _) => Some(ForceDim::INFO),
         Key::Now(Now::Torque(_), _) => Some(TorqueDim::INFO),
-        Key::Verdict | Key::Deciding | Key::Now(Now::Phase, _) => None,
+        Key::Verdict | Key::Deciding | Key::Zero | Key::Now(Now::Phase, _) => None,
     }
 }
 
@@ -441,6 +445,7 @@ fn value(shown: &Shown<'_>, text: &str) -> Option<f64> {
     let number = match key(shown.scenario, text)? {
         Key::Measure(measure) => measure.read(shown.outcome).value,
         Key::Setting(path) => shown.scenario.setting(&path).ok()?.value_si(shown.scenario),
+        Key::Zero => Some(0.0),
         Key::LineSpeed => Some(shown.setup.conveyor_speed_m_s),
         Key::Time => Some(shown.t_s),
         Key::VehiclePosition => Some(shown.t_s * shown.record.conveyor_speed_m_s),

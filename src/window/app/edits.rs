@@ -71,9 +71,9 @@ pub fn words(scenario: &Scenario, edits: &Edits) -> String {
     if parts.is_empty() { "as in the file".to_owned() } else { parts.join(", ") }
 }
 
-/// A label without what is said about its sign.
+/// A label without what is said about its sign or its choices.
 pub fn short_label(label: &str) -> &str {
-    label.split(", +").next().unwrap_or(label)
+    label.split([',', ':']).next().unwrap_or(label)
 }
 
 /// A value as it stands: as written, or both sides.

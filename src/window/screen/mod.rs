@@ -104,7 +104,7 @@ pub fn frame(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory) -> Vec<Comma
         memory.spot("lesson", shown.response.rect);
     } else {
         let shown = Panel::left("settings")
-            .default_size(kept(memory.sizes.settings_width, (0.21 * wide).clamp(262.0, 340.0)))
+            .default_size(kept(memory.sizes.settings_width, (0.22 * wide).clamp(284.0, 340.0)))
             .size_range(230.0..=0.4 * wide)
             .show(ui, |ui| settings::panel(ui, app, memory, &mut out));
         memory.sizes.settings_width = shown.response.rect.width();
@@ -118,14 +118,14 @@ pub fn frame(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory) -> Vec<Comma
     if app.views.map {
         let tall = ui.available_height();
         let shown = Panel::bottom("map")
-            .default_size(kept(memory.sizes.map_height, (0.34 * tall).clamp(170.0, 330.0)))
+            .default_size(kept(memory.sizes.map_height, (0.3 * tall).clamp(196.0, 330.0)))
             .size_range(140.0..=0.6 * tall)
             .resizable(true)
             .show(ui, |ui| map::panel(ui, app, memory, &mut out));
         memory.sizes.map_height = shown.response.rect.height();
     }
     egui::CentralPanel::default().frame(egui::Frame::NONE.fill(paper(app.theme))).show(ui, |ui| {
-        Panel::bottom("why line").resizable(false).show(ui, |ui| why::line(ui, app));
+        plan::tools(ui, app, memory, &mut out);
         plan::canvas(ui, app, memory, &mut out);
     });
     dialogs::show(ui, app, memory, &mut out);
@@ -143,6 +143,7 @@ fn column(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory, out: &mut Vec<C
         }
     });
     ui.separator();
+    Panel::bottom("reason").resizable(false).show(ui, |ui| why::line(ui, app));
     match app.views.column {
         Column::Strips => strips::panel(ui, app, memory, out),
         Column::Why => why::panel(ui, app, memory, out),

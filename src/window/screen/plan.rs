@@ -74,7 +74,6 @@ pub(super) fn canvas(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory, out:
     let list = std::mem::take(&mut memory.plan.list);
     memory.draw(ui, rect.min, &list, app.theme);
     memory.plan.list = list;
-    buttons(ui, rect, app, memory, out);
     pointer(ui, rect, &response, app, memory, out);
 }
 
@@ -145,32 +144,30 @@ fn pointer(
     });
 }
 
-fn buttons(ui: &mut egui::Ui, rect: egui::Rect, app: &App, memory: &mut Memory, out: &mut Vec<Command>) {
-    let corner =
-        egui::Rect::from_min_size(rect.min + egui::vec2(6.0, 6.0), egui::vec2(rect.width() - 12.0, 26.0));
-    let mut inner = ui.new_child(
-        egui::UiBuilder::new().max_rect(corner).layout(egui::Layout::right_to_left(egui::Align::Center)),
-    );
-    let ui = &mut inner;
-    let mut act = |ui: &mut egui::Ui, on: bool, text: &str, action: Action, tip: &str| {
-        let response = ui.add(egui::Button::selectable(on, text).fill(role(Role::Panel, app.theme)));
-        memory.spot(format!("button:{text}"), response.rect);
-        if response.on_hover_text(format!("{tip} ({})", keys::label(action))).clicked() {
-            out.push(Command::Act(action));
-        }
-    };
-    act(ui, app.camera.mode() == Mode::Fit, "fit", Action::Fit, "show everything");
-    act(ui, app.camera.mode() == Mode::Follow, "follow", Action::Follow, "follow the vehicle, or not");
-    act(
-        ui,
-        app.views.arrows == Arrows::Shown,
-        "forces",
-        Action::Forces,
-        "force and friction arrows on the brushes",
-    );
-    let response = ui.add(egui::Button::selectable(app.views.map, "map").fill(role(Role::Panel, app.theme)));
-    memory.spot("button:map", response.rect);
-    if response.on_hover_text("the unrolled map of what was washed").clicked() {
-        out.push(Command::Map(!app.views.map));
-    }
+/// The line of buttons above the plan view.
+pub(super) fn tools(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>) {
+    egui::Panel::top("tools").resizable(false).show(ui, |ui| {
+        ui.horizontal(|ui| {
+            let mut act = |ui: &mut egui::Ui, on: bool, text: &str, action: Action, tip: &str| {
+                let response = ui.selectable_label(on, text);
+                memory.spot(format!("button:{text}"), response.rect);
+                if response.on_hover_text(format!("{tip} ({})", keys::label(action))).clicked() {
+                    out.push(Command::Act(action));
+                }
+            };
+            ui.label(egui::RichText::new("from above").family(super::bold()));
+            act(ui, app.camera.mode() == Mode::Fit, "fit", Action::Fit, "show everything");
+            act(ui, app.camera.mode() == Mode::Follow, "follow", Action::Follow, "follow the vehicle, or not");
+            let arrows = app.views.arrows == Arrows::Shown;
+            act(ui, arrows, "forces", Action::Forces, "force and friction arrows on the brushes");
+            let response = ui.selectable_label(app.views.map, "washed map");
+            memory.spot("button:map", response.rect);
+            if response.on_hover_text("the unrolled map of what was washed").clicked() {
+                out.push(Command::Map(!app.views.map));
+            }
+            if app.solving() {
+                ui.label("solving …");
+            }
+        });
+    });
 }

@@ -7,7 +7,7 @@ use crate::drawing::Role;
 use crate::scenario::setting::{Reading, Setting, SettingKind, Standard};
 use crate::window::app::App;
 use crate::window::app::command::Command;
-use crate::window::app::edits::{reading_text, short_label};
+use crate::window::app::edits::reading_text;
 use crate::window::keys::{self, Action};
 use crate::window::look::role;
 
@@ -34,7 +34,8 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
         } else {
             ui.label(format!("{} unit", app.views.sides.prefix()));
         }
-        ui.separator();
+    });
+    ui.horizontal(|ui| {
         for (text, action, what) in
             [("undo", Action::Undo, app.undo_label()), ("redo", Action::Redo, app.redo_label())]
         {
@@ -108,7 +109,7 @@ fn concerns(refused: &str, path: &str) -> bool {
 
 fn label(ui: &mut egui::Ui, app: &App, setting: &Setting, differs: bool, out: &mut Vec<Command>) {
     ui.horizontal_wrapped(|ui| {
-        let mut text = RichText::new(short_label(&setting.label));
+        let mut text = RichText::new(setting.label.split(", ").next().unwrap_or_default());
         if differs {
             text = text.family(bold());
             // A mark, not only a colour: a filled diamond before what differs from the file.
@@ -130,7 +131,12 @@ fn label(ui: &mut egui::Ui, app: &App, setting: &Setting, differs: bool, out: &m
         };
         let tip =
             format!("{}\n{}\nallowed: {}{step}{standard}", setting.label, setting.path, setting.range_text());
-        ui.add(egui::Label::new(text).wrap()).on_hover_text(tip);
+        let (_, sign) = setting.label.split_once(", ").unwrap_or(("", ""));
+        ui.add(egui::Label::new(text).wrap()).on_hover_text(&tip);
+        if !sign.is_empty() {
+            let sign = RichText::new(sign).small().color(role(Role::Muted, app.theme));
+            ui.add(egui::Label::new(sign).wrap()).on_hover_text(&tip);
+        }
         if differs {
             let file = app.in_file(&setting.path).unwrap_or_default();
             let response = ui.small_button(format!("file: {file}"));
@@ -164,7 +170,7 @@ fn number(
             }
         };
         step(ui, "−", -1, memory, out);
-        let value_width = 92.0_f32.max(0.3 * ui.available_width());
+        let value_width = 84.0_f32.max(0.28 * ui.available_width());
         let room = ui.available_width() - 26.0 - value_width - 2.0 * ui.spacing().item_spacing.x;
         slide(ui, app, setting, reading, room.max(40.0), memory, out);
         step(ui, "+", 1, memory, out);
