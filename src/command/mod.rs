@@ -20,6 +20,11 @@ mod pass;
 mod settings;
 mod sheet;
 mod sweep;
+#[cfg(feature = "window")]
+mod disk;
+mod lesson;
+#[cfg(feature = "window")]
+mod view;
 
 use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 use output::complain;
@@ -34,17 +39,17 @@ pub(crate) trait Run {
 }
 
 macro_rules! subcommands {
-    ($($name:ident($arguments:ty),)*) => {
+    ($($(#[$only:meta])* $name:ident($arguments:ty),)*) => {
         // What each does is said at its arguments.
         #[derive(Debug, Subcommand)]
         enum Commands {
-            $($name($arguments),)*
+            $($(#[$only])* $name($arguments),)*
         }
 
         impl Run for Commands {
             fn run(&self) -> Result<u8, Problem> {
                 match self {
-                    $(Commands::$name(arguments) => arguments.run(),)*
+                    $($(#[$only])* Commands::$name(arguments) => arguments.run(),)*
                 }
             }
         }
@@ -59,6 +64,9 @@ subcommands! {
     Settings(settings::SettingsArguments),
     Sweep(sweep::SweepArguments),
     Sheet(sheet::SheetArguments),
+    Lesson(lesson::LessonArguments),
+    #[cfg(feature = "window")]
+    View(view::ViewArguments),
 }
 
 /// Predicts what a wraparound brush set-up on a conveyor vehicle wash will do before anyone touches the machine.

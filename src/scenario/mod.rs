@@ -12,6 +12,7 @@ mod checked;
 pub mod diagnostic;
 mod file;
 pub mod foam;
+pub mod lesson;
 pub mod limits;
 mod load;
 mod machine_file;

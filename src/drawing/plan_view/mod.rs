@@ -14,7 +14,7 @@ mod unit;
 mod vehicle;
 
 pub use contact::{PressedPoint, PressedRun, UnitContact, ground_from_unit, unit_contact};
-pub use ground::{View, fit_frame};
+pub use ground::{View, fit_frame, ground_box};
 pub use vehicle::{PerimeterState, perimeter_state, reference_band};
 
 use super::frame::Frame;
