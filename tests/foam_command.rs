@@ -128,7 +128,8 @@ fn verif_csv_is_one_number_a_line() {
     let mut reader = csv::Reader::from_reader(text.as_bytes());
     assert_eq!(reader.headers().unwrap(), vec!["section", "item", "quantity", "value", "unit"]);
     let rows: Vec<csv::StringRecord> = reader.records().map(Result::unwrap).collect();
-    let tee = rows.iter().find(|row| &row[0] == "balance" && &row[1] == "" && &row[2] == "tee_pa").unwrap();
+    let tee =
+        rows.iter().find(|row| &row[0] == "balance" && row[1].is_empty() && &row[2] == "tee_pa").unwrap();
     assert_eq!(&tee[4], "Pa");
     assert!((tee[3].parse::<f64>().unwrap() - 114_600.0).abs() < 500.0, "{tee:?}");
     assert!(rows.iter().any(|row| &row[1] == "knobs[1]" && &row[2] == "expansion_ratio"));

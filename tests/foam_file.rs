@@ -12,6 +12,9 @@ use std::fmt::Write;
 
 const FOAM: &str = include_str!("../scenarios/foam-station.ron");
 const SCENARIO: &str = include_str!("../scenarios/ferry-foam.ron");
+/// Paths with their new values.
+type Edits = &'static [(&'static str, &'static str)];
+
 const STATED: &str = include_str!("../scenarios/ferry-return.ron");
 
 fn edited(source: &str, edits: &[(&str, &str)]) -> String {
@@ -323,7 +326,7 @@ fn regress_bad_foam_files() {
 
 #[test]
 fn regress_bad_foam_in_scenarios() {
-    let cases: &[(&str, &str, &[(&str, &str)])] = &[
+    let cases: [(&str, &str, Edits); 4] = [
         ("neither", SCENARIO, &[("foam.sets_friction", "false")]),
         ("both", SCENARIO, &[("foam.sets_friction", "true"), ("right.brush.friction", "0.3")]),
         ("a foam field out of range", SCENARIO, &[("foam.air_regulator", "\"999 psi\"")]),

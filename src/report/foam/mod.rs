@@ -7,6 +7,7 @@ mod document;
 pub mod map;
 mod say;
 mod text;
+mod text_fault;
 
 pub use document::FOAM_SCHEMA;
 
