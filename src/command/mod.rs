@@ -15,14 +15,14 @@ mod problem;
 mod row_file;
 
 mod check;
+#[cfg(feature = "window")]
+mod disk;
 mod foam;
+mod lesson;
 mod pass;
 mod settings;
 mod sheet;
 mod sweep;
-#[cfg(feature = "window")]
-mod disk;
-mod lesson;
 #[cfg(feature = "window")]
 mod view;
 

@@ -157,7 +157,13 @@ pub(super) fn tools(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
             };
             ui.label(egui::RichText::new("from above").family(super::bold()));
             act(ui, app.camera.mode() == Mode::Fit, "fit", Action::Fit, "show everything");
-            act(ui, app.camera.mode() == Mode::Follow, "follow", Action::Follow, "follow the vehicle, or not");
+            act(
+                ui,
+                app.camera.mode() == Mode::Follow,
+                "follow",
+                Action::Follow,
+                "follow the vehicle, or not",
+            );
             let arrows = app.views.arrows == Arrows::Shown;
             act(ui, arrows, "forces", Action::Forces, "force and friction arrows on the brushes");
             let response = ui.selectable_label(app.views.map, "washed map");
