@@ -161,7 +161,7 @@ fn beside_path(folder: &Path, name: &str) -> Result<PathBuf, String> {
 }
 
 /// `PATH=VALUE` in two.
-fn split_setting(text: &str) -> Result<(String, String), Problem> {
+pub(crate) fn split_setting(text: &str) -> Result<(String, String), Problem> {
     match text.split_once('=') {
         Some((path, value)) if !path.trim().is_empty() && !value.trim().is_empty() => {
             Ok((path.trim().to_owned(), value.trim().to_owned()))

@@ -14,8 +14,13 @@ mod problem;
 mod row_file;
 
 mod check;
+mod compare;
+mod nudge;
 mod pass;
+mod recommend;
 mod settings;
+mod spread;
+mod study_common;
 mod sweep;
 
 use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
@@ -53,7 +58,11 @@ subcommands! {
     Pass(pass::PassArguments),
     Check(check::CheckArguments),
     Settings(settings::SettingsArguments),
+    Compare(compare::CompareArguments),
+    Nudge(nudge::NudgeArguments),
     Sweep(sweep::SweepArguments),
+    Spread(spread::SpreadArguments),
+    Recommend(recommend::RecommendArguments),
 }
 
 /// Predicts what a wraparound brush set-up on a conveyor vehicle wash will do before anyone touches the machine.
