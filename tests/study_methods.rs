@@ -31,7 +31,10 @@ fn verif_a_nudge_is_the_difference_of_two_passes() {
     // Toward the wall: heavier, the gap shrinks, the mirror feels it (common practice, no source).
     assert!(expected < -0.01, "{expected}");
     assert_eq!(line.trend(Measure::TailGap), Trend::Falls);
-    assert!(line.change(Measure::FeatureForce(brusharm::vehicle::FeatureKind::Mirror, Side::Left), 1).unwrap() > 0.0);
+    assert!(
+        line.change(Measure::FeatureForce(brusharm::vehicle::FeatureKind::Mirror, Side::Left), 1).unwrap()
+            > 0.0
+    );
     // Ranked by what the better single step gains.
     let gains: Vec<f64> =
         table.lines.iter().filter_map(|l| l.best_step(Measure::TailGap)).map(|(_, gain)| gain).collect();
@@ -83,7 +86,8 @@ fn verif_a_recommendation_is_that_of_trying_everything() {
             (found, tried) => panic!("{throughput}: {found:?} against {tried:?}"),
         }
         for answer in [&found.best, &found.runner_up].into_iter().flatten() {
-            let pins_in = answer.changes.iter().filter(|(path, to)| path.ends_with("stop_pin.hole") && to == "3");
+            let pins_in =
+                answer.changes.iter().filter(|(path, to)| path.ends_with("stop_pin.hole") && to == "3");
             assert!(pins_in.count() < 2);
         }
     }
@@ -98,7 +102,8 @@ fn verif_the_standard_is_plumb_middle_and_in_range() {
     ]);
     let mut changes = standard_changes(&off);
     changes.sort();
-    let expected = [("left.air.cap", "10 psi"), ("left.bearings.lower_offset", "0 in"), ("right.stop_pin.hole", "2")];
+    let expected =
+        [("left.air.cap", "10 psi"), ("left.bearings.lower_offset", "0 in"), ("right.stop_pin.hole", "2")];
     assert_eq!(changes, expected.map(|(path, to)| (path.to_owned(), to.to_owned())));
     assert!(standard_changes(&demo()).is_empty());
 }

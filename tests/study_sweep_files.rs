@@ -40,7 +40,10 @@ fn verif_a_killed_sweep_goes_on_to_the_same_file() {
     run(sweep(&whole, &["--threads", "1"]));
     let whole = fs::read_to_string(whole).unwrap();
     assert_eq!(whole.lines().count(), 51);
-    assert!(whole.starts_with("row,line.throughput_veh_per_h,left.counterweight.mass_lb,left.stop_pin.hole,"), "{whole}");
+    assert!(
+        whole.starts_with("row,line.throughput_veh_per_h,left.counterweight.mass_lb,left.stop_pin.hole,"),
+        "{whole}"
+    );
 
     let out = folder.path().join("killed.csv");
     let part = folder.path().join("killed.csv.part");
@@ -77,12 +80,14 @@ fn verif_shares_together_are_the_whole_and_threads_do_not_matter() {
         fs::read_to_string(path).unwrap()
     };
     let whole = read("whole.jsonl", &["--threads", "3"]);
-    let parts: String =
-        (1..=4).map(|k| read(&format!("part{k}.jsonl"), &["--part", &format!("{k}/4"), "--threads", "1"])).collect();
+    let parts: String = (1..=4)
+        .map(|k| read(&format!("part{k}.jsonl"), &["--part", &format!("{k}/4"), "--threads", "1"]))
+        .collect();
     assert!(parts == whole);
     assert_eq!(whole.lines().count(), 50);
     // Points that cannot be computed are rows with a reason and no numbers.
-    let rows: Vec<serde_json::Value> = whole.lines().map(|line| serde_json::from_str(line).unwrap()).collect();
+    let rows: Vec<serde_json::Value> =
+        whole.lines().map(|line| serde_json::from_str(line).unwrap()).collect();
     let failed: Vec<_> = rows.iter().filter(|row| !row["reason"].is_null()).collect();
     assert!(!failed.is_empty() && failed.len() < 25, "{}", failed.len());
     assert!(failed.iter().all(|row| row["tail_gap_m"].is_null() && row["verdict"].is_null()));

@@ -7,6 +7,7 @@
 mod cautions;
 mod compare_picture;
 mod compare_text;
+pub mod foam;
 mod ink;
 mod machine;
 mod machine_document;
@@ -24,6 +25,7 @@ pub mod row_log;
 pub mod rows;
 mod series;
 mod settings;
+pub mod sheet;
 mod spread_text;
 mod study_document;
 mod sweep_chart;
