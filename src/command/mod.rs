@@ -15,13 +15,18 @@ mod problem;
 mod row_file;
 
 mod check;
+mod compare;
 #[cfg(feature = "window")]
 mod disk;
 mod foam;
 mod lesson;
+mod nudge;
 mod pass;
+mod recommend;
 mod settings;
 mod sheet;
+mod spread;
+mod study_common;
 mod sweep;
 #[cfg(feature = "window")]
 mod view;
@@ -62,7 +67,11 @@ subcommands! {
     Foam(foam::FoamArguments),
     Check(check::CheckArguments),
     Settings(settings::SettingsArguments),
+    Compare(compare::CompareArguments),
+    Nudge(nudge::NudgeArguments),
     Sweep(sweep::SweepArguments),
+    Spread(spread::SpreadArguments),
+    Recommend(recommend::RecommendArguments),
     Sheet(sheet::SheetArguments),
     Lesson(lesson::LessonArguments),
     #[cfg(feature = "window")]
