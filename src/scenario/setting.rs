@@ -263,7 +263,10 @@ fn absent(scenario: &Scenario, full: &str) -> Option<Refusal> {
         ("foam", _) if file.foam.is_none() => ("the scenario has no foam station", own("the part foam")),
         (_, "brush.friction") => (
             "the foam station sets the friction here",
-            instead("foam.metering_bore, foam.liquid_regulator or foam.air_regulator", "state the friction in the file"),
+            instead(
+                "foam.metering_bore, foam.liquid_regulator or foam.air_regulator",
+                "state the friction in the file",
+            ),
         ),
         ("line", "throughput") => (
             "the scenario gives the conveyor speed, which decides the throughput",
