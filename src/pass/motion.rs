@@ -8,7 +8,7 @@
 //! motor (against the rubbing moment) and the air. Dissipated: contact (rubbing and strip flexing: −force on the strip tip · its velocity
 //! over the surface), pivot and seal friction, dampers, stops. Stored: kinetic, lean, counterweight, gas and stop energy.
 
-use super::contact::{ContactLaw, ContactSum, SpanRoom, chain_contact, find_spans};
+use super::contact::{ContactLaw, ContactSum, SpanRoom, band_contact};
 use super::conveyor::Pose;
 use crate::arm::{
     Brush, BumperStop, Following, STANDARD_GRAVITY_M_S2, StrutState, UnitModel, ValveConnection, lens_force_n,
@@ -371,11 +371,7 @@ impl<'a> UnitDynamics<'a> {
             let velocity = plan.pose.vehicle_from_unit_dir(v - Vec2::new(plan.pose.speed_m_s, 0.0));
             for band in &plan.bands {
                 let local = plan.pose.vehicle_from_unit(c + band.shift_m, t_s);
-                let mut sum = ContactSum::default();
-                for span in find_spans(&band.band.outlines, local, self.law.radius_m, room) {
-                    let chain = &band.band.outlines[span.outline].chain;
-                    sum.add(&chain_contact(&law, chain, span, local, velocity));
-                }
+                let sum = band_contact(&band.band.outlines, &law, local, velocity, room);
                 if sum.radial_sum_n_m > 0.0 {
                     let h = band.height_m;
                     let in_unit = ContactSum {
