@@ -120,6 +120,11 @@ impl Common {
         self.units.map_or(UnitSystem::Us, UnitSystem::from)
     }
 
+    /// The same arguments on another file.
+    pub fn of_file(&self, file: &Path) -> Common {
+        Common { file: file.to_owned(), set: self.set.clone(), units: self.units }
+    }
+
     /// Reads and checks the scenario and changes the settings asked for.
     pub fn load(&self) -> Result<Loaded, Problem> {
         let name = self.file.display().to_string();

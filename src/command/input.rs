@@ -88,7 +88,8 @@ fn missing_advice(path: &Path) -> String {
     names.sort();
     let wanted = path.file_name().and_then(|n| n.to_str()).unwrap_or("");
     if let Some(likely) = nearest(wanted, names.iter().map(String::as_str)) {
-        return format!("did you mean {}?", folder.join(likely).display());
+        let beside = if folder == Path::new(".") { likely.into() } else { folder.join(likely) };
+        return format!("did you mean {}?", beside.display());
     }
     match names.len() {
         0 => "check the path; the folder holds no scenario (.ron)".to_owned(),

@@ -11,11 +11,13 @@ mod exit;
 mod input;
 mod output;
 mod problem;
+mod row_file;
 
 mod check;
 mod pass;
 mod settings;
 mod sheet;
+mod sweep;
 
 use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 use output::complain;
@@ -53,6 +55,7 @@ subcommands! {
     Check(check::CheckArguments),
     Settings(settings::SettingsArguments),
     Sheet(sheet::SheetArguments),
+    Sweep(sweep::SweepArguments),
 }
 
 /// Predicts what a wraparound brush set-up on a conveyor vehicle wash will do before anyone touches the machine.

@@ -36,7 +36,7 @@ pub(crate) struct PassArguments {
     format: PassFormat,
 
     /// With --format json: add time series of each unit at this step, such as "0.05 s"
-    #[arg(long, value_name = "STEP")]
+    #[arg(long, value_name = "STEP", allow_hyphen_values = true)]
     series: Option<String>,
 
     /// End with code 3 when a criterion fails

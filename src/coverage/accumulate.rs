@@ -11,6 +11,7 @@ use crate::pass::contact::{ContactLaw, SpanRoom, chain_contact, find_spans};
 use crate::pass::motion::{UnitDynamics, contact_law, state};
 use crate::pass::{PassSetup, Record};
 use crate::vehicle::{Vehicle, Zone};
+use rayon::prelude::*;
 
 /// What one brush did to one station.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -135,6 +136,11 @@ pub struct BandCoverage {
     pub station_m: f64,
     /// Stations from the nose centre, counterclockwise.
     pub stations: Vec<Station>,
+    /// How far the left and the right brush touch past the centre of the nose, measured along the perimeter, m; negative = short of it.
+    /// `None` when that brush does not touch this band there at all.
+    pub past_nose_m: [Option<f64>; 2],
+    /// The same for the tail.
+    pub past_tail_m: [Option<f64>; 2],
 }
 
 impl BandCoverage {
@@ -206,6 +212,8 @@ fn lay_out(setup: &PassSetup, settings: &CoverageSettings) -> Coverage {
             perimeter_m: perimeter,
             station_m,
             stations,
+            past_nose_m: [None; 2],
+            past_tail_m: [None; 2],
         });
     }
     Coverage { bands }
@@ -229,9 +237,16 @@ pub(super) fn accumulate(
     settings: &CoverageSettings,
 ) -> (Coverage, Vec<Vec<Look>>) {
     let mut coverage = lay_out(setup, settings);
-    let mut looks = Vec::with_capacity(setup.units.len());
-    for unit in 0..setup.units.len() {
-        looks.push(walk(setup, record, unit, settings, &mut coverage));
+    let walks: Vec<(Vec<Look>, Vec<Strip>)> = (0..setup.units.len())
+        .into_par_iter()
+        .map(|unit| walk(setup, record, unit, settings, &coverage))
+        .collect();
+    let mut looks = Vec::with_capacity(walks.len());
+    for (model, (unit_looks, strips)) in setup.units.iter().zip(walks) {
+        for strip in &strips {
+            strip.deliver(&mut coverage, model.side, model.brush.wipe_rate_per_s());
+        }
+        looks.push(unit_looks);
     }
     (coverage, looks)
 }
@@ -244,6 +259,9 @@ struct Strip {
     /// Middle and outward normal.
     points: Vec<(Vec2, Vec2)>,
     sums: Vec<Sum>,
+    perimeter_m: f64,
+    past_nose_m: Option<f64>,
+    past_tail_m: Option<f64>,
 }
 
 /// What a station collects in one walk; wipes follow from the time.
@@ -279,7 +297,30 @@ impl Strip {
                 (piece.point_at(local), piece.normal_at(local))
             })
             .collect();
-        Strip { band: index, station_m: band.station_m, points, sums: vec![none; count] }
+        Strip {
+            band: index,
+            station_m: band.station_m,
+            points,
+            sums: vec![none; count],
+            perimeter_m: band.perimeter_m,
+            past_nose_m: None,
+            past_tail_m: None,
+        }
+    }
+
+    /// Notes how far round nose and tail a span reaches. A unit's own side is the first half of the perimeter, so past the nose centre
+    /// arclength counts down from the perimeter and past the tail centre it counts up from half of it.
+    fn reach(&mut self, from_m: f64, to_m: f64) {
+        let p = self.perimeter_m;
+        let further = |best: &mut Option<f64>, past: f64| *best = Some(best.map_or(past, |b| b.max(past)));
+        if from_m < 0.25 * p {
+            further(&mut self.past_nose_m, -from_m);
+        } else if from_m > 0.75 * p {
+            further(&mut self.past_nose_m, p - from_m);
+        }
+        if to_m > 0.25 * p && to_m < 0.75 * p {
+            further(&mut self.past_tail_m, to_m - 0.5 * p);
+        }
     }
 
     /// Adds what a span of strips does to its stations during one look.
@@ -325,6 +366,8 @@ impl Strip {
     /// Hands the sums to the coverage.
     fn deliver(&self, coverage: &mut Coverage, side: Side, wipes_per_s: f64) {
         let count = self.sums.len();
+        coverage.bands[self.band].past_nose_m[side.index()] = self.past_nose_m;
+        coverage.bands[self.band].past_tail_m[side.index()] = self.past_tail_m;
         let some = |t: f64| (!t.is_nan()).then_some(t);
         for (i, sum) in self.sums.iter().enumerate() {
             // The right unit sees the vehicle mirrored: its stations run the other way.
@@ -351,8 +394,8 @@ fn walk(
     record: &Record,
     unit: usize,
     settings: &CoverageSettings,
-    coverage: &mut Coverage,
-) -> Vec<Look> {
+    coverage: &Coverage,
+) -> (Vec<Look>, Vec<Strip>) {
     let model = &setup.units[unit];
     let law = contact_law(&model.brush);
     let plan = setup.plan(setup.measured, model);
@@ -420,7 +463,9 @@ fn walk(
                     }
                     if let Some(strip) = strip.as_mut().filter(|_| span.outline == 0 && !outline.island) {
                         let start = outline.chain.piece_start_m(span.piece);
-                        strip.add(&spinning, start + span.from_m, start + span.to_m, local, velocity, &look);
+                        let (from, to) = (start + span.from_m, start + span.to_m);
+                        strip.reach(from, to);
+                        strip.add(&spinning, from, to, local, velocity, &look);
                     }
                 }
             }
@@ -428,8 +473,5 @@ fn walk(
         }
         t += step;
     }
-    for strip in strips.iter().flatten() {
-        strip.deliver(coverage, model.side, model.brush.wipe_rate_per_s());
-    }
-    looks
+    (looks, strips.into_iter().flatten().collect())
 }

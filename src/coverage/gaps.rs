@@ -3,7 +3,7 @@
 //! The washed ratio (1 = just enough) is taken as linear between the middles of neighbouring stations, so the end of a gap lies where it
 //! crosses 1, not at a station border.
 
-use super::{BandCoverage, Coverage, CoverageSettings, Station};
+use super::{BandCoverage, Coverage, CoverageSettings};
 use crate::arm::Side;
 use crate::vehicle::Zone;
 
@@ -213,9 +213,6 @@ fn band_gaps(band: &BandCoverage, settings: &CoverageSettings, gaps: &mut Vec<Ga
     }
 }
 
-/// A brush counts as touching a station after this contact time, s: about one strip pass.
-const TOUCHED_S: f64 = 0.03;
-
 pub(super) fn overlap(coverage: &Coverage) -> Overlap {
     let touched = |side: Side| {
         coverage.bands.iter().any(|b| b.stations.iter().any(|s| s.cells[side.index()].contact_s > 0.0))
@@ -232,43 +229,9 @@ pub(super) fn overlap(coverage: &Coverage) -> Overlap {
             if reach(band) > reach(best) + 1e-6 { band } else { best }
         })
     };
-    let past = |band: &BandCoverage, at_nose: bool| {
-        past_centre_m(band, Side::Left, at_nose) + past_centre_m(band, Side::Right, at_nose)
-    };
-    Overlap { nose_m: extreme(1.0).map(|b| past(b, true)), tail_m: extreme(-1.0).map(|b| past(b, false)) }
-}
-
-/// How far one brush touches past the centre of the nose or tail, m; negative = short of it. Counted from its own side
-/// round the corner, up to where it first does not touch.
-pub fn past_centre_m(band: &BandCoverage, side: Side, at_nose: bool) -> f64 {
-    let n = band.stations.len();
-    let half = n / 2;
-    // Stations counted from the middle of this brush's own side, along its way round the end in question.
-    let own_side_middle = half / 2;
-    let index = |k: usize| -> usize {
-        let on_left = if at_nose { own_side_middle + n - k } else { own_side_middle + k };
-        let left = on_left % n;
-        match side {
-            Side::Left => left,
-            Side::Right => n - 1 - left,
-        }
-    };
-    let station = |k: usize| -> &Station { &band.stations[index(k)] };
-    let ratio = |k: usize| capped(station(k).cells[side.index()].contact_s / TOUCHED_S);
-    let zone = if at_nose { Zone::Nose } else { Zone::Tail };
-    // From the end of the side on, until the brush no longer touches.
-    let to_zone = (0..half).find(|&k| station(k).zone == zone).unwrap_or(own_side_middle);
-    let mut k = to_zone;
-    while k < half && ratio(k) >= 1.0 {
-        k += 1;
+    let both = |past: [Option<f64>; 2]| Some(past[0]? + past[1]?);
+    Overlap {
+        nose_m: extreme(1.0).and_then(|b| both(b.past_nose_m)),
+        tail_m: extreme(-1.0).and_then(|b| both(b.past_tail_m)),
     }
-    let reached = if k == to_zone {
-        k as f64
-    } else {
-        let (before, after) = (ratio(k - 1), ratio(k));
-        (k - 1) as f64 + 0.5 + if before > after { (before - 1.0) / (before - after) } else { 0.0 }
-    };
-    // Distance from the middle of the side to the centre of the end, in stations.
-    let centre = if at_nose { own_side_middle as f64 + 1.0 } else { (half - own_side_middle) as f64 };
-    (reached - centre) * band.station_m
 }

@@ -15,7 +15,7 @@ mod verdict;
 pub use accumulate::{BandCoverage, Cell, Coverage, Station};
 pub use explain::{Explanation, Phase, explain};
 pub use features::FeatureLoad;
-pub use gaps::{Gap, Overlap, ZoneSummary, past_centre_m};
+pub use gaps::{Gap, Overlap, ZoneSummary};
 pub use timing::{EventName, PassEvent, UnitTiming};
 pub use touch::{TouchAnswer, touch_answer};
 pub use verdict::{Criteria, CriterionName, Verdict, VerdictLine, headline};

@@ -221,11 +221,13 @@ impl VerdictLine {
         }
     }
 
-    /// Room to the limit in units of the limit's size: positive = inside. `None` when the number does not exist.
+    /// Room to the limit in units of the limit's size: positive = inside. A washed share can never exceed 1, so its room is counted in what
+    /// the limit leaves to lose. `None` when the number does not exist.
     pub fn room(&self) -> Option<f64> {
         let value = self.value?;
         let room = if self.criterion.at_least() { value - self.limit } else { self.limit - value };
-        Some(room / self.limit.abs().max(1e-9))
+        let size = if self.criterion.unit().is_empty() { 1.0 - self.limit } else { self.limit };
+        Some(room / size.abs().max(1e-9))
     }
 }
 

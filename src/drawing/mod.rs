@@ -4,7 +4,7 @@
 //! x to the right and y **down**. It knows no screen and no file. Two back ends draw it: [`svg`] turns it into text,
 //! the live window paints it. What the trainer sees is what the sheet prints.
 //!
-//! - [`list`]: the items and the list itself;
+//! - [`list`]: the items and the list itself; [`page`], [`pen`], [`text`]: what they are made of;
 //! - [`frame`]: from ground coordinates (metres, y to the left of travel) to the page;
 //! - [`palette`]: colours by role, light and dark; colour never carries meaning alone, so every role that means
 //!   something also has a line style, a marker or a hatch;
@@ -19,11 +19,14 @@ pub mod frame;
 mod hatch;
 pub mod labels;
 pub mod list;
+pub mod page;
 pub mod palette;
+pub mod pen;
 pub mod picture;
 pub mod plan_view;
 pub mod strips;
 pub mod svg;
+pub mod text;
 pub mod text_width;
 pub mod ticks;
 pub mod unrolled;

@@ -132,8 +132,10 @@ fn candidates(steps: Steps, span: f64) -> Vec<f64> {
         }
         Steps::Degrees => {
             let mut all = decimal(i32::MIN);
+            let turns: Vec<f64> = all.iter().copied().filter(|step| *step > 3600.0).collect();
             all.retain(|step| *step < 10.0);
             all.extend([10.0, 15.0, 30.0, 45.0, 90.0, 180.0, 360.0, 720.0, 1800.0, 3600.0]);
+            all.extend(turns);
             all
         }
     }

@@ -559,6 +559,14 @@ impl<'a> UnitDynamics<'a> {
         }
     }
 
+    /// Compression and raw force of both stops, which depend on the state alone.
+    pub fn look_at_stops(&self, y: &[f64], forces: &mut Forces) {
+        let inboard = StopState::new(&self.model.inboard_stop, y[PHI], y[OMEGA], -1.0, StopMode::Pressed);
+        let outboard = StopState::new(&self.model.outboard_stop, y[PHI], y[OMEGA], 1.0, StopMode::Pressed);
+        (forces.inboard_x_m, forces.inboard_raw_n) = (inboard.x_m, inboard.raw_n);
+        (forces.outboard_x_m, forces.outboard_raw_n) = (outboard.x_m, outboard.raw_n);
+    }
+
     /// Stored energy, J: kinetic, lean, counterweight, gas springs, stops.
     pub fn stored_j(&self, y: &[f64]) -> f64 {
         let model = self.model;

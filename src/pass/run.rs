@@ -12,6 +12,7 @@ use super::record::{DenseStep, EnergyAudit, UnitRecord};
 use super::{Numerics, PassError, PassSetup, Record, contact::SpanRoom};
 use crate::arm::{ChamberName, Following, UnitModel, ValveConnection, VehicleEnd};
 use crate::geometry::Vec2;
+use rayon::prelude::*;
 use state::{COUNT, MOTION, OMEGA, P_CAP, P_ROD, PHI, SLACK, SLACK_RATE};
 
 /// Steps after which a run is given up.
@@ -180,8 +181,11 @@ pub fn run(setup: &PassSetup) -> Result<Record, PassError> {
         (0..setup.units.len()).map(|i| vec![i]).collect()
     };
     let mut units: Vec<Option<UnitRecord>> = vec![None; setup.units.len()];
-    for group in groups {
-        for (index, record) in group.iter().zip(run_group(setup, &group)?) {
+    // Units that cannot meet run side by side; each is computed the same way whatever the number of threads.
+    let records: Vec<Result<Vec<UnitRecord>, PassError>> =
+        groups.par_iter().map(|group| run_group(setup, group)).collect();
+    for (group, records) in groups.iter().zip(records) {
+        for (index, record) in group.iter().zip(records?) {
             units[*index] = Some(record);
         }
     }
@@ -638,8 +642,12 @@ impl<'a> Run<'a> {
     /// Bisection for the sign change of a switching function on the dense output; returns the time from the start of the step, s.
     fn locate(&mut self, unit: usize, trigger: Trigger, h: f64, upper: f64) -> f64 {
         let n = self.system.units.len() * COUNT;
-        let needs_forces =
-            !matches!((trigger, self.system.modes[unit].motion), (Trigger::Motion, Motion::Out | Motion::In));
+        // A turning swing and the stops show in the state alone; the rest needs the forces.
+        let by_state = match trigger {
+            Trigger::Motion => self.system.modes[unit].motion != Motion::Stick,
+            Trigger::Inboard | Trigger::InboardClear | Trigger::Outboard | Trigger::OutboardClear => true,
+            Trigger::Cable | Trigger::CapLags | Trigger::RodLags => false,
+        };
         let dense: Vec<[f64; 5]> = (0..n).map(|i| self.dp.dense(h, i)).collect();
         let mut y = vec![0.0; n];
         let mut dy = vec![0.0; n];
@@ -650,10 +658,12 @@ impl<'a> Run<'a> {
             for (v, c) in y.iter_mut().zip(&dense) {
                 *v = dense_value(c, mid);
             }
-            if needs_forces {
+            let range = unit * COUNT..(unit + 1) * COUNT;
+            if by_state {
+                self.system.units[unit].look_at_stops(&y[range.clone()], &mut self.system.forces[unit]);
+            } else {
                 self.system.evaluate(self.t + mid * h, &y, &mut dy);
             }
-            let range = unit * COUNT..(unit + 1) * COUNT;
             let value = holds(trigger, &y[range], &self.system.modes[unit], &self.system.forces[unit]);
             if value >= 0.0 {
                 a = mid

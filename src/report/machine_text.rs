@@ -225,11 +225,6 @@ impl MachineDocument {
             for i in 0..most {
                 let part = |u: &UnitMachineDocument| u.body.parts.get(i).cloned();
                 let label = format!("Part {}", i + 1);
-                s.row(&format!("{label}: name"), |u| {
-                    part(u).map_or(Cell::Missing, |p| {
-                        Cell::Text(if p.name.is_empty() { "(no name)".into() } else { p.name })
-                    })
-                });
                 s.row(&format!("{label}: shape"), |u| part(u).map_or(Cell::Missing, |p| Cell::Text(p.shape)));
                 s.row(&format!("{label}: mass"), |u| maybe(MassDim, part(u).map(|p| p.mass_kg)));
                 s.row(&format!("{label}: from"), |u| maybe(LengthDim, part(u).and_then(|p| p.from_m)));
@@ -240,6 +235,9 @@ impl MachineDocument {
                 });
             }
             s.done(out);
+            for i in 0..most {
+                out.push_str(&wrap(&part_names(&self.units, i), TEXT_WIDTH, 2));
+            }
         }
     }
 
@@ -513,6 +511,21 @@ impl MachineDocument {
             significant(self.numerics.longest_step_s)
         ));
     }
+}
+
+/// «Part 1 is the arm tube», or what it is on each side when that differs.
+fn part_names(units: &[UnitMachineDocument], i: usize) -> String {
+    let name = |u: &UnitMachineDocument| u.body.parts.get(i).map(|p| p.name.clone()).unwrap_or_default();
+    let mut names: Vec<String> =
+        units.iter().map(|u| format!("on the {} {}", u.side, quoted(&name(u)))).collect();
+    if units.windows(2).all(|pair| name(&pair[0]) == name(&pair[1])) {
+        names = units.first().map(|u| quoted(&name(u))).into_iter().collect();
+    }
+    format!("Part {} is {}.", i + 1, names.join(", "))
+}
+
+fn quoted(name: &str) -> String {
+    if name.is_empty() { "not named".to_owned() } else { format!("«{name}»") }
 }
 
 fn push_pieces(

@@ -9,13 +9,20 @@ mod ink;
 mod machine;
 mod machine_document;
 mod machine_text;
+mod measures;
+#[cfg(feature = "parquet")]
+pub mod parquet_file;
 mod pass_csv;
 mod pass_document;
 mod pass_gaps;
 mod pass_text;
+pub mod row_log;
+pub mod rows;
 mod series;
 mod settings;
 pub mod sheet;
+mod sweep_chart;
+mod sweep_text;
 mod table;
 mod words;
 
@@ -26,6 +33,8 @@ pub use machine_document::*;
 pub use pass_document::*;
 pub use series::{SERIES_LIMIT, SeriesDocument, SeriesError, TorqueSeries};
 pub use settings::{SETTINGS_SCHEMA, SettingDocument, SettingsDocument, setting_documents};
+pub use sweep_chart::{SweepChart, SweepPicture, telling_measure};
+pub use sweep_text::{MOST_ROWS_SHOWN, SweepReport};
 
 use crate::coverage::{CoverageSettings, Outcome};
 use crate::pass::{PassSetup, Record};

@@ -84,7 +84,7 @@ impl PassReport<'_> {
         paragraph(
             &mut out,
             &format!(
-                "Energy audit: {} of work in, {} dissipated, {} stored; {residual} of the work done is unaccounted for.",
+                "Energy audit: work in {}, dissipated {}, stored {}; {residual} of the work done is unaccounted for.",
                 energy.with_unit(Some(audit.work_in_j())),
                 energy.with_unit(Some(audit.dissipated_j())),
                 energy.with_unit(Some(audit.stored_j)),

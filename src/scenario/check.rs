@@ -35,7 +35,7 @@ pub struct Change {
 }
 
 /// What errors about changed settings name in place of a file.
-const CHANGED: &str = "changed settings";
+pub(super) const CHANGED: &str = "changed settings";
 
 impl Change {
     /// An error about the new value.
@@ -182,15 +182,18 @@ impl<'a> Checker<'a> {
 
     /// A quantity must lie in its range.
     pub fn range<D: Dimension>(&mut self, at: At<'_>, value: &Quantity<D>, limits: &Limits) {
-        if !limits.holds(value.si()) {
-            self.sense(
-                at,
-                format!("{} is out of range", at.word()),
-                value.written(),
-                limits.text(),
-                "check the sign, the decimal point and the unit",
-            );
+        let si = value.si();
+        if limits.holds(si) {
+            return;
         }
+        let (low, _) = limits.si();
+        let advice = match () {
+            () if si < 0.0 && low >= 0.0 => "it cannot be negative: check the sign",
+            () if si == 0.0 => "it cannot be zero: measure it, or check the unit",
+            () if si < low => "it is too low: check the sign, the decimal point and the unit",
+            () => "it is too high: check the decimal point and the unit",
+        };
+        self.sense(at, format!("{} is out of range", at.path()), value.written(), limits.text(), advice);
     }
 
     /// The same for a value that need not be there.

@@ -50,7 +50,7 @@ impl Scenario {
     /// [`Diagnostics`] with all errors of the first stage that finds any: reading, ranges, whether parts fit each other, geometry.
     pub fn read(text: &str, file_name: &str, loader: &Loader<'_>) -> Result<Scenario, Diagnostics> {
         load::check_size(file_name, text)?;
-        let file: ScenarioFile = RonText::new(file_name, text).read()?;
+        let file: ScenarioFile = load::parse(file_name, text)?;
         let mut files = vec![SourceFile { name: file_name.to_owned(), text: text.to_owned() }];
         let machine = load::machine(&mut files, &file, loader)?;
         let known = load::vehicles(&mut files, &file, loader)?;
@@ -65,6 +65,7 @@ impl Scenario {
             built: Built::default(),
         };
         scenario.built = scenario.check()?;
+        scenario.spread()?;
         Ok(scenario)
     }
 
@@ -151,6 +152,10 @@ impl Scenario {
         let root = At::root(0);
         let list = root.of("train");
         for (index, (entry, vehicle)) in self.file.train.iter().zip(train).enumerate() {
+            // The same vehicle sitting the same way is told once.
+            if self.file.train[..index].contains(entry) {
+                continue;
+            }
             let at = list.item(index);
             geometry::vehicle(c, at.of("vehicle"), &entry.vehicle, vehicle, &self.file, units);
         }
@@ -341,7 +346,7 @@ impl Scenario {
         for (path, text) in changes {
             match setting::find(self, path.as_ref(), text.as_ref()) {
                 Ok(setting) => new.apply(&setting, path.as_ref(), text.as_ref(), &mut found),
-                Err(diagnostic) => found.push(diagnostic),
+                Err(diagnostic) => found.push(*diagnostic),
             }
         }
         found.into_result()?;
@@ -358,7 +363,7 @@ impl Scenario {
         for (path, si) in changes {
             let path = path.as_ref();
             let given = si.to_string();
-            let setting = setting::find(self, path, &given)?;
+            let setting = setting::find(self, path, &given).map_err(|diagnostic| *diagnostic)?;
             let text = setting
                 .text_of(self, *si)
                 .map_err(|refusal| Change::diagnostic(path, &given, DiagnosticKind::BadValue, refusal))?;
@@ -413,6 +418,22 @@ impl Scenario {
         new.file.measured = Some(measured);
         new.changes.push(Change { setting: setting.to_owned(), text: text.to_owned(), edits });
         new.built = new.check()?;
+        Ok(new)
+    }
+
+    /// The scenario with another outline for its measured vehicle.
+    pub(super) fn with_measured_shape(
+        &self,
+        shape: crate::pass::VehiclePair,
+    ) -> Result<Scenario, Diagnostics> {
+        let mut new = self.clone();
+        let index = self.measured_index();
+        if let Some(vehicle) = new.built.train.get_mut(index) {
+            vehicle.shape = Arc::new(shape);
+        }
+        let mut checker = Checker::new(&new.files, &new.changes);
+        new.check_room(&mut checker, &new.built.train, &new.built.units);
+        checker.stage()?;
         Ok(new)
     }
 

@@ -105,6 +105,9 @@ pub struct ScenarioFile {
     /// How finely the pass is computed.
     #[serde(default)]
     pub numerics: NumericsFile,
+    /// How things spread, for studies of chance.
+    #[serde(default)]
+    pub spread: Option<super::spread::SpreadFile>,
 }
 
 impl ScenarioFile {

@@ -19,6 +19,7 @@ mod rewrite;
 pub mod setting;
 mod setup_file;
 pub mod source_map;
+pub mod spread;
 mod vehicle_file;
 
 pub use check::vehicles::{KnownVehicle, demo_names, vehicle_pair};

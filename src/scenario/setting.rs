@@ -160,7 +160,7 @@ pub fn all(scenario: &Scenario) -> Vec<Setting> {
 }
 
 /// Finds a setting by path or alias. `text` is the value it was to get, for the message.
-pub(super) fn find(scenario: &Scenario, path: &str, text: &str) -> Result<Setting, Diagnostic> {
+pub(super) fn find(scenario: &Scenario, path: &str, text: &str) -> Result<Setting, Box<Diagnostic>> {
     let path = path.trim();
     let full = match path {
         "throughput" | "conveyor_speed" | "gap" => format!("line.{path}"),
@@ -176,7 +176,7 @@ pub(super) fn find(scenario: &Scenario, path: &str, text: &str) -> Result<Settin
             let near = near_paths(&full, &settings);
             Refusal {
                 problem: "there is no such setting".to_owned(),
-                given: path.to_owned(),
+                given: if path.is_empty() { "nothing".to_owned() } else { path.to_owned() },
                 allowed: if near.is_empty() {
                     "any path of the list of settings".to_owned()
                 } else {
@@ -192,14 +192,8 @@ pub(super) fn find(scenario: &Scenario, path: &str, text: &str) -> Result<Settin
     let shown: String = path.chars().take(80).collect();
     let source = format!("{shown} = {text}");
     let range = 0..shown.len();
-    Err(Diagnostic::new(
-        DiagnosticKind::UnknownField,
-        "changed settings",
-        &source,
-        Some(range),
-        &shown,
-        refusal,
-    ))
+    let kind = DiagnosticKind::UnknownField;
+    Err(Diagnostic::new(kind, super::check::CHANGED, &source, Some(range), &shown, refusal).into())
 }
 
 impl Scenario {
@@ -207,7 +201,7 @@ impl Scenario {
     ///
     /// # Errors
     /// A [`Diagnostic`] with the nearest paths.
-    pub fn setting(&self, path: &str) -> Result<Setting, Diagnostic> {
+    pub fn setting(&self, path: &str) -> Result<Setting, Box<Diagnostic>> {
         find(self, path, "…")
     }
 }
@@ -246,25 +240,52 @@ fn absent(scenario: &Scenario, full: &str) -> Option<Refusal> {
     };
     TABLE.iter().find(|row| row.scope == scope && row.index_of(rest).is_some())?;
     let file = scenario.file();
-    let problem = match (prefix, rest) {
-        ("left", _) if file.left.is_none() => "the scenario has no left unit",
-        ("right", _) if file.right.is_none() => "the scenario has no right unit",
-        ("both", _) if file.left.is_none() || file.right.is_none() => "the scenario has one unit",
-        ("line", "throughput") => "the scenario gives the conveyor speed, which decides the throughput",
-        ("line", "conveyor_speed") => "the scenario gives the throughput, which decides the conveyor speed",
-        (_, rest) if rest.contains("offset") => {
-            "the bearings are given by tape-measured gaps, with the upper one as reference"
-        }
-        (_, rest) if rest.contains("gap") => "the bearings are given by offsets",
-        _ => "the scenario has nothing to set there",
+    let list = "list the settings of the scenario to see what there is";
+    let own = |advice: &str| {
+        (format!("{list}, or add {advice} to the file"), "settings of what is in the scenario".to_owned())
     };
-    Some(Refusal {
-        problem: problem.to_owned(),
-        given: full.to_owned(),
-        allowed: "settings of what is in the scenario".to_owned(),
-        advice: "list the settings of the scenario to see what there is, or add the part to the file"
-            .to_owned(),
-    })
+    let instead = |path: &str, advice: &str| (format!("set {path}, or {advice}"), path.to_owned());
+    let (problem, (advice, allowed)) = match (prefix, rest) {
+        ("left", _) if file.left.is_none() => {
+            ("the scenario has no left unit", own("the set-up of a left unit"))
+        }
+        ("right", _) if file.right.is_none() => {
+            ("the scenario has no right unit", own("the set-up of a right unit"))
+        }
+        ("both", _) if file.left.is_none() || file.right.is_none() => {
+            ("the scenario has one unit", own("the set-up of the other unit"))
+        }
+        ("line", "throughput") => (
+            "the scenario gives the conveyor speed, which decides the throughput",
+            instead("line.conveyor_speed", "write throughput in its place in the file"),
+        ),
+        ("line", "conveyor_speed") => (
+            "the scenario gives the throughput, which decides the conveyor speed",
+            instead("line.throughput", "write conveyor_speed in its place in the file"),
+        ),
+        (_, rest) if rest.contains("offset") => (
+            "the bearings are given by tape-measured gaps, with the upper one as reference",
+            instead(
+                &format!("{prefix}.bearings.lower_offset"),
+                "write offsets in place of the gaps in the file",
+            ),
+        ),
+        (_, rest) if rest.contains("gap") => (
+            "the bearings are given by offsets",
+            instead(
+                &format!("{prefix}.bearings.lower_offset"),
+                "write gaps in place of the offsets in the file",
+            ),
+        ),
+        (_, rest) if rest.starts_with("dampers") => {
+            ("there is no such damper; they are counted from 0", own("the damper"))
+        }
+        (_, rest) if rest.contains("schedule") => {
+            ("there is no such valve step; they are counted from 0", own("the step"))
+        }
+        _ => ("the scenario has nothing to set there", own("the part")),
+    };
+    Some(Refusal { problem: problem.to_owned(), given: full.to_owned(), allowed, advice })
 }
 
 fn near_paths(given: &str, settings: &[Setting]) -> Vec<String> {
@@ -275,8 +296,11 @@ fn near_paths(given: &str, settings: &[Setting]) -> Vec<String> {
         near.push(likely.to_owned());
         rest.retain(|path| *path != likely);
     }
-    // The right name on the wrong side, or without it.
-    let last = given.rsplit('.').next().unwrap_or(given);
+    // The right name, or nearly so, on the wrong side or without it.
+    let tail = |path: &str| path.rsplit('.').next().unwrap_or_default().to_owned();
+    let names: Vec<String> = settings.iter().map(|setting| tail(&setting.path)).collect();
+    let given = tail(given);
+    let last = crate::error::nearest(&given, names.iter().map(String::as_str)).unwrap_or(&given);
     for setting in settings {
         if near.len() < 3 && setting.path.rsplit('.').next() == Some(last) && !near.contains(&setting.path) {
             near.push(setting.path.clone());
@@ -501,7 +525,7 @@ impl Setting {
             None => self.step_si().unwrap_or(1.0),
         };
         let count = ((last - first) / by).round();
-        if !(by > 0.0 && count >= 0.0 && count < 1e6) {
+        if !(by > 0.0 && (0.0..1e6).contains(&count)) {
             return Err(Refusal {
                 problem: "this makes no row of values".to_owned(),
                 given: format!(

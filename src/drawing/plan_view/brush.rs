@@ -236,7 +236,7 @@ fn curve(a: Vec2, b: Vec2, c: Vec2, pieces: u32) -> Vec<Vec2> {
 
 /// Longest force arrow, page units; a force of a pass that is twice another is drawn twice as long up to here.
 const LONGEST_ARROW: f64 = 150.0;
-/// Page units per newton.
+/// Page units per newton, for symbols of size 1.
 const ARROW_PER_N: f64 = 2.2;
 
 pub(super) fn draw_forces(stage: &mut Stage<'_>, index: usize) {
@@ -256,7 +256,7 @@ pub(super) fn draw_forces(stage: &mut Stage<'_>, index: usize) {
         if size < 1.0 {
             continue;
         }
-        let long = (size * ARROW_PER_N).min(LONGEST_ARROW).max(18.0);
+        let long = (size * ARROW_PER_N).clamp(18.0, LONGEST_ARROW) * stage.symbol();
         let [dx, dy] = stage.frame.page_direction_from_ground([force.x / size, force.y / size]);
         let tip = centre.shifted(dx * long, dy * long);
         let text = format!("{name} {}", format(ForceDim::INFO, size, units));

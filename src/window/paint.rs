@@ -1,0 +1,353 @@
+//! Draws a display list with egui: feathered lines and areas, and text in the shipped font.
+//!
+//! Page units are egui's points. Lines, dashes, hatches and concave areas come out as in the SVG, because dashes,
+//! hatches, arrow heads and markers are worked out by the same functions.
+
+use earcut::Earcut;
+use egui::epaint::{Mesh, PathShape, TextShape};
+use egui::{Color32, FontFamily, FontId, Pos2, Shape as EguiShape, Vec2, pos2, vec2};
+
+use super::look::{BOLD, color};
+use crate::drawing::list::arc_points;
+use crate::drawing::svg::{arrow_parts, mark_corners, mark_lines};
+use crate::drawing::{
+    Cap, DisplayList, Fill, Hatch, HatchKind, Item, Marker, Paint, Pos, Shape, Stroke, Text, Theme, Weight,
+    dash_runs, hatch_lines,
+};
+
+/// Draws a list with its top left corner at `at`, cut to the painter's own clip rectangle.
+pub fn draw_list(painter: &egui::Painter, at: Pos2, list: &DisplayList, theme: Theme) {
+    draw_items(painter, at, &list.items, theme);
+}
+
+/// Draws items moved by `at`.
+pub fn draw_items(painter: &egui::Painter, at: Pos2, items: &[Item], theme: Theme) {
+    let mut pen = Pen { painter: painter.clone(), shift: at.to_vec2(), theme, shapes: Vec::new() };
+    items.iter().for_each(|item| pen.item(item));
+    pen.flush();
+}
+
+struct Pen {
+    painter: egui::Painter,
+    shift: Vec2,
+    theme: Theme,
+    shapes: Vec<EguiShape>,
+}
+
+impl Pen {
+    fn flush(&mut self) {
+        self.painter.extend(std::mem::take(&mut self.shapes));
+    }
+
+    fn at(&self, p: Pos) -> Pos2 {
+        pos2(p.x as f32, p.y as f32) + self.shift
+    }
+
+    fn color(&self, paint: Paint) -> Color32 {
+        color(paint.rgb(self.theme)).gamma_multiply(paint.opacity.clamp(0.0, 1.0) as f32)
+    }
+
+    fn item(&mut self, item: &Item) {
+        match &item.shape {
+            Shape::Polyline { points, closed, stroke } => self.line(points, *closed, stroke),
+            Shape::Arc { centre, radius, start_rad, sweep_rad, stroke } => {
+                self.line(&arc_points(*centre, *radius, *start_rad, *sweep_rad), false, stroke);
+            }
+            Shape::Circle { centre, radius, fill, stroke } => {
+                self.circle(*centre, *radius, fill, stroke.as_ref())
+            }
+            Shape::Polygon { points, fill, stroke } => {
+                self.fill(points, fill);
+                if let Some(stroke) = stroke {
+                    self.line(points, true, stroke);
+                }
+            }
+            Shape::Text(text) => self.text(text),
+            Shape::Arrow { from, to, head, stroke } => {
+                let (shaft, tip) = arrow_parts(*from, *to, *head, stroke.width);
+                if let Some(shaft) = shaft {
+                    self.line(&shaft, false, stroke);
+                }
+                self.fill(&tip, &Fill::solid(stroke.paint));
+            }
+            Shape::Mark { at, marker, size, paint } => self.mark(*at, *marker, *size, *paint),
+            Shape::Group { clip: None, items } => items.iter().for_each(|item| self.item(item)),
+            Shape::Group { clip: Some(clip), items } => {
+                self.flush();
+                let (low, high) = (
+                    self.at(Pos { x: clip.x, y: clip.y }),
+                    self.at(Pos { x: clip.right(), y: clip.bottom() }),
+                );
+                let outer = self.painter.clone();
+                self.painter =
+                    outer.with_clip_rect(outer.clip_rect().intersect(egui::Rect::from_min_max(low, high)));
+                items.iter().for_each(|item| self.item(item));
+                self.flush();
+                self.painter = outer;
+            }
+        }
+    }
+
+    fn line(&mut self, points: &[Pos], closed: bool, stroke: &Stroke) {
+        if points.len() < 2 {
+            return;
+        }
+        let pen = egui::Stroke::new(stroke.width as f32, self.color(stroke.paint));
+        let pattern = stroke.dash.pattern(stroke.width);
+        if pattern.is_empty() && closed {
+            let points = points.iter().map(|p| self.at(*p)).collect();
+            self.shapes.push(PathShape::closed_line(points, pen).into());
+            return;
+        }
+        let mut chain = points.to_vec();
+        if closed {
+            chain.push(points[0]);
+        }
+        let runs = if pattern.is_empty() { vec![chain] } else { dash_runs(&chain, &pattern) };
+        for run in runs {
+            if stroke.cap == Cap::Round {
+                for end in [run.first(), run.last()].into_iter().flatten() {
+                    self.shapes.push(EguiShape::circle_filled(self.at(*end), pen.width / 2.0, pen.color));
+                }
+            }
+            let points = run.iter().map(|p| self.at(*p)).collect();
+            self.shapes.push(PathShape::line(points, pen).into());
+        }
+    }
+
+    fn circle(&mut self, centre: Pos, radius: f64, fill: &Fill, stroke: Option<&Stroke>) {
+        let middle = self.at(centre);
+        if let Some(paint) = fill.paint {
+            self.shapes.push(EguiShape::circle_filled(middle, radius as f32, self.color(paint)));
+        }
+        let rim = || arc_points(centre, radius, 0.0, std::f64::consts::TAU);
+        if let Some(hatch) = &fill.hatch {
+            self.hatch(&rim(), hatch);
+        }
+        match stroke {
+            Some(stroke) if stroke.dash.pattern(stroke.width).is_empty() => {
+                let pen = egui::Stroke::new(stroke.width as f32, self.color(stroke.paint));
+                self.shapes.push(EguiShape::circle_stroke(middle, radius as f32, pen));
+            }
+            Some(stroke) => self.line(&rim(), true, stroke),
+            None => {}
+        }
+    }
+
+    fn fill(&mut self, points: &[Pos], fill: &Fill) {
+        if let Some(paint) = fill.paint {
+            let corners: Vec<Pos2> = points.iter().map(|p| self.at(*p)).collect();
+            let feather = 1.0 / self.painter.ctx().pixels_per_point();
+            if let Some(mesh) = filled(&corners, self.color(paint), feather) {
+                self.shapes.push(EguiShape::mesh(mesh));
+            }
+        }
+        if let Some(hatch) = &fill.hatch {
+            self.hatch(points, hatch);
+        }
+    }
+
+    fn hatch(&mut self, points: &[Pos], hatch: &Hatch) {
+        let pen = egui::Stroke::new(hatch.width as f32, self.color(hatch.paint));
+        for [a, b] in hatch_lines(points, hatch) {
+            self.shapes.push(if hatch.kind == HatchKind::Dots {
+                EguiShape::circle_filled(self.at(a), pen.width / 2.0, pen.color)
+            } else {
+                EguiShape::line_segment([self.at(a), self.at(b)], pen)
+            });
+        }
+    }
+
+    fn mark(&mut self, at: Pos, marker: Marker, size: f64, paint: Paint) {
+        let line = Stroke::new((size / 4.0).max(1.2), paint);
+        match marker {
+            Marker::Disc => self.circle(at, size / 2.0, &Fill::solid(paint), None),
+            Marker::Ring => self.circle(at, size / 2.0 - line.width / 2.0, &Fill::default(), Some(&line)),
+            Marker::Cross | Marker::Plus => {
+                mark_lines(at, marker, size).iter().for_each(|pair| self.line(pair, false, &line));
+            }
+            Marker::Square | Marker::Up | Marker::Down | Marker::Diamond => {
+                self.fill(&mark_corners(at, marker, size), &Fill::solid(paint));
+            }
+        }
+    }
+
+    fn text(&mut self, text: &Text) {
+        let family = match text.weight {
+            Weight::Regular => FontFamily::Proportional,
+            Weight::Bold => FontFamily::Name(BOLD.into()),
+        };
+        let color = self.color(text.paint);
+        let galley =
+            self.painter.layout_no_wrap(text.text.clone(), FontId::new(text.size as f32, family), color);
+        // Where the first letter's baseline starts, from the list; where it lies in the galley, from egui.
+        let Some(row) = galley.rows.first() else { return };
+        let rise = row.pos.y + row.glyphs.first().map_or(0.0, |glyph| glyph.pos.y);
+        let start = match text.anchor {
+            crate::drawing::Anchor::Start => 0.0,
+            crate::drawing::Anchor::Middle => galley.size().x / 2.0,
+            crate::drawing::Anchor::End => galley.size().x,
+        };
+        let angle = text.rotation_rad as f32;
+        let (sin, cos) = angle.sin_cos();
+        let (dx, dy) = (-start, text.baseline_drop() as f32 - rise);
+        let corner = self.at(text.at) + vec2(dx * cos - dy * sin, dx * sin + dy * cos);
+        if let Some(halo) = text.halo {
+            let under = self.color(halo);
+            for (x, y) in [
+                (1.5, 0.0),
+                (-1.5, 0.0),
+                (0.0, 1.5),
+                (0.0, -1.5),
+                (1.1, 1.1),
+                (-1.1, 1.1),
+                (1.1, -1.1),
+                (-1.1, -1.1),
+            ] {
+                let shape = TextShape::new(corner + vec2(x, y), galley.clone(), under)
+                    .with_angle(angle)
+                    .with_override_text_color(under);
+                self.shapes.push(shape.into());
+            }
+        }
+        self.shapes.push(TextShape::new(corner, galley, color).with_angle(angle).into());
+    }
+}
+
+/// A filled area, concave or not, with an edge that fades over `feather` points.
+///
+/// Corners nearer together than a tenth of the feather are taken as one. `None` when less than three are left.
+pub fn filled(corners: &[Pos2], color: Color32, feather: f32) -> Option<Mesh> {
+    let mut points: Vec<Pos2> = Vec::with_capacity(corners.len());
+    for corner in corners {
+        if points.last().is_none_or(|last| last.distance(*corner) > 0.1 * feather) {
+            points.push(*corner);
+        }
+    }
+    while points.len() > 1 && points[0].distance(points[points.len() - 1]) <= 0.1 * feather {
+        points.pop();
+    }
+    if points.len() < 3 {
+        return None;
+    }
+    let count = points.len();
+    let area: f32 = (0..count)
+        .map(|i| points[i].to_vec2())
+        .zip((1..=count).map(|i| points[i % count].to_vec2()))
+        .map(|(a, b)| a.x * b.y - a.y * b.x)
+        .sum();
+    let outward = if area > 0.0 { 1.0 } else { -1.0 };
+    // The normal at a corner, scaled so that both neighbouring edges move by one; sharp corners are held back.
+    let normals: Vec<Vec2> = (0..count)
+        .map(|i| {
+            let before = (points[i] - points[(i + count - 1) % count]).normalized();
+            let after = (points[(i + 1) % count] - points[i]).normalized();
+            let (a, b) = (vec2(before.y, -before.x) * outward, vec2(after.y, -after.x) * outward);
+            let sum = a + b;
+            if sum.length_sq() < 1e-6 { a } else { sum * (2.0 / sum.length_sq()).min(2.0) }
+        })
+        .collect();
+    let mut triangles: Vec<u32> = Vec::new();
+    Earcut::new().earcut(points.iter().map(|p| [p.x, p.y]), &[], &mut triangles);
+    if triangles.is_empty() {
+        return None;
+    }
+    let mut mesh = Mesh { indices: triangles, ..Mesh::default() };
+    for (point, normal) in points.iter().zip(&normals) {
+        mesh.colored_vertex(*point - *normal * (0.5 * feather), color);
+    }
+    for (point, normal) in points.iter().zip(&normals) {
+        mesh.colored_vertex(*point + *normal * (0.5 * feather), Color32::TRANSPARENT);
+    }
+    let n = count as u32;
+    for i in 0..n {
+        let j = (i + 1) % n;
+        mesh.add_triangle(i, j, n + j);
+        mesh.add_triangle(i, n + j, n + i);
+    }
+    Some(mesh)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Area covered by a mesh, weighted with its opacity (mean over each triangle's corners).
+    fn covered(mesh: &Mesh) -> f32 {
+        mesh.indices
+            .chunks_exact(3)
+            .map(|t| {
+                let [a, b, c] = [t[0], t[1], t[2]].map(|i| mesh.vertices[i as usize]);
+                let (u, v) = (b.pos - a.pos, c.pos - a.pos);
+                let alpha = [a, b, c].iter().map(|v| f32::from(v.color.a()) / 255.0).sum::<f32>() / 3.0;
+                0.5 * (u.x * v.y - u.y * v.x).abs() * alpha
+            })
+            .sum()
+    }
+
+    #[test]
+    fn verif_a_feathered_area_covers_what_it_should() {
+        // A concave area of 100·60 with a notch of half of 40·40 taken out; the feather moves no area to first order.
+        let corners =
+            [(0.0, 0.0), (100.0, 0.0), (100.0, 60.0), (70.0, 60.0), (50.0, 20.0), (30.0, 60.0), (0.0, 60.0)]
+                .map(|(x, y)| pos2(x, y));
+        let area = 6000.0 - 800.0;
+        for points in [corners.to_vec(), corners.iter().rev().copied().collect()] {
+            let mesh = filled(&points, Color32::WHITE, 1.0).expect("an area");
+            assert!((covered(&mesh) - area).abs() < 0.01 * area, "{}", covered(&mesh));
+        }
+    }
+
+    #[test]
+    fn val_text_stands_where_the_list_says() {
+        // Reference: egui's own layout of the shipped font, against the width table and anchors that the SVG uses.
+        use crate::drawing::{Anchor, Baseline, Role, pos};
+        let ctx = egui::Context::default();
+        crate::window::look::install(&ctx);
+        let mut texts = Vec::new();
+        for (i, anchor) in [Anchor::Start, Anchor::Middle, Anchor::End].into_iter().enumerate() {
+            for (j, baseline) in [Baseline::Alphabetic, Baseline::Middle, Baseline::Top, Baseline::Bottom]
+                .into_iter()
+                .enumerate()
+            {
+                let at = pos(300.0 + 10.0 * i as f64, 40.0 + 50.0 * j as f64 + 13.0 * i as f64);
+                let text = Text::new(at, 16.0, Role::Ink, "Tail gap −1 3/8 in").anchored(anchor, baseline);
+                texts.push(if j % 2 == 0 { text } else { text.bold() });
+            }
+        }
+        let items: Vec<Item> = texts.iter().cloned().map(Item::from).collect();
+        let input = || egui::RawInput {
+            screen_rect: Some(egui::Rect::from_min_size(Pos2::ZERO, vec2(800.0, 600.0))),
+            ..egui::RawInput::default()
+        };
+        // The fonts are in place from the second pass on.
+        ctx.run_ui(input(), |_| {}).textures_delta.clear();
+        let mut output = ctx.run_ui(input(), |ui| draw_items(ui.painter(), Pos2::ZERO, &items, Theme::Light));
+        let drawn: Vec<&TextShape> = output
+            .shapes
+            .iter()
+            .filter_map(|clipped| match &clipped.shape {
+                EguiShape::Text(shape) => Some(shape),
+                _ => None,
+            })
+            .collect();
+        output.textures_delta.clear();
+        assert_eq!(drawn.len(), texts.len());
+        for (shape, text) in drawn.into_iter().zip(&texts) {
+            let row = &shape.galley.rows[0];
+            let line = shape.pos.y + row.pos.y + row.glyphs[0].pos.y;
+            let origin = text.origin();
+            assert!((f64::from(line) - origin.y).abs() < 0.01, "{text:?}: {line} {}", origin.y);
+            let (width, table) = (f64::from(shape.galley.size().x), text.width());
+            assert!(width > 100.0 && (width / table - 1.0).abs() < 0.02, "{width} {table}");
+            assert!((f64::from(shape.pos.x) - origin.x).abs() < 0.02 * table, "{text:?}");
+        }
+    }
+
+    #[test]
+    fn verif_no_area_draws_nothing() {
+        assert_eq!(filled(&[], Color32::WHITE, 1.0), None);
+        let same = [pos2(1.0, 1.0), pos2(1.0, 1.0), pos2(1.02, 1.0), pos2(5.0, 5.0)];
+        assert_eq!(filled(&same, Color32::WHITE, 1.0), None);
+    }
+}
