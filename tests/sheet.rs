@@ -104,7 +104,8 @@ struct Solved {
 impl Solved {
     fn new(lower_m: f64, psi: f64, per_h: f64) -> Solved {
         let spec = vehicle::fleet::sedan();
-        let pair = Arc::new(VehiclePair { real: spec.build().unwrap(), mirrored: spec.mirrored().build().unwrap() });
+        let pair =
+            Arc::new(VehiclePair { real: spec.build().unwrap(), mirrored: spec.mirrored().build().unwrap() });
         let train = vec![TrainVehicle { shape: pair.clone(), lateral_offset_m: 0.0, yaw_rad: 0.0 }; 2];
         let setup = PassSetup {
             units: vec![unit(Side::Left, lower_m, psi), unit(Side::Right, 0.0, psi)],
@@ -136,7 +137,12 @@ impl Solved {
     }
 
     fn pass(&self) -> SheetPass<'_> {
-        SheetPass { setup: &self.setup, record: &self.record, outcome: &self.outcome, coverage: &self.coverage }
+        SheetPass {
+            setup: &self.setup,
+            record: &self.record,
+            outcome: &self.outcome,
+            coverage: &self.coverage,
+        }
     }
 }
 
@@ -166,12 +172,14 @@ fn sheet<'a>(language: Language, found: Option<&'a Solved>, left: &'a Solved, he
     for i in 0..16 {
         settings.push(row(&format!("setting number {i}"), Group::Other, ["1 lb", "1 lb"], ["1 lb", "1 lb"]));
     }
-    let step = |group, what: &str| Step {
+    let step = |group, what: &str| {
+        Step {
         group,
         what: what.into(),
         how: "Arm blocked, air at zero. Slacken the block bolts, then work both adjusting screws, one off, one on, a quarter turn at a time. 1/8 in is a big move.".into(),
         done: "the tape at both adjusting screws reads −1/8 in from the gap found, the keeper touches the block all along, and the other bearing still stands plumb.".into(),
         lock: "both adjusting screws and their lock nuts, keeper, block bolts. Swing the arm by hand: no bind.".into(),
+    }
     };
     Sheet {
         language,
@@ -182,7 +190,10 @@ fn sheet<'a>(language: Language, found: Option<&'a Solved>, left: &'a Solved, he
         still_s: left.outcome.units[0].time_of(EventName::TailPasses).unwrap(),
         pictures: vec![],
         settings,
-        steps: vec![step(Group::Standard, "Move the lower bearing, left unit, 1/8 in toward the lane."), step(Group::Air, "Set the cap regulator, both units, from 7 psi to 9 psi.")],
+        steps: vec![
+            step(Group::Standard, "Move the lower bearing, left unit, 1/8 in toward the lane."),
+            step(Group::Air, "Set the cap regulator, both units, from 7 psi to 9 psi."),
+        ],
         pulls: left.setup.units.iter().map(|u| Pull::at(u, Pull::stated_angle_rad(u))).collect(),
         additions: vec![],
     }
@@ -191,7 +202,12 @@ fn sheet<'a>(language: Language, found: Option<&'a Solved>, left: &'a Solved, he
 #[test]
 fn verif_sheet_is_one_whole_page() {
     let (found, left) = (Solved::new(0.003175, 7.0, 100.0), Solved::new(0.0, 9.0, 100.0));
-    let head = Head { title: "Return lane".into(), site: "Ferry harbour".into(), file: "after.ron".into(), ..Head::default() };
+    let head = Head {
+        title: "Return lane".into(),
+        site: "Ferry harbour".into(),
+        file: "after.ron".into(),
+        ..Head::default()
+    };
     for language in Language::ALL {
         let text = html(&sheet(language, Some(&found), &left, head.clone())).unwrap();
         if let Ok(dir) = std::env::var("SHEET_OUT") {

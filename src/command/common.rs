@@ -31,7 +31,7 @@ impl From<Units> for UnitSystem {
 }
 
 /// The scenario and how to read it.
-#[derive(Debug, Args)]
+#[derive(Debug, Clone, Args)]
 pub(crate) struct Common {
     /// Scenario file
     #[arg(value_name = "FILE")]
@@ -62,8 +62,13 @@ pub(crate) struct OutputArguments {
 impl OutputArguments {
     /// Where the result goes, checked before any work is done.
     pub fn result(&self, loaded: &Loaded) -> Result<Destination, Problem> {
+        self.result_beside(&loaded.inputs)
+    }
+
+    /// The same when no scenario but these files were read.
+    pub fn result_beside(&self, inputs: &[PathBuf]) -> Result<Destination, Problem> {
         match &self.output {
-            Some(path) => Ok(Destination::Target(self.target(path, loaded)?)),
+            Some(path) => Ok(Destination::Target(Target::new(path, self.overwrite, inputs)?)),
             None => Ok(Destination::Screen(ink())),
         }
     }
@@ -125,11 +130,15 @@ impl Common {
         Common { file: file.to_owned(), set: self.set.clone(), units: self.units }
     }
 
+    /// The settings to change, each in two parts.
+    pub fn changes(&self) -> Result<Vec<(String, String)>, Problem> {
+        self.set.iter().map(|text| split_setting(text)).collect()
+    }
+
     /// Reads and checks the scenario and changes the settings asked for.
     pub fn load(&self) -> Result<Loaded, Problem> {
         let name = self.file.display().to_string();
-        let set: Vec<(String, String)> =
-            self.set.iter().map(|text| split_setting(text)).collect::<Result<_, _>>()?;
+        let set = self.changes()?;
         let text = read_text(&self.file, &name)?;
         let folder = self.file.parent().map(Path::to_owned).unwrap_or_default();
         let inputs = RefCell::new(vec![self.file.clone()]);
@@ -151,7 +160,7 @@ impl Common {
 }
 
 /// A file that a scenario names: beside it or in a folder below, nowhere else.
-fn beside_path(folder: &Path, name: &str) -> Result<PathBuf, String> {
+pub(crate) fn beside_path(folder: &Path, name: &str) -> Result<PathBuf, String> {
     let named = Path::new(name);
     let inside = named.components().all(|part| matches!(part, Component::Normal(_) | Component::CurDir));
     if !inside || name.is_empty() {
@@ -161,7 +170,7 @@ fn beside_path(folder: &Path, name: &str) -> Result<PathBuf, String> {
 }
 
 /// `PATH=VALUE` in two.
-fn split_setting(text: &str) -> Result<(String, String), Problem> {
+pub(crate) fn split_setting(text: &str) -> Result<(String, String), Problem> {
     match text.split_once('=') {
         Some((path, value)) if !path.trim().is_empty() && !value.trim().is_empty() => {
             Ok((path.trim().to_owned(), value.trim().to_owned()))

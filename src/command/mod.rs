@@ -1,6 +1,6 @@
 //! The commands: the only place that reads or writes files and prints.
 //!
-//! Each subcommand is one file with a `clap` argument struct that implements [`Run`]; it joins the program with one line in the list below.
+//! Each subcommand is one file with a `clap` argument struct that implements `Run`; it joins the program with one line in the list below.
 //! Results go to standard output, everything else to standard error.
 //!
 //! Exit codes: 0 = the command did its work, whatever the verdict; 1 = the system failed (a disk, a closed device); 2 = bad input or
@@ -9,15 +9,27 @@
 mod common;
 mod exit;
 mod input;
+mod instant;
 mod output;
 mod problem;
 mod row_file;
 
 mod check;
+mod compare;
+#[cfg(feature = "window")]
+mod disk;
+mod foam;
+mod lesson;
+mod nudge;
 mod pass;
+mod recommend;
 mod settings;
 mod sheet;
+mod spread;
+mod study_common;
 mod sweep;
+#[cfg(feature = "window")]
+mod view;
 
 use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 use output::complain;
@@ -32,17 +44,17 @@ pub(crate) trait Run {
 }
 
 macro_rules! subcommands {
-    ($($name:ident($arguments:ty),)*) => {
+    ($($(#[$only:meta])* $name:ident($arguments:ty),)*) => {
         // What each does is said at its arguments.
         #[derive(Debug, Subcommand)]
         enum Commands {
-            $($name($arguments),)*
+            $($(#[$only])* $name($arguments),)*
         }
 
         impl Run for Commands {
             fn run(&self) -> Result<u8, Problem> {
                 match self {
-                    $(Commands::$name(arguments) => arguments.run(),)*
+                    $($(#[$only])* Commands::$name(arguments) => arguments.run(),)*
                 }
             }
         }
@@ -52,10 +64,18 @@ macro_rules! subcommands {
 // One line for each subcommand, in the order of the help.
 subcommands! {
     Pass(pass::PassArguments),
+    Foam(foam::FoamArguments),
     Check(check::CheckArguments),
     Settings(settings::SettingsArguments),
-    Sheet(sheet::SheetArguments),
+    Compare(compare::CompareArguments),
+    Nudge(nudge::NudgeArguments),
     Sweep(sweep::SweepArguments),
+    Spread(spread::SpreadArguments),
+    Recommend(recommend::RecommendArguments),
+    Sheet(sheet::SheetArguments),
+    Lesson(lesson::LessonArguments),
+    #[cfg(feature = "window")]
+    View(view::ViewArguments),
 }
 
 /// Predicts what a wraparound brush set-up on a conveyor vehicle wash will do before anyone touches the machine.

@@ -35,9 +35,12 @@ impl From<Lang> for Language {
 
 /// Arguments of `sheet`.
 #[derive(Debug, Args)]
-#[command(about = "Write the set-up sheet that goes to the machine", long_about = "Write the set-up sheet: one HTML file that prints on one or two pages and opens on a phone with a replay, with \
+#[command(
+    about = "Write the set-up sheet that goes to the machine",
+    long_about = "Write the set-up sheet: one HTML file that prints on one or two pages and opens on a phone with a replay, with \
                         no network. It holds cautions, verdict, pictures, every setting as found and as left with how far it may move, \
-                        the steps in trade order and the check pass. FILE is the set-up to leave.")]
+                        the steps in trade order and the check pass. FILE is the set-up to leave."
+)]
 pub(crate) struct SheetArguments {
     #[command(flatten)]
     common: Common,
@@ -163,7 +166,8 @@ fn checked_date(text: &str) -> Result<&str, Problem> {
         let digits = text.get(range)?;
         digits.bytes().all(|b| b.is_ascii_digit()).then(|| digits.parse::<u32>().ok()).flatten()
     };
-    let shape = text.len() == 10 && text.as_bytes().get(4) == Some(&b'-') && text.as_bytes().get(7) == Some(&b'-');
+    let shape =
+        text.len() == 10 && text.as_bytes().get(4) == Some(&b'-') && text.as_bytes().get(7) == Some(&b'-');
     let day = || {
         let (year, month, day) = (part(0..4)?, part(5..7)?, part(8..10)?);
         let leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
@@ -191,7 +195,18 @@ mod tests {
         for good in ["2026-03-09", "2024-02-29", "2000-02-29", "1999-12-31"] {
             assert_eq!(checked_date(good).unwrap(), good);
         }
-        for bad in ["2026-3-9", "2023-02-29", "1900-02-29", "2026-13-01", "2026-00-10", "2026-04-31", "", "2026-03-0é", "20260309", "<b>-03-09"] {
+        for bad in [
+            "2026-3-9",
+            "2023-02-29",
+            "1900-02-29",
+            "2026-13-01",
+            "2026-00-10",
+            "2026-04-31",
+            "",
+            "2026-03-0é",
+            "20260309",
+            "<b>-03-09",
+        ] {
             assert!(checked_date(bad).is_err(), "{bad}");
         }
     }

@@ -12,7 +12,7 @@ use crate::report::rows::{RowFormat, csv_header, row_text};
 use crate::report::{MOST_ROWS_SHOWN, SweepChart, SweepPicture, SweepReport, telling_measure};
 use crate::study::design::Part;
 use crate::study::measure::{ALL, Measure};
-use crate::study::point::{PointResult, evaluate};
+use crate::study::point::evaluate;
 use crate::study::stream::{StreamError, Workers};
 use crate::study::summary::Summary;
 use crate::study::sweep::{FILE_AXIS, Sweep, SweepPlan};
@@ -387,9 +387,4 @@ pub(crate) fn progress(rows: u64, done: u64) -> ProgressBar {
     bar.set_position(done);
     bar.reset_eta();
     bar
-}
-
-/// A failed point said in one line.
-pub(crate) fn failed_point(result: &PointResult) -> Option<String> {
-    result.reason().map(|reason| format!("could not be computed: {reason}"))
 }

@@ -8,12 +8,10 @@ use super::text_width::{ellipsize, text_width, wrap};
 use super::unrolled::{MapQuantity, UnrolledOptions, unrolled_map};
 use super::words::pressure_text;
 use crate::arm::StopPin;
-use crate::coverage::{
-    CoverageSettings, EventName, Outcome, Verdict, VerdictLine, explain, headline, touch_answer,
-};
+pub use crate::coverage::telling_instant;
+use crate::coverage::{CoverageSettings, Outcome, Verdict, VerdictLine, explain, headline};
 use crate::pass::{PassSetup, Record};
 use crate::units::{Dimension, ForceDim, LengthDim, PowerDim, SpeedDim, TimeDim, UnitSystem, format};
-use crate::vehicle::Zone;
 
 /// How the page is drawn.
 #[derive(Debug, Clone, PartialEq)]
@@ -47,40 +45,6 @@ impl PictureOptions {
             stop_pins: Vec::new(),
         }
     }
-}
-
-/// The instant that tells most, s: when the longest gap of the tail begins because its brush leaves (or, without one, the longest gap
-/// anywhere); with nothing missed, when the last brush is back on the tail.
-pub fn telling_instant(
-    setup: &PassSetup,
-    record: &Record,
-    outcome: &Outcome,
-    settings: &CoverageSettings,
-) -> f64 {
-    let worst = outcome.gaps.iter().find(|g| g.zone == Zone::Tail).or(outcome.gaps.first());
-    if let Some(gap) = worst {
-        let band = outcome.coverage.bands.iter().position(|b| b.band == gap.band);
-        if let Some(index) = band {
-            let band = &outcome.coverage.bands[index];
-            let station = |s_m: f64| {
-                let n = band.stations.len();
-                (s_m.rem_euclid(band.perimeter_m) / band.station_m) as usize % n
-            };
-            // The spots just beside the gap: their last touches are the moments its brushes leave; the earlier one is looked at.
-            let beside = [gap.start_m - band.station_m, gap.end_m + band.station_m];
-            let left = beside.into_iter().filter_map(|s| band.stations[station(s)].last_s()).reduce(f64::min);
-            if let Some(t) = left {
-                return t;
-            }
-            let middle = station(0.5 * (gap.start_m + gap.end_m));
-            let answer = touch_answer(setup, record, outcome, settings, (index, middle), UnitSystem::Si);
-            if let Some(answer) = answer {
-                return answer.instant_s();
-            }
-        }
-    }
-    let back = outcome.units.iter().filter_map(|u| u.time_of(EventName::BackOnTail));
-    back.reduce(f64::max).unwrap_or(0.5 * (record.start_s + record.end_s))
 }
 
 const EDGE: f64 = 16.0;

@@ -103,6 +103,8 @@ pub struct StripOptions {
     pub cursor_s: Option<f64>,
     /// Stretch of time shown, s; `None` = the whole pass.
     pub span_s: Option<[f64; 2]>,
+    /// Names of the events over the strips; without, only their lines.
+    pub event_names: bool,
 }
 
 impl StripOptions {
@@ -118,6 +120,7 @@ impl StripOptions {
             detail: Side::Left,
             cursor_s: None,
             span_s: None,
+            event_names: true,
         }
     }
 
@@ -180,10 +183,12 @@ pub fn pass_strips(scene: &StripScene<'_>, pinned: &[PinnedSeries<'_>], options:
             let at = options.reading(event.time_s, speed);
             if at >= low && at <= high {
                 let key = Some(format!("event:{}:{}", unit.side.name(), event.name.name()));
-                chart.events.push(Event { at, name: event.name.name().to_owned(), key });
+                let name = event.name.name().to_owned();
+                chart.events.push(Event { at, name, key });
             }
         }
     }
+    chart.event_names = options.event_names;
     chart.cursor = options.cursor_s.map(|t| options.reading(t, speed));
     chart.draw()
 }

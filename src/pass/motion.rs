@@ -323,9 +323,9 @@ pub fn brush_to_brush(
     let n = between / distance;
     let t = Vec2::new(-n.y, n.x);
     let d0 = 0.5 * (distance + (radii[0] * radii[0] - radii[1] * radii[1]) / distance);
-    let d1 = distance - d0;
-    // Tip speeds at the chord: ω × r with r = d0 n on the first and −d1 n on the second.
-    let slip = (velocities[0] - velocities[1]).dot(&t) + spins[0] * d0 + spins[1] * d1;
+    let d1 = 0.5 * (distance + (radii[1] * radii[1] - radii[0] * radii[0]) / distance);
+    // Tip speeds at the chord: ω × r with r = d0 n on the first and −d1 n on the second. Both brushes enter alike, to the bit.
+    let slip = (velocities[0] - velocities[1]).dot(&t) + (spins[0] * d0 + spins[1] * d1);
     let mu = 0.5 * (brushes[0].friction + brushes[1].friction);
     let rub = mu * push * (slip / super::contact::FRICTION_FADE_M_S).clamp(-1.0, 1.0);
     let on_first = n * -push - t * rub;

@@ -5,7 +5,7 @@ use super::table::TextTable;
 use super::words::{NONE, Words, wrap};
 use super::{Ink, TEXT_WIDTH};
 use crate::study::measure::Measure;
-use crate::study::summary::{AxisSummary, Counts, Place, Summary, verdict_named};
+use crate::study::summary::{AxisSummary, Counts, Place, Summary};
 use crate::study::table::{Cell, Column, Row};
 use crate::units::UnitSystem;
 
@@ -191,11 +191,6 @@ fn axis_table(words: Words, measure: Measure, axis: &AxisSummary) -> String {
         ]);
     }
     table.text()
-}
-
-/// Verdict of a cell by name, for charts.
-pub(crate) fn verdict_of(cell: &Cell) -> Option<crate::coverage::Verdict> {
-    cell.as_text().and_then(verdict_named)
 }
 
 #[cfg(test)]

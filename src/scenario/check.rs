@@ -2,6 +2,7 @@
 //!
 //! All errors of a stage are collected; the next stage, which relies on the first, runs only when there were none.
 
+pub(super) mod foam;
 pub(super) mod geometry;
 pub(super) mod line;
 pub(super) mod machine;
@@ -153,25 +154,29 @@ impl<'a> Checker<'a> {
         allowed: impl Into<String>,
         advice: impl Into<String>,
     ) {
-        if self.found.len() >= MAX_ERRORS {
-            return;
-        }
-        let path = at.path();
         let refusal = Refusal {
             problem: problem.into(),
             given: given.into(),
             allowed: allowed.into(),
             advice: advice.into(),
         };
-        let change = self.changes.iter().rev().find(|change| at.file == 0 && change.covers(&path));
-        let diagnostic = match (change, self.files.get(at.file)) {
+        self.sense_path(at.file, &at.path(), refusal);
+    }
+
+    /// The same at a dotted path of a file.
+    pub fn sense_path(&mut self, file: usize, path: &str, refusal: Refusal) {
+        if self.found.len() >= MAX_ERRORS {
+            return;
+        }
+        let change = self.changes.iter().rev().find(|change| file == 0 && change.covers(path));
+        let diagnostic = match (change, self.files.get(file)) {
             (Some(change), _) => {
                 Change::diagnostic(&change.setting, &change.text, DiagnosticKind::Sense, refusal)
             }
             (None, Some(file)) => {
-                RonText::new(&file.name, &file.text).at(DiagnosticKind::Sense, &path, refusal)
+                RonText::new(&file.name, &file.text).at(DiagnosticKind::Sense, path, refusal)
             }
-            (None, None) => Diagnostic::of_file(&path, refusal),
+            (None, None) => Diagnostic::of_file(path, refusal),
         };
         // Hardware that both units share is looked at for each of them.
         let same = |d: &Diagnostic| d.field == diagnostic.field && d.problem == diagnostic.problem;

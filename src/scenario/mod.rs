@@ -11,6 +11,8 @@ mod check;
 mod checked;
 pub mod diagnostic;
 mod file;
+pub mod foam;
+pub mod lesson;
 pub mod limits;
 mod load;
 mod machine_file;

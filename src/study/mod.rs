@@ -7,6 +7,7 @@ pub mod compare;
 pub mod design;
 pub mod indices;
 pub mod interval;
+pub mod lesson;
 pub mod measure;
 pub mod nudge;
 pub mod point;

@@ -12,6 +12,7 @@
 use super::measure::Measure;
 use super::point::{PointResult, evaluate, reason};
 use super::search::{Candidate, Found, Judged, Knob, Search};
+use super::table::{Cell, Column, Table};
 use super::worst::Worst;
 use crate::error::Diagnostics;
 use crate::scenario::Scenario;
@@ -483,6 +484,49 @@ fn effects(before: &Worst, after: &Worst) -> (Vec<Effect>, Vec<Effect>) {
     let costs = effects.iter().rev().take_while(|e| e.room < 0.0).cloned().collect();
     effects.retain(|e| e.room > 0.0);
     (effects, costs)
+}
+
+impl Recommendation {
+    /// The table for machines: a row for each setting moved by the best answer, the runner-up or, without an answer, the nearest.
+    pub fn table(&self) -> Table {
+        let columns = vec![
+            Column::text("answer"),
+            Column::count("order"),
+            Column::text("group"),
+            Column::text("setting"),
+            Column::text("from"),
+            Column::text("to"),
+            Column::number("steps"),
+            Column::text("holds"),
+            Column::number("least_room"),
+            Column::text("tightest"),
+            Column::text("tightest_case"),
+        ];
+        let nearest = self.in_the_way.as_ref().map(|way| &way.nearest);
+        let answers =
+            [("best", self.best.as_ref()), ("runner_up", self.runner_up.as_ref()), ("nearest", nearest)];
+        let mut rows = Vec::new();
+        for (name, answer) in answers.into_iter().filter_map(|(name, answer)| Some((name, answer?))) {
+            let (room, tightest) = answer.checked.tightest();
+            let moves = answer.steps.iter().flat_map(|step| step.moves.iter().map(move |m| (step.group, m)));
+            for ((group, m), order) in moves.zip(1..) {
+                rows.push(vec![
+                    Cell::text(name),
+                    Cell::Count(order),
+                    Cell::text(group.map_or("standard", Group::name)),
+                    Cell::text(&m.path),
+                    Cell::text(&m.from),
+                    Cell::text(&m.to),
+                    Cell::Number(f64::from(m.steps)),
+                    Cell::text(if answer.holds() { "yes" } else { "no" }),
+                    Cell::number(Some(room)),
+                    Cell::text(&tightest.map_or_else(String::new, |(measure, _)| measure.key())),
+                    Cell::text(tightest.and_then(|(_, case)| self.cases.get(case)).map_or("", |c| c)),
+                ]);
+            }
+        }
+        Table { columns, rows }
+    }
 }
 
 /// The candidate that an exhaustive look at every step set gives, for checks: same order of preference, no early stop.

@@ -131,7 +131,8 @@ fn turned(scenario: &Scenario, path: &str, value_si: f64, base: &Outcome) -> Opt
 /// The line whose verdict is worse than it was; of several, the one with the least room. A line that was not there before counts as passed.
 pub fn first_worse<'a>(before: &Outcome, after: &'a Outcome) -> Option<&'a VerdictLine> {
     let was = |line: &VerdictLine| {
-        let same = |l: &&VerdictLine| l.criterion == line.criterion && l.about == line.about && l.side == line.side;
+        let same =
+            |l: &&VerdictLine| l.criterion == line.criterion && l.about == line.about && l.side == line.side;
         before.verdicts.iter().find(same).map_or(Verdict::Pass, |l| l.verdict)
     };
     let room = |line: &VerdictLine| line.room().unwrap_or(f64::NEG_INFINITY);

@@ -22,6 +22,7 @@
 //! assert!(Length::parse("5").unwrap_err().to_string().starts_with("a length needs its unit"));
 //! ```
 
+pub mod contact;
 mod parse;
 mod print;
 mod quantity;

@@ -63,6 +63,30 @@ pub fn install(ctx: &egui::Context) {
     }
 }
 
+/// Sizes of the panels' letters at factor 1, points.
+const SIZES: [(TextStyle, f32); 5] = [
+    (TextStyle::Small, 12.0),
+    (TextStyle::Body, 14.0),
+    (TextStyle::Button, 14.0),
+    (TextStyle::Monospace, 13.0),
+    (TextStyle::Heading, 17.0),
+];
+
+/// Makes the letters of the panels this much larger than usual from now on.
+pub fn use_size(ctx: &egui::Context, factor: f32) {
+    let now = ctx.global_style().text_styles.get(&TextStyle::Body).map_or(0.0, |font| font.size);
+    if (now - 14.0 * factor).abs() < 0.01 {
+        return;
+    }
+    ctx.all_styles_mut(|style| {
+        for (which, size) in &SIZES {
+            if let Some(font) = style.text_styles.get_mut(which) {
+                font.size = size * factor;
+            }
+        }
+    });
+}
+
 /// Uses a theme from now on.
 pub fn use_theme(ctx: &egui::Context, theme: Theme) {
     ctx.set_theme(if theme == Theme::Light { egui::Theme::Light } else { egui::Theme::Dark });

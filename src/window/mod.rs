@@ -13,6 +13,7 @@
 //! [`playback`] (time), [`undo`], [`pins`] (set-ups A, B, C), [`lesson_state`], [`solver`] (background solving),
 //! [`reload`] (file watching), [`view2d`] (pan, zoom, follow), [`keys`] (shortcuts and their help).
 
+pub mod app;
 pub mod backend;
 pub mod capture;
 pub mod desktop;
@@ -26,6 +27,7 @@ pub mod paint;
 pub mod pins;
 pub mod playback;
 pub mod reload;
+pub mod screen;
 pub mod solver;
 pub mod undo;
 pub mod view2d;

@@ -20,6 +20,13 @@ pub struct Track {
     samples: Vec<[f64; 2]>,
 }
 
+impl Default for Track {
+    /// One metre in one second: a clock for when nothing is solved yet.
+    fn default() -> Track {
+        Track { samples: vec![[0.0, 0.0], [1.0, 1.0]] }
+    }
+}
+
 impl Track {
     /// A track from pairs of time (s) and position (m). Pairs that are not finite, or where the time does not grow or
     /// the position falls, are left out. `None` when fewer than two are left.

@@ -36,6 +36,21 @@ pub trait Files: Send + Sync {
     /// # Errors
     /// The system's; `AlreadyExists` when there is such a file.
     fn write_new(&self, path: &Path, bytes: &[u8]) -> io::Result<()>;
+
+    /// Writes a file of the program's own (kept window state), whole, in place of what is there.
+    ///
+    /// # Errors
+    /// The system's.
+    fn replace(&self, path: &Path, bytes: &[u8]) -> io::Result<()>;
+
+    /// The text of a file that a scenario or lesson names, by its name beside it.
+    ///
+    /// # Errors
+    /// Why it cannot be read, in words.
+    fn beside(&self, file: &Path, name: &str) -> Result<String, String>;
+
+    /// Scenario and lesson files (`.ron`) in a folder, in order of name.
+    fn scenarios(&self, folder: &Path) -> Vec<PathBuf>;
 }
 
 /// Decides from a row of looks at a file when it is time to read it.
@@ -219,6 +234,18 @@ mod tests {
 
         fn write_new(&self, _: &Path, _: &[u8]) -> io::Result<()> {
             Err(io::ErrorKind::AlreadyExists.into())
+        }
+
+        fn replace(&self, _: &Path, _: &[u8]) -> io::Result<()> {
+            Err(io::ErrorKind::PermissionDenied.into())
+        }
+
+        fn beside(&self, _: &Path, _: &str) -> Result<String, String> {
+            Err("no other file".into())
+        }
+
+        fn scenarios(&self, _: &Path) -> Vec<PathBuf> {
+            Vec::new()
         }
     }
 

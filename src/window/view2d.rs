@@ -42,6 +42,17 @@ impl View2d {
         &self.frame
     }
 
+    /// The page.
+    pub const fn page(&self) -> Rect {
+        self.page
+    }
+
+    /// Shows one part of the ground (lowest and highest corner, metres) as large as fits, and stays there.
+    pub fn show_box(&mut self, box_m: [[f64; 2]; 2]) {
+        self.mode = Mode::Free;
+        self.frame = Frame::fit(box_m[0], box_m[1], self.page, self.travel);
+    }
+
     /// How it chooses.
     pub const fn mode(&self) -> Mode {
         self.mode

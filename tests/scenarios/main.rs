@@ -11,14 +11,18 @@ use brusharm::scenario::Scenario;
 use std::path::{Path, PathBuf};
 
 /// Scenarios that are shipped.
-const SHIPPED: [&str; 6] = [
+const SHIPPED: [&str; 7] = [
     "ferry-return.ron",
+    "ferry-foam.ron",
     "air-drop.ron",
     "fleet-day.ron",
     "one-unit.ron",
     "opposite-pair.ron",
     "harbour-return.ron",
 ];
+
+/// Foam files, which are no scenarios.
+const FOAM_ALONE: [&str; 1] = ["foam-station.ron"];
 
 /// Files that shipped scenarios name.
 const BESIDE: [&str; 2] = ["harbour-machine.ron", "harbour-vehicles.ron"];

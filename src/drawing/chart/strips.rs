@@ -52,6 +52,8 @@ pub struct Strips {
     pub strips: Vec<Strip>,
     /// Events, drawn through all strips.
     pub events: Vec<Event>,
+    /// Whether their names stand over the strips; they are always there on hover.
+    pub event_names: bool,
     /// Cursor on the level axis.
     pub cursor: Option<f64>,
 }
@@ -65,7 +67,7 @@ const MOST_ROWS: usize = 6;
 impl Strips {
     /// Strips without events or cursor.
     pub const fn new(sheet: Sheet, x: Axis, strips: Vec<Strip>) -> Strips {
-        Strips { sheet, x, strips, events: Vec::new(), cursor: None }
+        Strips { sheet, x, strips, events: Vec::new(), event_names: true, cursor: None }
     }
 
     /// Draws the strips. The chart's plots are the strips from the top.
@@ -98,11 +100,12 @@ impl Strips {
         let across = Plot::new(Rect::new(left, top, width, 1.0), x_range, [0.0, 1.0]);
 
         let (rows, names) = self.place_events(&across, size);
+        let rows = if self.event_names { rows } else { 0 };
         let names_top = top;
         top += rows as f64 * 1.35 * size + if rows > 0 { 0.4 * size } else { 0.0 };
         let listed: Vec<String> = names
             .iter()
-            .filter(|n| n.row.is_none())
+            .filter(|n| n.row.is_none() && self.event_names)
             .map(|n| format!("{} {}", n.number, n.event.name))
             .collect();
         let foot = super::wrap(&listed.join("   "), size, Weight::Regular, room);
@@ -233,7 +236,7 @@ impl Strips {
             let y = top + level as f64 * 1.35 * size;
             let line = Stroke::new(1.2, Role::Muted).dashed(Dash::Dotted);
             let mut inner = DisplayList::new(0.0, 0.0);
-            inner.line(pos(name.x, y), pos(name.x, bottom), line);
+            inner.line(pos(name.x, if self.event_names { y } else { top }), pos(name.x, bottom), line);
             let shown = if name.row.is_some() { name.event.name.clone() } else { name.number.to_string() };
             let (at, anchor) = if name.hangs_left {
                 (pos(name.x - 0.35 * size, y), Anchor::End)
@@ -242,7 +245,7 @@ impl Strips {
             };
             let text =
                 Text::new(at, size, Role::Ink, shown).anchored(anchor, Baseline::Top).with_halo(Role::Paper);
-            let clear = name.row.is_some() || text.bounds().x > numbers_end;
+            let clear = self.event_names && (name.row.is_some() || text.bounds().x > numbers_end);
             if name.row.is_none() && clear {
                 numbers_end = text.bounds().right() + 0.2 * size;
             }

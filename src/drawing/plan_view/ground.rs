@@ -27,12 +27,18 @@ pub fn fit_frame(
     page: Rect,
     travel: Travel,
 ) -> Frame {
+    let [low, high] = ground_box(view, setup, record, t_s);
+    Frame::fit(low, high, page.inset(12.0), travel)
+}
+
+/// Lowest and highest corner of the ground that `view` shows at time `t_s`, m.
+pub fn ground_box(view: View, setup: &PassSetup, record: &Record, t_s: f64) -> [[f64; 2]; 2] {
     let (low, high) = match view {
         View::Whole => whole(setup),
         View::Vehicle => vehicle(setup, t_s),
         View::Brush(side) => brush(setup, record, side, t_s),
     };
-    Frame::fit([low.x, low.y], [high.x, high.y], page.inset(12.0), travel)
+    [[low.x, low.y], [high.x, high.y]]
 }
 
 /// Half the width of the ground that any view of the lane shows, m: out to what is fixed beside the lane, with room for its labels.

@@ -14,7 +14,7 @@ mod unit;
 mod vehicle;
 
 pub use contact::{PressedPoint, PressedRun, UnitContact, ground_from_unit, unit_contact};
-pub use ground::{View, fit_frame};
+pub use ground::{View, fit_frame, ground_box};
 pub use vehicle::{PerimeterState, perimeter_state, reference_band};
 
 use super::frame::Frame;
@@ -179,7 +179,7 @@ struct Stage<'a> {
 impl Stage<'_> {
     /// Size of symbols that are not to scale, against a view of the whole pass region on a page of middling size.
     fn symbol(&self) -> f64 {
-        (self.frame.scale_per_m / 95.0).clamp(0.5, 1.8)
+        (self.frame.scale_per_m / 150.0).clamp(0.55, 1.5)
     }
 
     /// Labels should rather not lie on a thick line.

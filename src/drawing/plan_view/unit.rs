@@ -133,9 +133,15 @@ fn draw_pivot(stage: &mut Stage<'_>, unit: &Unit<'_>) {
     ));
     stage.items.push(item);
     let out = [0.4 * along[0] + toward_wall[0], 0.4 * along[1] + toward_wall[1]];
-    let shown =
-        if lean.norm() > 1e-6 { format!("{text} (×{LEAN_SHOWN:.0})") } else { "bearings plumb".to_owned() };
-    stage.labels.push((2, Label::new(pivot, 29.0 * k, stage.options.size(), shown).toward(out)));
+    let lines = if lean.norm() > 1e-6 {
+        let rest = text.strip_prefix("lower bearing ").unwrap_or(&text);
+        vec!["lower bearing".to_owned(), format!("{rest} (×{LEAN_SHOWN:.0})")]
+    } else {
+        vec![text]
+    };
+    let mut label = Label::new(pivot, 29.0 * k, stage.options.size(), String::new()).toward(out);
+    label.lines = lines;
+    stage.labels.push((2, label));
     stage.shunned.push((Rect::new(pivot.x - 26.0 * k, pivot.y - 26.0 * k, 52.0 * k, 52.0 * k), 60.0));
 }
 

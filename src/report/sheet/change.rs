@@ -44,7 +44,12 @@ pub(super) struct UnitPair<'a> {
 const SMALLEST_MOVE_M: f64 = 1e-7;
 
 /// Steps for every change; `units` holds both set-ups of each unit.
-pub(super) fn steps(changes: &[Change], pairs: &[UnitPair<'_>], units: UnitSystem, words: &Words) -> Vec<Step> {
+pub(super) fn steps(
+    changes: &[Change],
+    pairs: &[UnitPair<'_>],
+    units: UnitSystem,
+    words: &Words,
+) -> Vec<Step> {
     let mut steps: Vec<(Group, usize, Step)> = Vec::new();
     let mut place = 0;
     let mut add = |step: Step| {
@@ -56,7 +61,8 @@ pub(super) fn steps(changes: &[Change], pairs: &[UnitPair<'_>], units: UnitSyste
     }
     let both_inward = both_pins_inward(changes);
     for (change, sides) in merged_changes(changes) {
-        let unit = if sides.is_empty() { words.line.to_lowercase() } else { unit_phrase(&sides, words).to_owned() };
+        let unit =
+            if sides.is_empty() { words.line.to_lowercase() } else { unit_phrase(&sides, words).to_owned() };
         if let Some(step) = setting_step(change, &unit, &sides, both_inward, pairs, units, words) {
             add(step);
         }
@@ -134,7 +140,8 @@ fn bearing_step(bearing: &Move, pairs: &[UnitPair<'_>], units: UnitSystem, words
         (true, false) => words.upstream,
     };
     // A bearing that moves toward the wall closes the gap between frame and block by as much.
-    let gap_change = format!("{}{}", if bearing.by_m > 0.0 { "−" } else { "+" }, distance(bearing.by_m.abs(), units));
+    let gap_change =
+        format!("{}{}", if bearing.by_m > 0.0 { "−" } else { "+" }, distance(bearing.by_m.abs(), units));
     let gap = pairs.iter().find(|p| bearing.sides.contains(&p.left.side)).and_then(|p| p.gaps);
     let done = match gap {
         Some((upper, lower)) if !bearing.along => {
@@ -157,7 +164,10 @@ fn merged_changes(changes: &[Change]) -> Vec<(&Change, Vec<Side>)> {
     let mut merged: Vec<(&Change, Vec<Side>)> = Vec::new();
     for change in changes {
         let same = |(known, _): &&mut (&Change, Vec<Side>)| {
-            known.key == change.key && known.from == change.from && known.to == change.to && change.side.is_some()
+            known.key == change.key
+                && known.from == change.from
+                && known.to == change.to
+                && change.side.is_some()
         };
         match merged.iter_mut().find(same) {
             Some((_, sides)) => sides.extend(change.side),
@@ -190,7 +200,9 @@ fn setting_step(
     let (from, to) = (change.from.as_str(), change.to.as_str());
     let generic = || fill(words.do_change, &[&super::words::capital(&change.label), unit, from, to]);
     let other = |done: String| (generic(), String::new(), done, words.lock_other.to_owned());
-    let (what, how, done, lock) = if let Some(end) = key.strip_prefix("air.").filter(|e| matches!(*e, "cap" | "rod")) {
+    let (what, how, done, lock) = if let Some(end) =
+        key.strip_prefix("air.").filter(|e| matches!(*e, "cap" | "rod"))
+    {
         (
             fill(words.do_air, &[words.term(end), unit, from, to]),
             words.how_air.to_owned(),
@@ -200,8 +212,10 @@ fn setting_step(
     } else if key.starts_with("air.") {
         other(words.done_valve.to_owned())
     } else if key == "stop_pin.hole" {
-        let rest = pairs.iter().find(|p| sides.contains(&p.left.side)).map_or(0.0, |p| p.rest_from_centreline_m);
-        let rest = format!("{} ({})", numbers::length(rest, units), numbers::length(rest, numbers::other(units)));
+        let rest =
+            pairs.iter().find(|p| sides.contains(&p.left.side)).map_or(0.0, |p| p.rest_from_centreline_m);
+        let rest =
+            format!("{} ({})", numbers::length(rest, units), numbers::length(rest, numbers::other(units)));
         let how = if both_inward {
             format!("{} {}", words.how_pin, words.both_pins)
         } else {
@@ -216,12 +230,7 @@ fn setting_step(
     } else if key == "brush.friction" {
         (generic(), words.how_foam.to_owned(), words.done_foam.to_owned(), words.lock_foam.to_owned())
     } else if key.starts_with("counterweight.") {
-        (
-            generic(),
-            words.how_weight.to_owned(),
-            fill(words.done_weight, &[to]),
-            words.lock_weight.to_owned(),
-        )
+        (generic(), words.how_weight.to_owned(), fill(words.done_weight, &[to]), words.lock_weight.to_owned())
     } else if key.starts_with("dampers[") {
         other(words.done_damper.to_owned())
     } else if key == "brush.spin" {

@@ -147,7 +147,10 @@ pub(super) fn row_lines(sheet: &Sheet<'_>, words: &Words, lines: impl Fn(&str, f
     rows(&sheet.left.outcome.verdicts, words)
         .iter()
         .map(|row| {
-            let found = sheet.found.iter().flat_map(|f| row.sides.iter().flatten().filter_map(|l| matching(l, &f.outcome.verdicts)));
+            let found = sheet
+                .found
+                .iter()
+                .flat_map(|f| row.sides.iter().flatten().filter_map(|l| matching(l, &f.outcome.verdicts)));
             let cells = row.sides.iter().flatten().copied().chain(found).map(of).fold(1.0, f64::max);
             let limit = lines(&limit(row.limit_line, sheet, words), 88.0);
             cells.max(limit).max(lines(&row.label, 98.0))

@@ -130,7 +130,9 @@ fn shown(setting: &Setting, value: &SettingValue, units: UnitSystem, words: &Wor
             let bare = same_in_both || value.si == 0.0;
             Value { written, other: if bare { String::new() } else { other } }
         }
-        (SettingKind::Choice(_), _) => Value { written: words.term(&value.text).to_owned(), other: String::new() },
+        (SettingKind::Choice(_), _) => {
+            Value { written: words.term(&value.text).to_owned(), other: String::new() }
+        }
         _ => Value { written: value.text.clone(), other: String::new() },
     }
 }
@@ -153,7 +155,9 @@ fn reach(reach: &tolerance::Reach, setting: &Setting, units: UnitSystem, words: 
             let decimals = if units == UnitSystem::Us { info.us.decimals } else { info.si.decimals };
             // Rounded down: a tolerance is never larger than what was found.
             let factor = info.unit(unit).map_or(1.0, |u| u.factor.to_f64());
-            let grain = factor * std::f64::consts::PI.powi(info.unit(unit).map_or(0, |u| i32::from(u.pi_power))) * 10_f64.powi(-(decimals as i32));
+            let grain = factor
+                * std::f64::consts::PI.powi(info.unit(unit).map_or(0, |u| i32::from(u.pi_power)))
+                * 10_f64.powi(-(decimals as i32));
             let down = (reach.distance_si / grain + 1e-6).floor() * grain;
             number_in(info, down, unit, decimals)
         }
@@ -226,7 +230,9 @@ fn differs(setting: &Setting, before: &SettingValue, after: &SettingValue) -> bo
 fn restores(setting: &Setting, before: &SettingValue, after: &SettingValue) -> bool {
     let number = |text: &str| setting.number(text).ok();
     match &setting.standard {
-        Some(Standard::Value(text)) => number(text).is_some_and(|s| (after.si - s).abs() < 1e-9 && (before.si - s).abs() > 1e-9),
+        Some(Standard::Value(text)) => {
+            number(text).is_some_and(|s| (after.si - s).abs() < 1e-9 && (before.si - s).abs() > 1e-9)
+        }
         Some(Standard::Within(low, high)) => match (number(low), number(high)) {
             (Some(low), Some(high)) => {
                 let inside = |v: &SettingValue| v.si >= low - 1e-9 && v.si <= high + 1e-9;
@@ -244,7 +250,8 @@ fn changed_steps(request: &SheetRequest<'_>, settings: &[Setting], words: &Words
     let mut changes = Vec::new();
     for setting in settings.iter().filter(|s| s.sides.len() < 2) {
         let Some(before_setting) = found_settings.iter().find(|s| s.path == setting.path) else { continue };
-        let (Some(before), Some(after)) = (reading(before_setting, found.scenario), reading(setting, request.left.scenario))
+        let (Some(before), Some(after)) =
+            (reading(before_setting, found.scenario), reading(setting, request.left.scenario))
         else {
             continue;
         };
@@ -254,7 +261,11 @@ fn changed_steps(request: &SheetRequest<'_>, settings: &[Setting], words: &Words
         let (side, key) = split(&setting.path);
         let said = |value: &SettingValue| {
             let shown = shown(setting, value, request.units, words);
-            if shown.other.is_empty() { shown.written } else { format!("{} ({})", shown.written, shown.other) }
+            if shown.other.is_empty() {
+                shown.written
+            } else {
+                format!("{} ({})", shown.written, shown.other)
+            }
         };
         let middle_hole = match (&setting.standard, &setting.kind) {
             (Some(Standard::Value(text)), SettingKind::Whole { .. }) => text.parse().ok(),
@@ -272,7 +283,8 @@ fn changed_steps(request: &SheetRequest<'_>, settings: &[Setting], words: &Words
             middle_hole,
         });
     }
-    let gaps: Vec<Option<(String, String)>> = request.left.pass.setup.units.iter().map(|unit| gaps(request, settings, unit.side, words)).collect();
+    let gaps: Vec<Option<(String, String)>> =
+        request.left.pass.setup.units.iter().map(|unit| gaps(request, settings, unit.side, words)).collect();
     let mut pairs = Vec::new();
     for (i, unit) in request.left.pass.setup.units.iter().enumerate() {
         if let Some(before) = found.pass.setup.units.iter().find(|u| u.side == unit.side) {
@@ -288,12 +300,21 @@ fn changed_steps(request: &SheetRequest<'_>, settings: &[Setting], words: &Words
 }
 
 /// Gaps at the upper and lower adjusting screw of a unit, when the set-up to leave is written by tape.
-fn gaps(request: &SheetRequest<'_>, settings: &[Setting], side: Side, words: &Words) -> Option<(String, String)> {
+fn gaps(
+    request: &SheetRequest<'_>,
+    settings: &[Setting],
+    side: Side,
+    words: &Words,
+) -> Option<(String, String)> {
     let gap = |name: &str| {
         let path = format!("{}.bearings.{name}_gap", side.name());
         let setting = settings.iter().find(|s| s.path == path)?;
         let value = shown(setting, &reading(setting, request.left.scenario)?, request.units, words);
-        Some(if value.other.is_empty() { value.written } else { format!("{} ({})", value.written, value.other) })
+        Some(if value.other.is_empty() {
+            value.written
+        } else {
+            format!("{} ({})", value.written, value.other)
+        })
     };
     Some((gap("upper")?, gap("lower")?))
 }

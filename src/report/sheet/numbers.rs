@@ -2,7 +2,8 @@
 
 use crate::coverage::{CriterionName, VerdictLine};
 use crate::units::{
-    DimensionInfo, Dimension, ForceDim, LengthDim, PowerDim, PressureDim, SpeedDim, TimeDim, UnitSystem, format_in,
+    Dimension, DimensionInfo, ForceDim, LengthDim, PowerDim, PressureDim, SpeedDim, TimeDim, UnitSystem,
+    format_in,
 };
 
 /// The other system.

@@ -2,7 +2,9 @@
 
 use super::themed::Colours;
 use super::words::{Words, capital, fill};
-use super::{Addition, Picture, Sheet, SheetError, SheetPass, criteria, fit, numbers, replay_part, settings, steps};
+use super::{
+    Addition, Picture, Sheet, SheetError, SheetPass, criteria, fit, numbers, replay_part, settings, steps,
+};
 use crate::coverage::{Verdict, VerdictLine, headline};
 use crate::drawing::{Paint, Role, Theme};
 use crate::vehicle::Zone;
@@ -52,8 +54,15 @@ pub(super) fn page(sheet: &Sheet<'_>) -> Result<String, SheetError> {
 fn page_title(sheet: &Sheet<'_>, words: &Words) -> String {
     let title: String = sheet.head.title.chars().take(40).collect();
     // Signs of markup and of direction have no place in a tab.
-    let title: String = title.chars().filter(|c| !matches!(c, '<' | '>' | '&' | '"' | '\'') && !c.is_control() && !is_direction(*c)).collect();
-    if title.trim().is_empty() { words.title.to_owned() } else { format!("{}: {}", words.title, title.trim()) }
+    let title: String = title
+        .chars()
+        .filter(|c| !matches!(c, '<' | '>' | '&' | '"' | '\'') && !c.is_control() && !is_direction(*c))
+        .collect();
+    if title.trim().is_empty() {
+        words.title.to_owned()
+    } else {
+        format!("{}: {}", words.title, title.trim())
+    }
 }
 
 /// Marks that turn the direction of text (Unicode Standard Annex 9: embeddings, overrides, isolates, marks).
@@ -170,13 +179,18 @@ fn stamp(pass: &SheetPass<'_>, words: &Words) -> Markup {
 
 /// The verdict of a pass in a sentence.
 fn said(pass: &SheetPass<'_>, sheet: &Sheet<'_>, words: &Words) -> String {
-    let Some((verdict, line)) = headline(&pass.outcome.verdicts) else { return words.headline_none.to_owned() };
+    let Some((verdict, line)) = headline(&pass.outcome.verdicts) else {
+        return words.headline_none.to_owned();
+    };
     let template = match verdict {
         Verdict::Pass => words.headline_pass,
         Verdict::Marginal => words.headline_marginal,
         Verdict::Fail => words.headline_fail,
     };
-    fill(template, &[&criteria::label(line, words), &number(line, sheet, words), &criteria::limit(line, sheet, words)])
+    fill(
+        template,
+        &[&criteria::label(line, words), &number(line, sheet, words), &criteria::limit(line, sheet, words)],
+    )
 }
 
 fn number(line: &VerdictLine, sheet: &Sheet<'_>, words: &Words) -> String {

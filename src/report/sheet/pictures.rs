@@ -41,7 +41,12 @@ fn nearest_event(pass: &SheetPass<'_>, t_s: f64, words: &Words) -> (String, &'st
     })
 }
 
-fn picture(sizes: [(f64, f64); 3], caption: String, words: &Words, draw: impl Fn(f64, f64) -> DisplayList) -> Picture {
+fn picture(
+    sizes: [(f64, f64); 3],
+    caption: String,
+    words: &Words,
+    draw: impl Fn(f64, f64) -> DisplayList,
+) -> Picture {
     let [phone, print, desk] = sizes.map(|(width, height)| {
         let mut list = draw(width, height);
         list.title.clone_from(&caption);
@@ -131,7 +136,10 @@ fn translated(text: &str, words: &Words) -> String {
     }
     // The line under the map, which may have been cut short.
     match text.split_once(" from the middle") {
-        Some((unit, _)) => format!("{unit} {}", words.term("from the middle of nose and tail, and from the nose along the sides")),
+        Some((unit, _)) => format!(
+            "{unit} {}",
+            words.term("from the middle of nose and tail, and from the nose along the sides")
+        ),
         None => text.to_owned(),
     }
 }

@@ -145,7 +145,8 @@ pub fn replay(
     let traces: Vec<Trace> = (0..setup.units.len())
         .map(|i| {
             let trace = trace(setup, record, i, band, &time, frames);
-            peak_pa = trace.patches.iter().flatten().flat_map(|p| &p.pressure_pa).fold(peak_pa, |a, b| a.max(*b));
+            peak_pa =
+                trace.patches.iter().flatten().flat_map(|p| &p.pressure_pa).fold(peak_pa, |a, b| a.max(*b));
             trace
         })
         .collect();
@@ -153,7 +154,11 @@ pub fn replay(
     for (unit, timing) in outcome.units.iter().enumerate() {
         for event in &timing.events {
             if event.time_s >= start_s && event.time_s <= time(frames - 1) {
-                events.push(ReplayEvent { unit, ms: (event.time_s * 1e3).round() as i64, name: name(event.name) });
+                events.push(ReplayEvent {
+                    unit,
+                    ms: (event.time_s * 1e3).round() as i64,
+                    name: name(event.name),
+                });
             }
         }
     }
@@ -167,7 +172,8 @@ pub fn replay(
         peak_pa: round(peak_pa, 10.0),
         vehicles,
         shapes,
-        stations_mm: band.map_or_else(Vec::new, |b| b.stations.iter().flat_map(|s| mm_pair(s.point_m)).collect()),
+        stations_mm: band
+            .map_or_else(Vec::new, |b| b.stations.iter().flat_map(|s| mm_pair(s.point_m)).collect()),
         washed_frame: band.map_or_else(Vec::new, |b| washed_frames(b, settings, &traces, frames)),
         units: setup
             .units
@@ -295,7 +301,12 @@ fn trace(
 }
 
 /// Frame at which each station has had what it takes: the frames share out the washing of the whole pass by time in contact.
-fn washed_frames(band: &BandCoverage, settings: &CoverageSettings, traces: &[Trace], frames: usize) -> Vec<i32> {
+fn washed_frames(
+    band: &BandCoverage,
+    settings: &CoverageSettings,
+    traces: &[Trace],
+    frames: usize,
+) -> Vec<i32> {
     let n = band.stations.len();
     let mut counts = vec![0.0_f64; n];
     for patch in traces.iter().flat_map(|t| t.patches.iter().flatten()) {
@@ -366,7 +377,10 @@ fn shape(vehicle: &Vehicle) -> Shape {
         }
     }
     lines.sort_by(|a, b| b.0.total_cmp(&a.0));
-    Shape { length_mm: round(vehicle.length_m * 1e3, 10.0), outlines: lines.into_iter().map(|(_, l)| l).collect() }
+    Shape {
+        length_mm: round(vehicle.length_m * 1e3, 10.0),
+        outlines: lines.into_iter().map(|(_, l)| l).collect(),
+    }
 }
 
 fn patch_text(frames: &[Vec<Patch>], peak_pa: f64) -> String {
@@ -382,7 +396,8 @@ fn patch_text(frames: &[Vec<Patch>], peak_pa: f64) -> String {
             text.push_str(&patch.first.to_string());
             text.push(':');
             for p in &patch.pressure_pa {
-                let level = if peak_pa > 0.0 { (p / peak_pa * 63.0).round().clamp(0.0, 63.0) as usize } else { 0 };
+                let level =
+                    if peak_pa > 0.0 { (p / peak_pa * 63.0).round().clamp(0.0, 63.0) as usize } else { 0 };
                 text.push(LEVELS[level] as char);
             }
         }

@@ -190,7 +190,8 @@ pub(super) fn table(sheet: &Sheet<'_>, words: &Words, fit: &Fit) -> Markup {
     groups.sort_unstable();
     groups.dedup();
     let left_out = sheet.settings.iter().filter(|r| !fit.left_out.prints(r)).count();
-    let bodies: Vec<Markup> = groups.iter().map(|group| body(sheet, *group, words, fit, &mut notes)).collect();
+    let bodies: Vec<Markup> =
+        groups.iter().map(|group| body(sheet, *group, words, fit, &mut notes)).collect();
     html! {
         section.whole aria-labelledby="settings" {
             h2 id="settings" { (words.settings_title) }

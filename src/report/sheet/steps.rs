@@ -114,9 +114,8 @@ impl Pull {
     /// In words, for the units it holds for.
     fn said(&self, sides: &[Side], units: UnitSystem, words: &Words) -> String {
         let side = unit_phrase(sides, words);
-        let force = |n: f64| {
-            format!("{} ({})", numbers::force(n, units), numbers::force(n, numbers::other(units)))
-        };
+        let force =
+            |n: f64| format!("{} ({})", numbers::force(n, units), numbers::force(n, numbers::other(units)));
         if self.out_n <= 0.0 {
             return fill(words.scale_push, &[side, &force(-self.out_n)]);
         }

@@ -44,7 +44,9 @@ impl Colours {
         for (at, _) in light.match_indices("=\"#") {
             let start = at + 2;
             let named = light[..at].ends_with(" fill") || light[..at].ends_with(" stroke");
-            let (Some(a), Some(b)) = (light.get(start..start + 7), dark.get(start..start + 7)) else { continue };
+            let (Some(a), Some(b)) = (light.get(start..start + 7), dark.get(start..start + 7)) else {
+                continue;
+            };
             if !named || !light[start + 7..].starts_with('"') {
                 continue;
             }
@@ -67,7 +69,7 @@ mod tests {
     #[test]
     fn verif_only_colours_become_variables() {
         let mut list = DisplayList::new(100.0, 50.0);
-        list.text(Text::new(pos(1.0, 2.0), 12.0, Role::Ink, "fill=\"#123456\""));
+        list.push(Text::new(pos(1.0, 2.0), 12.0, Role::Ink, "fill=\"#123456\""));
         list.polyline(vec![pos(0.0, 0.0), pos(5.0, 5.0)], Stroke::new(1.0, Role::Ink));
         let mut colours = Colours::default();
         let text = colours.picture(&list);
@@ -75,6 +77,9 @@ mod tests {
         assert_eq!(text.matches("var(--q1)").count(), 2, "{text}");
         assert!(text.contains("#123456"));
         let (light, dark) = (colours.declarations(Theme::Light), colours.declarations(Theme::Dark));
-        assert!(light.contains(&Role::Ink.rgb(Theme::Light).css()) && dark.contains(&Role::Ink.rgb(Theme::Dark).css()));
+        assert!(
+            light.contains(&Role::Ink.rgb(Theme::Light).css())
+                && dark.contains(&Role::Ink.rgb(Theme::Dark).css())
+        );
     }
 }

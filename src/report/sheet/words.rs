@@ -481,7 +481,13 @@ mod tests {
     #[test]
     fn verif_translations_differ_from_english() {
         for language in [Language::Spanish, Language::French] {
-            let same = language.words().all().iter().zip(Language::English.words().all()).filter(|(a, b)| a.1 == b.1).count();
+            let same = language
+                .words()
+                .all()
+                .iter()
+                .zip(Language::English.words().all())
+                .filter(|(a, b)| a.1 == b.1)
+                .count();
             assert!(same <= 8, "{} has {same} words as in English", language.code());
         }
     }

@@ -48,7 +48,7 @@ pub(in crate::scenario) fn ranges(c: &mut Checker<'_>, at: At<'_>, unit: &UnitFi
     }
     let (a, brush) = (at.of("brush"), &unit.brush);
     c.range(a.of("spin"), &brush.spin, &limits::SPIN);
-    c.range(a.of("friction"), &brush.friction, &limits::FRICTION);
+    c.range_if(a.of("friction"), brush.friction.as_ref(), &limits::FRICTION);
     let a = a.of("push_back");
     c.range(a.of("depth"), &brush.push_back.depth, &limits::PUSH_BACK_DEPTH);
     c.range(a.of("force"), &brush.push_back.force, &limits::PUSH_BACK_FORCE);

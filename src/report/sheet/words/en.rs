@@ -163,11 +163,23 @@ pub(super) const WORDS: Words = Words {
     study_sweep: "Sweep",
     study_points: "{0} points; the room to the limit that decides, as a share of it.",
     cautions: [
-        ("The maker's manual, local codes and licensed practice come first. Where this sheet differs, it is wrong.", &[6]),
+        (
+            "The maker's manual, local codes and licensed practice come first. Where this sheet differs, it is wrong.",
+            &[6],
+        ),
         ("Lock out and tag out all energy: electric, air, water and the conveyor drive.", &[1]),
-        ("Bleed the air to zero and prove it on the gauge before touching a cylinder, hose or pin. Prove it again if it can build up.", &[1, 3]),
-        ("Block the arm. It is a weight on a hinge and moves when pressure or a pin goes. Counterweight, lean and gas damper store energy too.", &[1]),
-        ("Mind the pinch points: pivot, bumper, sheave, cylinder, brush and frame. Guards back on before power.", &[2, 5]),
+        (
+            "Bleed the air to zero and prove it on the gauge before touching a cylinder, hose or pin. Prove it again if it can build up.",
+            &[1, 3],
+        ),
+        (
+            "Block the arm. It is a weight on a hinge and moves when pressure or a pin goes. Counterweight, lean and gas damper store energy too.",
+            &[1],
+        ),
+        (
+            "Mind the pinch points: pivot, bumper, sheave, cylinder, brush and frame. Guards back on before power.",
+            &[2, 5],
+        ),
         ("Never reach in while the conveyor can run.", &[1, 2]),
         ("Eye protection on. Read the safety data sheet of every chemical first.", &[4]),
     ],

@@ -1,0 +1,176 @@
+//! `brusharm view`: the live window.
+
+use super::Run;
+use super::common::{Common, Units, beside_path};
+use super::disk::Disk;
+use super::exit;
+use super::lesson::{LoadedLesson, load_lesson};
+use super::problem::{Problem, refusal};
+use crate::error::Diagnostic;
+use crate::units::UnitSystem;
+use crate::window::app::kept::Kept;
+use crate::window::reload::Files;
+use crate::window::screen::{Shell, ShellOptions};
+use crate::window::{Screen, WindowError, WindowOptions, open};
+use clap::Args;
+use std::cell::RefCell;
+use std::path::PathBuf;
+use std::rc::Rc;
+use std::sync::Arc;
+
+/// Show a scenario in a window: drag a setting and watch what it does
+///
+/// Every setting can be dragged, stepped as in the field, or typed; the pass is solved again as you go. Scrub the clock, pin set-ups to
+/// compare them, ask why, step through a lesson. «?» shows every key. Files are never written over.
+#[derive(Debug, Args)]
+pub(crate) struct ViewArguments {
+    /// Scenario file; with --lesson it takes the place of the lesson's own
+    #[arg(value_name = "FILE", required_unless_present = "lesson")]
+    file: Option<PathBuf>,
+
+    /// Begin with this lesson
+    #[arg(long, value_name = "LESSON")]
+    lesson: Option<PathBuf>,
+
+    /// Change a setting, such as line.throughput="120 veh/h"; may be given several times
+    #[arg(long, value_name = "PATH=VALUE")]
+    set: Vec<String>,
+
+    /// Units of every number; as last time when not given
+    #[arg(long, value_enum, value_name = "SYSTEM")]
+    units: Option<Units>,
+
+    /// Dark instead of light; as last time when neither is given
+    #[arg(long, conflicts_with = "light")]
+    dark: bool,
+
+    /// Light instead of dark
+    #[arg(long)]
+    light: bool,
+
+    /// Size of the window in points, such as 1280x800
+    #[arg(long, value_name = "WIDTHxHEIGHT", value_parser = size)]
+    size: Option<(u32, u32)>,
+
+    /// Points to pixels, such as 2 for a screen of twice the usual fineness; the desktop's own when not given
+    #[arg(long, value_name = "FACTOR", value_parser = factor)]
+    scale: Option<f32>,
+
+    /// Start in full screen
+    #[arg(long)]
+    full_screen: bool,
+
+    /// Write the state to this file after each change (for tests)
+    #[arg(long, value_name = "FILE", hide = true)]
+    dump_state: Option<PathBuf>,
+
+    /// Keep nothing between runs and use nothing kept (for tests)
+    #[arg(long, hide = true)]
+    forget: bool,
+}
+
+fn size(text: &str) -> Result<(u32, u32), String> {
+    let parts = text.split_once(['x', '×']).and_then(|(w, h)| Some((w.parse().ok()?, h.parse().ok()?)));
+    parts
+        .filter(|(w, h)| (640..=8000).contains(w) && (480..=8000).contains(h))
+        .ok_or_else(|| "write width and height in points, at least 640x480, such as 1280x800".to_owned())
+}
+
+fn factor(text: &str) -> Result<f32, String> {
+    text.parse()
+        .ok()
+        .filter(|f| (0.5..=8.0).contains(f))
+        .ok_or_else(|| "write a number from 0.5 to 8".to_owned())
+}
+
+impl Run for ViewArguments {
+    fn run(&self) -> Result<u8, Problem> {
+        let (file, lesson) = match &self.lesson {
+            None => (self.file.clone().unwrap_or_default(), None),
+            Some(path) => {
+                let LoadedLesson { lesson, scenario_path } = load_lesson(path)?;
+                (self.file.clone().unwrap_or(scenario_path), Some(lesson))
+            }
+        };
+        let common = Common { file: file.clone(), set: self.set.clone(), units: self.units };
+        // Settings are handed on as changes, so that the window can tell them from the file.
+        let loaded = Common { set: Vec::new(), ..common.clone() }.load()?;
+        let set = common.changes()?;
+        loaded.scenario.with(&set)?;
+        if let Some(lesson) = &lesson {
+            crate::study::lesson::check(lesson, &loaded.scenario)?;
+        }
+        let kept_file = if self.forget { None } else { super::disk::kept_file() };
+        let disk: Arc<dyn Files> = Arc::new(Disk { beside: beside_path });
+        let mut kept = kept_file
+            .as_ref()
+            .and_then(|path| disk.read(path).ok())
+            .map_or_else(Kept::default, |text| Kept::read(&text));
+        if let Some(units) = self.units {
+            kept.si = UnitSystem::from(units) == UnitSystem::Si;
+        }
+        if self.dark || self.light {
+            kept.dark = self.dark;
+        }
+        let (width, height) = self.size.unwrap_or((1280, 800));
+        let options = WindowOptions {
+            title: format!("brusharm: {}", loaded.title()),
+            width,
+            height,
+            scale: self.scale,
+            theme: kept.theme(),
+            full_screen: self.full_screen,
+        };
+        let shell = ShellOptions {
+            path: file,
+            scenario: loaded.scenario,
+            set,
+            lesson,
+            kept,
+            kept_file,
+            dump_file: self.dump_state.clone(),
+            files: disk,
+        };
+        let failed: Rc<RefCell<Option<String>>> = Rc::default();
+        let report = Rc::clone(&failed);
+        let shown = open(options, move |waker| match Shell::new(shell, waker) {
+            Ok(shell) => Box::new(shell) as Box<dyn Screen>,
+            Err(reason) => {
+                *report.borrow_mut() = Some(reason);
+                Box::new(Closed)
+            }
+        });
+        if let Some(reason) = failed.take() {
+            return Err(failure(&reason, "", exit::FAILED));
+        }
+        match shown {
+            Ok(()) => Ok(exit::DONE),
+            Err(error @ WindowError::NoDisplay { .. }) => {
+                let advice = "run the command in a desktop session; everything else works without a screen";
+                Err(failure(&error.to_string(), advice, exit::BAD_INPUT))
+            }
+            Err(error) => Err(failure(&error.to_string(), "", exit::FAILED)),
+        }
+    }
+}
+
+fn failure(problem: &str, advice: &str, code: u8) -> Problem {
+    let mut lines = problem.lines();
+    let first = lines.next().unwrap_or("");
+    let rest = lines.collect::<Vec<_>>().join(" ");
+    let advice = if rest.is_empty() { advice } else { &rest };
+    Problem { diagnostics: Diagnostic::of_file("window", refusal(first, "", "", advice)).into(), code }
+}
+
+/// A screen that closes at once: there was nothing to show.
+struct Closed;
+
+impl Screen for Closed {
+    fn frame(&mut self, _: &mut egui::Ui, _: crate::window::Clock, requests: &mut crate::window::Requests) {
+        requests.quit = true;
+    }
+
+    fn dropped(&mut self, _: PathBuf) {}
+
+    fn captured(&mut self, _: crate::window::capture::Pixels) {}
+}

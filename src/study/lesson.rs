@@ -1,0 +1,513 @@
+//! What a lesson comes to: every step's pass and the pinned ones, the instant, and the texts with their numbers.
+//!
+//! Keys of a placeholder: every measure of [`super::measure`] (`tail_gap`), every setting by its path (`left.air.cap`, shown as written),
+//! `verdict`, `deciding`, `line_speed`, `0` to hold a number against, and at the instant shown `now.time`, `now.vehicle_position`, and for each unit
+//! `now.swing_left` (angle), `now.inboard_speed_left` (of the brush centre, positive inward), `now.press_left` (push of the strips),
+//! `now.reach_left` (brush centre from the lane centreline, positive on its own side), `now.phase_left` and the torques `now.lean_left`,
+//! `now.counterweight_left`, `now.air_left`, `now.damper_left`, `now.stop_left`, `now.friction_left`, `now.push_left`, `now.rub_left`
+//! (positive outward). The instant of a pinned set-up is the one at which the vehicle is at the same place.
+
+use super::measure::Measure;
+use crate::arm::Side;
+use crate::coverage::{CoverageSettings, Outcome, explain, headline, measure, telling_instant};
+use crate::error::{Diagnostics, Refusal, nearest};
+use crate::pass::{self, PassSetup, Record};
+use crate::scenario::Scenario;
+use crate::scenario::lesson::template::{Amount, Piece, Placeholder, Template, Term};
+use crate::scenario::lesson::{InstantFile, Lesson, PinSlot, StepFile};
+use crate::scenario::setting::Reading;
+use crate::units::contact::{pressure_text, rounded};
+use crate::units::{
+    AngleDim, Dimension, DimensionInfo, ForceDim, FractionDim, LengthDim, PressureDim, SpeedDim, TimeDim,
+    TorqueDim, UnitSystem, format,
+};
+
+/// A solved set-up at an instant, as far as a lesson looks at it.
+#[derive(Debug, Clone, Copy)]
+pub struct Shown<'a> {
+    /// The scenario with the step's changes.
+    pub scenario: &'a Scenario,
+    /// Its set-up.
+    pub setup: &'a PassSetup,
+    /// Its record.
+    pub record: &'a Record,
+    /// What it came to.
+    pub outcome: &'a Outcome,
+    /// The instant, s.
+    pub t_s: f64,
+}
+
+/// The texts of a step, with their numbers.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct StepTexts {
+    /// Heading.
+    pub heading: String,
+    /// Caption.
+    pub caption: String,
+    /// Question; may be empty.
+    pub question: String,
+    /// Answer; may be empty.
+    pub answer: String,
+    /// What the pinned set-ups are called.
+    pub pins: Vec<(PinSlot, String)>,
+}
+
+/// The scenario of a step, or of a pin, with its changes.
+///
+/// # Errors
+/// [`Diagnostics`] with the caret under the change in the lesson.
+pub fn changed(
+    lesson: &Lesson,
+    scenario: &Scenario,
+    path: &str,
+    set: &[(String, String)],
+) -> Result<Scenario, Diagnostics> {
+    scenario.with(set).map_err(|refused| {
+        let mut found = Diagnostics::default();
+        for diagnostic in refused.0 {
+            // A change that is refused by itself is named by the diagnostic's field.
+            let at = set.iter().position(|(setting, _)| *setting == diagnostic.field);
+            let place = at.map_or_else(|| path.to_owned(), |index| format!("{path}[{index}]"));
+            let refusal = Refusal {
+                problem: diagnostic.problem,
+                given: diagnostic.given,
+                allowed: diagnostic.allowed,
+                advice: diagnostic.advice,
+            };
+            found.push(lesson.diagnostic(&place, refusal));
+        }
+        found
+    })
+}
+
+/// The scenarios of a step: its own and those of its pins.
+pub type StepScenarios = (Scenario, Vec<(PinSlot, Scenario)>);
+
+/// Makes the scenarios of a step.
+///
+/// # Errors
+/// As [`changed`].
+pub fn step_scenarios(
+    lesson: &Lesson,
+    scenario: &Scenario,
+    index: usize,
+) -> Result<StepScenarios, Diagnostics> {
+    let Some(step) = lesson.file.steps.get(index) else { return Ok((scenario.clone(), Vec::new())) };
+    let own = changed(lesson, scenario, &format!("steps[{index}].set"), &step.set)?;
+    let mut pins = Vec::with_capacity(step.pins.len());
+    for (place, pin) in step.pins.iter().enumerate() {
+        let path = format!("steps[{index}].pins[{place}].set");
+        pins.push((pin.slot, changed(lesson, scenario, &path, &pin.set)?));
+    }
+    Ok((own, pins))
+}
+
+/// Checks a lesson against its scenario: every change applies, every placeholder is known, every pin it names is pinned.
+///
+/// # Errors
+/// [`Diagnostics`] with the caret under what is wrong in the lesson.
+pub fn check(lesson: &Lesson, scenario: &Scenario) -> Result<(), Diagnostics> {
+    let mut found = Diagnostics::default();
+    for (index, step) in lesson.file.steps.iter().enumerate() {
+        if let Err(refused) = step_scenarios(lesson, scenario, index) {
+            refused.0.into_iter().for_each(|diagnostic| found.push(diagnostic));
+        }
+        for said in lesson.said(index) {
+            for (written, what) in said.template.placeholders() {
+                for term in what.terms() {
+                    if let Some(refusal) = unknown(scenario, step, term) {
+                        found.push(lesson.diagnostic_in(&said.path, written, refusal));
+                    }
+                }
+                if let Some(refusal) = unfit(scenario, what) {
+                    found.push(lesson.diagnostic_in(&said.path, written, refusal));
+                }
+            }
+        }
+    }
+    found.into_result()
+}
+
+/// Fills in the texts of a step. What does not exist in a pass is «none».
+pub fn texts(
+    lesson: &Lesson,
+    index: usize,
+    now: &Shown<'_>,
+    pins: &[(PinSlot, Shown<'_>)],
+    units: UnitSystem,
+) -> StepTexts {
+    let mut texts = StepTexts::default();
+    let Some(step) = lesson.file.steps.get(index) else { return texts };
+    for said in lesson.said(index) {
+        let filled = fill(&said.template, now, pins, units);
+        match said.path.rsplit('.').next() {
+            Some("heading") => texts.heading = filled,
+            Some("caption") => texts.caption = filled,
+            Some("question") => texts.question = filled,
+            Some("answer") => texts.answer = filled,
+            _ => {
+                if let Some(pin) = step.pins.get(texts.pins.len()) {
+                    texts.pins.push((pin.slot, filled));
+                }
+            }
+        }
+    }
+    texts
+}
+
+/// The instant of a step, s, held inside the record; `None` when its event does not happen in this pass.
+pub fn instant_s(
+    step: &StepFile,
+    setup: &PassSetup,
+    record: &Record,
+    outcome: &Outcome,
+    settings: &CoverageSettings,
+) -> Option<f64> {
+    let event = |side: Side, name| outcome.units.iter().find(|u| u.side == side)?.time_of(name);
+    let t_s = match &step.at {
+        InstantFile::Telling => telling_instant(setup, record, outcome, settings),
+        InstantFile::Start => record.start_s,
+        InstantFile::Event(side, word) => event(side.side(), word.name())?,
+        InstantFile::After(side, word, by) => event(side.side(), word.name())? + by.si(),
+        InstantFile::Time(time) => time.si(),
+        InstantFile::Position(x) => x.si() / record.conveyor_speed_m_s,
+    };
+    Some(t_s.clamp(record.start_s, record.end_s))
+}
+
+/// A whole step, computed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StepResult {
+    /// Its texts.
+    pub texts: StepTexts,
+    /// The instant shown, s.
+    pub t_s: f64,
+    /// Verdict and the line that decides, of the step's own pass.
+    pub headline: String,
+}
+
+/// Computes every step of a lesson without a window.
+///
+/// # Errors
+/// [`Diagnostics`] when the lesson does not fit the scenario, or a pass of it cannot be computed.
+pub fn evaluate(
+    lesson: &Lesson,
+    scenario: &Scenario,
+    units: UnitSystem,
+) -> Result<Vec<StepResult>, Diagnostics> {
+    check(lesson, scenario)?;
+    let mut results = Vec::with_capacity(lesson.file.steps.len());
+    for (index, step) in lesson.file.steps.iter().enumerate() {
+        let path = format!("steps[{index}].set");
+        let (own, pins) = step_scenarios(lesson, scenario, index)?;
+        let solve = |scenario: Scenario, path: &str| {
+            Solved::of(scenario).map_err(|problem| {
+                Diagnostics::from(lesson.diagnostic(
+                    path,
+                    Refusal {
+                        problem,
+                        advice: "change the settings of this step".to_owned(),
+                        ..Refusal::default()
+                    },
+                ))
+            })
+        };
+        let own = solve(own, &path)?;
+        let mut pinned = Vec::with_capacity(pins.len());
+        for (place, (slot, scenario)) in pins.into_iter().enumerate() {
+            pinned.push((slot, solve(scenario, &format!("steps[{index}].pins[{place}].set"))?));
+        }
+        let settings = own.scenario.coverage_settings();
+        let t_s = instant_s(step, &own.setup, &own.record, &own.outcome, &settings)
+            .ok_or_else(|| Diagnostics::from(lesson.diagnostic(&format!("steps[{index}].at"), no_event())))?;
+        let shown = own.shown(t_s);
+        let pins: Vec<(PinSlot, Shown<'_>)> = pinned
+            .iter()
+            .map(|(slot, solved)| (*slot, solved.shown(same_place_s(&shown, &solved.record))))
+            .collect();
+        let texts = texts(lesson, index, &shown, &pins, units);
+        let headline = headline(&own.outcome.verdicts).map_or_else(
+            || "no criterion set".to_owned(),
+            |(verdict, line)| format!("{}: {}", verdict.name(), line.label()),
+        );
+        results.push(StepResult { texts, t_s, headline });
+    }
+    Ok(results)
+}
+
+/// Why a step has no instant.
+pub fn no_event() -> Refusal {
+    Refusal {
+        problem: "this does not happen in the pass of this step".to_owned(),
+        allowed: "an event of the pass, a time, or a position of the vehicle".to_owned(),
+        advice: "choose another instant; «brusharm pass» lists the events".to_owned(),
+        ..Refusal::default()
+    }
+}
+
+/// The time in another record at which the vehicle is at the same place, s.
+pub fn same_place_s(now: &Shown<'_>, other: &Record) -> f64 {
+    (now.t_s * now.record.conveyor_speed_m_s / other.conveyor_speed_m_s).clamp(other.start_s, other.end_s)
+}
+
+struct Solved {
+    scenario: Scenario,
+    setup: PassSetup,
+    record: Record,
+    outcome: Outcome,
+}
+
+impl Solved {
+    fn of(scenario: Scenario) -> Result<Solved, String> {
+        let setup = scenario.setup();
+        let record = pass::run(&setup).map_err(|error| error.to_string())?;
+        let outcome = measure(&setup, &record, &scenario.coverage_settings(), &scenario.criteria());
+        Ok(Solved { scenario, setup, record, outcome })
+    }
+
+    fn shown(&self, t_s: f64) -> Shown<'_> {
+        Shown {
+            scenario: &self.scenario,
+            setup: &self.setup,
+            record: &self.record,
+            outcome: &self.outcome,
+            t_s,
+        }
+    }
+}
+
+/// Keys of an instant without `now.` and the side; a torque names its causes as in the budget.
+const NOW: [(&str, Now); 13] = [
+    ("swing", Now::Swing),
+    ("inboard_speed", Now::InboardSpeed),
+    ("press", Now::Press),
+    ("reach", Now::Reach),
+    ("phase", Now::Phase),
+    ("lean", Now::Torque("bearing lean")),
+    ("counterweight", Now::Torque("counterweight")),
+    ("air", Now::Torque("air")),
+    ("damper", Now::Torque("damper")),
+    ("stop", Now::Torque("bumper stop")),
+    ("friction", Now::Torque("pivot friction")),
+    ("push", Now::Torque("strip push")),
+    ("rub", Now::Torque("strip rub")),
+];
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Now {
+    Swing,
+    InboardSpeed,
+    Press,
+    Reach,
+    Phase,
+    Torque(&'static str),
+}
+
+/// What a key means.
+enum Key {
+    Measure(Measure),
+    Setting(String),
+    Verdict,
+    Deciding,
+    LineSpeed,
+    Time,
+    VehiclePosition,
+    Now(Now, Side),
+    Zero,
+}
+
+fn key(scenario: &Scenario, text: &str) -> Option<Key> {
+    let known = match text {
+        "verdict" => Some(Key::Verdict),
+        "deciding" => Some(Key::Deciding),
+        "line_speed" => Some(Key::LineSpeed),
+        "0" => Some(Key::Zero),
+        "now.time" => Some(Key::Time),
+        "now.vehicle_position" => Some(Key::VehiclePosition),
+        _ => None,
+    };
+    known
+        .or_else(|| {
+            let (stem, side) = text.strip_prefix("now.")?.rsplit_once('_')?;
+            let side = Side::BOTH.into_iter().find(|s| s.name() == side)?;
+            let (_, now) = NOW.into_iter().find(|(name, _)| *name == stem)?;
+            scenario.unit_models().iter().any(|u| u.side == side).then_some(Key::Now(now, side))
+        })
+        .or_else(|| Measure::from_key(text).map(Key::Measure))
+        .or_else(|| scenario.setting(text).ok().map(|setting| Key::Setting(setting.path)))
+}
+
+fn unknown(scenario: &Scenario, step: &StepFile, term: &Term) -> Option<Refusal> {
+    if let Some(slot) = term.pin
+        && !step.pins.iter().any(|pin| pin.slot == slot)
+    {
+        return Some(Refusal {
+            problem: format!("nothing is pinned as {} in this step", slot.letter()),
+            given: format!("{}.{}", slot.letter(), term.key),
+            allowed: "the pins of this step".to_owned(),
+            advice: "pin a set-up there, or leave the letter out".to_owned(),
+        });
+    }
+    if key(scenario, &term.key).is_some() {
+        return None;
+    }
+    let mut keys: Vec<String> = super::measure::ALL.into_iter().map(Measure::key).collect();
+    keys.extend(scenario.settings().into_iter().map(|setting| setting.path));
+    for side in Side::BOTH {
+        keys.extend(NOW.iter().map(|(name, _)| format!("now.{name}_{}", side.name())));
+    }
+    keys.extend(["verdict", "deciding", "line_speed", "now.time", "now.vehicle_position"].map(str::to_owned));
+    let likely = nearest(&term.key, keys.iter().map(String::as_str));
+    Some(Refusal {
+        problem: "nothing can be computed under this key".to_owned(),
+        given: term.key.clone(),
+        allowed: "keys of the studies, paths of settings, verdict, deciding, line_speed, now.…".to_owned(),
+        advice: match likely {
+            Some(likely) => format!("write {likely} if that is what you mean"),
+            None => "«brusharm settings» lists the paths of settings".to_owned(),
+        },
+    })
+}
+
+/// A difference or comparison needs numbers of one kind.
+fn unfit(scenario: &Scenario, what: &Placeholder) -> Option<Refusal> {
+    // Zero is of any kind.
+    let terms = what.terms().into_iter().filter(|t| t.key != "0");
+    let kinds: Vec<Option<&'static str>> =
+        terms.map(|t| dimension(scenario, &t.key).map(DimensionInfo::name)).collect();
+    let alone = matches!(what, Placeholder::Value(amount) if amount.minus.is_none());
+    if alone || (kinds.iter().all(Option::is_some) && kinds.windows(2).all(|w| w[0] == w[1])) {
+        return None;
+    }
+    Some(Refusal {
+        problem: "these cannot be taken from or held against each other".to_owned(),
+        allowed: "numbers of the same kind".to_owned(),
+        advice: "use the same key of two set-ups".to_owned(),
+        ..Refusal::default()
+    })
+}
+
+fn dimension(scenario: &Scenario, text: &str) -> Option<&'static DimensionInfo> {
+    match key(scenario, text)? {
+        Key::Measure(measure) => Some(measure.info()),
+        Key::Setting(path) => scenario.setting(&path).ok()?.info(),
+        Key::LineSpeed | Key::Now(Now::InboardSpeed, _) => Some(SpeedDim::INFO),
+        Key::Time => Some(TimeDim::INFO),
+        Key::VehiclePosition | Key::Now(Now::Reach, _) => Some(LengthDim::INFO),
+        Key::Now(Now::Swing, _) => Some(AngleDim::INFO),
+        Key::Now(Now::Press, _) => Some(ForceDim::INFO),
+        Key::Now(Now::Torque(_), _) => Some(TorqueDim::INFO),
+        Key::Verdict | Key::Deciding | Key::Zero | Key::Now(Now::Phase, _) => None,
+    }
+}
+
+fn fill(template: &Template, now: &Shown<'_>, pins: &[(PinSlot, Shown<'_>)], units: UnitSystem) -> String {
+    let mut text = String::new();
+    let of = |term: &Term| match term.pin {
+        None => Some(*now),
+        Some(slot) => pins.iter().find(|(s, _)| *s == slot).map(|(_, shown)| *shown),
+    };
+    let amount = |amount: &Amount| -> Option<f64> {
+        let first = value(&of(&amount.term)?, &amount.term.key)?;
+        match &amount.minus {
+            None => Some(first),
+            Some(minus) => Some(first - value(&of(minus)?, &minus.key)?),
+        }
+    };
+    for piece in &template.pieces {
+        let Piece::Placeholder { what, .. } = piece else {
+            if let Piece::Text(plain) = piece {
+                text.push_str(plain);
+            }
+            continue;
+        };
+        let filled = match what {
+            Placeholder::Value(wanted) if wanted.minus.is_none() => {
+                of(&wanted.term).and_then(|shown| written(&shown, &wanted.term.key, units))
+            }
+            Placeholder::Value(wanted) => amount(wanted).and_then(|number| {
+                let info = dimension(now.scenario, &wanted.term.key)?;
+                Some(quantity_text(info, is_contact_pressure(&wanted.term.key), number, units))
+            }),
+            Placeholder::Word { left, greater, right, yes, no } => match (amount(left), amount(right)) {
+                (Some(a), Some(b)) if (*greater && a > b) || (!*greater && a < b) => Some(yes.clone()),
+                (Some(_), Some(_)) => Some(no.clone()),
+                _ => None,
+            },
+        };
+        text.push_str(filled.as_deref().unwrap_or("none"));
+    }
+    text
+}
+
+/// A number of a set-up, SI.
+fn value(shown: &Shown<'_>, text: &str) -> Option<f64> {
+    let number = match key(shown.scenario, text)? {
+        Key::Measure(measure) => measure.read(shown.outcome).value,
+        Key::Setting(path) => shown.scenario.setting(&path).ok()?.value_si(shown.scenario),
+        Key::Zero => Some(0.0),
+        Key::LineSpeed => Some(shown.setup.conveyor_speed_m_s),
+        Key::Time => Some(shown.t_s),
+        Key::VehiclePosition => Some(shown.t_s * shown.record.conveyor_speed_m_s),
+        Key::Now(now, side) => {
+            let at =
+                pass::instant(shown.setup, shown.record, shown.t_s).into_iter().find(|u| u.side == side)?;
+            match now {
+                Now::Swing => Some(at.phi_rad),
+                Now::InboardSpeed => Some(-at.brush_m_s.y),
+                Now::Press => Some(at.press_force_n),
+                Now::Reach => Some(at.brush_m.y),
+                Now::Phase => None,
+                Now::Torque(cause) => {
+                    at.budget.causes().into_iter().find(|(name, _)| *name == cause).map(|(_, t)| t)
+                }
+            }
+        }
+        Key::Verdict | Key::Deciding => None,
+    };
+    number.filter(|v| v.is_finite())
+}
+
+/// A value of a set-up in words.
+fn written(shown: &Shown<'_>, text: &str, units: UnitSystem) -> Option<String> {
+    match key(shown.scenario, text)? {
+        Key::Setting(path) => match shown.scenario.setting(&path).ok()?.read(shown.scenario)? {
+            Reading::Value(value) => Some(value.text),
+            Reading::Differs { left, right } => Some(format!("{} left, {} right", left.text, right.text)),
+        },
+        Key::Verdict => Some(headline(&shown.outcome.verdicts)?.0.name().to_owned()),
+        Key::Deciding => Some(headline(&shown.outcome.verdicts)?.1.label()),
+        Key::Now(Now::Phase, side) => explain(shown.setup, shown.record, shown.t_s, units)
+            .into_iter()
+            .find(|e| e.side == side)
+            .map(|e| e.phase.name().to_owned()),
+        _ => {
+            let info = dimension(shown.scenario, text)?;
+            Some(quantity_text(info, is_contact_pressure(text), value(shown, text)?, units))
+        }
+    }
+}
+
+fn is_contact_pressure(text: &str) -> bool {
+    matches!(Measure::from_key(text), Some(Measure::SidePressureMean(_) | Measure::SidePressurePeak(_)))
+}
+
+/// A measure in the terms of the job: shares in percent, contact pressures in their own small unit.
+pub fn measure_text(measure: Measure, value: f64, units: UnitSystem) -> String {
+    let contact = matches!(measure, Measure::SidePressureMean(_) | Measure::SidePressurePeak(_));
+    quantity_text(measure.info(), contact, value, units)
+}
+
+fn quantity_text(info: &'static DimensionInfo, contact: bool, value: f64, units: UnitSystem) -> String {
+    if std::ptr::eq(info, FractionDim::INFO) {
+        return format!("{} %", rounded(100.0 * value, 1));
+    }
+    if std::ptr::eq(info, PressureDim::INFO) && contact {
+        return pressure_text(value, units);
+    }
+    // A caption does not need thousandths of an inch.
+    if std::ptr::eq(info, LengthDim::INFO) && units == UnitSystem::Us && value.abs() < 0.9144 {
+        return format!("{} in", rounded(value / 0.0254, 1));
+    }
+    format(info, value, units)
+}

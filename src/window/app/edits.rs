@@ -1,0 +1,99 @@
+//! What a person changed: settings by path, each side by itself, with the value as written.
+//!
+//! A value that is the same as in the file is no edit. A change of a pair is two edits, so that no order matters.
+
+use std::collections::BTreeMap;
+
+use crate::scenario::Scenario;
+use crate::scenario::setting::{Reading, Setting};
+
+/// Path (never `both.`) and value as written.
+pub type Edits = BTreeMap<String, String>;
+
+/// The edits with more changes put in.
+pub fn put(base: &Scenario, edits: &Edits, changes: &[(String, String)]) -> Edits {
+    let mut new = edits.clone();
+    for (path, text) in changes {
+        for single in single_paths(path) {
+            let Ok(setting) = base.setting(&single) else {
+                new.insert(single, text.clone());
+                continue;
+            };
+            if is_as_in_file(base, &setting, text) {
+                new.remove(&setting.path);
+            } else {
+                new.insert(setting.path, text.clone());
+            }
+        }
+    }
+    new
+}
+
+/// The edits without those of one setting (both sides for a pair).
+pub fn without(edits: &Edits, path: &str) -> Edits {
+    let mut new = edits.clone();
+    for single in single_paths(path) {
+        new.remove(&single);
+    }
+    new
+}
+
+/// Whether a setting differs from the file.
+pub fn differs(edits: &Edits, path: &str) -> bool {
+    single_paths(path).iter().any(|single| edits.contains_key(single))
+}
+
+/// As changes for [`Scenario::with`].
+pub fn changes(edits: &Edits) -> Vec<(String, String)> {
+    edits.iter().map(|(path, text)| (path.clone(), text.clone())).collect()
+}
+
+/// In words: «lower bearing 1/8 in, left regulator of the cap end 8 psi»; «as in the file» without edits.
+pub fn words(scenario: &Scenario, edits: &Edits) -> String {
+    let mut parts: Vec<String> = Vec::new();
+    for (path, text) in edits {
+        let pair = |from: &str, to: &str| {
+            path.strip_prefix(from).map(|rest| edits.get(&format!("{to}{rest}")) == Some(text))
+        };
+        if pair("right.", "left.") == Some(true) {
+            continue;
+        }
+        let label =
+            scenario.setting(path).map_or_else(|_| path.clone(), |s| short_label(&s.label).to_owned());
+        let side = match path.split_once('.') {
+            Some((side @ ("left" | "right"), _)) if pair("left.", "right.") != Some(true) => {
+                format!("{side} ")
+            }
+            _ => String::new(),
+        };
+        parts.push(format!("{side}{label} {text}"));
+    }
+    if parts.is_empty() { "as in the file".to_owned() } else { parts.join(", ") }
+}
+
+/// A label without what is said about its sign or its choices.
+pub fn short_label(label: &str) -> &str {
+    label.split([',', ':']).next().unwrap_or(label)
+}
+
+/// A value as it stands: as written, or both sides.
+pub fn reading_text(reading: &Reading) -> String {
+    match reading {
+        Reading::Value(value) => value.text.clone(),
+        Reading::Differs { left, right } => format!("{} | {}", left.text, right.text),
+    }
+}
+
+fn single_paths(path: &str) -> Vec<String> {
+    match path.strip_prefix("both.") {
+        Some(rest) => vec![format!("left.{rest}"), format!("right.{rest}")],
+        None => vec![path.to_owned()],
+    }
+}
+
+fn is_as_in_file(base: &Scenario, setting: &Setting, text: &str) -> bool {
+    let (Ok(new), Some(Reading::Value(old))) = (setting.number(text), setting.read(base)) else {
+        return false;
+    };
+    (new - old.si).abs() <= 1e-12 * new.abs().max(old.si.abs())
+}

@@ -1,0 +1,688 @@
+//! The state of the window: plain values, driven by commands, with effects as answers. It knows no screen and no disk.
+//!
+//! - [`command`]: what can be asked, and what is asked of the outside;
+//! - [`edits`]: what a person changed; [`solved`]: a set-up with all that was computed for it;
+//! - [`compare`]: the difference table; [`lesson`]: a lesson being shown; [`dump`]: the state as JSON; [`kept`]: what is kept between runs.
+//!
+//! A change of a setting is checked at once and refused with its reason when it does not hold; what holds is solved outside and comes back
+//! as [`Command::Solved`]. Until then the picture stays the last solved one, whole.
+
+pub mod command;
+pub mod compare;
+pub mod dump;
+pub mod edits;
+pub mod kept;
+pub mod lesson;
+mod settings;
+pub mod solved;
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use self::command::{Column, Command, Dialog, Effect, Sides};
+use self::edits::Edits;
+use self::lesson::LessonRun;
+use self::solved::{Answer, Request, SolvedPass};
+use crate::arm::Side;
+use crate::coverage::{telling_instant, touch_answer};
+use crate::drawing::Theme;
+use crate::drawing::frame::Travel;
+use crate::drawing::unrolled::{MapQuantity, Spot};
+use crate::drawing::{Pos, Rect};
+use crate::error::Diagnostics;
+use crate::scenario::Scenario;
+use crate::units::UnitSystem;
+use crate::window::keys::Action;
+use crate::window::pins::{Pins, Slot};
+use crate::window::playback::{self, ClockKind, Playback, Track};
+use crate::window::solver::{Generation, Solved};
+use crate::window::undo::History;
+use crate::window::view2d::View2d;
+
+/// Which force arrows the plan view shows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Arrows {
+    /// None.
+    #[default]
+    None,
+    /// Push and rubbing on the brushes.
+    Shown,
+}
+
+/// A change that was refused.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Refused {
+    /// The setting.
+    pub path: String,
+    /// Why.
+    pub text: String,
+}
+
+/// What of a setting or picture a person chose to see.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Views {
+    /// Which units the settings move.
+    pub sides: Sides,
+    /// The column on the right.
+    pub column: Column,
+    /// The unit whose torques, chambers and events are shown.
+    pub detail: Side,
+    /// Whether the map is shown.
+    pub map: bool,
+    /// Its quantity.
+    pub quantity: MapQuantity,
+    /// Force arrows.
+    pub arrows: Arrows,
+    /// Large type, for a class.
+    pub large: bool,
+    /// Full screen.
+    pub full_screen: bool,
+    /// What is in front.
+    pub dialog: Dialog,
+}
+
+/// The window's state.
+#[derive(Debug)]
+pub struct App {
+    path: PathBuf,
+    base: Scenario,
+    edits: History<Edits>,
+    scenario: Scenario,
+    shown: Option<(Generation, Arc<SolvedPass>)>,
+    newest: Option<Generation>,
+    /// Pinned set-ups.
+    pub pins: Pins<SolvedPass>,
+    /// The shared clock.
+    pub playback: Playback,
+    /// The camera of the plan view.
+    pub camera: View2d,
+    /// What is shown.
+    pub views: Views,
+    /// Units of every number.
+    pub units: UnitSystem,
+    /// Light or dark.
+    pub theme: Theme,
+    chosen: Option<String>,
+    lesson: Option<LessonRun>,
+    refused: Option<Refused>,
+    file_trouble: Option<String>,
+    solve_trouble: Option<String>,
+    told: Option<String>,
+    spot: Option<String>,
+}
+
+impl App {
+    /// The state for a scenario read from `path`, with settings changed from the file. Its first effect asks for the solve.
+    ///
+    /// # Errors
+    /// [`Diagnostics`] when a change does not hold.
+    pub fn new(
+        path: PathBuf,
+        base: Scenario,
+        set: &[(String, String)],
+        units: UnitSystem,
+        theme: Theme,
+    ) -> Result<(App, Vec<Effect>), Diagnostics> {
+        // A setting that does not exist is refused here, with its reason.
+        base.with(set)?;
+        let edits = edits::put(&base, &Edits::default(), set);
+        let scenario = base.with(&edits::changes(&edits))?;
+        let sides = if scenario.unit_models().len() > 1 { Sides::Both } else { only_side(&scenario) };
+        let detail = scenario.unit_models().first().map_or(Side::Left, |unit| unit.side);
+        let page = Rect::new(0.0, 0.0, 800.0, 400.0);
+        let app = App {
+            path,
+            base,
+            edits: History::new(edits),
+            scenario,
+            shown: None,
+            newest: None,
+            pins: Pins::default(),
+            playback: Playback::new(Track::default(), Vec::new()),
+            camera: View2d::new([[-4.0, -2.0], [4.0, 2.0]], page, Travel::Right),
+            views: Views {
+                sides,
+                column: Column::default(),
+                detail,
+                map: true,
+                quantity: MapQuantity::default(),
+                arrows: Arrows::default(),
+                large: false,
+                full_screen: false,
+                dialog: Dialog::None,
+            },
+            units,
+            theme,
+            chosen: None,
+            lesson: None,
+            refused: None,
+            file_trouble: None,
+            solve_trouble: None,
+            told: None,
+            spot: None,
+        };
+        let effects = vec![app.solve()];
+        Ok((app, effects))
+    }
+
+    /// The scenario's file.
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// The scenario as it is in the file.
+    pub const fn base(&self) -> &Scenario {
+        &self.base
+    }
+
+    /// The scenario as changed.
+    pub const fn scenario(&self) -> &Scenario {
+        &self.scenario
+    }
+
+    /// What differs from the file.
+    pub const fn edits(&self) -> &Edits {
+        self.edits.now()
+    }
+
+    /// What undo would take back.
+    pub fn undo_label(&self) -> Option<&str> {
+        self.edits.undo_label()
+    }
+
+    /// What redo would do again.
+    pub fn redo_label(&self) -> Option<&str> {
+        self.edits.redo_label()
+    }
+
+    /// The solved set-up that is shown.
+    pub fn shown(&self) -> Option<&Arc<SolvedPass>> {
+        self.shown.as_ref().map(|(_, pass)| pass)
+    }
+
+    /// Number of the solve that is shown.
+    pub fn generation(&self) -> Option<Generation> {
+        self.shown.as_ref().map(|(generation, _)| *generation)
+    }
+
+    /// Whether something newer than what is shown is being solved.
+    pub fn solving(&self) -> bool {
+        self.newest > self.generation() && self.solve_trouble.is_none()
+    }
+
+    /// The lesson being shown.
+    pub const fn lesson(&self) -> Option<&LessonRun> {
+        self.lesson.as_ref()
+    }
+
+    /// The last change that was refused.
+    pub const fn refused(&self) -> Option<&Refused> {
+        self.refused.as_ref()
+    }
+
+    /// The setting that the keys move.
+    pub fn chosen(&self) -> Option<&str> {
+        self.chosen.as_deref()
+    }
+
+    /// What is wrong with the file on disk, if it is.
+    pub fn file_trouble(&self) -> Option<&str> {
+        self.file_trouble.as_deref()
+    }
+
+    /// Why the set-up cannot be solved, if it cannot.
+    pub fn solve_trouble(&self) -> Option<&str> {
+        self.solve_trouble.as_deref()
+    }
+
+    /// Something to tell.
+    pub fn told(&self) -> Option<&str> {
+        self.told.as_deref()
+    }
+
+    /// What the last spot of the map that was clicked had to say.
+    pub fn spot(&self) -> Option<&str> {
+        self.spot.as_deref()
+    }
+
+    /// Title of the scenario, or its file name.
+    pub fn title(&self) -> String {
+        let title = self.base.file().title.trim();
+        if title.is_empty() { self.path.display().to_string() } else { title.to_owned() }
+    }
+
+    /// The instant of the shown pass, s.
+    pub const fn t_s(&self) -> f64 {
+        self.playback.time_s()
+    }
+
+    /// Time of a pinned pass at the shared clock, s. By time it is aligned in time, by position on the vehicle.
+    pub fn pin_time_s(&self, pass: &SolvedPass) -> f64 {
+        pass.track().map_or(0.0, |track| self.playback.time_of_s(&track))
+    }
+
+    /// The number that the solver gave to the newest request.
+    pub fn submitted(&mut self, generation: Generation) {
+        self.newest = Some(generation);
+        self.solve_trouble = None;
+    }
+
+    /// The page and what is to be seen in it, before each frame.
+    pub fn set_page(&mut self, page: Rect) {
+        if let Some((_, pass)) = &self.shown {
+            let box_m = crate::drawing::plan_view::ground_box(
+                crate::drawing::plan_view::View::Whole,
+                &pass.setup,
+                &pass.record,
+                self.t_s(),
+            );
+            self.camera.set_page(page, box_m);
+            self.camera.vehicle_at(self.t_s() * pass.setup.conveyor_speed_m_s);
+        }
+    }
+
+    /// Carries out a command.
+    pub fn command(&mut self, command: Command) -> Vec<Effect> {
+        match command {
+            Command::Act(action) => self.act(action),
+            Command::Set(path, text) => {
+                self.choose(&path);
+                self.change(&[(path, text)], false)
+            }
+            Command::Drag(path, text) => {
+                self.choose(&path);
+                self.change(&[(path, text)], true)
+            }
+            Command::Settle => {
+                self.edits.settle();
+                Vec::new()
+            }
+            Command::Step(path, steps) => self.step(&path, steps),
+            Command::Reset(path) => {
+                self.choose(&path);
+                let edits = edits::without(self.edits(), &path);
+                self.take(edits, format!("{path} as in the file"), &path, false)
+            }
+            Command::ResetAll => self.take(Edits::default(), "all as in the file".into(), "", false),
+            Command::Choose(path) => {
+                self.choose(&path);
+                Vec::new()
+            }
+            Command::Sides(sides) => {
+                self.views.sides = sides;
+                Vec::new()
+            }
+            Command::Time(command) => {
+                self.playback.command(command);
+                Vec::new()
+            }
+            Command::Advance(step_s) => {
+                self.playback.advance(step_s);
+                Vec::new()
+            }
+            Command::Pin(slot) => self.pin(slot),
+            Command::Unpin(slot) => {
+                self.pins.unpin(slot);
+                Vec::new()
+            }
+            Command::Column(column) => {
+                self.views.column = column;
+                Vec::new()
+            }
+            Command::Detail(side) => {
+                self.views.detail = side;
+                Vec::new()
+            }
+            Command::Spot(spot) => self.clicked(spot),
+            Command::Map(on) => {
+                self.views.map = on;
+                Vec::new()
+            }
+            Command::Quantity(quantity) => {
+                self.views.quantity = quantity;
+                Vec::new()
+            }
+            Command::Dialog(dialog) => {
+                self.views.dialog = dialog;
+                Vec::new()
+            }
+            Command::Save(path) => self.save(path),
+            Command::OpenFile(path) => {
+                self.views.dialog = Dialog::None;
+                vec![Effect::Open(path)]
+            }
+            Command::Solved(solved) => self.solved(*solved),
+            Command::Reloaded { path, read, other } => self.reloaded(path, read.map(|s| *s), other),
+            Command::Lesson(lesson) => self.open_lesson(lesson),
+            Command::CloseLesson => self.close_lesson(),
+            Command::LessonStep(step) => self.lesson_step(step),
+            Command::Tell(text) => {
+                self.told = Some(text);
+                Vec::new()
+            }
+            Command::Dismiss => {
+                self.told = None;
+                Vec::new()
+            }
+            Command::Pan(dx, dy) => {
+                self.camera.pan(dx, dy);
+                Vec::new()
+            }
+            Command::Zoom(factor, about) => {
+                self.camera.zoom(factor, about);
+                Vec::new()
+            }
+            Command::Fit => {
+                self.camera.fit();
+                Vec::new()
+            }
+        }
+    }
+
+    fn act(&mut self, action: Action) -> Vec<Effect> {
+        use playback::Command as T;
+        let step = |app: &App| 0.08 * app.camera_width();
+        let time = match action {
+            Action::PlayPause => Some(T::Toggle),
+            Action::StepBack => Some(T::Step(-1)),
+            Action::StepForward => Some(T::Step(1)),
+            Action::PreviousEvent => Some(T::PreviousMark),
+            Action::NextEvent => Some(T::NextMark),
+            Action::ToStart => Some(T::Start),
+            Action::ToEnd => Some(T::End),
+            Action::Slower => Some(T::Slower),
+            Action::Faster => Some(T::Faster),
+            Action::Loop => Some(T::Loop(!self.playback.looping())),
+            Action::ClockKind => Some(T::Clock(match self.playback.kind() {
+                ClockKind::Time => ClockKind::Position,
+                ClockKind::Position => ClockKind::Time,
+            })),
+            _ => None,
+        };
+        if let Some(command) = time {
+            return self.command(Command::Time(command));
+        }
+        match action {
+            Action::ZoomIn => self.camera.zoom(1.25, self.camera_middle()),
+            Action::ZoomOut => self.camera.zoom(0.8, self.camera_middle()),
+            Action::PanLeft => self.camera.pan(step(self), 0.0),
+            Action::PanRight => self.camera.pan(-step(self), 0.0),
+            Action::PanUp => self.camera.pan(0.0, step(self)),
+            Action::PanDown => self.camera.pan(0.0, -step(self)),
+            Action::Fit => self.camera.fit(),
+            Action::Follow => self.follow(self.camera.mode() != crate::window::view2d::Mode::Follow),
+            Action::Forces => {
+                self.views.arrows = match self.views.arrows {
+                    Arrows::None => Arrows::Shown,
+                    Arrows::Shown => Arrows::None,
+                }
+            }
+            Action::NextMapQuantity => {
+                let at = MapQuantity::ALL.iter().position(|q| *q == self.views.quantity).unwrap_or(0);
+                self.views.quantity = MapQuantity::ALL[(at + 1) % MapQuantity::ALL.len()];
+                self.views.map = true;
+            }
+            Action::PinA => return self.pin(Slot::A),
+            Action::PinB => return self.pin(Slot::B),
+            Action::PinC => return self.pin(Slot::C),
+            Action::UnpinAll => self.pins.clear(),
+            Action::PreviousSetting => self.choose_next(-1),
+            Action::NextSetting => self.choose_next(1),
+            Action::FieldStepDown | Action::FieldStepUp => {
+                let Some(path) = self.chosen.clone() else {
+                    self.choose_next(1);
+                    return Vec::new();
+                };
+                return self.step(&path, if action == Action::FieldStepUp { 1 } else { -1 });
+            }
+            Action::ResetSetting => {
+                if let Some(path) = self.chosen.clone() {
+                    return self.command(Command::Reset(path));
+                }
+            }
+            Action::Undo | Action::Redo => {
+                let moved = if action == Action::Undo { self.edits.undo() } else { self.edits.redo() };
+                return if moved { self.restore() } else { Vec::new() };
+            }
+            Action::Open => self.views.dialog = Dialog::Open,
+            Action::SaveAs => self.views.dialog = Dialog::SaveAs,
+            Action::SavePng => return vec![Effect::Png],
+            Action::SaveSvg => return vec![Effect::Svg],
+            Action::LessonNext | Action::LessonBack | Action::LessonReveal => {
+                return self.lesson_move(action);
+            }
+            Action::Theme => {
+                self.theme = if self.theme == Theme::Light { Theme::Dark } else { Theme::Light };
+                return vec![Effect::Theme];
+            }
+            Action::Units => {
+                self.units = if self.units == UnitSystem::Us { UnitSystem::Si } else { UnitSystem::Us };
+                self.spot = None;
+                self.retell_lesson();
+            }
+            Action::LargeType => self.views.large = !self.views.large,
+            Action::FullScreen => {
+                self.views.full_screen = !self.views.full_screen;
+                return vec![Effect::FullScreen(self.views.full_screen)];
+            }
+            Action::Help => {
+                let open = self.views.dialog == Dialog::Help;
+                self.views.dialog = if open { Dialog::None } else { Dialog::Help };
+            }
+            Action::Close => return self.close(),
+            Action::Quit => return vec![Effect::Quit],
+            Action::PlayPause
+            | Action::StepBack
+            | Action::StepForward
+            | Action::PreviousEvent
+            | Action::NextEvent
+            | Action::ToStart
+            | Action::ToEnd
+            | Action::Slower
+            | Action::Faster
+            | Action::Loop
+            | Action::ClockKind => {}
+        }
+        Vec::new()
+    }
+
+    /// What Escape closes, one thing at a time.
+    fn close(&mut self) -> Vec<Effect> {
+        if self.views.dialog != Dialog::None {
+            self.views.dialog = Dialog::None;
+        } else if self.told.take().is_some() || self.spot.take().is_some() {
+        } else if self.views.full_screen {
+            self.views.full_screen = false;
+            return vec![Effect::FullScreen(false)];
+        } else if self.lesson.is_some() {
+            return self.close_lesson();
+        }
+        Vec::new()
+    }
+
+    /// Starts or stops following the vehicle.
+    fn follow(&mut self, on: bool) {
+        let speed = self.shown().map_or(0.0, |pass| pass.setup.conveyor_speed_m_s);
+        let vehicle_m = self.t_s() * speed;
+        self.camera.set_follow(on, vehicle_m);
+    }
+
+    fn camera_width(&self) -> f64 {
+        let frame = self.camera.frame();
+        2.0 * frame.origin.x.abs().max(100.0)
+    }
+
+    fn camera_middle(&self) -> Pos {
+        self.camera.page().centre()
+    }
+
+    fn pin(&mut self, slot: Slot) -> Vec<Effect> {
+        let Some(pass) = self.shown().cloned() else { return Vec::new() };
+        if self
+            .pins
+            .get(slot)
+            .is_some_and(|pin| pin.record.edits == pass.edits && Arc::ptr_eq(&pin.record, &pass))
+        {
+            self.pins.unpin(slot);
+            return Vec::new();
+        }
+        let name = edits::words(&pass.scenario, &pass.edits);
+        self.pins.pin(slot, name, pass);
+        Vec::new()
+    }
+
+    fn clicked(&mut self, spot: Spot) -> Vec<Effect> {
+        let Some(pass) = self.shown().cloned() else { return Vec::new() };
+        let answer = touch_answer(
+            &pass.setup,
+            &pass.record,
+            &pass.outcome,
+            &pass.settings,
+            (spot.band, spot.station),
+            self.units,
+        );
+        if let Some(answer) = answer {
+            self.playback.command(playback::Command::GoToTime(answer.instant_s()));
+            self.spot = Some(answer.text().to_owned());
+        }
+        Vec::new()
+    }
+
+    fn save(&mut self, path: PathBuf) -> Vec<Effect> {
+        match self.scenario.text() {
+            Ok(text) => {
+                self.views.dialog = Dialog::None;
+                vec![Effect::Write { path, text }]
+            }
+            Err(refused) => {
+                self.told = Some(refused.to_string());
+                Vec::new()
+            }
+        }
+    }
+
+    /// Asks for the solve of what is set.
+    fn solve(&self) -> Effect {
+        Effect::Solve(Box::new(Request {
+            scenario: self.scenario.clone(),
+            edits: self.edits().clone(),
+            step: None,
+        }))
+    }
+
+    fn solved(&mut self, solved: Solved<Request, Result<Answer, String>>) -> Vec<Effect> {
+        let Solved { generation, request, result } = solved;
+        let step = request.step;
+        match result.and_then(|inner| inner) {
+            Ok(answer) => {
+                self.solve_trouble = None;
+                let first = self.shown.is_none();
+                self.show(generation, answer.pass);
+                if let Some(step) = step {
+                    self.show_step(step.index, answer.pins);
+                } else if first {
+                    self.to_telling_instant();
+                }
+            }
+            Err(reason) => {
+                // An answer to something older is of no interest when it failed.
+                if self.newest.is_none_or(|newest| generation >= newest) {
+                    self.solve_trouble = Some(reason);
+                }
+                if let (Some(_), Some(run)) = (step, &mut self.lesson) {
+                    run.waiting = false;
+                }
+            }
+        }
+        Vec::new()
+    }
+
+    fn show(&mut self, generation: Generation, pass: Arc<SolvedPass>) {
+        if let Some(track) = pass.track() {
+            self.playback.set_lead(track, pass.marks());
+        }
+        self.spot = None;
+        self.shown = Some((generation, pass));
+    }
+
+    fn to_telling_instant(&mut self) {
+        if let Some(pass) = self.shown().cloned() {
+            let t_s = telling_instant(&pass.setup, &pass.record, &pass.outcome, &pass.settings);
+            self.playback.command(playback::Command::GoToTime(t_s));
+        }
+    }
+
+    fn reloaded(&mut self, path: PathBuf, read: Result<Scenario, Diagnostics>, other: bool) -> Vec<Effect> {
+        let base = match read {
+            Ok(base) => base,
+            Err(refused) => {
+                if other {
+                    self.told = Some(refused.to_string());
+                } else {
+                    self.file_trouble = Some(refused.to_string());
+                }
+                return Vec::new();
+            }
+        };
+        self.file_trouble = None;
+        self.refused = None;
+        let mut kept = Edits::default();
+        if other {
+            self.path = path;
+            self.pins.clear();
+            self.lesson = None;
+            self.shown = None;
+            self.chosen = None;
+            self.playback = Playback::new(Track::default(), Vec::new());
+            self.camera.fit();
+        } else {
+            // Changes made here stay where they still hold.
+            let mut lost = Vec::new();
+            for (setting, text) in self.edits().clone() {
+                let with = edits::put(&base, &kept, &[(setting.clone(), text)]);
+                if base.with(&edits::changes(&with)).is_ok() {
+                    kept = with;
+                } else {
+                    lost.push(setting);
+                }
+            }
+            if !lost.is_empty() {
+                self.told = Some(format!(
+                    "The file has changed; what was set here no longer holds for {}.",
+                    lost.join(", ")
+                ));
+            }
+        }
+        self.scenario = match base.with(&edits::changes(&kept)) {
+            Ok(scenario) => scenario,
+            Err(_) => base.clone(),
+        };
+        self.base = base;
+        self.edits = History::new(kept);
+        let both = self.scenario.unit_models().len() > 1;
+        if !both {
+            self.views.sides = only_side(&self.scenario);
+        } else if other {
+            self.views.sides = Sides::Both;
+        }
+        if let Some(unit) = self.scenario.unit_models().first()
+            && !self.scenario.unit_models().iter().any(|u| u.side == self.views.detail)
+        {
+            self.views.detail = unit.side;
+        }
+        if self.lesson.is_some() {
+            return self.lesson_again();
+        }
+        vec![self.solve()]
+    }
+}
+
+fn only_side(scenario: &Scenario) -> Sides {
+    match scenario.unit_models().first().map(|unit| unit.side) {
+        Some(Side::Right) => Sides::Right,
+        _ => Sides::Left,
+    }
+}
+
+#[cfg(test)]
+pub(crate) mod tests;

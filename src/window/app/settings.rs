@@ -1,0 +1,130 @@
+//! Changing settings: checked at once, refused with a reason, remembered for undo.
+
+use super::command::{Effect, Sides};
+use super::edits::{self, Edits};
+use super::{App, Refused};
+use crate::error::Diagnostics;
+use crate::scenario::setting::Setting;
+
+impl App {
+    /// The settings shown, in the order of the trade: those of the chosen units, then line and vehicle.
+    pub fn settings(&self) -> Vec<Setting> {
+        let prefix = format!("{}.", self.views.sides.prefix());
+        let mut settings = self.scenario.settings();
+        settings.retain(|setting| {
+            setting.path.starts_with(&prefix)
+                || setting.path.starts_with("line.")
+                || setting.path.starts_with("vehicle.")
+        });
+        settings.sort_by_key(|setting| setting.group);
+        settings
+    }
+
+    /// Whether a setting differs from the file.
+    pub fn differs(&self, path: &str) -> bool {
+        edits::differs(self.edits(), path)
+    }
+
+    /// The value of a setting in the file, as written.
+    pub fn in_file(&self, path: &str) -> Option<String> {
+        let setting = self.base.setting(path).ok()?;
+        setting.read(&self.base).map(|reading| edits::reading_text(&reading))
+    }
+
+    pub(super) fn choose(&mut self, path: &str) {
+        if self.chosen.as_deref() != Some(path) {
+            self.chosen = Some(path.to_owned());
+        }
+    }
+
+    /// Chooses the setting above or below in the list.
+    pub(super) fn choose_next(&mut self, by: i32) {
+        let settings = self.settings();
+        let last = settings.len().saturating_sub(1);
+        let now = self.chosen.as_ref().and_then(|path| settings.iter().position(|s| s.path == *path));
+        let next = match now {
+            Some(at) => at.saturating_add_signed(by as isize).min(last),
+            None => 0,
+        };
+        self.chosen = settings.get(next).map(|setting| setting.path.clone());
+    }
+
+    pub(super) fn change(&mut self, changes: &[(String, String)], drag: bool) -> Vec<Effect> {
+        let path = changes.first().map_or("", |(path, _)| path).to_owned();
+        // A setting that does not exist, or a value that cannot be read, is told with its reason.
+        if let Err(refused) = self.scenario.with(changes) {
+            self.refuse(&path, &refused);
+            return Vec::new();
+        }
+        let edits = edits::put(&self.base, self.edits(), changes);
+        self.take(edits, path.clone(), &path, drag)
+    }
+
+    pub(super) fn step(&mut self, path: &str, steps: i32) -> Vec<Effect> {
+        self.choose(path);
+        let Ok(setting) = self.scenario.setting(path) else { return Vec::new() };
+        match setting.step(&self.scenario, steps) {
+            Some(changes) => self.change(&changes, false),
+            None => {
+                self.refused = Some(Refused {
+                    path: path.to_owned(),
+                    text: format!("no further: {}", setting.range_text()),
+                });
+                Vec::new()
+            }
+        }
+    }
+
+    /// Takes over new edits when they hold.
+    pub(super) fn take(&mut self, edits: Edits, label: String, path: &str, drag: bool) -> Vec<Effect> {
+        // A lesson's step is being set up: what is asked meanwhile would mix with it.
+        if self.lesson.as_ref().is_some_and(|run| run.waiting) {
+            return Vec::new();
+        }
+        match self.base.with(&edits::changes(&edits)) {
+            Ok(scenario) => {
+                self.refused = None;
+                if edits == *self.edits() {
+                    return Vec::new();
+                }
+                self.scenario = scenario;
+                if drag {
+                    self.edits.drag(edits, label);
+                } else {
+                    self.edits.change(edits, label);
+                }
+                vec![self.solve()]
+            }
+            Err(refused) => {
+                self.refuse(path, &refused);
+                Vec::new()
+            }
+        }
+    }
+
+    /// After undo or redo: the scenario of the edits that are there now.
+    pub(super) fn restore(&mut self) -> Vec<Effect> {
+        self.refused = None;
+        match self.base.with(&edits::changes(self.edits())) {
+            Ok(scenario) => {
+                self.scenario = scenario;
+                vec![self.solve()]
+            }
+            Err(refused) => {
+                self.refuse("", &refused);
+                Vec::new()
+            }
+        }
+    }
+
+    fn refuse(&mut self, path: &str, refused: &Diagnostics) {
+        let text = crate::study::point::reason(refused);
+        self.refused = Some(Refused { path: path.to_owned(), text });
+    }
+
+    /// The sides that can be chosen.
+    pub fn sides(&self) -> Vec<Sides> {
+        let units = self.scenario.unit_models();
+        if units.len() > 1 { Sides::ALL.to_vec() } else { vec![self.views.sides] }
+    }
+}

@@ -1,0 +1,196 @@
+//! A set-up with everything that was computed for it, as one value: a picture drawn from it never mixes two set-ups.
+
+use std::sync::Arc;
+use std::time::Instant;
+
+use super::edits::Edits;
+use crate::arm::StopPin;
+use crate::coverage::{CoverageSettings, Outcome, measure};
+use crate::drawing::plan_view::{Ghost, PlanScene, pressure_scale_pa};
+use crate::drawing::strips::{PinnedSeries, StripScene};
+use crate::pass::{self, PassSetup, Record, Series};
+use crate::scenario::Scenario;
+use crate::scenario::lesson::PinSlot;
+use crate::window::pins::Slot;
+use crate::window::playback::{Mark, Track};
+
+/// Samples of the strips, seconds.
+const SERIES_STEP_S: f64 = 0.05;
+
+/// What the background solver is asked for.
+#[derive(Debug, Clone)]
+pub struct Request {
+    /// The set-up.
+    pub scenario: Scenario,
+    /// What it differs by from the file.
+    pub edits: Edits,
+    /// A lesson step that comes with it.
+    pub step: Option<StepRequest>,
+}
+
+/// A step of a lesson, to be solved with its pins.
+#[derive(Debug, Clone)]
+pub struct StepRequest {
+    /// Index of the step.
+    pub index: usize,
+    /// Its pins.
+    pub pins: Vec<(PinSlot, Scenario)>,
+}
+
+/// The solver's answer.
+#[derive(Debug, Clone)]
+pub struct Answer {
+    /// The set-up.
+    pub pass: Arc<SolvedPass>,
+    /// The pins of the lesson step, when there was one.
+    pub pins: Vec<(PinSlot, Arc<SolvedPass>)>,
+}
+
+/// Solves a request.
+///
+/// # Errors
+/// Why the pass cannot be computed.
+pub fn solve(request: &Request) -> Result<Answer, String> {
+    let pass = Arc::new(SolvedPass::solve(&request.scenario, &request.edits)?);
+    let mut pins = Vec::new();
+    for (slot, scenario) in request.step.iter().flat_map(|step| &step.pins) {
+        pins.push((*slot, Arc::new(SolvedPass::solve(scenario, &Edits::default())?)));
+    }
+    Ok(Answer { pass, pins })
+}
+
+/// How long the parts of a solve took, seconds.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct SolveTimes {
+    /// The motion.
+    pub run_s: f64,
+    /// Coverage, gaps, verdicts.
+    pub measure_s: f64,
+    /// Samples for the strips.
+    pub series_s: f64,
+}
+
+impl SolveTimes {
+    /// All together.
+    pub fn total_s(&self) -> f64 {
+        self.run_s + self.measure_s + self.series_s
+    }
+}
+
+/// A solved set-up.
+#[derive(Debug)]
+pub struct SolvedPass {
+    /// The scenario with its changes.
+    pub scenario: Scenario,
+    /// What it differs by from the file.
+    pub edits: Edits,
+    /// Its set-up.
+    pub setup: PassSetup,
+    /// Its motion.
+    pub record: Record,
+    /// What it came to.
+    pub outcome: Outcome,
+    /// How coverage was counted.
+    pub settings: CoverageSettings,
+    /// Samples.
+    pub series: Series,
+    /// Stop pins in the order of the units.
+    pub stop_pins: Vec<Option<StopPin>>,
+    /// Full scale of the contact pressure, Pa.
+    pub pressure_scale_pa: f64,
+    /// Full scale of the torque bars, N m: the largest torque of any cause in the pass.
+    pub torque_scale_n_m: f64,
+    /// How long it took.
+    pub times: SolveTimes,
+}
+
+impl SolvedPass {
+    /// Computes the pass of a scenario.
+    ///
+    /// # Errors
+    /// Why it cannot be computed.
+    pub fn solve(scenario: &Scenario, edits: &Edits) -> Result<SolvedPass, String> {
+        let began = Instant::now();
+        let setup = scenario.setup();
+        let record = pass::run(&setup).map_err(|error| error.to_string())?;
+        let run_s = began.elapsed().as_secs_f64();
+        let settings = scenario.coverage_settings();
+        let outcome = measure(&setup, &record, &settings, &scenario.criteria());
+        let measure_s = began.elapsed().as_secs_f64() - run_s;
+        let series = pass::series(&setup, &record, SERIES_STEP_S);
+        let series_s = began.elapsed().as_secs_f64() - run_s - measure_s;
+        let torques = series.units.iter().flat_map(|unit| &unit.samples).filter(|sample| !sample.ended);
+        let most = torques
+            .flat_map(|sample| sample.budget.causes())
+            .map(|(_, torque)| torque.abs())
+            .fold(1.0, f64::max);
+        Ok(SolvedPass {
+            stop_pins: setup.units.iter().map(|unit| scenario.stop_pin(unit.side)).collect(),
+            pressure_scale_pa: pressure_scale_pa(&outcome),
+            torque_scale_n_m: crate::drawing::words::round_up(most),
+            scenario: scenario.clone(),
+            edits: edits.clone(),
+            setup,
+            record,
+            outcome,
+            settings,
+            series,
+            times: SolveTimes { run_s, measure_s, series_s },
+        })
+    }
+
+    /// Where the vehicle is at which time.
+    pub fn track(&self) -> Option<Track> {
+        let speed = self.setup.conveyor_speed_m_s;
+        Track::new([self.record.start_s, self.record.end_s].map(|t| [t, t * speed]))
+    }
+
+    /// The events of both units as marks: «left: tail corner».
+    pub fn marks(&self) -> Vec<Mark> {
+        let units = self.outcome.units.iter();
+        units
+            .flat_map(|unit| {
+                unit.events.iter().map(|event| Mark {
+                    time_s: event.time_s,
+                    name: format!("{}: {}", unit.side.name(), event.name.name()),
+                })
+            })
+            .filter(|mark| mark.time_s >= self.record.start_s && mark.time_s <= self.record.end_s)
+            .collect()
+    }
+
+    /// For the plan view and the map.
+    pub const fn scene(&self, t_s: f64) -> PlanScene<'_> {
+        PlanScene {
+            setup: &self.setup,
+            record: &self.record,
+            outcome: &self.outcome,
+            settings: &self.settings,
+            t_s,
+        }
+    }
+
+    /// As a ghost.
+    pub const fn ghost(&self, slot: Slot) -> Ghost<'_> {
+        Ghost { name: slot.letter(), role: slot.role(), setup: &self.setup, record: &self.record }
+    }
+
+    /// For the strips.
+    pub const fn strip_scene(&self) -> StripScene<'_> {
+        StripScene {
+            series: &self.series,
+            outcome: &self.outcome,
+            conveyor_speed_m_s: self.setup.conveyor_speed_m_s,
+        }
+    }
+
+    /// For the strips, pinned.
+    pub const fn pinned_series(&self, slot: Slot) -> PinnedSeries<'_> {
+        PinnedSeries {
+            name: slot.letter(),
+            role: slot.role(),
+            series: &self.series,
+            conveyor_speed_m_s: self.setup.conveyor_speed_m_s,
+        }
+    }
+}

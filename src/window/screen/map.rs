@@ -1,0 +1,88 @@
+//! The unrolled map: what was washed, laid flat. A click goes to the moment a spot was touched, or says why it was not.
+
+use std::sync::Arc;
+
+use egui::{RichText, Sense};
+
+use super::{Memory, text_size};
+use crate::drawing::pos;
+use crate::drawing::unrolled::{MapQuantity, UnrolledMap, UnrolledOptions, unrolled_map};
+use crate::units::UnitSystem;
+use crate::window::app::App;
+use crate::window::app::command::Command;
+
+/// The map drawn last, and what it was drawn from.
+#[derive(Debug, Default)]
+pub(super) struct Cache {
+    key: Option<Key>,
+    map: Option<UnrolledMap>,
+}
+
+#[derive(Debug, PartialEq)]
+struct Key {
+    pass: usize,
+    width: f64,
+    height: f64,
+    units: UnitSystem,
+    text: f64,
+    quantity: MapQuantity,
+    t_s: f64,
+}
+
+pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>) {
+    ui.horizontal(|ui| {
+        ui.label(RichText::new("washed, laid flat").family(super::bold()));
+        egui::ComboBox::from_id_salt("quantity").selected_text(app.views.quantity.name()).show_ui(ui, |ui| {
+            for quantity in MapQuantity::ALL {
+                if ui.selectable_label(app.views.quantity == quantity, quantity.name()).clicked() {
+                    out.push(Command::Quantity(quantity));
+                }
+            }
+        });
+        let said = app.spot().unwrap_or("click a spot: when it was touched, or why it was not");
+        ui.add(egui::Label::new(said).truncate()).on_hover_text(said);
+    });
+    let (rect, response) = ui.allocate_exact_size(ui.available_size(), Sense::click());
+    memory.spot("map", rect);
+    let Some(pass) = app.shown().cloned() else {
+        super::named(&response, egui::Role::Canvas, "map: nothing solved yet");
+        return;
+    };
+    super::named(&response, egui::Role::Canvas, "unrolled map");
+    let key = Key {
+        pass: Arc::as_ptr(&pass) as usize,
+        width: f64::from(rect.width()).round(),
+        height: f64::from(rect.height()).round(),
+        units: app.units,
+        text: text_size(app),
+        quantity: app.views.quantity,
+        t_s: app.t_s(),
+    };
+    if memory.map.key.as_ref() != Some(&key) {
+        let mut options = UnrolledOptions::new(key.width, key.height, app.units);
+        options.text_size = key.text;
+        options.quantity = key.quantity;
+        memory.map.map = Some(unrolled_map(&pass.scene(app.t_s()), &options));
+        memory.map.key = Some(key);
+    }
+    let Some(map) = memory.map.map.take() else { return };
+    memory.draw(ui, rect.min, &map.list, app.theme);
+    let area = egui::Rect::from_min_size(
+        rect.min + egui::vec2(map.area.x as f32, map.area.y as f32),
+        egui::vec2(map.area.width as f32, map.area.height as f32),
+    );
+    memory.spot("map area", area);
+    let local = |at: egui::Pos2| pos(f64::from(at.x - rect.min.x), f64::from(at.y - rect.min.y));
+    if response.clicked()
+        && let Some(spot) = response.interact_pointer_pos().and_then(|at| map.spot_at(local(at)))
+    {
+        out.push(Command::Spot(spot));
+    } else if let Some(at) = response.hover_pos()
+        && let Some(tip) = map.list.at(local(at), 3.0).and_then(|item| item.tip.clone())
+    {
+        response.on_hover_ui_at_pointer(|ui| {
+            ui.label(tip);
+        });
+    }
+    memory.map.map = Some(map);
+}

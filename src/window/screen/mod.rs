@@ -1,0 +1,207 @@
+//! What is seen: panels and canvases over the window's state.
+//!
+//! Each panel reads the [`App`] and pushes commands; they are carried out after the frame was built, so a frame shows one state. Above is the
+//! verdict, on the left what can be set (or what the lesson says), in the middle the plan view with the reason and the unrolled map, on the
+//! right one column to look closer, and below the shared clock with its events.
+
+mod compare;
+mod dialogs;
+mod lesson;
+mod map;
+mod plan;
+mod settings;
+mod shell;
+mod strips;
+mod tape;
+mod timeline;
+mod top;
+mod why;
+
+pub use shell::{Shell, ShellOptions};
+
+use egui::{Panel, RichText};
+
+use super::app::App;
+use super::app::command::{Column, Command, Dialog};
+use super::app::dump::Spots;
+use super::app::kept::Kept;
+use super::keys::{self, Focus};
+use crate::coverage::Verdict;
+use crate::drawing::palette::Grade;
+use crate::drawing::{DisplayList, Pos, Theme, pos};
+
+/// What panels remember between frames that is no state of the App.
+#[derive(Debug, Default)]
+pub struct Memory {
+    /// Where named controls and canvases are.
+    pub spots: Spots,
+    /// The canvases as they were drawn, with their places: what a snapshot holds.
+    pub lists: Vec<(Pos, DisplayList)>,
+    /// Sizes of panels as they are.
+    pub sizes: Kept,
+    /// Files that can be opened.
+    pub files: Vec<std::path::PathBuf>,
+    /// Lessons that can be opened.
+    pub lessons: Vec<std::path::PathBuf>,
+    /// How many frames were built.
+    pub frames: u64,
+    plan: plan::Cache,
+    strips: strips::Cache,
+    map: map::Cache,
+    dialogs: dialogs::Texts,
+    typed: settings::Typed,
+    tape: tape::Tape,
+    shown_chosen: Option<String>,
+}
+
+impl Memory {
+    /// Remembers where something is.
+    fn spot(&mut self, name: impl Into<String>, rect: egui::Rect) {
+        self.spots.insert(name.into(), [rect.min.x, rect.min.y, rect.width(), rect.height()]);
+    }
+
+    /// Draws a list and keeps it for snapshots.
+    fn draw(&mut self, ui: &egui::Ui, at: egui::Pos2, list: &DisplayList, theme: Theme) {
+        let clip = egui::Rect::from_min_size(at, egui::vec2(list.width as f32, list.height as f32));
+        super::paint::draw_list(
+            &ui.painter().with_clip_rect(clip.intersect(ui.clip_rect())),
+            at,
+            list,
+            theme,
+        );
+        self.lists.push((pos(f64::from(at.x), f64::from(at.y)), list.clone()));
+    }
+}
+
+/// Size of labels in the canvases, points.
+pub(crate) const fn text_size(app: &App) -> f64 {
+    if app.views.large { 15.0 } else { 12.0 }
+}
+
+/// How much larger than usual the letters of the panels are.
+pub(crate) const fn type_factor(app: &App) -> f32 {
+    if app.views.large { 1.25 } else { 1.0 }
+}
+
+/// Builds a frame. The commands are what the person asked for, in order.
+pub fn frame(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory) -> Vec<Command> {
+    let mut out = Vec::new();
+    memory.frames += 1;
+    memory.spots.clear();
+    memory.lists.clear();
+    super::look::use_size(ui.ctx(), type_factor(app));
+    shortcuts(ui, app, &mut out);
+    top::bar(ui, app, memory, &mut out);
+    top::troubles(ui, app, &mut out);
+    timeline::panel(ui, app, memory, &mut out);
+    let wide = ui.available_width();
+    let kept = |size: f32, usual: f32| if size > 0.0 { size } else { usual };
+    if app.lesson().is_some() {
+        let shown = Panel::left("lesson")
+            .default_size((0.27 * wide).clamp(300.0, 520.0))
+            .size_range(260.0..=0.45 * wide)
+            .show(ui, |ui| lesson::panel(ui, app, memory, &mut out));
+        memory.spot("lesson", shown.response.rect);
+    } else {
+        let shown = Panel::left("settings")
+            .default_size(kept(memory.sizes.settings_width, (0.22 * wide).clamp(284.0, 340.0)))
+            .size_range(230.0..=0.4 * wide)
+            .show(ui, |ui| settings::panel(ui, app, memory, &mut out));
+        memory.sizes.settings_width = shown.response.rect.width();
+        memory.spot("settings", shown.response.rect);
+    }
+    let shown = Panel::right("column")
+        .default_size(kept(memory.sizes.column_width, (0.31 * wide).clamp(330.0, 620.0)))
+        .size_range(260.0..=0.55 * wide)
+        .show(ui, |ui| column(ui, app, memory, &mut out));
+    memory.sizes.column_width = shown.response.rect.width();
+    if app.views.map {
+        let tall = ui.available_height();
+        let shown = Panel::bottom("map")
+            .default_size(kept(memory.sizes.map_height, (0.3 * tall).clamp(196.0, 330.0)))
+            .size_range(140.0..=0.6 * tall)
+            .resizable(true)
+            .show(ui, |ui| map::panel(ui, app, memory, &mut out));
+        memory.sizes.map_height = shown.response.rect.height();
+    }
+    egui::CentralPanel::default().frame(egui::Frame::NONE.fill(paper(app.theme))).show(ui, |ui| {
+        plan::tools(ui, app, memory, &mut out);
+        plan::canvas(ui, app, memory, &mut out);
+    });
+    dialogs::show(ui, app, memory, &mut out);
+    out
+}
+
+fn column(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory, out: &mut Vec<Command>) {
+    ui.horizontal_wrapped(|ui| {
+        for column in Column::ALL {
+            let response = ui.selectable_label(app.views.column == column, column.name());
+            memory.spot(format!("column:{}", column.name()), response.rect);
+            if response.clicked() {
+                out.push(Command::Column(column));
+            }
+        }
+    });
+    ui.separator();
+    Panel::bottom("reason").resizable(false).show(ui, |ui| why::line(ui, app));
+    match app.views.column {
+        Column::Strips => strips::panel(ui, app, memory, out),
+        Column::Why => why::panel(ui, app, memory, out),
+        Column::Compare => compare::panel(ui, app, memory, out),
+        Column::Limits => why::limits(ui, app),
+    }
+}
+
+/// Takes the keys that are shortcuts.
+fn shortcuts(ui: &egui::Ui, app: &App, out: &mut Vec<Command>) {
+    let ctx = ui.ctx();
+    let text = ctx.text_edit_focused();
+    let focused = ctx.memory(|memory| memory.focused());
+    let focus = match (text, focused) {
+        (true, _) => Focus::Text,
+        (false, Some(_)) => Focus::Widget,
+        (false, None) => Focus::None,
+    };
+    let actions = ctx.input_mut(|input| keys::take_actions(input, focus));
+    for action in actions {
+        if action == keys::Action::Close && focused.is_some() && app.views.dialog == Dialog::None {
+            // Escape first lets go of what has the keyboard.
+            ctx.memory_mut(|memory| {
+                if let Some(id) = memory.focused() {
+                    memory.surrender_focus(id);
+                }
+            });
+            continue;
+        }
+        out.push(Command::Act(action));
+    }
+}
+
+fn paper(theme: Theme) -> egui::Color32 {
+    super::look::role(crate::drawing::Role::Paper, theme)
+}
+
+/// The grade of a verdict.
+pub(crate) const fn grade(verdict: Verdict) -> Grade {
+    match verdict {
+        Verdict::Pass => Grade::Pass,
+        Verdict::Marginal => Grade::Marginal,
+        Verdict::Fail => Grade::Fail,
+    }
+}
+
+/// Sign and word of a verdict in its colour.
+pub(crate) fn verdict_text(verdict: Verdict, theme: Theme) -> RichText {
+    let grade = grade(verdict);
+    let text = format!("{} {}", grade.sign(), grade.word());
+    RichText::new(text).color(super::look::role(grade.role(), theme)).family(bold())
+}
+
+pub(crate) fn bold() -> egui::FontFamily {
+    egui::FontFamily::Name(super::look::BOLD.into())
+}
+
+/// Names a response for those who cannot see it, and for tests.
+pub(crate) fn named(response: &egui::Response, role: egui::Role, name: &str) {
+    response.widget_info(|| egui::WidgetInfo::labeled(role, true, name));
+}

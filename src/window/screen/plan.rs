@@ -1,0 +1,179 @@
+//! The plan view: drawn from the solved pass at the clock's instant, with the pinned set-ups as ghosts; pan, zoom, measure.
+
+use egui::Sense;
+
+use super::{Memory, text_size};
+use crate::arm::StopPin;
+use crate::drawing::plan_view::{Ghost, PlanOptions, PlanShow, plan_view};
+use crate::drawing::words::short_length;
+use crate::drawing::{DisplayList, Frame, Role, pos};
+use crate::units::UnitSystem;
+use crate::window::app::command::Command;
+use crate::window::app::{App, Arrows};
+use crate::window::keys::{self, Action};
+use crate::window::look::role;
+use crate::window::view2d::Mode;
+
+/// The list drawn last, and what it was drawn from.
+#[derive(Debug, Default)]
+pub(super) struct Cache {
+    key: Option<Key>,
+    list: DisplayList,
+}
+
+#[derive(Debug, PartialEq)]
+struct Key {
+    pass: usize,
+    pins: Vec<usize>,
+    t_s: f64,
+    width: f64,
+    height: f64,
+    frame: Frame,
+    units: UnitSystem,
+    text: f64,
+    show: PlanShow,
+}
+
+pub(super) fn canvas(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory, out: &mut Vec<Command>) {
+    let (rect, response) = ui.allocate_exact_size(ui.available_size(), Sense::click_and_drag());
+    memory.spot("plan", rect);
+    let (width, height) = (f64::from(rect.width()), f64::from(rect.height()));
+    let mut options = PlanOptions::new(width, height, app.units);
+    options.text_size = text_size(app);
+    options.show = PlanShow { forces: app.views.arrows == Arrows::Shown, ..PlanShow::default() };
+    app.set_page(options.ground_area().inset(12.0));
+    let Some(pass) = app.shown().cloned() else {
+        super::named(&response, egui::Role::Canvas, "plan view: nothing solved yet");
+        return;
+    };
+    options.frame = Some(*app.camera.frame());
+    options.stop_pins = pass.stop_pins.iter().map(copy_of).collect();
+    options.pressure_scale_pa = Some(pass.pressure_scale_pa);
+    let key = Key {
+        pass: std::sync::Arc::as_ptr(&pass) as usize,
+        pins: app.pins.iter().map(|(_, pin)| std::sync::Arc::as_ptr(&pin.record) as usize).collect(),
+        t_s: app.t_s(),
+        width,
+        height,
+        frame: *app.camera.frame(),
+        units: app.units,
+        text: options.text_size,
+        show: options.show,
+    };
+    if memory.plan.key.as_ref() != Some(&key) {
+        let ghosts: Vec<Ghost<'_>> = app
+            .pins
+            .iter()
+            .filter(|(_, pin)| !std::sync::Arc::ptr_eq(&pin.record, &pass))
+            .map(|(slot, pin)| pin.record.ghost(slot))
+            .collect();
+        memory.plan.list = plan_view(&pass.scene(app.t_s()), &ghosts, &options);
+        memory.plan.key = Some(key);
+    }
+    super::named(&response, egui::Role::Canvas, &format!("plan view. {}", memory.plan.list.description));
+    let list = std::mem::take(&mut memory.plan.list);
+    memory.draw(ui, rect.min, &list, app.theme);
+    memory.plan.list = list;
+    pointer(ui, rect, &response, app, memory, out);
+}
+
+fn copy_of(pin: &Option<StopPin>) -> Option<StopPin> {
+    pin.clone()
+}
+
+fn pointer(
+    ui: &egui::Ui,
+    rect: egui::Rect,
+    response: &egui::Response,
+    app: &App,
+    memory: &mut Memory,
+    out: &mut Vec<Command>,
+) {
+    let frame = *app.camera.frame();
+    let local = |at: egui::Pos2| pos(f64::from(at.x - rect.min.x), f64::from(at.y - rect.min.y));
+    let shift = ui.input(|input| input.modifiers.shift);
+    if response.drag_started()
+        && shift
+        && let Some(at) = response.interact_pointer_pos()
+    {
+        memory.tape.start(frame.ground_from_page(local(at)));
+    }
+    if response.dragged() {
+        match (memory.tape.pulling(), response.interact_pointer_pos()) {
+            (true, Some(at)) => memory.tape.pull(frame.ground_from_page(local(at))),
+            _ => {
+                let by = response.drag_delta();
+                if by != egui::Vec2::ZERO {
+                    out.push(Command::Pan(f64::from(by.x), f64::from(by.y)));
+                }
+            }
+        }
+    }
+    if response.drag_stopped() {
+        memory.tape.hold();
+    }
+    if response.double_clicked() {
+        out.push(Command::Fit);
+    } else if response.clicked() {
+        memory.tape.clear();
+    }
+    memory.tape.draw(ui, rect, &frame, app);
+    let Some(at) = response.hover_pos() else { return };
+    let wheel = ui.input(|input| input.smooth_scroll_delta.y);
+    if wheel != 0.0 {
+        out.push(Command::Zoom((f64::from(wheel) / 200.0).exp(), local(at)));
+    }
+    if response.dragged() {
+        return;
+    }
+    let [x_m, y_m] = frame.ground_from_page(local(at));
+    let side = if y_m >= 0.0 { "left" } else { "right" };
+    let place = format!(
+        "{} {} lane zero, {} {side} of the centreline",
+        short_length(x_m.abs(), app.units),
+        if x_m >= 0.0 { "past" } else { "before" },
+        short_length(y_m.abs(), app.units)
+    );
+    let tip = memory.plan.list.at(local(at), 4.0).and_then(|item| item.tip.clone());
+    response.clone().on_hover_ui_at_pointer(|ui| {
+        if let Some(tip) = tip {
+            ui.label(egui::RichText::new(tip).family(super::bold()));
+        }
+        ui.label(place);
+        ui.label(egui::RichText::new("shift and drag: tape measure").small());
+    });
+}
+
+/// The line of buttons above the plan view.
+pub(super) fn tools(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>) {
+    egui::Panel::top("tools").resizable(false).show(ui, |ui| {
+        ui.horizontal(|ui| {
+            let mut act = |ui: &mut egui::Ui, on: bool, text: &str, action: Action, tip: &str| {
+                let response = ui.selectable_label(on, text);
+                memory.spot(format!("button:{text}"), response.rect);
+                if response.on_hover_text(format!("{tip} ({})", keys::label(action))).clicked() {
+                    out.push(Command::Act(action));
+                }
+            };
+            ui.label(egui::RichText::new("from above").family(super::bold()));
+            act(ui, app.camera.mode() == Mode::Fit, "fit", Action::Fit, "show everything");
+            act(
+                ui,
+                app.camera.mode() == Mode::Follow,
+                "follow",
+                Action::Follow,
+                "follow the vehicle, or not",
+            );
+            let arrows = app.views.arrows == Arrows::Shown;
+            act(ui, arrows, "forces", Action::Forces, "force and friction arrows on the brushes");
+            let response = ui.selectable_label(app.views.map, "washed map");
+            memory.spot("button:map", response.rect);
+            if response.on_hover_text("the unrolled map of what was washed").clicked() {
+                out.push(Command::Map(!app.views.map));
+            }
+            if app.solving() {
+                ui.label("solving …");
+            }
+        });
+    });
+}

@@ -1,0 +1,373 @@
+//! Ties the state to the outside: the window's frames, the background solver, files and their changes, snapshots, what is kept.
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use super::{Memory, frame};
+use crate::drawing::list::{Fill, Item, Shape};
+use crate::drawing::{DisplayList, Rect, Theme, svg};
+use crate::error::{Diagnostics, Refusal};
+use crate::scenario::Scenario;
+use crate::scenario::lesson::Lesson;
+use crate::scenario::source_map::SourceMap;
+use crate::window::app::App;
+use crate::window::app::command::{Command, Dialog, Effect};
+use crate::window::app::dump::dump;
+use crate::window::app::kept::Kept;
+use crate::window::app::solved::{Answer, Request, solve};
+use crate::window::backend::{Clock, Requests, Screen};
+use crate::window::capture::Pixels;
+use crate::window::desktop::Waker;
+use crate::window::reload::{Files, Watcher};
+use crate::window::solver::Solver;
+
+/// What the window opens with.
+pub struct ShellOptions {
+    /// Scenario file.
+    pub path: PathBuf,
+    /// What is in it.
+    pub scenario: Scenario,
+    /// Settings changed from it.
+    pub set: Vec<(String, String)>,
+    /// A lesson to begin with.
+    pub lesson: Option<Lesson>,
+    /// What was kept, with what the command line says put in.
+    pub kept: Kept,
+    /// Where it is kept; `None` keeps nothing.
+    pub kept_file: Option<PathBuf>,
+    /// Where the state is written after each change, for tests.
+    pub dump_file: Option<PathBuf>,
+    /// The disk.
+    pub files: Arc<dyn Files>,
+}
+
+/// The screen.
+pub struct Shell {
+    app: App,
+    memory: Memory,
+    solver: Solver<Request, Result<Answer, String>>,
+    files: Arc<dyn Files>,
+    watchers: Vec<Watcher>,
+    waker: Waker,
+    kept: Kept,
+    kept_file: Option<PathBuf>,
+    dump_file: Option<PathBuf>,
+    dumped: String,
+    capture: bool,
+    theme_told: bool,
+    dialog: Dialog,
+}
+
+impl Shell {
+    /// The screen with its first solve under way.
+    ///
+    /// # Errors
+    /// Why the settings do not hold, or no thread can be started.
+    pub fn new(options: ShellOptions, waker: Waker) -> Result<Shell, String> {
+        let ready = waker.clone();
+        let solver = Solver::start(solve, move || ready.wake())
+            .map_err(|error| format!("cannot start the background solver: {error}"))?;
+        let (app, effects) = App::new(
+            options.path,
+            options.scenario,
+            &options.set,
+            options.kept.units(),
+            options.kept.theme(),
+        )
+        .map_err(|refused| refused.to_string())?;
+        let memory = Memory { sizes: options.kept, ..Memory::default() };
+        let mut shell = Shell {
+            app,
+            memory,
+            solver,
+            files: options.files,
+            watchers: Vec::new(),
+            waker,
+            kept: options.kept,
+            kept_file: options.kept_file,
+            dump_file: options.dump_file,
+            dumped: String::new(),
+            capture: false,
+            theme_told: false,
+            dialog: Dialog::None,
+        };
+        shell.watch();
+        let mut requests = Requests::default();
+        shell.carry_out(effects, &mut requests);
+        if let Some(lesson) = options.lesson {
+            let effects = shell.app.command(Command::Lesson(Arc::new(lesson)));
+            shell.carry_out(effects, &mut requests);
+        }
+        Ok(shell)
+    }
+
+    /// Watches every file of the scenario.
+    fn watch(&mut self) {
+        self.watchers.clear();
+        let folder = self.app.path().parent().map(Path::to_owned).unwrap_or_default();
+        let mut paths = vec![self.app.path().to_owned()];
+        paths.extend(self.app.base().files().iter().skip(1).map(|file| folder.join(&file.name)));
+        for path in paths {
+            let known = self.files.stamp(&path).ok();
+            let ready = self.waker.clone();
+            let files = Arc::clone(&self.files);
+            // Without a thread the file is simply not watched.
+            if let Ok(watcher) = Watcher::start(path, known, files, move || ready.wake()) {
+                self.watchers.push(watcher);
+            }
+        }
+    }
+
+    fn read_scenario(&self, path: &Path) -> Result<Box<Scenario>, Diagnostics> {
+        let text = self.files.read(path).map_err(|error| unreadable(path, &error))?;
+        self.scenario_of(path, &text)
+    }
+
+    fn scenario_of(&self, path: &Path, text: &str) -> Result<Box<Scenario>, Diagnostics> {
+        let loader = |name: &str| self.files.beside(path, name);
+        Scenario::read(text, &path.display().to_string(), &loader).map(Box::new)
+    }
+
+    fn look_for_news(&mut self, requests: &mut Requests) {
+        if let Some(solved) = self.solver.poll() {
+            let effects = self.app.command(Command::Solved(Box::new(solved)));
+            self.carry_out(effects, requests);
+        }
+        let changed = self.watchers.iter().any(|watcher| watcher.poll().is_some());
+        if changed {
+            let path = self.app.path().to_owned();
+            let read = self.read_scenario(&path);
+            let good = read.is_ok();
+            let effects = self.app.command(Command::Reloaded { path, read, other: false });
+            self.carry_out(effects, requests);
+            if good {
+                self.watch();
+            }
+        }
+    }
+
+    fn carry_out(&mut self, effects: Vec<Effect>, requests: &mut Requests) {
+        for effect in effects {
+            match effect {
+                Effect::Solve(request) => {
+                    let generation = self.solver.submit(*request);
+                    self.app.submitted(generation);
+                }
+                Effect::Write { path, text } => self.write(&path, text.as_bytes()),
+                Effect::Open(path) => self.open(&path, requests),
+                Effect::Png => {
+                    self.capture = true;
+                    requests.capture = true;
+                }
+                Effect::Svg => {
+                    let text = svg::svg(&self.snapshot(), self.app.theme);
+                    self.save_picture("svg", text.as_bytes());
+                }
+                Effect::FullScreen(on) => requests.full_screen = Some(on),
+                Effect::Theme => requests.theme = Some(self.app.theme),
+                Effect::Quit => requests.quit = true,
+            }
+        }
+    }
+
+    fn tell(&mut self, text: String) {
+        self.app.command(Command::Tell(text));
+    }
+
+    fn write(&mut self, path: &Path, bytes: &[u8]) {
+        let told = match self.files.write_new(path, bytes) {
+            Ok(()) => format!("Saved as {}.", path.display()),
+            Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {
+                format!("{} exists already and was not written over. Choose another name.", path.display())
+            }
+            Err(error) => format!("Cannot write {}: {error}.", path.display()),
+        };
+        self.tell(told);
+    }
+
+    /// Writes a picture beside the scenario under the first free name.
+    fn save_picture(&mut self, ending: &str, bytes: &[u8]) {
+        let stem =
+            self.app.path().file_stem().map_or_else(|| "pass".into(), |s| s.to_string_lossy().into_owned());
+        for number in 1..1000 {
+            let path = self.app.path().with_file_name(format!("{stem}-{number}.{ending}"));
+            match self.files.write_new(&path, bytes) {
+                Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {}
+                Ok(()) => return self.tell(format!("Saved the picture as {}.", path.display())),
+                Err(error) => return self.tell(format!("Cannot write {}: {error}.", path.display())),
+            }
+        }
+        self.tell("A thousand pictures stand beside the scenario already; move some away.".to_owned());
+    }
+
+    /// Every canvas as it stands on the screen, as one list.
+    fn snapshot(&self) -> DisplayList {
+        let lists = &self.memory.lists;
+        let left = lists.iter().map(|(at, _)| at.x).fold(f64::INFINITY, f64::min);
+        let top = lists.iter().map(|(at, _)| at.y).fold(f64::INFINITY, f64::min);
+        let mut page = DisplayList::new(0.0, 0.0);
+        page.title = self.app.title();
+        if let Some(pass) = self.app.shown() {
+            page.description = crate::drawing::picture::headline_text(&pass.outcome, self.app.units)
+                .map_or(String::new(), |h| h.1);
+        }
+        for (at, list) in lists {
+            let at = at.shifted(-left, -top);
+            let clip = Rect::new(at.x, at.y, list.width, list.height);
+            let mut items: Vec<Item> = list.items.clone();
+            items.iter_mut().for_each(|item| item.shift(at.x, at.y));
+            let ground = Shape::Polygon {
+                points: clip.corners().to_vec(),
+                fill: Fill::solid(crate::drawing::Role::Paper),
+                stroke: None,
+            };
+            items.insert(0, ground.into());
+            page.clipped(clip, items);
+            page.width = page.width.max(clip.right());
+            page.height = page.height.max(clip.bottom());
+        }
+        page
+    }
+
+    fn open(&mut self, path: &Path, requests: &mut Requests) {
+        let text = match self.files.read(path) {
+            Ok(text) => text,
+            Err(error) => return self.tell(unreadable(path, &error).to_string()),
+        };
+        let is_lesson =
+            SourceMap::new(text.trim_start_matches('\u{feff}')).is_ok_and(|map| map.find("steps").is_ok());
+        if is_lesson {
+            return self.open_lesson(path, &text, requests);
+        }
+        let read = self.scenario_of(path, &text);
+        self.use_scenario(path, read, requests);
+    }
+
+    fn use_scenario(
+        &mut self,
+        path: &Path,
+        read: Result<Box<Scenario>, Diagnostics>,
+        requests: &mut Requests,
+    ) -> bool {
+        let good = read.is_ok();
+        let effects = self.app.command(Command::Reloaded { path: path.to_owned(), read, other: true });
+        self.carry_out(effects, requests);
+        if good {
+            self.watch();
+        }
+        good
+    }
+
+    fn open_lesson(&mut self, path: &Path, text: &str, requests: &mut Requests) {
+        let lesson = match Lesson::read(text, &path.display().to_string()) {
+            Ok(lesson) => lesson,
+            Err(refused) => return self.tell(refused.to_string()),
+        };
+        let Some(scenario) = lesson.scenario_beside(path) else {
+            let refusal = Refusal {
+                problem: "a lesson names a scenario beside it or one folder up".to_owned(),
+                given: lesson.file.scenario.clone(),
+                allowed: "name.ron or ../name.ron".to_owned(),
+                advice: "move the scenario there".to_owned(),
+            };
+            return self.tell(lesson.diagnostic("scenario", refusal).to_string());
+        };
+        // A lesson on what is open stays on it.
+        let read = self.read_scenario(&scenario);
+        if self.use_scenario(&scenario, read, requests) {
+            let effects = self.app.command(Command::Lesson(Arc::new(lesson)));
+            self.carry_out(effects, requests);
+        }
+    }
+
+    /// Lists what can be opened when the dialog comes up.
+    fn list_files(&mut self) {
+        if self.dialog == self.app.views.dialog {
+            return;
+        }
+        self.dialog = self.app.views.dialog.clone();
+        if self.dialog == Dialog::Open {
+            let folder = match self.app.path().parent() {
+                Some(folder) if !folder.as_os_str().is_empty() => folder.to_owned(),
+                _ => PathBuf::from("."),
+            };
+            self.memory.lessons = self.files.scenarios(&folder.join("lessons"));
+            self.memory.files = self.files.scenarios(&folder);
+        }
+    }
+
+    /// Keeps what is to be kept, and writes the state for tests.
+    fn keep(&mut self, ui: &egui::Ui) {
+        let still = ui.input(|input| !input.pointer.any_down());
+        let kept = Kept {
+            si: self.app.units == crate::units::UnitSystem::Si,
+            dark: self.app.theme == Theme::Dark,
+            ..self.memory.sizes
+        };
+        // The first frames only find their sizes.
+        if still && self.memory.frames > 3 && kept != self.kept {
+            self.kept = kept;
+            if let Some(path) = &self.kept_file {
+                // Not worth a word when it fails: the window starts as it comes.
+                let _ = self.files.replace(path, kept.text().as_bytes());
+            }
+        }
+        if let Some(path) = &self.dump_file {
+            let text = dump(&self.app, &self.memory.spots);
+            if text != self.dumped {
+                let _ = self.files.replace(path, text.as_bytes());
+                self.dumped = text;
+            }
+        }
+    }
+}
+
+fn unreadable(path: &Path, error: &std::io::Error) -> Diagnostics {
+    let refusal = Refusal {
+        problem: format!("cannot read this file: {error}"),
+        advice: "check the name, and that it may be read".to_owned(),
+        ..Refusal::default()
+    };
+    crate::error::Diagnostic::of_file(&path.display().to_string(), refusal).into()
+}
+
+impl Screen for Shell {
+    fn frame(&mut self, ui: &mut egui::Ui, clock: Clock, requests: &mut Requests) {
+        if !self.theme_told {
+            self.theme_told = true;
+            requests.theme = Some(self.app.theme);
+        }
+        self.look_for_news(requests);
+        self.list_files();
+        if self.app.playback.playing() && clock.step_s > 0.0 {
+            self.app.command(Command::Advance(clock.step_s));
+        }
+        let commands = frame(ui, &mut self.app, &mut self.memory);
+        let any = !commands.is_empty();
+        for command in commands {
+            let effects = self.app.command(command);
+            self.carry_out(effects, requests);
+        }
+        if any {
+            ui.ctx().request_repaint();
+        }
+        requests.animate |= self.app.playback.playing();
+        self.keep(ui);
+    }
+
+    fn dropped(&mut self, path: PathBuf) {
+        let mut requests = Requests::default();
+        self.open(&path, &mut requests);
+        self.waker.wake();
+    }
+
+    fn captured(&mut self, pixels: Pixels) {
+        if std::mem::take(&mut self.capture) {
+            match pixels.png() {
+                Ok(bytes) => self.save_picture("png", &bytes),
+                Err(reason) => self.tell(format!("Cannot make the picture: {reason}.")),
+            }
+            self.waker.wake();
+        }
+    }
+}

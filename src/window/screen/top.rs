@@ -1,0 +1,119 @@
+//! The line above: the verdict, what is pinned, units, theme, files. Under it, what is wrong.
+
+use egui::{Align, Layout, Panel, RichText};
+
+use super::{Memory, bold, verdict_text};
+use crate::drawing::picture::headline_text;
+use crate::drawing::{Role, Theme};
+use crate::units::UnitSystem;
+use crate::window::app::App;
+use crate::window::app::command::{Command, Dialog};
+use crate::window::keys::{self, Action};
+use crate::window::look::role;
+use crate::window::pins::Slot;
+
+pub(super) fn bar(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>) {
+    Panel::top("verdict").resizable(false).show(ui, |ui| {
+        ui.add_space(2.0);
+        ui.horizontal(|ui| {
+            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                buttons(ui, app, memory, out);
+                ui.with_layout(Layout::left_to_right(Align::Center), |ui| verdict(ui, app));
+            });
+        });
+        ui.add_space(2.0);
+    });
+}
+
+fn verdict(ui: &mut egui::Ui, app: &App) {
+    let Some(pass) = app.shown() else {
+        ui.label(RichText::new("solving …").size(18.0));
+        return;
+    };
+    let text = match headline_text(&pass.outcome, app.units) {
+        Some((verdict, text)) => {
+            ui.label(verdict_text(verdict, app.theme).size(19.0));
+            text
+        }
+        None => "no criterion set".to_owned(),
+    };
+    let label = egui::Label::new(RichText::new(&text).size(18.0).family(bold())).truncate();
+    ui.add(label).on_hover_text(text);
+}
+
+fn buttons(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>) {
+    let mut act = |ui: &mut egui::Ui, text: &str, action: Action, tip: &str| {
+        let response = ui.button(text).on_hover_text(format!("{tip} ({})", keys::label(action)));
+        memory.spot(format!("button:{text}"), response.rect);
+        if response.clicked() {
+            out.push(Command::Act(action));
+        }
+    };
+    act(ui, "? keys", Action::Help, "every shortcut");
+    let theme = if app.theme == Theme::Light { "dark" } else { "light" };
+    act(ui, theme, Action::Theme, "light or dark");
+    let units = if app.units == UnitSystem::Us { "SI" } else { "US" };
+    act(ui, units, Action::Units, "show numbers in US customary or SI units");
+    act(ui, "save as", Action::SaveAs, "save what is set as a new file");
+    act(ui, "open", Action::Open, "open a scenario or a lesson");
+    ui.separator();
+    for slot in Slot::ALL.into_iter().rev() {
+        let pinned = app.pins.get(slot);
+        let mark = format!("{}{}", slot.letter(), if pinned.is_some() { " •" } else { "" });
+        let text = RichText::new(mark).family(bold()).color(role(slot.role(), app.theme));
+        let tip = match pinned {
+            Some(pin) => {
+                format!("{}: {}. Press to pin what is shown, or to let go.", slot.letter(), pin.name)
+            }
+            None => format!("pin what is shown as {}", slot.letter()),
+        };
+        let response = ui.selectable_label(pinned.is_some(), text).on_hover_text(tip);
+        super::named(&response, egui::Role::Button, &format!("pin {}", slot.letter()));
+        memory.spot(format!("pin:{}", slot.letter()), response.rect);
+        if response.clicked() {
+            out.push(Command::Pin(slot));
+        }
+    }
+    ui.label("pin");
+    ui.separator();
+}
+
+/// What is wrong, and what there is to tell, under the line.
+pub(super) fn troubles(ui: &mut egui::Ui, app: &App, out: &mut Vec<Command>) {
+    let troubles: Vec<(&str, &str, bool)> = [
+        ("The file on disk cannot be read; the last good one is shown.", app.file_trouble(), false),
+        ("This set-up cannot be solved; the last one that could is shown.", app.solve_trouble(), false),
+        ("", app.told(), true),
+    ]
+    .into_iter()
+    .filter_map(|(head, text, told)| Some((head, text?, told)))
+    .collect();
+    if troubles.is_empty() {
+        return;
+    }
+    Panel::top("troubles").resizable(false).show(ui, |ui| {
+        for (head, text, told) in troubles {
+            ui.horizontal_top(|ui| {
+                if told && ui.button("close").clicked() {
+                    out.push(Command::Dismiss);
+                }
+                ui.vertical(|ui| {
+                    if !head.is_empty() {
+                        ui.label(RichText::new(head).family(bold()).color(role(Role::Fail, app.theme)));
+                    }
+                    let lines = text.lines().count();
+                    let body = RichText::new(text);
+                    let body = if lines > 1 { body.monospace() } else { body };
+                    egui::ScrollArea::vertical().max_height(180.0).id_salt(head).show(ui, |ui| {
+                        ui.label(body);
+                    });
+                });
+            });
+        }
+    });
+}
+
+/// A button that opens or closes what is in front.
+pub(super) fn closes(out: &mut Vec<Command>) {
+    out.push(Command::Dialog(Dialog::None));
+}

@@ -1,0 +1,119 @@
+//! Why: one plain sentence for each brush, its torques as bars, and every criterion with its number and limit.
+
+use egui::{Grid, RichText, ScrollArea, Sense};
+
+use super::{Memory, bold, text_size, verdict_text};
+use crate::arm::Side;
+use crate::coverage::explain;
+use crate::drawing::Role;
+use crate::drawing::picture::criterion_text;
+use crate::drawing::why::{WhyOptions, why_picture};
+use crate::window::app::App;
+use crate::window::app::command::Command;
+use crate::window::look::role;
+
+/// Buttons for the unit looked at closely, when there are two.
+pub(super) fn sides(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>, words: &str) {
+    let units = app.scenario().unit_models();
+    if units.len() < 2 {
+        return;
+    }
+    ui.horizontal(|ui| {
+        ui.label(words);
+        for unit in units {
+            let name = format!("{} unit", unit.side.name());
+            let response = ui.selectable_label(app.views.detail == unit.side, &name);
+            memory.spot(format!("detail:{}", unit.side.name()), response.rect);
+            if response.clicked() {
+                out.push(Command::Detail(unit.side));
+            }
+        }
+    });
+}
+
+/// The sentences under the plan view.
+pub(super) fn line(ui: &mut egui::Ui, app: &App) {
+    ui.add_space(3.0);
+    let said = match app.shown() {
+        Some(pass) => explain(&pass.setup, &pass.record, app.t_s(), app.units),
+        None => Vec::new(),
+    };
+    // Room for two lines of each, so that the plan view does not jump while the clock runs.
+    let row = ui.text_style_height(&egui::TextStyle::Body);
+    for unit in app.scenario().unit_models() {
+        let height = 2.0 * row + 2.0;
+        ui.allocate_ui(egui::vec2(ui.available_width(), height), |ui| {
+            ui.set_min_height(height);
+            let Some(said) = said.iter().find(|s| s.side == unit.side) else { return };
+            let text = if said.instant.ended {
+                format!("The {} unit is on to the next vehicle.", unit.side.name())
+            } else {
+                said.sentence.clone()
+            };
+            ui.label(RichText::new(text).color(role(side_role(unit.side), app.theme)));
+        });
+    }
+    ui.add_space(1.0);
+}
+
+const fn side_role(side: Side) -> Role {
+    match side {
+        Side::Left => Role::LeftUnit,
+        Side::Right => Role::RightUnit,
+    }
+}
+
+/// The bars.
+pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>) {
+    let Some(pass) = app.shown().cloned() else {
+        ui.label("solving …");
+        return;
+    };
+    let said = explain(&pass.setup, &pass.record, app.t_s(), app.units);
+    let both = ui.available_height() > 560.0 && said.len() > 1;
+    if !both {
+        sides(ui, app, memory, out, "torques on the");
+    }
+    let size = ui.available_size();
+    let shown: Vec<_> = said.iter().filter(|s| both || s.side == app.views.detail).collect();
+    let height = size.y / shown.len().max(1) as f32 - if both { 4.0 } else { 0.0 };
+    for said in shown {
+        let (rect, response) = ui.allocate_exact_size(egui::vec2(size.x, height), Sense::hover());
+        let mut options = WhyOptions::new(f64::from(size.x), f64::from(height), app.units);
+        options.text_size = text_size(app);
+        options.full_scale_n_m = Some(pass.torque_scale_n_m);
+        let list = why_picture(said, &options);
+        super::named(&response, egui::Role::Canvas, &format!("{}. {}", list.title, list.description));
+        memory.draw(ui, rect.min, &list, app.theme);
+        memory.spot(format!("why:{}", said.side.name()), rect);
+    }
+}
+
+/// Every criterion.
+pub(super) fn limits(ui: &mut egui::Ui, app: &App) {
+    let Some(pass) = app.shown() else {
+        ui.label("solving …");
+        return;
+    };
+    if pass.outcome.verdicts.is_empty() {
+        ui.label("The scenario sets no criteria.");
+        return;
+    }
+    ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+        Grid::new("limits").striped(true).num_columns(4).min_col_width(20.0).show(ui, |ui| {
+            for title in ["", "what", "is", "limit"] {
+                ui.label(RichText::new(title).family(bold()));
+            }
+            ui.end_row();
+            for line in &pass.outcome.verdicts {
+                ui.label(verdict_text(line.verdict, app.theme));
+                ui.label(line.label());
+                let value = line.value.map_or("–".to_owned(), |v| criterion_text(line, v, app.units));
+                ui.label(RichText::new(value).family(bold()));
+                let way = if line.criterion.at_least() { "≥" } else { "≤" };
+                ui.label(format!("{way} {}", criterion_text(line, line.limit, app.units)));
+                ui.end_row();
+            }
+        });
+    });
+}
