@@ -3,7 +3,11 @@
 use super::common::{Common, Computed, Loaded, OutputArguments};
 use super::problem::{Problem, refusal};
 use super::{Run, exit};
-use crate::report::sheet::{Language, SheetPass, SheetRequest, SolvedScenario, html, sheet};
+use super::input::read_text;
+use crate::report::sheet::{
+    Addition, Language, SheetPass, SheetRequest, SolvedScenario, addition, html, sheet,
+};
+use crate::study::recommend::{RecommendPlan, recommend};
 use crate::study::tolerance::{Walk, tolerances};
 use clap::{Args, ValueEnum};
 use std::path::PathBuf;
@@ -57,6 +61,14 @@ pub(crate) struct SheetArguments {
     #[arg(long, value_enum, default_value_t = Lang::En)]
     lang: Lang,
 
+    /// Result of nudge, spread or compare (--format json) or rows of sweep, shown with the sheet; may be given several times
+    #[arg(long, value_name = "FILE")]
+    add: Vec<PathBuf>,
+
+    /// Take FILE as the set-up found, and let «recommend» find the one to leave, over the fleet
+    #[arg(long, conflicts_with = "from")]
+    recommend: bool,
+
     #[command(flatten)]
     output: OutputArguments,
 }
@@ -65,12 +77,14 @@ impl Run for SheetArguments {
     fn run(&self) -> Result<u8, Problem> {
         let date = self.date.as_deref().map(checked_date).transpose()?.unwrap_or_default();
         let mut left = self.common.load()?;
-        let found = self.load_found()?;
+        let found = if self.recommend { Some(self.recommended(&mut left)?) } else { self.load_found()? };
         if let Some(found) = &found {
             // The set-up found is an input too: it is never written over.
             left.inputs.extend(found.inputs.iter().cloned());
         }
+        left.inputs.extend(self.add.iter().cloned());
         let destination = self.output.result(&left)?;
+        let additions = self.additions()?;
         let left_pass = left.compute()?;
         let found_pass = found.as_ref().map(Loaded::compute).transpose()?;
         let tolerances = tolerances(&left.scenario, &left_pass.outcome, Walk::default());
@@ -84,7 +98,7 @@ impl Run for SheetArguments {
             date,
             who: self.who.as_deref().map_or("", str::trim),
             set: &left.set,
-            additions: Vec::new(),
+            additions,
         };
         let text = html(&sheet(&request))
             .map_err(|error| Problem::writing("the sheet", &std::io::Error::other(error)))?;
@@ -94,6 +108,38 @@ impl Run for SheetArguments {
 }
 
 impl SheetArguments {
+    /// The results of studies.
+    fn additions(&self) -> Result<Vec<Addition>, Problem> {
+        let read = |path: &PathBuf| {
+            let name = path.display().to_string();
+            let text = read_text(path, &name)?;
+            addition(&text, self.lang.into(), self.common.unit_system()).map_err(|refusal| Problem::file(&name, refusal))
+        };
+        self.add.iter().map(read).collect()
+    }
+
+    /// Turns the set-up loaded into the recommended one; gives back the one found.
+    fn recommended(&self, left: &mut Loaded) -> Result<Loaded, Problem> {
+        let plan = RecommendPlan::of(&left.scenario);
+        let found = self.common.load()?;
+        let result = recommend(&left.scenario, &plan, |_| {})?;
+        if result.nothing_to_do {
+            return Ok(found);
+        }
+        let Some(best) = &result.best else {
+            let refusal = refusal(
+                "no set of field steps in range meets every criterion",
+                &left.name,
+                "",
+                "«recommend» says what is in the way; change it, or give the set-up to leave by hand with --from",
+            );
+            return Err(Problem::option("--recommend", refusal));
+        };
+        left.scenario = left.scenario.with(&best.changes)?;
+        left.set.extend(best.changes.iter().cloned());
+        Ok(found)
+    }
+
     fn load_found(&self) -> Result<Option<Loaded>, Problem> {
         let Some(file) = &self.from else { return Ok(None) };
         let common = Common { file: file.clone(), set: Vec::new(), units: self.common.units };

@@ -25,6 +25,11 @@ sheet() { "${program[@]}" sheet "$@"; }
 for lang in en es fr; do
   sheet "$root/scenarios/ferry-return.ron" --from "$work/found.ron" --date 2026-03-09 --who "A. Technician" --lang "$lang" -o "$work/sheets/steps-$lang.html"
 done
+# Studies to be shown with a sheet.
+"${program[@]}" sweep "$root/scenarios/ferry-return.ron" --over line.throughput=80..120:20 --over both.air.cap=5..9:2 -o "$work/sweep.jsonl" >/dev/null
+"${program[@]}" nudge "$root/scenarios/ferry-return.ron" --format json -o "$work/nudge.json"
+sheet "$root/scenarios/ferry-return.ron" --add "$work/sweep.jsonl" --add "$work/nudge.json" -o "$work/sheets/studies.html"
+sheet "$work/found.ron" --recommend -o "$work/sheets/recommended.html"
 sheet "$root/scenarios/ferry-return.ron" --units si -o "$work/sheets/alone-si.html"
 sheet "$root/scenarios/one-unit.ron" -o "$work/sheets/one-unit.html"
 sheet "$work/hostile.ron" --from "$work/found.ron" --date 2026-03-09 -o "$work/sheets/hostile.html"

@@ -25,6 +25,15 @@ pub(super) fn class(verdict: Verdict) -> &'static str {
     }
 }
 
+/// Class of a cell that is grounded in the grade's colour.
+pub(super) fn ground(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Pass => "on-pass",
+        Verdict::Marginal => "on-marginal",
+        Verdict::Fail => "on-fail",
+    }
+}
+
 /// The sign beside the word.
 pub(super) fn sign(verdict: Verdict) -> &'static str {
     grade(verdict).sign()

@@ -10,12 +10,14 @@ use crate::drawing::text_width::text_width;
 
 /// Height of a page: US letter less 8 mm above and below.
 const PAGE_PT: f64 = 746.0;
+/// Kept free on the second page.
+const RESERVE_PT: f64 = 10.0;
 /// Width: A4 less 10 mm on both sides.
 const WIDTH_PT: f64 = 538.0;
 /// Size of the letters.
 const SIZE_PT: f64 = 8.3;
-/// How much wider than the shipped font the font of a machine may be.
-const WIDEST: f64 = 1.14;
+/// How much wider than the shipped font the font of a machine may be; what a wider one still takes is held in reserve by the other figures.
+const WIDEST: f64 = 1.05;
 /// Height of a line of running text.
 const LINE_PT: f64 = 10.2;
 /// Height of a line in a table.
@@ -74,33 +76,32 @@ fn first_page(sheet: &Sheet<'_>, words: &Words) -> f64 {
     let fields = field(words.site, &head.site).max(field(words.machine, &head.machine))
         + field(words.date, &head.date).max(field(words.who, &head.who));
     let top = (26.0 + title * 16.5).max(fields + 4.0) + 6.0;
-    let verdict = 32.0;
+    let verdict = 36.0;
     let text: f64 = words.cautions.iter().map(|(t, cites)| lines(&format!("{t} {cites:?}"), 236.0)).sum();
     let sources: usize = words.citations.iter().map(|(c, _)| c.chars().count() + 7).sum();
     let sources = (sources + words.citation_marks.chars().count() + 9) as f64 * 4.05 * WIDEST / 500.0;
     let labels = [words.local_procedure, words.lock_points, words.locked_by, words.zero_proved_by];
     let local = 17.0 + labels.iter().map(|l| lines(l, 106.0)).fold(1.0, f64::max) * LINE_PT;
     let limits = lines(&format!("{} {}", words.predicts, words.limits), 500.0) * LINE_PT;
-    let cautions =
-        32.0 + (text / 2.0 + 0.5).ceil() * (LINE_PT + 0.6) + sources.ceil() * 10.0 + local + limits;
+    let cautions = 32.0 + (text / 2.0 + 0.5).ceil() * (LINE_PT + 0.6) + sources.ceil() * 10.0 + local + limits;
     let pictures = if sheet.pictures.is_empty() {
         0.0
     } else {
         HEADING_PT + sheet.pictures.iter().map(picture_pt).fold(0.0, f64::max)
     };
-    let criteria: f64 =
-        criteria::row_lines(sheet, words, lines).iter().map(|n| ROW_PT + n * CELL_LINE_PT).sum();
+    let criteria: f64 = criteria::row_lines(sheet, words, lines).iter().map(|n| ROW_PT + n * CELL_LINE_PT).sum();
     top + verdict + cautions + pictures + HEADING_PT + 2.0 * (ROW_PT + CELL_LINE_PT) + criteria
 }
 
 fn settings_pt(sheet: &Sheet<'_>, words: &Words, left_out: LeftOut) -> f64 {
     let row = |r: &SettingRow| {
-        let label = lines(&r.label, 0.21 * WIDTH_PT);
+        let label = lines(&r.label, 0.225 * WIDTH_PT);
         ROW_PT + CELL_LINE_PT * label.max(if r.is_split() { 2.0 } else { 1.0 })
     };
     let rows: f64 = sheet.settings.iter().filter(|r| left_out.prints(r)).map(row).sum();
-    let note =
-        lines(words.tolerance_note, WIDTH_PT) + 1.0 + f64::from(u8::from(left_out != LeftOut::Nothing));
+    // The criteria that the letters stand for follow the note.
+    let letters = "a recovery margin, left; b recovery margin, right; c gap on the tail";
+    let note = lines(&format!("{} {letters}", words.tolerance_note), WIDTH_PT) + f64::from(u8::from(left_out != LeftOut::Nothing));
     HEADING_PT + 2.0 * (ROW_PT + CELL_LINE_PT) + rows + 3.0 + note * 10.0
 }
 
@@ -113,7 +114,7 @@ fn second_page(sheet: &Sheet<'_>, words: &Words, left_out: LeftOut) -> f64 {
     };
     let steps: f64 = sheet.steps.iter().map(step).sum();
     let nothing = if sheet.found.is_none() { lines(words.no_from, WIDTH_PT) } else { 1.0 };
-    let pulls = 3.0 + (2.0 * sheet.pulls.len() as f64 + 1.0) * LINE_PT;
+    let pulls = 3.0 + (2.0 * super::steps::pull_lines(sheet, words).len() as f64 + 1.0) * LINE_PT;
     let list: f64 = words.check_list.iter().map(|t| lines(t, 275.0)).sum();
     let expected = 2.0 * sheet.left.setup.units.len() as f64 * lines(words.expect_chase, 215.0) + 3.0;
     let check = HEADING_PT + list.max(expected + 1.5) * (LINE_PT + 0.9) + 30.0;
@@ -123,16 +124,14 @@ fn second_page(sheet: &Sheet<'_>, words: &Words, left_out: LeftOut) -> f64 {
 
 fn studies(sheet: &Sheet<'_>) -> f64 {
     let row = ROW_PT + CELL_LINE_PT;
-    let of = |a: &super::Addition| {
-        40.0 + row * (a.rows.len() + 1) as f64 + a.picture.as_ref().map_or(0.0, picture_pt)
-    };
+    let of = |a: &super::Addition| 40.0 + row * (a.rows.len() + 1) as f64 + a.picture.as_ref().map_or(0.0, picture_pt);
     sheet.additions.iter().map(of).sum()
 }
 
 pub(super) fn fit(sheet: &Sheet<'_>, words: &Words) -> Fit {
     // What does not fit on the first page goes over to the second.
     let over = (first_page(sheet, words) - PAGE_PT).max(0.0);
-    let holds = |left_out: LeftOut, extra: f64| over + second_page(sheet, words, left_out) + extra <= PAGE_PT;
+    let holds = |left_out: LeftOut, extra: f64| over + second_page(sheet, words, left_out) + extra <= PAGE_PT - RESERVE_PT;
     let left_out = [LeftOut::Nothing, LeftOut::NotInField]
         .into_iter()
         .find(|left_out| holds(*left_out, 0.0))

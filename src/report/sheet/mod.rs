@@ -4,6 +4,7 @@
 //! [`Sheet`] holds everything that is on it; [`html`] turns it into text. The same sheet gives the same text, byte for byte: the date is
 //! given by whoever asks for the sheet or left blank to write in.
 
+mod additions;
 mod change;
 mod criteria;
 mod fit;
@@ -18,13 +19,14 @@ mod steps;
 mod themed;
 mod words;
 
+pub use additions::addition;
 pub use from_scenario::{SheetRequest, SolvedScenario, sheet};
 pub use replay::{Replay, json_for_html, replay};
 pub use settings::{Reach, SettingRow, SideCell, Value};
 pub use steps::{Group, Pull, Step};
 pub use words::{Language, Words};
 
-use crate::coverage::{CoverageSettings, Outcome};
+use crate::coverage::{CoverageSettings, Outcome, Verdict};
 use crate::drawing::DisplayList;
 use crate::pass::{PassSetup, Record};
 use crate::units::UnitSystem;
@@ -81,6 +83,15 @@ pub struct Picture {
     pub caption: String,
 }
 
+/// A cell of a study's table.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct AddedCell {
+    /// What it says.
+    pub text: String,
+    /// A verdict that marks it.
+    pub verdict: Option<Verdict>,
+}
+
 /// Results of a study to be shown with the sheet.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Addition {
@@ -90,8 +101,8 @@ pub struct Addition {
     pub note: String,
     /// Column headings; empty when there is no table.
     pub columns: Vec<String>,
-    /// Rows of the table.
-    pub rows: Vec<Vec<String>>,
+    /// Rows of the table; the first cell of each names it.
+    pub rows: Vec<Vec<AddedCell>>,
     /// A chart.
     pub picture: Option<Picture>,
 }

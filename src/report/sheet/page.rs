@@ -266,12 +266,12 @@ fn studies(sheet: &Sheet<'_>, words: &Words, fit: &fit::Fit, colours: &mut Colou
     html! {
         section.studies.no-print[fit.drop_studies] aria-labelledby="studies" {
             h2 id="studies" { (words.studies_title) }
-            @for (i, addition) in sheet.additions.iter().enumerate() { (study(addition, i, colours)) }
+            @for (i, addition) in sheet.additions.iter().enumerate() { (study(addition, i, words, colours)) }
         }
     }
 }
 
-fn study(addition: &Addition, index: usize, colours: &mut Colours) -> Markup {
+fn study(addition: &Addition, index: usize, words: &Words, colours: &mut Colours) -> Markup {
     let id = format!("study-{index}");
     html! {
         div.study {
@@ -286,7 +286,16 @@ fn study(addition: &Addition, index: usize, colours: &mut Colours) -> Markup {
                             @for row in &addition.rows {
                                 tr {
                                     @for (i, cell) in row.iter().enumerate() {
-                                        @if i == 0 { th scope="row" { bdi { (cell) } } } @else { td { bdi { (cell) } } }
+                                        @if i == 0 {
+                                            th scope="row" { bdi { (cell.text) } }
+                                        } @else if let Some(verdict) = cell.verdict {
+                                            td.grade.(criteria::class(verdict)).(criteria::ground(verdict)) {
+                                                span aria-label=(criteria::word(verdict, words)) role="img" { (criteria::sign(verdict)) }
+                                                " " (cell.text)
+                                            }
+                                        } @else {
+                                            td { bdi { (cell.text) } }
+                                        }
                                     }
                                 }
                             }

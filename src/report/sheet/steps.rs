@@ -131,7 +131,7 @@ impl Pull {
 }
 
 /// Pulls in words; two units that pull alike share a line.
-fn pull_lines(sheet: &Sheet<'_>, words: &Words) -> Vec<String> {
+pub(super) fn pull_lines(sheet: &Sheet<'_>, words: &Words) -> Vec<String> {
     if let [first, second] = sheet.pulls.as_slice()
         && first.said(&[Side::Left], sheet.units, words) == second.said(&[Side::Left], sheet.units, words)
     {

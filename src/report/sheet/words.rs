@@ -391,6 +391,42 @@ words! {
     lock_foam,
     /// Done, spin sense.
     done_sense,
+    /// Heading of a nudge table; {0} measure.
+    study_nudge,
+    /// Heading or column of a study.
+    study_step,
+    /// Heading or column of a study.
+    study_down,
+    /// Heading or column of a study.
+    study_up,
+    /// Heading or column of a study.
+    study_turned,
+    /// Heading or column of a study.
+    study_spread,
+    /// Heading or column of a study.
+    study_measure,
+    /// Heading or column of a study.
+    study_met,
+    /// Heading or column of a study.
+    study_low,
+    /// Heading or column of a study.
+    study_middle,
+    /// Heading or column of a study.
+    study_high,
+    /// How many passes; {0}.
+    study_passes,
+    /// Heading or column of a study.
+    study_compare,
+    /// Heading or column of a study.
+    study_setup,
+    /// Heading or column of a study.
+    study_deciding,
+    /// Heading or column of a study.
+    study_room,
+    /// Heading or column of a study.
+    study_sweep,
+    /// How many points; {0}.
+    study_points,
 }
 
 impl Words {
