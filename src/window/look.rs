@@ -84,6 +84,7 @@ pub fn use_size(ctx: &egui::Context, factor: f32) {
                 font.size = size * factor;
             }
         }
+        style.spacing.interact_size.y = 24.0 * factor;
     });
 }
 

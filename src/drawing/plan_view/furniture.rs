@@ -39,7 +39,9 @@ pub(super) fn draw_furniture(
     placer: &mut LabelPlacer,
 ) {
     let size = stage.options.size();
-    draw_clock(stage, list, placer, size);
+    if stage.options.show.clock {
+        draw_clock(stage, list, placer, size);
+    }
     draw_travel(stage, list, placer, size);
     draw_scale_bar(stage, list, placer, size);
     if stage.options.show.legend {
@@ -188,7 +190,8 @@ fn entries_rows(options: &PlanOptions) -> usize {
     let mut x = EDGE;
     let mut widths: Vec<f64> =
         entries(options, &[]).iter().map(|(name, sample)| entry_width(name, *sample, size)).collect();
-    widths.extend(vec![entry_width("set-up A", Sample::Missed, size); options.room_for_ghosts]);
+    let ghost = entry_width("set-up A", Sample::Missed, size);
+    widths.extend(std::iter::repeat_n(ghost, options.room_for_ghosts));
     for width in widths {
         if x + width > options.width - EDGE && x > EDGE {
             rows += 1;

@@ -82,6 +82,8 @@ pub struct PlanShow {
     pub labels: bool,
     /// The foot of the picture: what lines and colours mean, the scale bar.
     pub legend: bool,
+    /// The time and the place of the nose, in a corner.
+    pub clock: bool,
 }
 
 impl Default for PlanShow {
@@ -97,6 +99,7 @@ impl Default for PlanShow {
             forces: false,
             labels: true,
             legend: true,
+            clock: true,
         }
     }
 }
@@ -122,6 +125,8 @@ pub struct PlanOptions {
     pub room_for_ghosts: usize,
     /// Full scale of the contact pressure, Pa; `None` = [`pressure_scale_pa`] of the pass.
     pub pressure_scale_pa: Option<f64>,
+    /// For how many pinned set-ups the foot has room; the ground keeps its size as long as this does not change.
+    pub room_for_ghosts: usize,
 }
 
 impl PlanOptions {
@@ -137,6 +142,7 @@ impl PlanOptions {
             stop_pins: Vec::new(),
             room_for_ghosts: 3,
             pressure_scale_pa: None,
+            room_for_ghosts: 3,
         }
     }
 

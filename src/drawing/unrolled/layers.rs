@@ -77,13 +77,16 @@ fn entries(scene: &PlanScene<'_>, options: &UnrolledOptions) -> Vec<Entry> {
     } else {
         format!("{}, {unit}", options.quantity.name())
     };
-    let mut list = vec![
-        Entry { name, sample: Sample::Scale },
+    let mut list = vec![Entry { name, sample: Sample::Scale }];
+    if !options.signs {
+        return list;
+    }
+    list.extend([
         Entry { name: "gap: less than asked".to_owned(), sample: Sample::Gap },
         Entry { name: "not touched".to_owned(), sample: Sample::Untouched },
         Entry { name: "too far back to be judged".to_owned(), sample: Sample::NotJudged },
         Entry { name: "mirror, plate and the like".to_owned(), sample: Sample::Feature },
-    ];
+    ]);
     if options.cursor {
         for unit in &scene.setup.units {
             list.push(Entry {

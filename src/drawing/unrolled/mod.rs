@@ -112,6 +112,8 @@ pub struct UnrolledOptions {
     pub quantity: MapQuantity,
     /// Marks where each brush touches at the scene's instant.
     pub cursor: bool,
+    /// Explains every sign under the map; otherwise only the colours.
+    pub signs: bool,
     /// Full scale in the quantity's unit; `None` = what 97 of 100 touched stations stay under, rounded up.
     pub full_scale: Option<f64>,
 }
@@ -126,6 +128,7 @@ impl UnrolledOptions {
             text_size: 12.0,
             quantity: MapQuantity::Wipes,
             cursor: true,
+            signs: true,
             full_scale: None,
         }
     }

@@ -126,7 +126,9 @@ fn row(app: &App, measure: Measure, passes: &[&SolvedPass]) -> Option<Row> {
                     (Better::Neither, _) => Change::Other,
                 };
                 let sign = if by > 0.0 { "+" } else { "−" };
-                (way, format!("{sign}{}", text(by.abs())))
+                // The unit stands at the value above.
+                let size = text(by.abs());
+                (way, format!("{sign}{}", size.split(' ').next().unwrap_or_default()))
             }
         })
         .collect();

@@ -43,8 +43,9 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
             return;
         }
     }
+    let column = ui.available_width();
     ScrollArea::both().auto_shrink(false).show(ui, |ui| {
-        Grid::new("differences").striped(true).min_col_width(40.0).spacing(egui::vec2(14.0, 4.0)).show(
+        Grid::new("differences").striped(true).min_col_width(40.0).spacing(egui::vec2(10.0, 4.0)).show(
             ui,
             |ui| {
                 ui.label("");
@@ -62,7 +63,12 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
                 for differs in [true, false] {
                     for row in table.rows.iter().filter(|row| row.differs == differs) {
                         let name = RichText::new(row.measure.label());
-                        ui.add(egui::Label::new(if differs { name.family(bold()) } else { name }).extend());
+                        let name = egui::Label::new(if differs { name.family(bold()) } else { name }).wrap();
+                        let width = (0.3 * column).clamp(96.0, 190.0);
+                        ui.allocate_ui(egui::vec2(width, 20.0), |ui| {
+                            ui.set_width(width);
+                            ui.add(name);
+                        });
                         for (value, (change, by)) in row.values.iter().zip(&row.changes) {
                             ui.vertical(|ui| {
                                 ui.spacing_mut().item_spacing.y = 0.0;

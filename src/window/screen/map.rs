@@ -62,6 +62,7 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
         let mut options = UnrolledOptions::new(key.width, key.height, app.units);
         options.text_size = key.text;
         options.quantity = key.quantity;
+        options.signs = key.height > 17.0 * key.text;
         memory.map.map = Some(unrolled_map(&pass.scene(app.t_s()), &options));
         memory.map.key = Some(key);
     }

@@ -143,7 +143,10 @@ fn column(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory, out: &mut Vec<C
         }
     });
     ui.separator();
-    Panel::bottom("reason").resizable(false).show(ui, |ui| why::line(ui, app));
+    // The bars come with the same sentences.
+    if app.views.column != Column::Why {
+        Panel::bottom("reason").resizable(false).show(ui, |ui| why::line(ui, app));
+    }
     match app.views.column {
         Column::Strips => strips::panel(ui, app, memory, out),
         Column::Why => why::panel(ui, app, memory, out),

@@ -6,12 +6,11 @@ use super::{Memory, text_size};
 use crate::arm::StopPin;
 use crate::drawing::plan_view::{Ghost, PlanOptions, PlanShow, plan_view};
 use crate::drawing::words::short_length;
-use crate::drawing::{DisplayList, Frame, Role, pos};
+use crate::drawing::{DisplayList, Frame, pos};
 use crate::units::UnitSystem;
 use crate::window::app::command::Command;
 use crate::window::app::{App, Arrows};
 use crate::window::keys::{self, Action};
-use crate::window::look::role;
 use crate::window::view2d::Mode;
 
 /// The list drawn last, and what it was drawn from.
@@ -40,7 +39,9 @@ pub(super) fn canvas(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory, out:
     let (width, height) = (f64::from(rect.width()), f64::from(rect.height()));
     let mut options = PlanOptions::new(width, height, app.units);
     options.text_size = text_size(app);
-    options.show = PlanShow { forces: app.views.arrows == Arrows::Shown, ..PlanShow::default() };
+    options.show =
+        PlanShow { forces: app.views.arrows == Arrows::Shown, clock: false, ..PlanShow::default() };
+    options.room_for_ghosts = app.pins.iter().count();
     app.set_page(options.ground_area().inset(12.0));
     let Some(pass) = app.shown().cloned() else {
         super::named(&response, egui::Role::Canvas, "plan view: nothing solved yet");

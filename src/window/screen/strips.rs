@@ -73,7 +73,7 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
         if key.height > 900.0 {
             options.quantities.extend([StripQuantity::Spindle, StripQuantity::Stop]);
         }
-        options.event_names = key.height > 420.0;
+        options.event_names = key.height > 560.0;
         let pinned: Vec<PinnedSeries<'_>> = app
             .pins
             .iter()

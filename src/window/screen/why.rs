@@ -10,6 +10,7 @@ use crate::drawing::picture::criterion_text;
 use crate::drawing::why::{WhyOptions, why_picture};
 use crate::window::app::App;
 use crate::window::app::command::Command;
+use crate::window::app::solved::most_torque_n_m;
 use crate::window::look::role;
 
 /// Buttons for the unit looked at closely, when there are two.
@@ -81,7 +82,8 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
         let (rect, response) = ui.allocate_exact_size(egui::vec2(size.x, height), Sense::hover());
         let mut options = WhyOptions::new(f64::from(size.x), f64::from(height), app.units);
         options.text_size = text_size(app);
-        options.full_scale_n_m = Some(pass.torque_scale_n_m);
+        let need = crate::drawing::words::round_up(most_torque_n_m(&said.instant));
+        options.full_scale_n_m = Some(pass.torque_scale_n_m.max(need));
         let list = why_picture(said, &options);
         super::named(&response, egui::Role::Canvas, &format!("{}. {}", list.title, list.description));
         memory.draw(ui, rect.min, &list, app.theme);

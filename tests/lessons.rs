@@ -1,0 +1,139 @@
+//! Every lesson that is shipped is good: it fits its scenario, every number in it is computed, and its answers hold.
+
+use brusharm::scenario::Scenario;
+use brusharm::scenario::lesson::Lesson;
+use brusharm::study::lesson::{StepResult, check, evaluate};
+use brusharm::units::UnitSystem;
+use std::path::{Path, PathBuf};
+
+fn lessons() -> Vec<(PathBuf, String)> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios/lessons");
+    let mut found: Vec<(PathBuf, String)> = std::fs::read_dir(folder)
+        .expect("the folder of lessons")
+        .map(|entry| entry.expect("an entry").path())
+        .filter(|path| path.extension().is_some_and(|e| e == "ron"))
+        .map(|path| (path.clone(), std::fs::read_to_string(path).expect("a text")))
+        .collect();
+    found.sort();
+    found
+}
+
+fn read(path: &Path, text: &str) -> (Lesson, Scenario) {
+    let name = path.file_name().expect("a name").to_string_lossy().into_owned();
+    let lesson = Lesson::read(text, &name).unwrap_or_else(|e| panic!("{e}"));
+    let scenario = lesson.scenario_beside(path).expect("beside or one folder up");
+    let text = std::fs::read_to_string(&scenario).expect("its scenario");
+    let scenario = Scenario::read_alone(&text, "scenario").unwrap_or_else(|e| panic!("{e}"));
+    (lesson, scenario)
+}
+
+fn results(stem: &str, units: UnitSystem) -> Vec<StepResult> {
+    let (path, text) = lessons()
+        .into_iter()
+        .find(|(path, _)| path.file_stem().is_some_and(|s| s.to_string_lossy().contains(stem)))
+        .expect("the lesson");
+    let (lesson, scenario) = read(&path, &text);
+    evaluate(&lesson, &scenario, units).unwrap_or_else(|e| panic!("{e}"))
+}
+
+#[test]
+fn verif_every_shipped_lesson_fits_its_scenario_and_leaves_no_placeholder() {
+    let all = lessons();
+    assert!(all.len() >= 6, "{}", all.len());
+    for (path, text) in all {
+        let (lesson, scenario) = read(&path, &text);
+        check(&lesson, &scenario).unwrap_or_else(|e| panic!("{e}"));
+        for units in [UnitSystem::Us, UnitSystem::Si] {
+            let steps = evaluate(&lesson, &scenario, units).unwrap_or_else(|e| panic!("{e}"));
+            assert_eq!(steps.len(), lesson.file.steps.len());
+            for (step, file) in steps.iter().zip(&lesson.file.steps) {
+                let said =
+                    [&step.texts.heading, &step.texts.caption, &step.texts.question, &step.texts.answer];
+                for text in said {
+                    assert!(
+                        !text.contains(['{', '}']) && !text.contains("none"),
+                        "{}: {text}",
+                        path.display()
+                    );
+                }
+                assert!(!step.texts.caption.is_empty() && step.t_s.is_finite());
+                assert_eq!(step.texts.pins.len(), file.pins.len());
+            }
+        }
+    }
+}
+
+/// Results are never typed: outside placeholders and settings a lesson holds no number.
+#[test]
+fn verif_no_result_is_typed_in_a_lesson() {
+    for (path, text) in lessons() {
+        let (lesson, _) = read(&path, &text);
+        for index in 0..lesson.file.steps.len() {
+            for said in lesson.said(index) {
+                for piece in &said.template.pieces {
+                    if let brusharm::scenario::lesson::template::Piece::Text(plain) = piece {
+                        assert!(!plain.chars().any(|c| c.is_ascii_digit()), "{}: {plain}", path.display());
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// The numbers in a caption are those of the pass, found by another way: the report's own measure.
+#[test]
+fn verif_caption_numbers_are_those_of_the_pass() {
+    let steps = results("eighth", UnitSystem::Us);
+    let text = include_str!("../scenarios/ferry-return.ron");
+    let lane = Scenario::read_alone(text, "lane").expect("good");
+    let gap_in = |offset: &str| {
+        let changed = lane.with(&[("both.bearings.lower_offset", offset)]).expect("holds");
+        let setup = changed.setup();
+        let record = brusharm::pass::run(&setup).expect("runs");
+        let outcome =
+            brusharm::coverage::measure(&setup, &record, &changed.coverage_settings(), &changed.criteria());
+        let tail = outcome.gaps.iter().filter(|g| g.zone == brusharm::vehicle::Zone::Tail);
+        tail.map(|g| g.length_m()).fold(0.0, f64::max) / 0.0254
+    };
+    let (less, plumb, more) = (gap_in("-1/8 in"), gap_in("0 in"), gap_in("1/8 in"));
+    assert!(less > plumb && plumb > more, "{less} {plumb} {more}");
+    assert!(steps[1].texts.answer.starts_with(&format!("{more:.1} in.")), "{}", steps[1].texts.answer);
+    assert!(steps[1].texts.question.contains(&format!("{plumb:.1} in")), "{}", steps[1].texts.question);
+    assert!(steps[2].texts.answer.contains(&format!("grew from {plumb:.1} in to {less:.1} in")));
+}
+
+/// What the class is told follows the machine: faster lines leave less time, less air a longer gap, one hole out less overlap.
+#[test]
+fn verif_the_lessons_say_what_the_machine_does() {
+    let throughput = results("throughput", UnitSystem::Us);
+    assert!(throughput[0].headline.starts_with("pass") && throughput[2].headline.starts_with("fail"));
+    let spin = results("spin", UnitSystem::Us);
+    assert!(spin[2].texts.answer.contains("come less far"), "{}", spin[2].texts.answer);
+    let pin = results("stop-pin", UnitSystem::Us);
+    assert!(pin[1].headline.starts_with("fail") && pin[2].headline.starts_with("fail"));
+    let foam = results("foam", UnitSystem::Si);
+    assert!(foam[1].texts.answer.contains("dragged into the wrap"), "{}", foam[1].texts.answer);
+}
+
+#[test]
+fn verif_errors_of_a_lesson_point_into_its_text() {
+    let (path, text) = lessons().remove(0);
+    let cases = [
+        ("{tail_washed}", "{tail_wash}", "nothing can be computed under this key"),
+        ("{A.tail_gap}", "{C.tail_gap}", "nothing is pinned as C"),
+        (
+            "(\"both.bearings.lower_offset\", \"1/8 in\")",
+            "(\"both.bearings.lower_offset\", \"1/8\")",
+            "needs its unit",
+        ),
+        ("{A.tail_gap}", "{tail_gap - line.throughput}", "held against each other"),
+    ];
+    for (from, to, told) in cases {
+        let bad = text.replacen(from, to, 1);
+        assert_ne!(bad, text, "{from}");
+        let lesson = Lesson::read(&bad, "bad.ron").unwrap_or_else(|e| panic!("{e}"));
+        let (_, scenario) = read(&path, &text);
+        let error = check(&lesson, &scenario).expect_err(to).to_string();
+        assert!(error.contains(told) && error.contains("bad.ron:") && error.contains('^'), "{error}");
+    }
+}

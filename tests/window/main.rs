@@ -1,0 +1,6 @@
+//! The window without a window: panels through egui's test harness, and what the canvases hold as SVG.
+#![cfg(feature = "window")]
+
+mod bench;
+mod panels;
+mod pictures;

@@ -1,0 +1,210 @@
+#!/usr/bin/env bash
+# The window under a virtual display: a debug build is opened, driven with mouse and keys, and checked by the state it writes.
+# Prints «window checks: N passed, M failed»; ends with 1 when any failed. Needs Xvfb and xdotool.
+set -uo pipefail
+cd "$(dirname "$0")/../.."
+
+work=$(mktemp -d)
+xvfb= app=
+passed=0 failed=0
+
+finish() {
+  [ -n "$app" ] && kill "$app" 2>/dev/null
+  [ -n "$xvfb" ] && kill "$xvfb" 2>/dev/null
+  wait 2>/dev/null
+  rm -rf "$work"
+}
+trap finish EXIT
+
+ok() { passed=$((passed + 1)); printf 'ok    %s\n' "$1"; }
+bad() { failed=$((failed + 1)); printf 'FAIL  %s\n' "$1"; }
+check() { if [ "$2" = "$3" ]; then ok "$1"; else bad "$1: «$2», not «$3»"; fi; }
+
+# The value of a key in the state; empty when it is not there.
+state() { sed -n "s/^  \"$1\": \(.*\)\$/\1/p" "$work/state.json" 2>/dev/null | sed 's/,$//; s/^"//; s/"$//'; }
+
+# Waits until a key has a value (an extended regular expression), up to so many seconds.
+await() {
+  local key=$1 wanted=$2 limit=$(( SECONDS + ${3:-40} ))
+  while [ "$SECONDS" -lt "$limit" ]; do
+    if state "$key" | grep -qE "^($wanted)$"; then return 0; fi
+    if [ -n "$app" ] && ! kill -0 "$app" 2>/dev/null; then return 1; fi
+    sleep 0.2
+  done
+  return 1
+}
+expect() { if await "$2" "$3" "${4:-40}"; then ok "$1"; else bad "$1: $2 is «$(state "$2")», not «$3»"; fi; }
+
+# Where a named control is on the screen: left, top, width, height (the window stands at 0,0, a point is a pixel).
+place() { local at; at=$(state "at:$(printf '%s' "$1" | sed 's/[][\.*^$/]/\\&/g')"); [ -n "$at" ] || { echo "no place for «$1»" >&2; return 1; }; echo "$at"; }
+# Goes to a share of a control's width and height.
+point() { local x y w h; read -r x y w h < <(place "$1") || return 1; xdotool mousemove $(( x + w * $2 / 100 )) $(( y + h * $3 / 100 )); sleep 0.2; }
+press() { xdotool mousedown 1; sleep 0.2; }
+release() { xdotool mouseup 1; sleep 0.2; }
+click() { point "$1" 50 50 && press && release; }
+key() { xdotool key --clearmodifiers "$1"; sleep 0.25; }
+# Drags over a control from one share of its width to another.
+drag() {
+  local share
+  point "$1" "$2" "$4" || return 1
+  press
+  for share in $(( $2 + ($3 - $2) / 4 )) $(( $2 + ($3 - $2) / 2 )) $(( $2 + 3 * ($3 - $2) / 4 )) "$3"; do point "$1" "$share" "$4"; done
+  release
+}
+
+echo "building"
+cargo build --quiet || { echo "the build failed"; exit 1; }
+binary=${CARGO_TARGET_DIR:-target}/debug/brusharm
+
+# Without a display: a plain message and exit code 2, no panic.
+env -u DISPLAY -u WAYLAND_DISPLAY "$binary" view scenarios/ferry-return.ron --forget >"$work/none.log" 2>&1
+check "no display ends with code 2" "$?" 2
+grep -q 'cannot open the window' "$work/none.log" && ok "no display is said plainly" || bad "no display is said plainly"
+
+for number in $(seq 90 140); do
+  [ -e "/tmp/.X$number-lock" ] && continue
+  Xvfb ":$number" -screen 0 1280x800x24 -noreset >"$work/xvfb.log" 2>&1 & xvfb=$!
+  export DISPLAY=":$number"
+  for _ in $(seq 50); do xdotool getdisplaygeometry >/dev/null 2>&1 && break 2; kill -0 "$xvfb" 2>/dev/null || break; sleep 0.2; done
+  xvfb=
+done
+[ -n "$xvfb" ] || { echo "no virtual display could be started"; exit 1; }
+
+mkdir -p "$work/lane/lessons"
+cp scenarios/ferry-return.ron "$work/lane/"
+cp scenarios/lessons/1-eighth-inch.ron "$work/lane/lessons/"
+XDG_CONFIG_HOME="$work/config" RUST_BACKTRACE=1 "$binary" view "$work/lane/ferry-return.ron" --light --units us --scale 1 --size 1280x800 \
+  --dump-state "$work/state.json" >"$work/app.log" 2>&1 & app=$!
+
+expect "the window opens and the pass is solved" verdict pass 90
+expect "nothing is being solved" solving false
+gaps=$(state gaps); plumb_swing=$(state swing_deg:left)
+
+# Scrub: the clock line, then a strip.
+drag timeline 30 60 90
+scrubbed=$(state time_s)
+await playing false; [ "$scrubbed" != "" ] && ok "the clock line is scrubbed to $scrubbed s" || bad "the clock line is scrubbed"
+drag strip:1 70 30 50
+expect "a strip is scrubbed" time_s '-[0-9.]+|[0-9]\.[0-9]*'
+[ "$(state time_s)" != "$scrubbed" ] && ok "a strip scrubs the same clock" || bad "a strip scrubs the same clock"
+[ "$(state swing_deg:left)" != "$plumb_swing" ] && ok "the brush moved with it" || bad "the brush moved with it"
+key Home; key shift+Right
+expect "an event is gone to" time_s '8\.4[0-9]*|-?[0-9.]+'
+
+# Drag a slider; pin before and after.
+click pin:A
+expect "A is pinned" pins A
+drag slider:both.bearings.lower_offset 50 62 50
+expect "the slider changed both sides" edits 2
+expect "the lower bearing moved out" edit:left.bearings.lower_offset '[0-9/-]+ in'
+expect "the new pass is shown" shown_edits 2
+expect "it is solved" solving false
+offset=$(state edit:left.bearings.lower_offset)
+click pin:B
+expect "B is pinned" pins AB
+expect "A is as in the file" pin:A 'as in the file'
+expect "B says what is different" pin:B ".*$offset"
+click column:compare
+expect "the difference table is open" column compare
+key ctrl+z
+expect "the drag is one undo" edits 0
+key ctrl+shift+z
+expect "redo brings it back" edits 2
+await solving false
+
+# Units, theme, help, map, play.
+key u
+expect "SI" units si
+key u
+expect "US" units us
+key d
+expect "dark" theme dark
+key d
+expect "light" theme light
+key question
+expect "help opens" dialog help
+key Escape
+expect "help closes" dialog none
+key m
+expect "the map shows another quantity" map_quantity 'contact time'
+click "map area"
+expect "a spot of the map answers" spot '.*(washed|touched|reached).*'
+key Home; key space
+expect "it plays" playing true
+key space
+expect "it stops" playing false
+
+# A bad file on disk is told with its place; the last good pass stays.
+sed -i 's/gap: "5 ft"/gap: "5"/' "$work/lane/ferry-return.ron"
+expect "a bad file is told" file_trouble '.*needs its unit.*\^.*'
+expect "the last good pass stays" verdict pass
+sed -i 's/gap: "5"/gap: "5 ft"/' "$work/lane/ferry-return.ron"
+expect "a good file is read again" file_trouble null
+expect "what was set stays" edits 2
+expect "it is solved again" solving false
+
+# Save as a new file: the original is untouched.
+before=$(cksum <"$work/lane/ferry-return.ron")
+key ctrl+s
+expect "the name of the new file is asked" dialog save
+for _ in 1 2 3 4 5; do await at:dialog:save '.+' 3 && break; done
+click dialog:save
+expect "it is saved" told 'Saved as .*ferry-return-changed.ron.'
+check "the original is untouched" "$(cksum <"$work/lane/ferry-return.ron")" "$before"
+grep -q "lower_offset: \"$offset\"" "$work/lane/ferry-return-changed.ron" && ok "the change is in the new file" || bad "the change is in the new file"
+check "comments stay" "$(grep -c '//' "$work/lane/ferry-return-changed.ron")" "$(grep -c '//' "$work/lane/ferry-return.ron")"
+key Escape
+
+# A lesson, opened from the list and stepped through.
+key ctrl+o
+expect "files can be opened" dialog open
+await 'at:file:1-eighth-inch' '.+' 10
+click file:1-eighth-inch
+expect "the lesson begins" lesson '1 of 5'
+expect "its first caption is there" lesson_caption '.*0 in off.*'
+expect "the first step is set up" lesson_waiting false
+key Next
+expect "the second step" lesson '2 of 5'
+expect "its pin" pins A
+expect "the second step is set up" lesson_waiting false
+key Next
+expect "the answer" lesson_answer_shown true
+click lesson:next
+expect "the third step" lesson '3 of 5'
+expect "the third step is set up" lesson_waiting false
+key Prior
+expect "back one step" lesson '2 of 5'
+expect "back is set up" lesson_waiting false
+key Escape
+expect "the lesson is left" lesson '' 10
+[ "$gaps" != "" ] && ok "gaps were counted: $gaps" || bad "gaps were counted"
+
+# Pictures.
+key ctrl+p
+expect "a PNG is saved" told 'Saved the picture as .*\.png.'
+png=$(ls "$work"/lane/*.png 2>/dev/null | head -1)
+[ -n "$png" ] && [ "$(head -c 4 "$png" | tail -c 3)" = PNG ] && [ "$(wc -c <"$png")" -gt 20000 ] && ok "it is a picture" || bad "it is a picture"
+key ctrl+shift+p
+expect "an SVG is saved" told 'Saved the picture as .*\.svg.'
+svg=$(ls "$work"/lane/*.svg 2>/dev/null | head -1)
+[ -n "$svg" ] && grep -q '</svg>' "$svg" && grep -q 'washed' "$svg" && ok "it holds the canvases" || bad "it holds the canvases"
+[ -n "${KEEP_PICTURES:-}" ] && mkdir -p "$KEEP_PICTURES" && cp "$work"/lane/*.png "$work"/lane/*.svg "$KEEP_PICTURES"/
+
+# Idle: next to no work while nothing moves.
+sleep 1
+ticks() { awk '{print $14 + $15}' "/proc/$app/stat"; }
+first=$(ticks); sleep 3; spent=$(( $(ticks) - first ))
+[ "$spent" -lt 45 ] && ok "idle: $spent of 300 ticks" || bad "idle: $spent of 300 ticks"
+
+# Close.
+key ctrl+q
+closed=no
+for _ in $(seq 60); do kill -0 "$app" 2>/dev/null || { closed=yes; break; }; sleep 0.25; done
+check "it closes" "$closed" yes
+[ "$closed" = yes ] && { wait "$app"; check "it closes cleanly" "$?" 0; app=; }
+check "no panic, nothing on the terminal" "$(cat "$work/app.log")" ""
+[ -s "$work/config/brusharm/window.ron" ] && ok "the window's state is kept" || bad "the window's state is kept"
+
+[ "$failed" -gt 0 ] && { echo "--- last state"; grep -v '"at:' "$work/state.json"; echo "--- log"; cat "$work/app.log"; }
+echo "window checks: $passed passed, $failed failed"
+[ "$failed" -eq 0 ]
