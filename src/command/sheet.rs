@@ -1,9 +1,9 @@
 //! `brusharm sheet`: the set-up sheet that goes to the machine.
 
 use super::common::{Common, Computed, Loaded, OutputArguments};
+use super::input::read_text;
 use super::problem::{Problem, refusal};
 use super::{Run, exit};
-use super::input::read_text;
 use crate::report::sheet::{
     Addition, Language, SheetPass, SheetRequest, SolvedScenario, addition, html, sheet,
 };
@@ -113,7 +113,8 @@ impl SheetArguments {
         let read = |path: &PathBuf| {
             let name = path.display().to_string();
             let text = read_text(path, &name)?;
-            addition(&text, self.lang.into(), self.common.unit_system()).map_err(|refusal| Problem::file(&name, refusal))
+            addition(&text, self.lang.into(), self.common.unit_system())
+                .map_err(|refusal| Problem::file(&name, refusal))
         };
         self.add.iter().map(read).collect()
     }

@@ -42,7 +42,8 @@ pub fn addition(text: &str, language: Language, units: UnitSystem) -> Result<Add
             None if document.contains_key("row") => sweep(std::slice::from_ref(&document), words),
             _ => None,
         };
-        return shown.ok_or_else(|| unknown(if schema.is_empty() { "JSON without a schema" } else { schema }));
+        return shown
+            .ok_or_else(|| unknown(if schema.is_empty() { "JSON without a schema" } else { schema }));
     }
     let rows = if text.trim_start().starts_with('{') { json_lines(text)? } else { csv_rows(text)? };
     sweep(&rows, words).ok_or_else(|| unknown("rows without a verdict"))
@@ -123,7 +124,12 @@ fn of_measure(measure: Measure, si: Option<f64>, units: UnitSystem) -> String {
 fn label(measure: Measure, words: &Words) -> String {
     match (measure.criterion(), measure.side(), measure) {
         (_, _, Measure::FeatureForce(kind, side)) => {
-            format!("{} {}, {}", words.term("force on"), words.term(kind.name()), super::criteria::side(side, words))
+            format!(
+                "{} {}, {}",
+                words.term("force on"),
+                words.term(kind.name()),
+                super::criteria::side(side, words)
+            )
         }
         (Some(criterion), Some(side), _) => {
             format!("{}, {}", words.term(criterion.label()), super::criteria::side(side, words))
@@ -156,7 +162,9 @@ fn nudge(document: &Record, words: &Words, units: UnitSystem) -> Option<Addition
         .iter()
         .take(MOST_NUDGES)
         .map(|name| {
-            let at = |steps: f64| rows.iter().find(|r| text(r, "setting") == *name && number(r, "steps") == Some(steps));
+            let at = |steps: f64| {
+                rows.iter().find(|r| text(r, "setting") == *name && number(r, "steps") == Some(steps))
+            };
             let moved = |steps: f64| {
                 let row = at(steps)?;
                 let change = of_measure(measure, change_key(row).and_then(|key| number(row, &key)), units);
@@ -195,14 +203,17 @@ fn spread(document: &Record, words: &Words, units: UnitSystem) -> Option<Additio
     let mut rows = Vec::new();
     for entry in document.get("measures")?.as_array()? {
         let entry = entry.as_object()?;
-        let Some(measure) = entry.get("measure").and_then(Value::as_str).and_then(Measure::from_key) else { continue };
+        let Some(measure) = entry.get("measure").and_then(Value::as_str).and_then(Measure::from_key) else {
+            continue;
+        };
         let (met, quantiles) = (entry.get("met"), entry.get("quantiles"));
         let quantile = |name: &str| of_measure(measure, quantiles.and_then(|q| q.get(name)?.as_f64()), units);
         let share = |name: &str| met.and_then(|m| m.get(name)?.as_f64());
         // Only what is judged: the sheet is about limits.
         let Some(hit) = share("share") else { continue };
         let percent = |value: Option<f64>| value.map_or_else(String::new, |v| format!("{:.0}", 100.0 * v));
-        let between = format!("{:.0} % ({}–{} %)", 100.0 * hit, percent(share("low")), percent(share("high")));
+        let between =
+            format!("{:.0} % ({}–{} %)", 100.0 * hit, percent(share("low")), percent(share("high")));
         rows.push(vec![
             plain(capital(&label(measure, words))),
             plain(between),
@@ -211,11 +222,14 @@ fn spread(document: &Record, words: &Words, units: UnitSystem) -> Option<Additio
             plain(quantile("p95")),
         ]);
     }
-    let columns = [words.study_measure, words.study_met, words.study_low, words.study_middle, words.study_high];
+    let columns =
+        [words.study_measure, words.study_met, words.study_low, words.study_middle, words.study_high];
     let passes = document.get("passes").map(said).unwrap_or_default();
     Some(Addition {
         title: words.study_spread.to_owned(),
-        note: format!("{} {}", text(document, "title"), fill(words.study_passes, &[&passes])).trim().to_owned(),
+        note: format!("{} {}", text(document, "title"), fill(words.study_passes, &[&passes]))
+            .trim()
+            .to_owned(),
         columns: columns.map(str::to_owned).to_vec(),
         rows,
         picture: None,
@@ -281,9 +295,17 @@ fn sweep(rows: &[Record], words: &Words) -> Option<Addition> {
     axes.sort_by_key(|(_, values)| values.len());
     let name = |key: &str| capital(&key.replace('_', " "));
     let (columns, shown) = match axes.as_slice() {
-        [] => (vec![words.verdict.to_owned()], rows.iter().take(1).map(|r| vec![verdict_cell(r, words)]).collect()),
+        [] => (
+            vec![words.verdict.to_owned()],
+            rows.iter().take(1).map(|r| vec![verdict_cell(r, words)]).collect(),
+        ),
         [(axis, _)] => {
-            let columns = vec![name(axis), words.verdict.to_owned(), words.study_deciding.to_owned(), words.study_room.to_owned()];
+            let columns = vec![
+                name(axis),
+                words.verdict.to_owned(),
+                words.study_deciding.to_owned(),
+                words.study_room.to_owned(),
+            ];
             let line = |row: &Record| {
                 vec![
                     plain(text(row, axis)),
@@ -301,20 +323,31 @@ fn sweep(rows: &[Record], words: &Words) -> Option<Addition> {
                 let mut cells = vec![plain(value.clone())];
                 for x in left {
                     let row = rows.iter().find(|r| text(r, across) == *x && text(r, down) == *value);
-                    cells.push(row.map_or_else(|| plain("–"), |row| AddedCell { text: room(row), ..verdict_cell(row, words) }));
+                    cells.push(row.map_or_else(
+                        || plain("–"),
+                        |row| AddedCell { text: room(row), ..verdict_cell(row, words) },
+                    ));
                 }
                 cells
             };
             (columns, right.iter().map(line).collect::<Vec<_>>())
         }
         [(axis, values), ..] => {
-            let columns = vec![name(axis), words.pass.to_owned(), words.marginal.to_owned(), words.fail.to_owned()];
+            let columns =
+                vec![name(axis), words.pass.to_owned(), words.marginal.to_owned(), words.fail.to_owned()];
             let line = |value: &String| {
                 let count = |wanted: Verdict| {
-                    let hits = rows.iter().filter(|r| text(r, axis) == *value && verdict(&text(r, "verdict")) == Some(wanted));
+                    let hits = rows
+                        .iter()
+                        .filter(|r| text(r, axis) == *value && verdict(&text(r, "verdict")) == Some(wanted));
                     AddedCell { text: hits.count().to_string(), verdict: None }
                 };
-                vec![plain(value.clone()), count(Verdict::Pass), count(Verdict::Marginal), count(Verdict::Fail)]
+                vec![
+                    plain(value.clone()),
+                    count(Verdict::Pass),
+                    count(Verdict::Marginal),
+                    count(Verdict::Fail),
+                ]
             };
             (columns, values.iter().take(MOST_VALUES).map(line).collect())
         }
@@ -339,7 +372,8 @@ mod tests {
     #[test]
     fn verif_a_sweep_over_two_axes_is_a_map() {
         let mut lines = String::new();
-        for (i, (speed, psi)) in [(60, 5), (60, 7), (100, 5), (100, 7), (140, 5), (140, 7)].iter().enumerate() {
+        for (i, (speed, psi)) in [(60, 5), (60, 7), (100, 5), (100, 7), (140, 5), (140, 7)].iter().enumerate()
+        {
             let verdict = if *speed == 140 { "fail" } else { "pass" };
             lines.push_str(&format!(
                 "{{\"row\":{i},\"throughput_veh_per_h\":{speed},\"air_psi\":{psi},\"verdict\":\"{verdict}\",\"deciding\":\"tail_gap\",\"deciding_room\":-0.25}}\n"
@@ -353,12 +387,16 @@ mod tests {
         assert_eq!(map.rows[2][1].text, "−25\u{a0}%");
         // The same rows as CSV make the same map.
         let mut csv = String::from("row,throughput_veh_per_h,air_psi,verdict,deciding,deciding_room\n");
-        for (i, (speed, psi)) in [(60, 5), (60, 7), (100, 5), (100, 7), (140, 5), (140, 7)].iter().enumerate() {
+        for (i, (speed, psi)) in [(60, 5), (60, 7), (100, 5), (100, 7), (140, 5), (140, 7)].iter().enumerate()
+        {
             let verdict = if *speed == 140 { "fail" } else { "pass" };
             csv.push_str(&format!("{i},{speed},{psi},{verdict},tail_gap,-0.25\n"));
         }
         let from_csv = shown(&csv);
-        assert_eq!(from_csv.rows.iter().map(|r| r[1].verdict).collect::<Vec<_>>(), map.rows.iter().map(|r| r[1].verdict).collect::<Vec<_>>());
+        assert_eq!(
+            from_csv.rows.iter().map(|r| r[1].verdict).collect::<Vec<_>>(),
+            map.rows.iter().map(|r| r[1].verdict).collect::<Vec<_>>()
+        );
     }
 
     #[test]
@@ -370,13 +408,27 @@ mod tests {
         let cells: Vec<&str> = table.rows[0].iter().map(|c| c.text.as_str()).collect();
         assert_eq!(
             cells,
-            ["left.air.cap", "1 psi", "6 psi (+1.0\u{a0}in)", "8 psi (−2.0\u{a0}in)", "− tail gap pass to fail"]
+            [
+                "left.air.cap",
+                "1 psi",
+                "6 psi (+1.0\u{a0}in)",
+                "8 psi (−2.0\u{a0}in)",
+                "− tail gap pass to fail"
+            ]
         );
     }
 
     #[test]
     fn verif_what_is_no_study_is_refused() {
-        for text in ["", "hello", "{}", "[1]", "{\"schema\":\"brusharm/pass/1\"}", "{\"schema\":\"brusharm/nudge/1\"}", "a,b\n1,2\n"] {
+        for text in [
+            "",
+            "hello",
+            "{}",
+            "[1]",
+            "{\"schema\":\"brusharm/pass/1\"}",
+            "{\"schema\":\"brusharm/nudge/1\"}",
+            "a,b\n1,2\n",
+        ] {
             assert!(addition(text, Language::English, UnitSystem::Us).is_err(), "{text}");
         }
     }

@@ -83,13 +83,15 @@ fn first_page(sheet: &Sheet<'_>, words: &Words) -> f64 {
     let labels = [words.local_procedure, words.lock_points, words.locked_by, words.zero_proved_by];
     let local = 17.0 + labels.iter().map(|l| lines(l, 106.0)).fold(1.0, f64::max) * LINE_PT;
     let limits = lines(&format!("{} {}", words.predicts, words.limits), 500.0) * LINE_PT;
-    let cautions = 32.0 + (text / 2.0 + 0.5).ceil() * (LINE_PT + 0.6) + sources.ceil() * 10.0 + local + limits;
+    let cautions =
+        32.0 + (text / 2.0 + 0.5).ceil() * (LINE_PT + 0.6) + sources.ceil() * 10.0 + local + limits;
     let pictures = if sheet.pictures.is_empty() {
         0.0
     } else {
         HEADING_PT + sheet.pictures.iter().map(picture_pt).fold(0.0, f64::max)
     };
-    let criteria: f64 = criteria::row_lines(sheet, words, lines).iter().map(|n| ROW_PT + n * CELL_LINE_PT).sum();
+    let criteria: f64 =
+        criteria::row_lines(sheet, words, lines).iter().map(|n| ROW_PT + n * CELL_LINE_PT).sum();
     top + verdict + cautions + pictures + HEADING_PT + 2.0 * (ROW_PT + CELL_LINE_PT) + criteria
 }
 
@@ -101,7 +103,8 @@ fn settings_pt(sheet: &Sheet<'_>, words: &Words, left_out: LeftOut) -> f64 {
     let rows: f64 = sheet.settings.iter().filter(|r| left_out.prints(r)).map(row).sum();
     // The criteria that the letters stand for follow the note.
     let letters = "a recovery margin, left; b recovery margin, right; c gap on the tail";
-    let note = lines(&format!("{} {letters}", words.tolerance_note), WIDTH_PT) + f64::from(u8::from(left_out != LeftOut::Nothing));
+    let note = lines(&format!("{} {letters}", words.tolerance_note), WIDTH_PT)
+        + f64::from(u8::from(left_out != LeftOut::Nothing));
     HEADING_PT + 2.0 * (ROW_PT + CELL_LINE_PT) + rows + 3.0 + note * 10.0
 }
 
@@ -124,14 +127,18 @@ fn second_page(sheet: &Sheet<'_>, words: &Words, left_out: LeftOut) -> f64 {
 
 fn studies(sheet: &Sheet<'_>) -> f64 {
     let row = ROW_PT + CELL_LINE_PT;
-    let of = |a: &super::Addition| 40.0 + row * (a.rows.len() + 1) as f64 + a.picture.as_ref().map_or(0.0, picture_pt);
+    let of = |a: &super::Addition| {
+        40.0 + row * (a.rows.len() + 1) as f64 + a.picture.as_ref().map_or(0.0, picture_pt)
+    };
     sheet.additions.iter().map(of).sum()
 }
 
 pub(super) fn fit(sheet: &Sheet<'_>, words: &Words) -> Fit {
     // What does not fit on the first page goes over to the second.
     let over = (first_page(sheet, words) - PAGE_PT).max(0.0);
-    let holds = |left_out: LeftOut, extra: f64| over + second_page(sheet, words, left_out) + extra <= PAGE_PT - RESERVE_PT;
+    let holds = |left_out: LeftOut, extra: f64| {
+        over + second_page(sheet, words, left_out) + extra <= PAGE_PT - RESERVE_PT
+    };
     let left_out = [LeftOut::Nothing, LeftOut::NotInField]
         .into_iter()
         .find(|left_out| holds(*left_out, 0.0))

@@ -163,11 +163,23 @@ pub(super) const WORDS: Words = Words {
     study_sweep: "Barrido",
     study_points: "{0} puntos; margen al límite que decide, como parte de él.",
     cautions: [
-        ("Primero el manual del fabricante, los códigos locales y el personal habilitado. Si esta hoja difiere, está mal.", &[6]),
+        (
+            "Primero el manual del fabricante, los códigos locales y el personal habilitado. Si esta hoja difiere, está mal.",
+            &[6],
+        ),
         ("Bloquee y etiquete toda energía: eléctrica, aire, agua y el mando del transportador.", &[1]),
-        ("Purgue el aire a cero y véalo en el manómetro antes de tocar cilindro, manguera o perno; y otra vez si puede volver.", &[1, 3]),
-        ("Calce el brazo: es un peso con bisagra y se mueve al irse la presión o un perno. Contrapeso, inclinación y gas también guardan energía.", &[1]),
-        ("Cuidado con los atrapamientos: pivote, tope, polea, cilindro, cepillo, bastidor. Guardas puestas antes de la corriente.", &[2, 5]),
+        (
+            "Purgue el aire a cero y véalo en el manómetro antes de tocar cilindro, manguera o perno; y otra vez si puede volver.",
+            &[1, 3],
+        ),
+        (
+            "Calce el brazo: es un peso con bisagra y se mueve al irse la presión o un perno. Contrapeso, inclinación y gas también guardan energía.",
+            &[1],
+        ),
+        (
+            "Cuidado con los atrapamientos: pivote, tope, polea, cilindro, cepillo, bastidor. Guardas puestas antes de la corriente.",
+            &[2, 5],
+        ),
         ("Nunca meta la mano mientras el transportador pueda moverse.", &[1, 2]),
         ("Protección en los ojos. Lea antes la hoja de datos de seguridad de cada producto químico.", &[4]),
     ],
@@ -176,7 +188,10 @@ pub(super) const WORDS: Words = Words {
         ("29 CFR 1910.212 y .219, guardas", false),
         ("ISO 4414, neumática; ANSI/ASSP Z244.1, energía peligrosa", false),
         ("29 CFR 1910.1200, comunicación de peligros", false),
-        ("ISO 13854:2017, distancias mínimas contra aplastamiento (mano 100 mm, brazo 120 mm, cuerpo 500 mm)", true),
+        (
+            "ISO 13854:2017, distancias mínimas contra aplastamiento (mano 100 mm, brazo 120 mm, cuerpo 500 mm)",
+            true,
+        ),
         ("EN 17281:2021, equipos de lavado de vehículos, alcance", true),
     ],
     check_list: [
@@ -272,7 +287,10 @@ pub(super) const WORDS: Words = Words {
         ("not touched", "sin tocar"),
         ("too far back to be judged", "muy atrás, no se juzga"),
         ("mirror, plate and the like", "espejo, placa y demás"),
-        ("from the middle of nose and tail, and from the nose along the sides", "desde el medio de frente y cola; en los lados, desde el frente"),
+        (
+            "from the middle of nose and tail, and from the nose along the sides",
+            "desde el medio de frente y cola; en los lados, desde el frente",
+        ),
         ("cap", "del lado del pistón"),
         ("rod", "del lado del vástago"),
     ],

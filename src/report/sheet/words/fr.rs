@@ -163,11 +163,26 @@ pub(super) const WORDS: Words = Words {
     study_sweep: "Balayage",
     study_points: "{0} points ; marge à la limite qui décide, en part de celle-ci.",
     cautions: [
-        ("D'abord la notice du constructeur, les codes locaux et les gens habilités. Si cette fiche diffère, elle a tort.", &[6]),
-        ("Consigner et étiqueter toutes les énergies : électricité, air, eau et entraînement du convoyeur.", &[1]),
-        ("Purger l'air à zéro, le voir au manomètre avant de toucher vérin, tuyau ou broche ; et encore si la pression peut revenir.", &[1, 3]),
-        ("Caler le bras : c'est un poids sur une charnière, il part avec la pression ou une broche. Contrepoids, inclinaison et gaz stockent aussi de l'énergie.", &[1]),
-        ("Gare aux pincements : pivot, butée, poulie, vérin, brosse, bâti. Protecteurs remis avant le courant.", &[2, 5]),
+        (
+            "D'abord la notice du constructeur, les codes locaux et les gens habilités. Si cette fiche diffère, elle a tort.",
+            &[6],
+        ),
+        (
+            "Consigner et étiqueter toutes les énergies : électricité, air, eau et entraînement du convoyeur.",
+            &[1],
+        ),
+        (
+            "Purger l'air à zéro, le voir au manomètre avant de toucher vérin, tuyau ou broche ; et encore si la pression peut revenir.",
+            &[1, 3],
+        ),
+        (
+            "Caler le bras : c'est un poids sur une charnière, il part avec la pression ou une broche. Contrepoids, inclinaison et gaz stockent aussi de l'énergie.",
+            &[1],
+        ),
+        (
+            "Gare aux pincements : pivot, butée, poulie, vérin, brosse, bâti. Protecteurs remis avant le courant.",
+            &[2, 5],
+        ),
         ("Ne jamais passer la main tant que le convoyeur peut tourner.", &[1, 2]),
         ("Lunettes. Lire d'abord la fiche de données de sécurité de chaque produit.", &[4]),
     ],
@@ -176,7 +191,10 @@ pub(super) const WORDS: Words = Words {
         ("29 CFR 1910.212 et .219, protecteurs", false),
         ("ISO 4414, pneumatique ; ANSI/ASSP Z244.1, énergies dangereuses", false),
         ("29 CFR 1910.1200, communication des dangers", false),
-        ("ISO 13854:2017, écartements minimaux contre l'écrasement (main 100 mm, bras 120 mm, corps 500 mm)", true),
+        (
+            "ISO 13854:2017, écartements minimaux contre l'écrasement (main 100 mm, bras 120 mm, corps 500 mm)",
+            true,
+        ),
         ("EN 17281:2021, équipements de lavage de véhicules, domaine", true),
     ],
     check_list: [
@@ -272,7 +290,10 @@ pub(super) const WORDS: Words = Words {
         ("not touched", "non touché"),
         ("too far back to be judged", "trop en retrait, non jugé"),
         ("mirror, plate and the like", "rétroviseur, plaque, etc."),
-        ("from the middle of nose and tail, and from the nose along the sides", "du milieu de l'avant et de l'arrière ; sur les côtés, de l'avant"),
+        (
+            "from the middle of nose and tail, and from the nose along the sides",
+            "du milieu de l'avant et de l'arrière ; sur les côtés, de l'avant",
+        ),
         ("cap", "côté fond"),
         ("rod", "côté tige"),
     ],
