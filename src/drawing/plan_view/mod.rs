@@ -125,8 +125,6 @@ pub struct PlanOptions {
     pub room_for_ghosts: usize,
     /// Full scale of the contact pressure, Pa; `None` = [`pressure_scale_pa`] of the pass.
     pub pressure_scale_pa: Option<f64>,
-    /// For how many pinned set-ups the foot has room; the ground keeps its size as long as this does not change.
-    pub room_for_ghosts: usize,
 }
 
 impl PlanOptions {
@@ -142,7 +140,6 @@ impl PlanOptions {
             stop_pins: Vec::new(),
             room_for_ghosts: 3,
             pressure_scale_pa: None,
-            room_for_ghosts: 3,
         }
     }
 
