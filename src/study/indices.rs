@@ -162,7 +162,7 @@ fn from_sums(sums: &[Sums], chosen: &[usize], k: usize) -> Option<(f64, Vec<f64>
     }
     let mean = both / (2.0 * n);
     let variance = square / (2.0 * n) - mean * mean;
-    if !(variance > 0.0) {
+    if variance.is_nan() || variance <= 0.0 {
         return None;
     }
     let values = totals

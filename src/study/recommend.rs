@@ -529,11 +529,11 @@ impl Recommendation {
     }
 }
 
+/// Settings to change, and what they cost.
+pub type CostedChanges = (Vec<(String, String)>, f64);
+
 /// The candidate that an exhaustive look at every step set gives, for checks: same order of preference, no early stop.
-pub fn exhaustive(
-    scenario: &Scenario,
-    plan: &RecommendPlan,
-) -> Result<Option<(Vec<(String, String)>, f64)>, Diagnostics> {
+pub fn exhaustive(scenario: &Scenario, plan: &RecommendPlan) -> Result<Option<CostedChanges>, Diagnostics> {
     let cases = cases(scenario, &plan.vehicles, &plan.throughputs)?;
     let standard = standard_changes(scenario);
     let turns = turns(&scenario.with(&standard)?, plan);

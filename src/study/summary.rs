@@ -115,7 +115,7 @@ impl AxisSummary {
 
     /// Name for people: the path and its unit.
     pub fn label(&self) -> String {
-        let name = self.path.strip_prefix("line.").unwrap_or(&self.path).replace('_', " ").replace('.', " ");
+        let name = self.path.strip_prefix("line.").unwrap_or(&self.path).replace(['_', '.'], " ");
         if self.unit.is_empty() { name } else { format!("{name}, {}", self.unit) }
     }
 
