@@ -193,8 +193,10 @@ words! {
     unit_right,
     /// Both units.
     unit_both,
-    /// Heading of the settings.
+    /// Heading of the settings of both set-ups.
     settings_title,
+    /// Heading of the settings when only the set-up to leave is known.
+    settings_title_left,
     /// Column.
     setting,
     /// Column: tolerance.
