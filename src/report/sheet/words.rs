@@ -490,7 +490,8 @@ mod tests {
                 .zip(Language::English.words().all())
                 .filter(|(a, b)| a.1 == b.1)
                 .count();
-            assert!(same <= 8, "{} has {same} words as in English", language.code());
+            // «Site», «5 %» and the like are the same in all of them.
+            assert!(same <= 12, "{} has {same} words as in English", language.code());
         }
     }
 
