@@ -144,6 +144,18 @@ fn key_label(key: &str, words: &Words) -> String {
     Measure::from_key(key).map_or_else(|| key.replace('_', " "), |m| label(m, words))
 }
 
+/// «tail_gap pass to fail; …» in the words of the sheet.
+fn turns(text: &str, words: &Words) -> String {
+    let one = |turn: &str| {
+        let mut parts = turn.split(' ');
+        let (key, before, _, after) = (parts.next()?, parts.next()?, parts.next()?, parts.next()?);
+        let (before, after) = (verdict(before)?, verdict(after)?);
+        let word = |v| super::criteria::word(v, words);
+        Some(format!("{}: {} → {}", key_label(key, words), word(before), word(after)))
+    };
+    text.split("; ").map(|turn| one(turn).unwrap_or_else(|| turn.to_owned())).collect::<Vec<_>>().join("; ")
+}
+
 fn nudge(document: &Record, words: &Words, units: UnitSystem) -> Option<Addition> {
     let rows = rows_of(document)?;
     let measure = Measure::from_key(document.get("asked")?.get("measure")?.as_str()?)?;
@@ -176,7 +188,7 @@ fn nudge(document: &Record, words: &Words, units: UnitSystem) -> Option<Addition
                 .filter_map(|steps| {
                     let turned = text(at(*steps)?, "turned");
                     let way = if *steps < 0.0 { "−" } else { "+" };
-                    (!turned.is_empty()).then(|| format!("{way} {}", turned.replace('_', " ")))
+                    (!turned.is_empty()).then(|| format!("{way} {}", turns(&turned, words)))
                 })
                 .collect();
             let step = at(-1.0).or_else(|| at(1.0)).map(|r| text(r, "step")).unwrap_or_default();
@@ -293,7 +305,7 @@ fn sweep(rows: &[Record], words: &Words) -> Option<Addition> {
         .filter(|(_, values)| values.len() > 1)
         .collect();
     axes.sort_by_key(|(_, values)| values.len());
-    let name = |key: &str| capital(&key.replace('_', " "));
+    let name = |key: &str| key.replace('_', " ");
     let (columns, shown) = match axes.as_slice() {
         [] => (
             vec![words.verdict.to_owned()],
@@ -380,7 +392,7 @@ mod tests {
             ));
         }
         let map = shown(&lines);
-        assert_eq!(map.columns, ["Throughput veh per h \\ Air psi", "5", "7"]);
+        assert_eq!(map.columns, ["throughput veh per h \\ air psi", "5", "7"]);
         assert_eq!(map.rows.len(), 3);
         assert_eq!(map.rows[2][1].verdict, Some(Verdict::Fail));
         assert_eq!(map.rows[0][1].verdict, Some(Verdict::Pass));
@@ -413,7 +425,7 @@ mod tests {
                 "1 psi",
                 "6 psi (+1.0\u{a0}in)",
                 "8 psi (−2.0\u{a0}in)",
-                "− tail gap pass to fail"
+                "− gap on the tail: pass → fail"
             ]
         );
     }

@@ -97,7 +97,7 @@ fn first_page(sheet: &Sheet<'_>, words: &Words) -> f64 {
 
 fn settings_pt(sheet: &Sheet<'_>, words: &Words, left_out: LeftOut) -> f64 {
     let row = |r: &SettingRow| {
-        let label = lines(&r.label, 0.225 * WIDTH_PT);
+        let label = lines(&r.label, 0.235 * WIDTH_PT);
         ROW_PT + CELL_LINE_PT * label.max(if r.is_split() { 2.0 } else { 1.0 })
     };
     let rows: f64 = sheet.settings.iter().filter(|r| left_out.prints(r)).map(row).sum();

@@ -148,6 +148,15 @@ fn group(group: setting::Group) -> Group {
     }
 }
 
+/// A decimal without zeros at its end.
+fn without_zeros(text: &str) -> String {
+    if text.contains('.') {
+        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    } else {
+        text.to_owned()
+    }
+}
+
 fn reach(reach: &tolerance::Reach, setting: &Setting, units: UnitSystem, words: &Words) -> Reach {
     let amount = match setting.info() {
         Some(info) => {
@@ -159,7 +168,7 @@ fn reach(reach: &tolerance::Reach, setting: &Setting, units: UnitSystem, words: 
                 * std::f64::consts::PI.powi(info.unit(unit).map_or(0, |u| i32::from(u.pi_power)))
                 * 10_f64.powi(-(decimals as i32));
             let down = (reach.distance_si / grain + 1e-6).floor() * grain;
-            number_in(info, down, unit, decimals)
+            without_zeros(&number_in(info, down, unit, decimals))
         }
         None => format!("{:.0}", reach.distance_si),
     };

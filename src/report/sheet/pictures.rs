@@ -114,6 +114,12 @@ const SHORT_WORD: f64 = 56.0;
 const AROUND: [&str; 6] = ["gap up to ", "gap ", "asked ", "height, ", " washed", "contact pressure, "];
 
 fn translated(text: &str, words: &Words) -> String {
+    // Some words have a shorter form where there is little room.
+    let short = format!("picture: {text}");
+    let shorter = words.term(&short);
+    if shorter != short {
+        return shorter.to_owned();
+    }
     if words.terms.iter().any(|(own, _)| *own == text) {
         return words.term(text).to_owned();
     }

@@ -140,7 +140,7 @@ pub fn replay(
 ) -> Replay {
     let (start_s, frame_s, frames) = clock(record, outcome);
     let time = |k: usize| start_s + k as f64 * frame_s;
-    let band = widest_band(outcome);
+    let band = shown_band(outcome);
     let mut peak_pa: f64 = 0.0;
     let traces: Vec<Trace> = (0..setup.units.len())
         .map(|i| {
@@ -213,7 +213,14 @@ fn clock(record: &Record, outcome: &Outcome) -> (f64, f64, usize) {
     (start, frame, ((end - start) / frame).floor() as usize + 1)
 }
 
-/// The band on whose outline pressure is shown: the one with the most area in plan.
+/// The band on whose outline washing and pressure are shown: the one with the longest gap, so that the replay shows what the verdict is about;
+/// without a gap the one with the most area in plan.
+fn shown_band(outcome: &Outcome) -> Option<&BandCoverage> {
+    let with_gap =
+        outcome.gaps.first().and_then(|gap| outcome.coverage.bands.iter().find(|b| b.band == gap.band));
+    with_gap.or_else(|| widest_band(outcome))
+}
+
 fn widest_band(outcome: &Outcome) -> Option<&BandCoverage> {
     let area = |b: &BandCoverage| {
         let n = b.stations.len();

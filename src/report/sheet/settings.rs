@@ -108,7 +108,7 @@ impl Notes {
 fn value(value: Option<&Value>, now: bool) -> Markup {
     html! {
         @if let Some(value) = value {
-            span.value.now[now] { bdi { (value.written) } }
+            span.value.now[now].long[value.written.chars().count() > 16] { bdi { (value.written) } }
             @if !value.other.is_empty() { " " span.other { (value.other) } }
         }
     }
@@ -194,7 +194,7 @@ pub(super) fn table(sheet: &Sheet<'_>, words: &Words, fit: &Fit) -> Markup {
         groups.iter().map(|group| body(sheet, *group, words, fit, &mut notes)).collect();
     html! {
         section.whole aria-labelledby="settings" {
-            h2 id="settings" { (words.settings_title) }
+            h2 id="settings" { (if known { words.settings_title } else { words.settings_title_left }) }
             div.scroll tabindex="0" role="group" aria-labelledby="settings" {
                 table.settings.lean[!known] {
                     colgroup {
