@@ -286,8 +286,11 @@ fn plan_next(began: Instant, at_once: bool, delay: Duration, waker: &Waker) {
     } else if !waker.works() {
         std::thread::sleep(POLL.min(delay).saturating_sub(began.elapsed()));
         miniquad::window::schedule_update();
-    } else if delay < Duration::from_secs(3600) {
-        waker.wake_at(Instant::now() + delay);
+    } else {
+        waker.asleep();
+        if delay < Duration::from_secs(3600) {
+            waker.wake_at(Instant::now() + delay);
+        }
     }
 }
 

@@ -16,8 +16,17 @@ use std::time::{Duration, Instant};
 enum Ask {
     Wake,
     WakeAt(Instant),
+    Nudge,
     FullScreen(bool),
 }
+
+/// When a window that fell asleep is nudged, after that.
+///
+/// The window library counts the waiting events and then waits for one more than that: an event that came while the last frame was drawn is
+/// taken out of the queue, but acted on only after another event. A nudge is an event that means nothing and costs no frame. The first may
+/// come while the frame is still being finished and be counted with the others; the later ones then help.
+const NUDGES: [Duration; 3] =
+    [Duration::from_millis(4), Duration::from_millis(40), Duration::from_millis(250)];
 
 /// Wakes the window from any thread. Cheap to clone; harmless once the window is gone.
 #[derive(Debug, Clone)]
@@ -57,6 +66,11 @@ impl Waker {
         let _ = self.asks.send(Ask::WakeAt(when));
     }
 
+    /// Tells that the window goes to sleep now: an event that came during its last frame must not be left lying.
+    pub(super) fn asleep(&self) {
+        let _ = self.asks.send(Ask::Nudge);
+    }
+
     /// Whether a wake reaches the window; when not, the frame loop must poll.
     pub fn works(&self) -> bool {
         self.works.load(Ordering::Relaxed)
@@ -82,20 +96,35 @@ fn helper(inbox: &Receiver<Ask>, title: &str, works: &AtomicBool) {
     works.store(true, Ordering::Relaxed);
     // Whatever was asked before the window was found may have been missed: draw once.
     let mut due: Option<Instant> = Some(Instant::now());
+    let mut nudges: Vec<Instant> = Vec::new();
     loop {
+        let next = due.into_iter().chain(nudges.last().copied()).min();
         let wait =
-            due.map_or(Duration::from_secs(3600), |when| when.saturating_duration_since(Instant::now()));
+            next.map_or(Duration::from_secs(3600), |when| when.saturating_duration_since(Instant::now()));
         let done = match inbox.recv_timeout(wait) {
             Ok(Ask::Wake) => desktop.wake(),
             Ok(Ask::WakeAt(when)) => {
                 due = sooner(due, when);
                 true
             }
+            Ok(Ask::Nudge) => {
+                let now = Instant::now();
+                nudges = NUDGES.iter().rev().map(|after| now + *after).collect();
+                true
+            }
             Ok(Ask::FullScreen(on)) => desktop.full_screen(on),
-            Err(RecvTimeoutError::Timeout) => match due.take() {
-                Some(_) => desktop.wake(),
-                None => true,
-            },
+            Err(RecvTimeoutError::Timeout) => {
+                let now = Instant::now();
+                if due.is_some_and(|when| when <= now) {
+                    due = None;
+                    desktop.wake()
+                } else if nudges.last().is_some_and(|when| *when <= now) {
+                    nudges.pop();
+                    desktop.nudge()
+                } else {
+                    true
+                }
+            }
             Err(RecvTimeoutError::Disconnected) => return,
         };
         if !done {
@@ -121,6 +150,8 @@ mod x11 {
         connection: RustConnection,
         root: Window,
         windows: Vec<Window>,
+        /// A kind of message that nobody knows.
+        nothing: u32,
     }
 
     impl Desktop {
@@ -132,7 +163,8 @@ mod x11 {
                 let mut windows = Vec::new();
                 named(&connection, root, title, 4, &mut windows);
                 if !windows.is_empty() {
-                    return Some(Desktop { connection, root, windows });
+                    let nothing = atom(&connection, b"_BRUSHARM_NOTHING")?;
+                    return Some(Desktop { connection, root, windows, nothing });
                 }
                 if Instant::now() > until {
                     return None;
@@ -152,6 +184,14 @@ mod x11 {
                     ..EnterNotifyEvent::default()
                 };
                 // With no mask the event goes to the client that made the window: us.
+                self.connection.send_event(false, *window, EventMask::NO_EVENT, event).is_ok()
+            }) && self.connection.flush().is_ok()
+        }
+
+        /// Sends a message that means nothing.
+        pub(super) fn nudge(&self) -> bool {
+            self.windows.iter().all(|window| {
+                let event = ClientMessageEvent::new(32, *window, self.nothing, [0; 5]);
                 self.connection.send_event(false, *window, EventMask::NO_EVENT, event).is_ok()
             }) && self.connection.flush().is_ok()
         }
@@ -234,6 +274,10 @@ impl Desktop {
     }
 
     fn wake(&self) -> bool {
+        false
+    }
+
+    fn nudge(&self) -> bool {
         false
     }
 

@@ -53,7 +53,7 @@ drag() {
 }
 
 echo "building"
-cargo build --quiet || { echo "the build failed"; exit 1; }
+[ -n "${NO_BUILD:-}" ] || cargo build --quiet || { echo "the build failed"; exit 1; }
 binary=${CARGO_TARGET_DIR:-target}/debug/brusharm
 
 # Without a display: a plain message and exit code 2, no panic.
@@ -176,7 +176,7 @@ key Prior
 expect "back one step" lesson '2 of 5'
 expect "back is set up" lesson_waiting false
 key Escape
-expect "the lesson is left" lesson '' 10
+expect "the lesson is left" lesson null
 [ "$gaps" != "" ] && ok "gaps were counted: $gaps" || bad "gaps were counted"
 
 # Pictures.

@@ -66,8 +66,8 @@ pub fn dump(app: &App, spots: &Spots) -> String {
             put(&format!("swing_deg:{}", unit.side.name()), json!(swing));
         }
     }
+    put("lesson", json!(app.lesson().map(|run| run.state.progress())));
     if let Some(run) = app.lesson() {
-        put("lesson", json!(run.state.progress()));
         put("lesson_heading", json!(run.texts.heading));
         put("lesson_caption", json!(run.texts.caption));
         put("lesson_waiting", json!(run.waiting));

@@ -32,13 +32,17 @@ struct Key {
 pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>) {
     ui.horizontal(|ui| {
         ui.label(RichText::new("washed, laid flat").family(super::bold()));
-        egui::ComboBox::from_id_salt("quantity").selected_text(app.views.quantity.name()).show_ui(ui, |ui| {
-            for quantity in MapQuantity::ALL {
-                if ui.selectable_label(app.views.quantity == quantity, quantity.name()).clicked() {
-                    out.push(Command::Quantity(quantity));
+        let list = egui::ComboBox::from_id_salt("quantity").selected_text(app.views.quantity.name()).show_ui(
+            ui,
+            |ui| {
+                for quantity in MapQuantity::ALL {
+                    if ui.selectable_label(app.views.quantity == quantity, quantity.name()).clicked() {
+                        out.push(Command::Quantity(quantity));
+                    }
                 }
-            }
-        });
+            },
+        );
+        super::named(&list.response, egui::Role::ComboBox, "quantity of the map");
         let said = app.spot().unwrap_or("click a spot: when it was touched, or why it was not");
         ui.add(egui::Label::new(said).truncate()).on_hover_text(said);
     });

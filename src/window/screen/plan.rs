@@ -148,7 +148,7 @@ fn pointer(
 /// The line of buttons above the plan view.
 pub(super) fn tools(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>) {
     egui::Panel::top("tools").resizable(false).show(ui, |ui| {
-        ui.horizontal(|ui| {
+        ui.horizontal_wrapped(|ui| {
             let mut act = |ui: &mut egui::Ui, on: bool, text: &str, action: Action, tip: &str| {
                 let response = ui.selectable_label(on, text);
                 memory.spot(format!("button:{text}"), response.rect);

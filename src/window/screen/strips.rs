@@ -80,7 +80,9 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
             .filter(|(_, pin)| !Arc::ptr_eq(&pin.record, &pass))
             .map(|(slot, pin)| pin.record.pinned_series(slot))
             .collect();
-        memory.strips.chart = Some(pass_strips(&pass.strip_scene(), &pinned, &options));
+        let mut chart = pass_strips(&pass.strip_scene(), &pinned, &options);
+        chart.list.title = "Over time".to_owned();
+        memory.strips.chart = Some(chart);
         memory.strips.options = Some(options);
         memory.strips.key = Some(key);
     }

@@ -37,16 +37,17 @@ fn controls(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Com
     act(ui, "step ›", Action::StepForward, "a twentieth of a second on");
     act(ui, "‹ event", Action::PreviousEvent, "to the event before");
     act(ui, "event ›", Action::NextEvent, "to the next event");
-    egui::ComboBox::from_id_salt("speed").selected_text(speed_text(p.speed())).width(64.0).show_ui(
-        ui,
-        |ui| {
+    let speeds = egui::ComboBox::from_id_salt("speed")
+        .selected_text(speed_text(p.speed()))
+        .width(64.0)
+        .show_ui(ui, |ui| {
             for speed in SPEEDS {
                 if ui.selectable_label(p.speed() == speed, speed_text(speed)).clicked() {
                     out.push(Command::Time(T::Speed(speed)));
                 }
             }
-        },
-    );
+        });
+    super::named(&speeds.response, egui::Role::ComboBox, "speed");
     let mut looping = p.looping();
     if ui.checkbox(&mut looping, "loop").changed() {
         out.push(Command::Time(T::Loop(looping)));
