@@ -125,10 +125,10 @@ fn verif_chance_is_the_same_for_any_number_of_threads_and_moves_with_the_seed() 
 
 #[test]
 fn verif_passes_that_fail_are_counted_and_leave_whole_blocks_out() {
-    // A counterweight that is now and then far too heavy jams the brush.
+    // A vehicle that now and then sits too far off the track is refused.
     let text = include_str!("../scenarios/ferry-return.ron").replace(
-        "factors: [",
-        "factors: [(setting: \"left.counterweight.mass\", to: Listed([(value: \"26 lb\", share: \"70 %\"), (value: \"500 lb\", share: \"30 %\")])),",
+        "(setting: \"vehicle.lateral_offset\", by: Normal(sd: \"1-1/2 in\", within: \"4 in\")),",
+        "(setting: \"vehicle.lateral_offset\", to: Listed([(value: \"0 in\", share: \"70 %\"), (value: \"18 in\", share: \"30 %\")])),",
     );
     let scenario = Scenario::read_alone(&text, "heavy.ron").unwrap();
     let plan = SpreadPlan { blocks: 6, resamples: 20, ..SpreadPlan::default() };

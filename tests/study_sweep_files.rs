@@ -20,7 +20,7 @@ fn sweep(out: &Path, more: &[&str]) -> Command {
     let mut command = program();
     command.arg("sweep").arg(scenario());
     command.args(["--over", "throughput=60..140:20"]);
-    command.args(["--over", "left.counterweight.mass=20,24,26,28,500"]);
+    command.args(["--over", "vehicle.lateral_offset=-2,0,2,4,18"]);
     command.args(["--over", "left.stop_pin.hole=2,3", "--columns", "tail_gap_m,nose_overlap_m,verdict"]);
     command.arg("-o").arg(out).args(more);
     command
@@ -41,7 +41,7 @@ fn verif_a_killed_sweep_goes_on_to_the_same_file() {
     let whole = fs::read_to_string(whole).unwrap();
     assert_eq!(whole.lines().count(), 51);
     assert!(
-        whole.starts_with("row,line.throughput_veh_per_h,left.counterweight.mass_lb,left.stop_pin.hole,"),
+        whole.starts_with("row,line.throughput_veh_per_h,vehicle.lateral_offset_in,left.stop_pin.hole,"),
         "{whole}"
     );
 

@@ -34,4 +34,5 @@ pub mod view2d;
 
 pub use backend::{Clock, Requests, Screen, WindowOptions, open};
 pub use desktop::Waker;
+pub use egui::Ui;
 pub use error::WindowError;
