@@ -11,7 +11,7 @@ use crate::drawing::text_width::text_width;
 /// Height of a page: US letter less 8 mm above and below.
 const PAGE_PT: f64 = 746.0;
 /// Kept free on the second page.
-const RESERVE_PT: f64 = 10.0;
+const RESERVE_PT: f64 = 40.0;
 /// Width: A4 less 10 mm on both sides.
 const WIDTH_PT: f64 = 538.0;
 /// Size of the letters.
