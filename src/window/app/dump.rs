@@ -94,7 +94,11 @@ pub fn dump(app: &App, spots: &Spots, timing: &Timing) -> String {
     if let Some(pass) = app.shown() {
         put("shown_edits", json!(pass.edits.len()));
         put("conveyor_m_s", json!(pass.setup.conveyor_speed_m_s));
-        put("solve_ms", json!((pass.times.total_s() * 1e5).round() / 100.0));
+        let ms = |s: f64| json!((s * 1e5).round() / 100.0);
+        put("solve_ms", ms(pass.times.total_s()));
+        put("solve_run_ms", ms(pass.times.run_s));
+        put("solve_measure_ms", ms(pass.times.measure_s));
+        put("solve_series_ms", ms(pass.times.series_s));
         put("verdict", json!(headline(&pass.outcome.verdicts).map(|(verdict, _)| verdict.name())));
         put("gaps", json!(pass.outcome.gaps.len()));
         for unit in crate::pass::instant(&pass.setup, &pass.record, app.t_s()) {

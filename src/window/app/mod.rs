@@ -581,7 +581,7 @@ impl App {
                 if let Some(step) = step {
                     self.show_step(step.index, answer.pins);
                 } else if first {
-                    self.to_telling_instant();
+                    self.go_to_telling_instant();
                 }
             }
             Err(reason) => {
@@ -605,7 +605,7 @@ impl App {
         self.shown = Some((generation, pass));
     }
 
-    fn to_telling_instant(&mut self) {
+    fn go_to_telling_instant(&mut self) {
         if let Some(pass) = self.shown().cloned() {
             let t_s = telling_instant(&pass.setup, &pass.record, &pass.outcome, &pass.settings);
             self.playback.command(playback::Command::GoToTime(t_s));
