@@ -62,7 +62,7 @@ pub fn lens_force_n(
     }
     // Chord of two circles: distance from each centre.
     let d0 = 0.5 * (distance_m + (radius_m[0] * radius_m[0] - radius_m[1] * radius_m[1]) / distance_m);
-    let d1 = distance_m - d0;
+    let d1 = 0.5 * (distance_m + (radius_m[1] * radius_m[1] - radius_m[0] * radius_m[0]) / distance_m);
     let one = |i: usize, d: f64| {
         0.5 * stiffness[i] * height_m * flat_board_integral(radius_m[i], d.max(0.0), exponent[i])
     };

@@ -62,8 +62,13 @@ pub(crate) struct OutputArguments {
 impl OutputArguments {
     /// Where the result goes, checked before any work is done.
     pub fn result(&self, loaded: &Loaded) -> Result<Destination, Problem> {
+        self.result_beside(&loaded.inputs)
+    }
+
+    /// The same when no scenario but these files were read.
+    pub fn result_beside(&self, inputs: &[PathBuf]) -> Result<Destination, Problem> {
         match &self.output {
-            Some(path) => Ok(Destination::Target(self.target(path, loaded)?)),
+            Some(path) => Ok(Destination::Target(Target::new(path, self.overwrite, inputs)?)),
             None => Ok(Destination::Screen(ink())),
         }
     }
@@ -120,6 +125,11 @@ impl Common {
         self.units.map_or(UnitSystem::Us, UnitSystem::from)
     }
 
+    /// The same arguments on another file.
+    pub fn of_file(&self, file: &Path) -> Common {
+        Common { file: file.to_owned(), set: self.set.clone(), units: self.units }
+    }
+
     /// The settings to change, each in two parts.
     pub fn changes(&self) -> Result<Vec<(String, String)>, Problem> {
         self.set.iter().map(|text| split_setting(text)).collect()
@@ -160,7 +170,7 @@ pub(crate) fn beside_path(folder: &Path, name: &str) -> Result<PathBuf, String> 
 }
 
 /// `PATH=VALUE` in two.
-fn split_setting(text: &str) -> Result<(String, String), Problem> {
+pub(crate) fn split_setting(text: &str) -> Result<(String, String), Problem> {
     match text.split_once('=') {
         Some((path, value)) if !path.trim().is_empty() && !value.trim().is_empty() => {
             Ok((path.trim().to_owned(), value.trim().to_owned()))
@@ -186,7 +196,8 @@ pub(crate) struct Computed {
     pub record: Record,
     /// What it came to.
     pub outcome: Outcome,
-    coverage: CoverageSettings,
+    /// How coverage was counted.
+    pub coverage: CoverageSettings,
     throughput_per_h: f64,
     settings: Vec<SettingDocument>,
 }

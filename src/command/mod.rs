@@ -1,6 +1,6 @@
 //! The commands: the only place that reads or writes files and prints.
 //!
-//! Each subcommand is one file with a `clap` argument struct that implements [`Run`]; it joins the program with one line in the list below.
+//! Each subcommand is one file with a `clap` argument struct that implements `Run`; it joins the program with one line in the list below.
 //! Results go to standard output, everything else to standard error.
 //!
 //! Exit codes: 0 = the command did its work, whatever the verdict; 1 = the system failed (a disk, a closed device); 2 = bad input or
@@ -9,15 +9,25 @@
 mod common;
 mod exit;
 mod input;
+mod instant;
 mod output;
 mod problem;
+mod row_file;
 
 mod check;
+mod compare;
 #[cfg(feature = "window")]
 mod disk;
+mod foam;
 mod lesson;
+mod nudge;
 mod pass;
+mod recommend;
 mod settings;
+mod sheet;
+mod spread;
+mod study_common;
+mod sweep;
 #[cfg(feature = "window")]
 mod view;
 
@@ -54,8 +64,15 @@ macro_rules! subcommands {
 // One line for each subcommand, in the order of the help.
 subcommands! {
     Pass(pass::PassArguments),
+    Foam(foam::FoamArguments),
     Check(check::CheckArguments),
     Settings(settings::SettingsArguments),
+    Compare(compare::CompareArguments),
+    Nudge(nudge::NudgeArguments),
+    Sweep(sweep::SweepArguments),
+    Spread(spread::SpreadArguments),
+    Recommend(recommend::RecommendArguments),
+    Sheet(sheet::SheetArguments),
     Lesson(lesson::LessonArguments),
     #[cfg(feature = "window")]
     View(view::ViewArguments),

@@ -109,6 +109,14 @@ impl Target {
         Ok(Target { name, kind: TargetKind::File { path, replace: true } })
     }
 
+    /// The file, if it is one.
+    pub fn file_path(&self) -> Option<&Path> {
+        match &self.kind {
+            TargetKind::File { path, .. } => Some(path),
+            _ => None,
+        }
+    }
+
     /// Whether it is standard output.
     pub fn is_stdout(&self) -> bool {
         matches!(self.kind, TargetKind::Stdout)
@@ -168,7 +176,7 @@ fn folder_of(path: &Path) -> PathBuf {
     }
 }
 
-fn temporary_beside(path: &Path) -> std::io::Result<tempfile::NamedTempFile> {
+pub(super) fn temporary_beside(path: &Path) -> std::io::Result<tempfile::NamedTempFile> {
     let mut builder = tempfile::Builder::new();
     builder.prefix(".brusharm-").suffix(".tmp");
     #[cfg(unix)]

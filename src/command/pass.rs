@@ -1,12 +1,18 @@
 //! `brusharm pass`: one vehicle past the brushes.
 
-use super::common::{Common, OutputArguments};
+use super::common::{Common, Computed, Loaded, OutputArguments};
+use super::instant;
+use super::output::Target;
 use super::problem::{Problem, refusal};
 use super::{Run, exit};
 use crate::coverage::Verdict;
+use crate::drawing::Theme;
+use crate::drawing::picture::{PictureOptions, pass_picture};
+use crate::drawing::svg::svg;
 use crate::report::PassReport;
 use crate::units::Time;
 use clap::{Args, ValueEnum};
+use std::path::PathBuf;
 
 /// Forms of the result.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -39,6 +45,15 @@ pub(crate) struct PassArguments {
     #[arg(long, value_name = "STEP", allow_hyphen_values = true)]
     series: Option<String>,
 
+    /// Also draw the pass: plan view at an instant and unrolled map of what was washed; - draws on standard output in place of the text
+    #[arg(long, value_name = "FILE")]
+    svg: Option<PathBuf>,
+
+    /// With --svg: the instant of the plan view, an event («tail corner», «right lost the tail») or a time («41.5 s»); the one that
+    /// tells most when not given
+    #[arg(long, value_name = "EVENT|TIME", requires = "svg", allow_hyphen_values = true)]
+    at: Option<String>,
+
     /// End with code 3 when a criterion fails
     #[arg(long)]
     strict: bool,
@@ -49,20 +64,58 @@ impl Run for PassArguments {
         let step_s = self.series_step_s()?;
         let loaded = self.common.load()?;
         let destination = self.output.result(&loaded)?;
+        let drawing = self.svg.as_ref().map(|path| self.output.target(path, &loaded)).transpose()?;
+        self.check_one_each(drawing.as_ref())?;
         let computed = loaded.compute()?;
         let report = loaded.report(&computed);
+        if let Some(target) = &drawing {
+            target.write(self.draw(&loaded, &computed)?.as_bytes())?;
+        }
         let text = match self.format {
             PassFormat::Text => report.text(self.common.unit_system(), destination.ink()),
             PassFormat::Json => json(&report, step_s)?,
             PassFormat::Csv => report.csv(),
         };
-        destination.deliver(&text)?;
+        // A drawing on standard output stands there alone.
+        if !(self.output.output.is_none() && drawing.is_some_and(|target| target.is_stdout())) {
+            destination.deliver(&text)?;
+        }
         let failed = computed.outcome.verdicts.iter().any(|line| line.verdict == Verdict::Fail);
         Ok(if self.strict && failed { exit::CRITERION_FAILED } else { exit::DONE })
     }
 }
 
 impl PassArguments {
+    /// Result and drawing may not go to the same place.
+    fn check_one_each(&self, drawing: Option<&Target>) -> Result<(), Problem> {
+        match (&self.output.output, &self.svg) {
+            (Some(result), Some(picture)) if drawing.is_some() && result == picture => Err(Problem::option(
+                "--svg",
+                refusal(
+                    "the drawing and the result cannot go to the same place",
+                    &picture.display().to_string(),
+                    "two different files",
+                    "name another file for one of them",
+                ),
+            )),
+            _ => Ok(()),
+        }
+    }
+
+    /// The picture of the pass at the instant asked for, or at the one that tells most.
+    fn draw(&self, loaded: &Loaded, computed: &Computed) -> Result<String, Problem> {
+        let (setup, record, outcome) = (&computed.setup, &computed.record, &computed.outcome);
+        let mut options = PictureOptions::new(self.common.unit_system());
+        options.t_s = self.at.as_ref().map(|text| instant::read(text, outcome, record)).transpose()?;
+        options.name = loaded.title().to_owned();
+        for (path, value) in &loaded.set {
+            options.name.push_str(&format!(", {path} = {value}"));
+        }
+        options.stop_pins = setup.units.iter().map(|u| loaded.scenario.stop_pin(u.side)).collect();
+        let list = pass_picture(setup, record, outcome, &computed.coverage, &[], &options);
+        Ok(svg(&list, Theme::Light))
+    }
+
     fn series_step_s(&self) -> Result<Option<f64>, Problem> {
         let Some(text) = &self.series else { return Ok(None) };
         if self.format != PassFormat::Json {

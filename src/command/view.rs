@@ -166,7 +166,12 @@ fn failure(problem: &str, advice: &str, code: u8) -> Problem {
 struct Closed;
 
 impl Screen for Closed {
-    fn frame(&mut self, _: &mut egui::Ui, _: crate::window::Clock, requests: &mut crate::window::Requests) {
+    fn frame(
+        &mut self,
+        _: &mut crate::window::Ui,
+        _: crate::window::Clock,
+        requests: &mut crate::window::Requests,
+    ) {
         requests.quit = true;
     }
 

@@ -7,7 +7,7 @@
 use super::CoverageSettings;
 use crate::arm::Side;
 use crate::geometry::Vec2;
-use crate::pass::contact::{ContactLaw, SpanRoom, chain_contact, find_spans};
+use crate::pass::contact::{ContactLaw, SpanRoom, find_spans};
 use crate::pass::motion::{UnitDynamics, contact_law, state};
 use crate::pass::{PassSetup, Record};
 use crate::vehicle::{Vehicle, Zone};
@@ -448,7 +448,7 @@ fn walk(
                 for span in spans {
                     let outline = &band.band.outlines[span.outline];
                     let tag = &outline.tags[span.piece];
-                    let sum = chain_contact(&spinning, &outline.chain, span, local, velocity);
+                    let sum = span.contact(&spinning, velocity);
                     look.spindle_power_w -= sum.moment_n * band.height_m * law.spin_rad_s;
                     if sum.deepest_m > look.deepest_m {
                         look.deepest_m = sum.deepest_m;

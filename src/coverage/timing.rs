@@ -199,12 +199,10 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, looks
         outboard_stop_met |= step.modes.outboard == StopMode::Pressed;
         if step.modes.inboard == StopMode::Pressed {
             bumper = bumper.or(Some(step.start_s.max(follow_from)));
-            for k in 0..=8 {
-                let t = step.start_s + step.length_s * f64::from(k) / 8.0;
-                if t >= follow_from && t <= run.next_touch_s {
-                    let x = compression_m(&model.inboard_stop, run.state_at(t).phi_rad(), -1.0);
-                    stop_peak = Some(stop_peak.map_or(x, |p: f64| p.max(x)));
-                }
+            // The arm turns only where a step ends, so the highest compression of a step is at one of its ends.
+            for t in [step.start_s.max(follow_from), end.min(run.next_touch_s)] {
+                let x = compression_m(&model.inboard_stop, run.state_at(t).phi_rad(), -1.0);
+                stop_peak = Some(stop_peak.map_or(x, |p: f64| p.max(x)));
             }
         }
     }

@@ -338,9 +338,10 @@ pub(super) fn judge(outcome: &Outcome, criteria: &Criteria) -> Vec<VerdictLine> 
 /// Worst verdict of all, and the line that decides it: the failing or marginal one with the least room, or the tightest pass.
 pub fn headline(lines: &[VerdictLine]) -> Option<(Verdict, &VerdictLine)> {
     let worst = lines.iter().map(|l| l.verdict).max()?;
-    let line = lines.iter().filter(|l| l.verdict == worst).min_by(|a, b| {
-        let room = |l: &VerdictLine| l.room().unwrap_or(f64::NEG_INFINITY);
-        room(a).total_cmp(&room(b))
-    })?;
+    let room = |l: &VerdictLine| l.room().unwrap_or(f64::NEG_INFINITY);
+    let of_worst = || lines.iter().filter(|l| l.verdict == worst);
+    let least = of_worst().map(room).fold(f64::INFINITY, f64::min);
+    // Mirror images differ by what the steps of the integrator leave: of equals the first.
+    let line = of_worst().find(|l| room(l) <= least + 1e-4)?;
     Some((worst, line))
 }

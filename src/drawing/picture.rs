@@ -6,12 +6,12 @@ use super::palette::{Grade, Role};
 use super::plan_view::{Ghost, PlanOptions, PlanScene, PlanShow, plan_view};
 use super::text_width::{ellipsize, text_width, wrap};
 use super::unrolled::{MapQuantity, UnrolledOptions, unrolled_map};
-use super::words::{pressure_text, short_length};
+use super::words::pressure_text;
 use crate::arm::StopPin;
 pub use crate::coverage::telling_instant;
 use crate::coverage::{CoverageSettings, Outcome, Verdict, VerdictLine, explain, headline};
 use crate::pass::{PassSetup, Record};
-use crate::units::{Dimension, ForceDim, PowerDim, SpeedDim, TimeDim, UnitSystem, format};
+use crate::units::{Dimension, ForceDim, LengthDim, PowerDim, SpeedDim, TimeDim, UnitSystem, format};
 
 /// How the page is drawn.
 #[derive(Debug, Clone, PartialEq)]
@@ -66,10 +66,11 @@ pub fn pass_picture(
     list.title = if options.name.is_empty() { "A pass".to_owned() } else { options.name.clone() };
     let mut y = draw_head(&mut list, &scene, options, width, size);
 
-    let mut plan = PlanOptions::new(width, (0.46 * width).round(), options.units);
+    let mut plan = PlanOptions::new(width, (0.46 * width).max(440.0).round(), options.units);
     plan.text_size = size;
+    plan.room_for_ghosts = ghosts.len();
     plan.stop_pins = options.stop_pins.clone();
-    plan.show = PlanShow { forces: true, ..PlanShow::default() };
+    plan.show = PlanShow { forces: true, missed_in_the_end: true, ..PlanShow::default() };
     list.place(&plan_view(&scene, ghosts, &plan), pos(0.0, y));
     y += plan.height;
 
@@ -114,15 +115,16 @@ fn chip(list: &mut DisplayList, at: Pos, grade: Grade, size: f64) -> f64 {
 
 /// Value or limit of a criterion in words.
 pub fn criterion_text(line: &VerdictLine, value: f64, units: UnitSystem) -> String {
-    match line.criterion.unit() {
+    let text = match line.criterion.unit() {
         "" => super::unrolled::percent(value),
-        "m" => short_length(value, units),
+        "m" => format(LengthDim::INFO, value, units),
         "Pa" => pressure_text(value, units),
         "N" => format(ForceDim::INFO, value, units),
         "s" => format(TimeDim::INFO, value, units),
         "W" => format(PowerDim::INFO, value, units),
         _ => format!("{value:.3}"),
-    }
+    };
+    text.replace('-', "−")
 }
 
 /// The verdict in one line: «fail: tail washed 82.8 %, at least 90 % asked».
@@ -245,10 +247,14 @@ fn draw_criterion(
         .map(|g| text_width(&format!("{} {}", g.sign(), g.word()), size, Weight::Bold))
         .fold(0.0, f64::max);
     chip(list, at, grade(line.verdict), size);
-    let value = line.value.map_or("–".to_owned(), |v| criterion_text(line, v, options.units));
+    let mut value = line.value.map_or("–".to_owned(), |v| criterion_text(line, v, options.units));
+    let limit = criterion_text(line, line.limit, options.units);
+    if value == limit && line.verdict == Verdict::Fail {
+        value = format!("just past {value}");
+    }
     let way = if line.criterion.at_least() { "≥" } else { "≤" };
-    let limit = format!("{way} {}", criterion_text(line, line.limit, options.units));
-    let limit_width = 7.6 * size;
+    let limit = format!("{way} {limit}");
+    let limit_width = 8.2 * size;
     let right = at.x + width;
     list.push(
         Text::new(pos(right - limit_width + 8.0, at.y), size, Role::Muted, limit)

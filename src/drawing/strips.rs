@@ -142,8 +142,8 @@ const fn position_unit(system: UnitSystem) -> (&'static str, f64) {
     }
 }
 
-/// A cause of torque is shown when it ever exceeds this, N m.
-const SHOWN_N_M: f64 = 0.5;
+/// A cause of torque is shown when it ever exceeds this share of the largest.
+const SHOWN_SHARE: f64 = 0.02;
 
 /// Draws the strips.
 pub fn pass_strips(scene: &StripScene<'_>, pinned: &[PinnedSeries<'_>], options: &StripOptions) -> Chart {
@@ -257,7 +257,7 @@ fn lines(
         StripQuantity::Spindle => both(&|s| Some(show(PowerDim::INFO, s.spindle_power_w))),
         StripQuantity::Stop => both(&|s| Some(show(ForceDim::INFO, s.inboard_stop_n))),
         StripQuantity::Pressure => {
-            let chambers: [(&str, usize, fn(&UnitInstant) -> Option<f64>); 2] =
+            let chambers: [(&str, usize, Chamber); 2] =
                 [("cap end", 2, |s| s.cap_gauge_pa), ("rod end", 3, |s| s.rod_gauge_pa)];
             chambers
                 .into_iter()
@@ -275,6 +275,7 @@ fn lines(
     }
 }
 
+type Chamber = fn(&UnitInstant) -> Option<f64>;
 type Sampled<'a> =
     dyn Fn(&Series, f64, Side, &dyn Fn(&UnitInstant) -> Option<f64>) -> Option<Vec<[f64; 2]>> + 'a;
 
@@ -286,15 +287,20 @@ fn torque_lines(
 ) -> Vec<Line> {
     let Some(unit) = scene.series.units.iter().find(|u| u.side == options.detail) else { return Vec::new() };
     let Some(first) = unit.samples.first() else { return Vec::new() };
+    let most =
+        |pick: &dyn Fn(&UnitInstant) -> f64| unit.samples.iter().map(|s| pick(s).abs()).fold(0.0, f64::max);
+    let causes = first.budget.causes().len();
+    let largest = (0..causes).map(|c| most(&|s| s.budget.causes()[c].1)).fold(0.0, f64::max);
     let mut found = Vec::new();
     for (cause, (name, _)) in first.budget.causes().iter().enumerate() {
         let torque = move |s: &UnitInstant| s.budget.causes()[cause].1;
-        if !unit.samples.iter().any(|s| torque(s).abs() > SHOWN_N_M) {
+        if most(&torque) <= SHOWN_SHARE * largest {
             continue;
         }
         let value = move |s: &UnitInstant| Some(show(TorqueDim::INFO, torque(s)));
         if let Some(points) = of(scene.series, scene.conveyor_speed_m_s, options.detail, &value) {
-            found.push(Line::new(*name, SeriesStyle::nth(found.len()), points));
+            // The first two styles stand for the units.
+            found.push(Line::new(*name, SeriesStyle::nth(found.len() + 2), points));
         }
     }
     found

@@ -23,6 +23,7 @@ pub mod fault;
 pub mod fault_cause;
 pub mod film;
 pub mod foam_maker;
+pub mod pressure_path;
 pub mod regime;
 pub mod station;
 mod water_side;

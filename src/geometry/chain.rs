@@ -9,7 +9,7 @@ use std::f64::consts::{PI, TAU};
 #[derive(Debug, Clone, PartialEq)]
 pub struct Chain {
     pieces: Vec<Piece>,
-    quick: Vec<Quick>,
+    facets: Vec<Facet>,
     starts_m: Vec<f64>,
     lengths_m: Vec<f64>,
     /// Sum of the two normals at the start of each piece: tells the side of a point whose nearest point is that corner.
@@ -27,11 +27,33 @@ pub struct Chain {
 /// Pieces in one run of the coarse look.
 const RUN: usize = 4;
 
-/// A piece, ready for the distance and ray loops: no angle has to be computed to tell whether a point faces an arc.
+/// A piece, ready for loops that look at many: no angle has to be computed to tell whether a point faces it or what it sees of it.
 #[derive(Debug, Clone, Copy, PartialEq)]
-enum Quick {
-    Line { a: Vec2, t: Vec2, length_m: f64 },
-    Arc { center: Vec2, radius_m: f64, middle: Vec2, cos_half: f64, start: Vec2, end: Vec2 },
+pub enum Facet {
+    /// Straight.
+    Line {
+        /// Start, m.
+        a: Vec2,
+        /// Unit tangent.
+        t: Vec2,
+        /// Length, m.
+        length_m: f64,
+    },
+    /// Circular.
+    Arc {
+        /// Centre of the circle, m.
+        center: Vec2,
+        /// Radius, m.
+        radius_m: f64,
+        /// Angle swept, rad, as in [`super::Arc`].
+        sweep_rad: f64,
+        /// Unit vector from the centre to the middle of the arc.
+        middle: Vec2,
+        /// Cosine of half the angle swept.
+        cos_half: f64,
+        /// Unit vectors from the centre to start and end.
+        ends: [Vec2; 2],
+    },
 }
 
 /// A run of the chain along which y only rises or only falls.
@@ -82,20 +104,21 @@ const FACING_SLACK: f64 = 1.0e-15;
 /// Corners that turn right by less than this are taken as smooth when convexity is judged, rad.
 const SMOOTH_RAD: f64 = 1.0e-9;
 
-impl Quick {
-    fn of(piece: &Piece) -> Quick {
+impl Facet {
+    /// Makes a piece ready.
+    pub fn of(piece: &Piece) -> Facet {
         match piece {
             Piece::Line(l) => {
                 let length_m = (l.b - l.a).norm();
-                Quick::Line { a: l.a, t: (l.b - l.a) / length_m, length_m }
+                Facet::Line { a: l.a, t: (l.b - l.a) / length_m, length_m }
             }
-            Piece::Arc(a) => Quick::Arc {
+            Piece::Arc(a) => Facet::Arc {
                 center: a.center,
                 radius_m: a.radius_m,
+                sweep_rad: a.sweep_rad,
                 middle: super::piece::unit(a.start_rad + 0.5 * a.sweep_rad),
                 cos_half: (0.5 * a.sweep_rad.abs()).min(PI).cos(),
-                start: piece.start(),
-                end: piece.end(),
+                ends: [super::piece::unit(a.start_rad), super::piece::unit(a.end_rad())],
             },
         }
     }
@@ -103,18 +126,19 @@ impl Quick {
     /// Squared distance from a point.
     fn distance_squared_m2(&self, p: Vec2) -> f64 {
         match *self {
-            Quick::Line { a, t, length_m } => {
+            Facet::Line { a, t, length_m } => {
                 let q = p - a;
                 let s = q.dot(&t).clamp(0.0, length_m);
                 (q - t * s).norm_squared()
             }
-            Quick::Arc { center, radius_m, middle, cos_half, start, end } => {
+            Facet::Arc { center, radius_m, middle, cos_half, ends, .. } => {
                 let q = p - center;
                 let dist = q.norm();
                 if q.dot(&middle) >= dist * cos_half {
                     (dist - radius_m) * (dist - radius_m)
                 } else {
-                    (p - start).norm_squared().min((p - end).norm_squared())
+                    let end = |u: Vec2| (q - u * radius_m).norm_squared();
+                    end(ends[0]).min(end(ends[1]))
                 }
             }
         }
@@ -123,7 +147,7 @@ impl Quick {
     /// Distance to the first point a ray meets.
     fn ray_m(&self, origin: Vec2, direction: Vec2) -> Option<f64> {
         match *self {
-            Quick::Line { a, t, length_m } => {
+            Facet::Line { a, t, length_m } => {
                 let sine = cross(direction, t);
                 let rel = a - origin;
                 if sine == 0.0 {
@@ -133,7 +157,7 @@ impl Quick {
                 let d = cross(rel, t) / sine;
                 (d >= 0.0 && s >= -END_SLACK_M && s <= length_m + END_SLACK_M).then_some(d)
             }
-            Quick::Arc { center, radius_m, middle, cos_half, .. } => {
+            Facet::Arc { center, radius_m, middle, cos_half, .. } => {
                 let both = ray_circle(center, radius_m, origin, direction)?;
                 both.into_iter().find(|&d| {
                     d >= 0.0
@@ -168,7 +192,7 @@ impl Chain {
             })
             .collect();
         Ok(Chain {
-            quick: pieces.iter().map(Quick::of).collect(),
+            facets: pieces.iter().map(Facet::of).collect(),
             run_bounds: pieces
                 .chunks(RUN)
                 .map(|run| run[1..].iter().fold(run[0].bounds(), |sum, piece| sum.union(&piece.bounds())))
@@ -193,7 +217,7 @@ impl Chain {
 
     /// Pieces whose upright rectangle comes within `reach_m` of a point in x and in y, with their index. Looks at rectangles around runs of
     /// pieces first.
-    pub fn pieces_near(&self, p: Vec2, reach_m: f64) -> impl Iterator<Item = (usize, &Piece)> {
+    pub fn facets_near(&self, p: Vec2, reach_m: f64) -> impl Iterator<Item = (usize, &Facet)> {
         let near = move |b: &Bounds| {
             p.x >= b.min.x - reach_m
                 && p.x <= b.max.x + reach_m
@@ -203,24 +227,13 @@ impl Chain {
         self.run_bounds.iter().enumerate().filter(move |(_, b)| near(b)).flat_map(move |(run, _)| {
             let from = run * RUN;
             let to = (from + RUN).min(self.pieces.len());
-            (from..to).filter(move |&i| near(&self.piece_bounds[i])).map(|i| (i, &self.pieces[i]))
+            (from..to).filter(move |&i| near(&self.piece_bounds[i])).map(|i| (i, &self.facets[i]))
         })
     }
 
-    /// Unit tangent and length of a straight piece, m; `None` for an arc.
-    pub fn line_frame(&self, index: usize) -> Option<(Vec2, f64)> {
-        match self.quick[index] {
-            Quick::Line { t, length_m, .. } => Some((t, length_m)),
-            Quick::Arc { .. } => None,
-        }
-    }
-
-    /// Unit vector from an arc's centre to its middle; `None` for a straight piece.
-    pub fn arc_middle(&self, index: usize) -> Option<Vec2> {
-        match self.quick[index] {
-            Quick::Arc { middle, .. } => Some(middle),
-            Quick::Line { .. } => None,
-        }
+    /// The pieces again, ready for loops that look at many, parallel to [`Self::pieces`].
+    pub fn facets(&self) -> &[Facet] {
+        &self.facets
     }
 
     /// Arclength at which piece `index` starts, m.
@@ -281,8 +294,8 @@ impl Chain {
     /// Nearest point of the chain; of equally near pieces the first.
     pub fn nearest(&self, p: Vec2) -> ChainNearest {
         let mut best = (0, f64::INFINITY);
-        for (index, quick) in self.quick.iter().enumerate() {
-            let d = quick.distance_squared_m2(p);
+        for (index, facet) in self.facets.iter().enumerate() {
+            let d = facet.distance_squared_m2(p);
             if d < best.1 {
                 best = (index, d);
             }
@@ -308,8 +321,8 @@ impl Chain {
     /// the neighbouring one.
     pub fn ray(&self, origin: Vec2, direction: Vec2) -> Option<RayHit> {
         let mut best: Option<(usize, f64)> = None;
-        for (index, quick) in self.quick.iter().enumerate() {
-            if let Some(d) = quick.ray_m(origin, direction)
+        for (index, facet) in self.facets.iter().enumerate() {
+            if let Some(d) = facet.ray_m(origin, direction)
                 && best.is_none_or(|(_, b)| d < b)
             {
                 best = Some((index, d));

@@ -14,7 +14,7 @@ mod cross;
 mod piece;
 
 pub use build::{Fillet, fillet, rounded_polygon};
-pub use chain::{Chain, ChainNearest, RayHit};
+pub use chain::{Chain, ChainNearest, Facet, RayHit};
 pub use cross::crossings;
 pub use piece::{Arc, Line, Nearest, Piece, PieceHit};
 

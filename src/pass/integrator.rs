@@ -60,12 +60,13 @@ impl DormandPrince {
     /// Takes a step of length `h` from `before` into `after`; the first slope must be set.
     pub fn step(&mut self, t: f64, h: f64, mut f: impl FnMut(f64, &[f64], &mut [f64])) {
         for s in 1..7 {
-            for i in 0..self.stage.len() {
-                let mut sum = 0.0;
-                for (j, a) in A[s].iter().enumerate().take(s) {
-                    sum += a * self.slopes[j][i];
-                }
-                self.stage[i] = self.before[i] + h * sum;
+            // Whole rows at a time: the loops over components have no branches and no order among them.
+            self.stage.fill(0.0);
+            for (slope, a) in self.slopes.iter().zip(&A[s][..s]) {
+                add_scaled(&mut self.stage, *a, slope);
+            }
+            for (stage, before) in self.stage.iter_mut().zip(&self.before) {
+                *stage = before + h * *stage;
             }
             if s == 6 {
                 self.after.copy_from_slice(&self.stage);
@@ -74,18 +75,19 @@ impl DormandPrince {
         }
     }
 
-    /// Scaled error of the step last tried: 1 = just acceptable. `scale` is the allowed error of each component.
-    pub fn error(&self, h: f64, scale: &[f64]) -> f64 {
+    /// Scaled error of the step last tried: 1 = just acceptable. `scale` is the allowed error of each component. Infinite when any component
+    /// is no number.
+    pub fn error(&mut self, h: f64, scale: &[f64]) -> f64 {
+        self.stage.fill(0.0);
+        for (slope, e) in self.slopes.iter().zip(&E) {
+            add_scaled(&mut self.stage, *e, slope);
+        }
         let mut worst: f64 = 0.0;
-        for (i, s) in scale.iter().enumerate() {
-            let mut e = 0.0;
-            for (k, w) in E.iter().enumerate() {
-                e += w * self.slopes[k][i];
-            }
-            worst = worst.max((h * e / s).abs());
+        for (e, s) in self.stage.iter().zip(scale) {
             if !e.is_finite() {
                 return f64::INFINITY;
             }
+            worst = worst.max((h * e / s).abs());
         }
         worst
     }
@@ -105,6 +107,15 @@ impl DormandPrince {
     pub fn advance(&mut self) {
         std::mem::swap(&mut self.before, &mut self.after);
         self.slopes.swap(0, 6);
+    }
+}
+
+/// sum += a · row.
+fn add_scaled(sum: &mut [f64], a: f64, row: &[f64]) {
+    if a != 0.0 {
+        for (s, r) in sum.iter_mut().zip(row) {
+            *s += a * r;
+        }
     }
 }
 

@@ -8,7 +8,7 @@
 //! motor (against the rubbing moment) and the air. Dissipated: contact (rubbing and strip flexing: −force on the strip tip · its velocity
 //! over the surface), pivot and seal friction, dampers, stops. Stored: kinetic, lean, counterweight, gas and stop energy.
 
-use super::contact::{ContactLaw, ContactSum, SpanRoom, chain_contact, find_spans};
+use super::contact::{ContactLaw, ContactSum, SpanRoom, band_contact};
 use super::conveyor::Pose;
 use crate::arm::{
     Brush, BumperStop, Following, STANDARD_GRAVITY_M_S2, StrutState, UnitModel, ValveConnection, lens_force_n,
@@ -323,9 +323,9 @@ pub fn brush_to_brush(
     let n = between / distance;
     let t = Vec2::new(-n.y, n.x);
     let d0 = 0.5 * (distance + (radii[0] * radii[0] - radii[1] * radii[1]) / distance);
-    let d1 = distance - d0;
-    // Tip speeds at the chord: ω × r with r = d0 n on the first and −d1 n on the second.
-    let slip = (velocities[0] - velocities[1]).dot(&t) + spins[0] * d0 + spins[1] * d1;
+    let d1 = 0.5 * (distance + (radii[1] * radii[1] - radii[0] * radii[0]) / distance);
+    // Tip speeds at the chord: ω × r with r = d0 n on the first and −d1 n on the second. Both brushes enter alike, to the bit.
+    let slip = (velocities[0] - velocities[1]).dot(&t) + (spins[0] * d0 + spins[1] * d1);
     let mu = 0.5 * (brushes[0].friction + brushes[1].friction);
     let rub = mu * push * (slip / super::contact::FRICTION_FADE_M_S).clamp(-1.0, 1.0);
     let on_first = n * -push - t * rub;
@@ -371,11 +371,7 @@ impl<'a> UnitDynamics<'a> {
             let velocity = plan.pose.vehicle_from_unit_dir(v - Vec2::new(plan.pose.speed_m_s, 0.0));
             for band in &plan.bands {
                 let local = plan.pose.vehicle_from_unit(c + band.shift_m, t_s);
-                let mut sum = ContactSum::default();
-                for span in find_spans(&band.band.outlines, local, self.law.radius_m, room) {
-                    let chain = &band.band.outlines[span.outline].chain;
-                    sum.add(&chain_contact(&law, chain, span, local, velocity));
-                }
+                let sum = band_contact(&band.band.outlines, &law, local, velocity, room);
                 if sum.radial_sum_n_m > 0.0 {
                     let h = band.height_m;
                     let in_unit = ContactSum {

@@ -66,6 +66,14 @@ impl System<'_> {
     }
 }
 
+/// A switch found within a step, and how far into it.
+#[derive(Debug, Clone, Copy)]
+struct Fired {
+    unit: usize,
+    trigger: Trigger,
+    at_s: f64,
+}
+
 /// What can switch in a unit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Trigger {
@@ -416,6 +424,7 @@ pub(super) struct Run<'a> {
     steps: Vec<Vec<DenseStep>>,
     stored_start: Vec<f64>,
     cable_j: Vec<f64>,
+    fired: Vec<Fired>,
 }
 
 impl<'a> Run<'a> {
@@ -449,6 +458,7 @@ impl<'a> Run<'a> {
             steps: vec![Vec::new(); n],
             stored_start,
             cable_j: vec![0.0; n],
+            fired: Vec::new(),
             system: System {
                 forces: vec![Forces::default(); n],
                 units,
@@ -506,43 +516,46 @@ impl<'a> Run<'a> {
                 self.h = h * if error.is_finite() { (0.9 * error.powf(-0.2)).clamp(0.1, 0.9) } else { 0.1 };
                 continue;
             }
-            let ignore = zero_progress > 8;
-            match if ignore { None } else { self.first_trigger(h) } {
-                None => {
-                    self.keep(h, if h == room_s { stop_at } else { self.t + h });
-                    zero_progress = 0;
-                    let grow = if error > 0.0 { (0.9 * error.powf(-0.2)).clamp(0.2, 5.0) } else { 5.0 };
-                    // A step cut short to end at a switch says little about the next one.
-                    self.h = if h < self.h { self.h.max(h * grow).min(self.h * 2.0) } else { h * grow };
+            self.find_triggers(h, zero_progress > 8);
+            let first_s = self.fired.iter().map(|f| f.at_s).fold(f64::INFINITY, f64::min);
+            if self.fired.is_empty() {
+                self.keep(h, if h == room_s { stop_at } else { self.t + h });
+                zero_progress = 0;
+                let grow = if error > 0.0 { (0.9 * error.powf(-0.2)).clamp(0.2, 5.0) } else { 5.0 };
+                // A step cut short to end at a switch says little about the next one.
+                self.h = if h < self.h { self.h.max(h * grow).min(self.h * 2.0) } else { h * grow };
+            } else {
+                if first_s > 0.0 {
+                    self.try_step(first_s);
+                    self.keep(first_s, self.t + first_s);
                 }
-                Some((unit, trigger, at)) => {
-                    if at > 0.0 {
-                        self.try_step(at);
-                        self.keep(at, self.t + at);
+                zero_progress = if first_s > 1e-10 { 0 } else { zero_progress + 1 };
+                // Units that switch at the same instant (like ones, opposite each other) switch together.
+                for k in 0..self.fired.len() {
+                    if self.fired[k].at_s == first_s {
+                        self.switch_over(self.fired[k]);
                     }
-                    zero_progress = if at > 1e-10 { 0 } else { zero_progress + 1 };
-                    let range = unit * COUNT..(unit + 1) * COUNT;
-                    let forces = self.forces_at_start(unit);
-                    self.cable_j[unit] += apply(
-                        trigger,
-                        &self.system.units[unit],
-                        &mut self.dp.before[range],
-                        &mut self.system.modes[unit],
-                        &forces,
-                    );
-                    self.restart();
-                    self.h = self.h.min(0.02);
                 }
+                self.restart();
+                self.h = self.h.min(0.02);
             }
             self.check_jam()?;
         }
         Ok(())
     }
 
-    /// Forces at the start of the coming step, with φ̇ = 0 taken as at rest.
-    fn forces_at_start(&mut self, unit: usize) -> Forces {
+    /// Applies a switch at the start of the coming step.
+    fn switch_over(&mut self, fired: Fired) {
         self.restart();
-        self.system.forces[unit]
+        let Fired { unit, trigger, .. } = fired;
+        let forces = self.system.forces[unit];
+        self.cable_j[unit] += apply(
+            trigger,
+            &self.system.units[unit],
+            &mut self.dp.before[unit * COUNT..(unit + 1) * COUNT],
+            &mut self.system.modes[unit],
+            &forces,
+        );
     }
 
     fn restart(&mut self) {
@@ -606,37 +619,34 @@ impl<'a> Run<'a> {
         }
     }
 
-    /// The first switch within the step just tried: unit, what, and how far into the step.
-    fn first_trigger(&mut self, h: f64) -> Option<(usize, Trigger, f64)> {
-        let mut first: Option<(usize, Trigger, f64)> = None;
+    /// Finds the switches within the step just tried, and when; none when told to ignore them.
+    fn find_triggers(&mut self, h: f64, ignore: bool) {
+        self.fired.clear();
+        if ignore {
+            return;
+        }
+        // Who switches is read before any of them is located, which overwrites the forces.
         for unit in 0..self.system.units.len() {
             let range = unit * COUNT..(unit + 1) * COUNT;
             let modes = self.system.modes[unit];
-            let forces = self.system.forces[unit];
             for trigger in TRIGGERS {
-                let mut end = holds(trigger, &self.dp.after[range.clone()], &modes, &forces);
-                let mut upper = 1.0;
-                // A swing that turns back and forth inside one step shows at neither end.
-                if trigger == Trigger::Motion && modes.motion != Motion::Stick && end >= 0.0 {
+                let end = holds(trigger, &self.dp.after[range.clone()], &modes, &self.system.forces[unit]);
+                if end < 0.0 {
+                    self.fired.push(Fired { unit, trigger, at_s: h });
+                } else if trigger == Trigger::Motion && modes.motion != Motion::Stick {
+                    // A swing that turns back and forth inside one step shows at neither end.
                     let c = self.dp.dense(h, unit * COUNT + OMEGA);
-                    for x in [0.25, 0.5, 0.75] {
-                        let v = dense_value(&c, x) * modes.motion.sign();
-                        if v < -1e-12 {
-                            (end, upper) = (v, x);
-                            break;
-                        }
+                    let turned = |x: &f64| dense_value(&c, *x) * modes.motion.sign() < -1e-12;
+                    if let Some(x) = [0.25, 0.5, 0.75].into_iter().find(turned) {
+                        self.fired.push(Fired { unit, trigger, at_s: h * x });
                     }
-                }
-                if end >= 0.0 {
-                    continue;
-                }
-                let at = self.locate(unit, trigger, h, upper);
-                if first.is_none_or(|(_, _, best)| at < best) {
-                    first = Some((unit, trigger, at));
                 }
             }
         }
-        first
+        for k in 0..self.fired.len() {
+            let Fired { unit, trigger, at_s } = self.fired[k];
+            self.fired[k].at_s = self.locate(unit, trigger, h, at_s / h);
+        }
     }
 
     /// Bisection for the sign change of a switching function on the dense output; returns the time from the start of the step, s.

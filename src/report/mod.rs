@@ -5,28 +5,49 @@
 //! is a dash in text, empty in CSV and `null` in JSON, never 0.
 
 mod cautions;
+mod compare_picture;
+mod compare_text;
+pub mod foam;
 mod ink;
 mod machine;
 mod machine_document;
 mod machine_text;
+mod measures;
+mod nudge_text;
+#[cfg(feature = "parquet")]
+pub mod parquet_file;
 mod pass_csv;
 mod pass_document;
 mod pass_gaps;
 mod pass_text;
+mod recommend_text;
 pub mod row_log;
 pub mod rows;
 mod series;
 mod settings;
+pub mod sheet;
+mod spread_text;
+mod study_document;
+mod sweep_chart;
+mod sweep_text;
 mod table;
 mod words;
 
 pub use cautions::{CAUTIONS, LIMITS, cautions_text};
+pub use compare_picture::{PicturedSetup, compare_picture};
+pub use compare_text::compare_text;
 pub use ink::Ink;
 pub use machine::{MachineReport, POINT_TOLERANCE_M, UnitParts};
 pub use machine_document::*;
+pub use nudge_text::nudge_text;
 pub use pass_document::*;
+pub use recommend_text::{missed, recommend_text};
 pub use series::{SERIES_LIMIT, SeriesDocument, SeriesError, TorqueSeries};
 pub use settings::{SETTINGS_SCHEMA, SettingDocument, SettingsDocument, setting_documents};
+pub use spread_text::spread_text;
+pub use study_document::{recommend_document, spread_document, table_document};
+pub use sweep_chart::{SweepChart, SweepPicture, telling_measure};
+pub use sweep_text::{MOST_ROWS_SHOWN, SweepReport};
 
 use crate::coverage::{CoverageSettings, Outcome};
 use crate::pass::{PassSetup, Record};

@@ -44,7 +44,7 @@ fn grouped(outcome: &Outcome) -> Vec<GapGroup> {
     let mut left: Vec<&Gap> = outcome.gaps.iter().collect();
     // Lengths that print alike go by zone, so that left and right keep their order.
     let millimetres = |g: &Gap| (1000.0 * g.length_m()).round() as i64;
-    left.sort_by_key(|g| (std::cmp::Reverse(millimetres(g)), g.band, g.zone));
+    left.sort_by_key(|g| (std::cmp::Reverse(millimetres(g)), g.band, g.zone, (1000.0 * g.start_m) as i64));
     while !left.is_empty() {
         let first = left.remove(0);
         let mut group = GapGroup {

@@ -78,8 +78,7 @@ impl PassReport<'_> {
 
         let audit = &self.outcome.audit;
         let energy = words.energy();
-        let residual =
-            audit.residual_fraction().map_or_else(|| NONE.to_owned(), |r| format!("{:.0e}", r.abs()));
+        let residual = audit.residual_fraction().map_or_else(|| NONE.to_owned(), |r| under_decade(r.abs()));
         out.push('\n');
         paragraph(
             &mut out,
@@ -152,8 +151,8 @@ impl PassReport<'_> {
         lines.sort_by_key(|line| std::cmp::Reverse(line.verdict));
         for line in lines {
             let (value, limit) = words.value_and_limit(line);
-            let sense = if line.criterion.at_least() { "at least" } else { "at most" };
-            let label = clip(&capital(&line.label()), 38);
+            let sense = if line.criterion.at_least() { "min" } else { "max" };
+            let label = clip(&capital(&line.label()), 34);
             table.row(&[label.as_str(), &value, sense, &limit, line.verdict.name()]);
         }
         out.push_str(&ink.verdict_lines(&table.text()));
@@ -296,6 +295,14 @@ impl PassReport<'_> {
         }
         out.push_str(&ink.verdict_lines(&table.text()));
     }
+}
+
+/// «less than 1e-6»: the power of ten above a small share.
+fn under_decade(share: f64) -> String {
+    if share < 1e-12 {
+        return "less than 1e-12".to_owned();
+    }
+    format!("less than 1e{:.0}", share.log10().floor() + 1.0)
 }
 
 fn heading(out: &mut String, text: &str, ink: Ink) {

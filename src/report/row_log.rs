@@ -246,7 +246,7 @@ mod tests {
     }
 
     fn row(n: u64) -> Row {
-        let reason = if n % 3 == 0 { Cell::text("jams, at «t = 1 \"s\"»") } else { Cell::Missing };
+        let reason = if n.is_multiple_of(3) { Cell::text("jams, at «t = 1 \"s\"»") } else { Cell::Missing };
         vec![Cell::Count(n), Cell::text("sedan"), Cell::Number(n as f64 / 3.0), reason]
     }
 
@@ -278,7 +278,8 @@ mod tests {
     #[test]
     fn verif_another_sweep_is_refused_and_the_difference_said() {
         let text = whole();
-        let changes: [(&str, fn(&mut LogHeader)); 5] = [
+        type Change = fn(&mut LogHeader);
+        let changes: [(&str, Change); 5] = [
             ("axes", |h| h.axes = vec!["a=1,3".into()]),
             ("scenario or its overrides", |h| h.fingerprint = "abd".into()),
             ("share", |h| h.part = "1/2".into()),

@@ -1,6 +1,7 @@
 //! Numbers as people say them: the unit system chosen once, the decimals a person can use.
 
 use crate::coverage::{CriterionName, VerdictLine};
+use crate::drawing::words::{pressure_unit, pressure_value, rounded};
 use crate::units::{
     Dimension, DimensionInfo, EnergyDim, ForceDim, ImpulseDim, LengthDim, PowerDim, PressureDim, SpeedDim,
     TimeDim, UnitSystem, WorkPerAreaDim, format_in, number_in,
@@ -19,7 +20,7 @@ pub(crate) struct Words {
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Column {
     info: &'static DimensionInfo,
-    /// Unit of the column.
+    /// Unit of the column, as shown.
     pub unit: &'static str,
     decimals: usize,
 }
@@ -27,7 +28,7 @@ pub(crate) struct Column {
 impl Column {
     /// The number without its unit; a dash when there is none.
     pub fn number(&self, si: Option<f64>) -> String {
-        si.map_or_else(|| NONE.to_owned(), |si| number_in(self.info, si, self.unit, self.decimals))
+        si.map_or_else(|| NONE.to_owned(), |si| self.plain(si))
     }
 
     /// The number with its unit; a dash when there is none.
@@ -35,8 +36,16 @@ impl Column {
         si.map_or_else(|| NONE.to_owned(), |si| self.said(si))
     }
 
+    fn plain(&self, si: f64) -> String {
+        // Contact pressures go by a unit that no gauge has.
+        if self.unit == pressure_unit(UnitSystem::Us) && si.is_finite() {
+            return rounded(pressure_value(si, UnitSystem::Us), self.decimals);
+        }
+        number_in(self.info, si, &self.unit.replace('²', "2"), self.decimals)
+    }
+
     fn said(&self, si: f64) -> String {
-        format_in(self.info, si, self.unit, self.decimals)
+        format!("{} {}", self.plain(si), self.unit)
     }
 }
 
@@ -70,7 +79,7 @@ impl Words {
 
     /// Contact pressures: far below what a gauge shows.
     pub fn contact_pressure(self) -> Column {
-        self.column(PressureDim::INFO, ("psi", 3), ("Pa", 0))
+        self.column(PressureDim::INFO, (pressure_unit(UnitSystem::Us), 1), ("Pa", 0))
     }
 
     /// Forces.
@@ -95,7 +104,7 @@ impl Words {
 
     /// Rubbing work.
     pub fn rubbing(self) -> Column {
-        self.column(WorkPerAreaDim::INFO, ("ft lbf/ft2", 0), ("J/m2", 0))
+        self.column(WorkPerAreaDim::INFO, ("ft lbf/ft²", 0), ("J/m²", 0))
     }
 
     /// Energy.
@@ -229,6 +238,17 @@ mod tests {
         assert_eq!(pair, ("99.99 %".to_owned(), "100.00 %".to_owned()));
         let pair = us.value_and_limit(&line(CriterionName::ChaseDelay, None, 3.0));
         assert_eq!(pair, (NONE.to_owned(), "3.00 s".to_owned()));
+    }
+
+    #[test]
+    fn verif_areas_in_both_systems() {
+        let (us, si) = (Words::new(UnitSystem::Us), Words::new(UnitSystem::Si));
+        // 1 psi is 144 lbf/ft².
+        assert_eq!(us.contact_pressure().with_unit(Some(6894.757)), "144.0 lbf/ft²");
+        assert_eq!(si.contact_pressure().with_unit(Some(119.6)), "120 Pa");
+        assert_eq!(us.rubbing().with_unit(Some(14.593_903 * 20.0)), "20 ft lbf/ft²");
+        assert_eq!(si.rubbing().number(Some(266.2)), "266");
+        assert_eq!(us.rubbing().number(None), NONE);
     }
 
     #[test]

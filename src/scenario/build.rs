@@ -158,12 +158,13 @@ fn damper(file: &DamperFile, needle: &NeedleFile) -> Damper {
     }
 }
 
-/// One unit. `None` when the stop pin has no such hole.
+/// One unit. `None` when the stop pin has no such hole. `foam_friction` is what a brush gets that states no friction.
 pub(super) fn unit_model(
     side: Side,
     hardware: &HardwareFile,
     unit: &UnitFile,
     site: SiteAir,
+    foam_friction: f64,
 ) -> Option<UnitModel> {
     let parts: Vec<ArmPart> = hardware.arm.parts.iter().map(part).collect();
     let seat_rad = stop_pin(hardware, unit.stop_pin.hole).seat()?;
@@ -215,7 +216,7 @@ pub(super) fn unit_model(
             },
             exponent: brush.exponent.si(),
             stiffening_spin_rad_s: brush.stiffening_spin.as_ref().map(crate::units::Spin::si),
-            friction: set.friction.si(),
+            friction: set.friction.as_ref().map_or(foam_friction, crate::units::Fraction::si),
         },
         atmosphere_pa: site.atmosphere_pa,
     })

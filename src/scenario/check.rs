@@ -2,6 +2,7 @@
 //!
 //! All errors of a stage are collected; the next stage, which relies on the first, runs only when there were none.
 
+pub(super) mod foam;
 pub(super) mod geometry;
 pub(super) mod line;
 pub(super) mod machine;
@@ -35,7 +36,7 @@ pub struct Change {
 }
 
 /// What errors about changed settings name in place of a file.
-const CHANGED: &str = "changed settings";
+pub(super) const CHANGED: &str = "changed settings";
 
 impl Change {
     /// An error about the new value.
@@ -153,25 +154,29 @@ impl<'a> Checker<'a> {
         allowed: impl Into<String>,
         advice: impl Into<String>,
     ) {
-        if self.found.len() >= MAX_ERRORS {
-            return;
-        }
-        let path = at.path();
         let refusal = Refusal {
             problem: problem.into(),
             given: given.into(),
             allowed: allowed.into(),
             advice: advice.into(),
         };
-        let change = self.changes.iter().rev().find(|change| at.file == 0 && change.covers(&path));
-        let diagnostic = match (change, self.files.get(at.file)) {
+        self.sense_path(at.file, &at.path(), refusal);
+    }
+
+    /// The same at a dotted path of a file.
+    pub fn sense_path(&mut self, file: usize, path: &str, refusal: Refusal) {
+        if self.found.len() >= MAX_ERRORS {
+            return;
+        }
+        let change = self.changes.iter().rev().find(|change| file == 0 && change.covers(path));
+        let diagnostic = match (change, self.files.get(file)) {
             (Some(change), _) => {
                 Change::diagnostic(&change.setting, &change.text, DiagnosticKind::Sense, refusal)
             }
             (None, Some(file)) => {
-                RonText::new(&file.name, &file.text).at(DiagnosticKind::Sense, &path, refusal)
+                RonText::new(&file.name, &file.text).at(DiagnosticKind::Sense, path, refusal)
             }
-            (None, None) => Diagnostic::of_file(&path, refusal),
+            (None, None) => Diagnostic::of_file(path, refusal),
         };
         // Hardware that both units share is looked at for each of them.
         let same = |d: &Diagnostic| d.field == diagnostic.field && d.problem == diagnostic.problem;
@@ -182,15 +187,18 @@ impl<'a> Checker<'a> {
 
     /// A quantity must lie in its range.
     pub fn range<D: Dimension>(&mut self, at: At<'_>, value: &Quantity<D>, limits: &Limits) {
-        if !limits.holds(value.si()) {
-            self.sense(
-                at,
-                format!("{} is out of range", at.word()),
-                value.written(),
-                limits.text(),
-                "check the sign, the decimal point and the unit",
-            );
+        let si = value.si();
+        if limits.holds(si) {
+            return;
         }
+        let (low, _) = limits.si();
+        let advice = match () {
+            () if si < 0.0 && low >= 0.0 => "it cannot be negative: check the sign",
+            () if si == 0.0 => "it cannot be zero: measure it, or check the unit",
+            () if si < low => "it is too low: check the sign, the decimal point and the unit",
+            () => "it is too high: check the decimal point and the unit",
+        };
+        self.sense(at, format!("{} is out of range", at.path()), value.written(), limits.text(), advice);
     }
 
     /// The same for a value that need not be there.

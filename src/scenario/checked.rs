@@ -1,6 +1,7 @@
 //! A checked scenario: what was written, and what it comes to.
 
 use super::build::{self, SiteAir};
+use super::check::foam::{self, FoamAtWork};
 use super::check::vehicles::{KnownVehicle, demo_names};
 use super::check::{At, Change, Checker, SourceFile, geometry, line, machine, setup};
 use super::diagnostic::RonText;
@@ -12,6 +13,7 @@ use super::setup_file::UnitFile;
 use crate::arm::{Side, UnitModel};
 use crate::coverage::{CoverageSettings, Criteria};
 use crate::error::{Diagnostic, DiagnosticKind, Diagnostics, Refusal};
+use crate::foam::{Station, StationResult};
 use crate::pass::{PassSetup, TrainVehicle, conveyor_speed_m_s};
 use std::sync::Arc;
 
@@ -41,6 +43,7 @@ struct Built {
     measured: usize,
     mean_length_m: f64,
     conveyor_speed_m_s: f64,
+    foam: Option<Arc<FoamAtWork>>,
 }
 
 impl Scenario {
@@ -50,7 +53,7 @@ impl Scenario {
     /// [`Diagnostics`] with all errors of the first stage that finds any: reading, ranges, whether parts fit each other, geometry.
     pub fn read(text: &str, file_name: &str, loader: &Loader<'_>) -> Result<Scenario, Diagnostics> {
         load::check_size(file_name, text)?;
-        let file: ScenarioFile = RonText::new(file_name, text).read()?;
+        let file: ScenarioFile = load::parse(file_name, text)?;
         let mut files = vec![SourceFile { name: file_name.to_owned(), text: text.to_owned() }];
         let machine = load::machine(&mut files, &file, loader)?;
         let known = load::vehicles(&mut files, &file, loader)?;
@@ -65,6 +68,7 @@ impl Scenario {
             built: Built::default(),
         };
         scenario.built = scenario.check()?;
+        scenario.spread()?;
         Ok(scenario)
     }
 
@@ -112,6 +116,9 @@ impl Scenario {
         for &(side, hardware, unit) in &sides {
             machine(machine_at, &mut |at| machine::ranges(c, at, hardware), side);
             setup::ranges(c, root.of(side.name()), unit);
+            let unit_at = root.of(side.name());
+            let foam_part = self.file.foam.as_deref();
+            foam::friction(c, unit_at.of("brush"), unit.brush.friction.as_ref(), foam_part);
         }
         let train = self.resolve_train(c);
         c.stage()?;
@@ -122,10 +129,31 @@ impl Scenario {
         }
         c.stage()?;
 
+        let mean_length_m = self.mean_length_m(&train);
+        let gap_m = self.file.line.gap.si();
+        let (throughput_per_s, conveyor_speed_m_s) =
+            match (&self.file.line.throughput, &self.file.line.conveyor_speed) {
+                (Some(throughput), _) => {
+                    let per_s = throughput.si();
+                    (per_s, conveyor_speed_m_s(3600.0 * per_s, mean_length_m, gap_m))
+                }
+                (None, speed) => {
+                    let speed_m_s = speed.as_ref().map_or(0.0, crate::units::Speed::si);
+                    (speed_m_s / (mean_length_m + gap_m), speed_m_s)
+                }
+            };
+        let foam_at_work = self
+            .file
+            .foam
+            .as_ref()
+            .and_then(|part| foam::station(c, part, throughput_per_s, conveyor_speed_m_s));
+        c.stage()?;
+
+        let foam_friction = foam_at_work.as_ref().map_or(0.0, |foam| foam.result.film.friction);
         let site = SiteAir::of(&self.file.line);
         let mut units = Vec::with_capacity(2);
         for &(side, hardware, unit) in &sides {
-            if let Some(model) = build::unit_model(side, hardware, unit, site) {
+            if let Some(model) = build::unit_model(side, hardware, unit, site, foam_friction) {
                 machine(machine_at, &mut |at| geometry::unit(c, at, hardware, &model), side);
                 units.push(model);
             }
@@ -135,14 +163,8 @@ impl Scenario {
         self.check_room(c, &train, &units);
         c.stage()?;
 
-        let mean_length_m = self.mean_length_m(&train);
-        let conveyor_speed_m_s = match (&self.file.line.throughput, &self.file.line.conveyor_speed) {
-            (Some(throughput), _) => {
-                conveyor_speed_m_s(3600.0 * throughput.si(), mean_length_m, self.file.line.gap.si())
-            }
-            (None, speed) => speed.as_ref().map_or(0.0, crate::units::Speed::si),
-        };
-        Ok(Built { units, train, measured: self.measured_index(), mean_length_m, conveyor_speed_m_s })
+        let foam = foam_at_work.map(Arc::new);
+        Ok(Built { units, train, measured: self.measured_index(), mean_length_m, conveyor_speed_m_s, foam })
     }
 
     /// Whether the vehicles fit past the units.
@@ -151,6 +173,10 @@ impl Scenario {
         let root = At::root(0);
         let list = root.of("train");
         for (index, (entry, vehicle)) in self.file.train.iter().zip(train).enumerate() {
+            // The same vehicle sitting the same way is told once.
+            if self.file.train[..index].contains(entry) {
+                continue;
+            }
             let at = list.item(index);
             geometry::vehicle(c, at.of("vehicle"), &entry.vehicle, vehicle, &self.file, units);
         }
@@ -280,6 +306,22 @@ impl Scenario {
         }
     }
 
+    /// The foam station at the scenario's throughput; `None` when there is none.
+    pub fn foam_station(&self) -> Option<&Station> {
+        self.built.foam.as_ref().map(|foam| &foam.station)
+    }
+
+    /// What the foam station does at the scenario's throughput; `None` when there is none.
+    pub fn foam_result(&self) -> Option<&StationResult> {
+        self.built.foam.as_ref().map(|foam| &foam.result)
+    }
+
+    /// Whether the foam station sets the friction of the brush on a side: there is one, and the brush states none.
+    pub fn foam_sets_friction(&self, side: Side) -> bool {
+        let stated = self.file.unit(side).is_none_or(|unit| unit.brush.friction.is_some());
+        self.built.foam.is_some() && !stated
+    }
+
     /// The vehicle length that ties throughput and conveyor speed, m: the mean of the fleet by share, or of the train when there is no fleet.
     pub fn mean_vehicle_length_m(&self) -> f64 {
         self.built.mean_length_m
@@ -341,7 +383,7 @@ impl Scenario {
         for (path, text) in changes {
             match setting::find(self, path.as_ref(), text.as_ref()) {
                 Ok(setting) => new.apply(&setting, path.as_ref(), text.as_ref(), &mut found),
-                Err(diagnostic) => found.push(diagnostic),
+                Err(diagnostic) => found.push(*diagnostic),
             }
         }
         found.into_result()?;
@@ -358,7 +400,7 @@ impl Scenario {
         for (path, si) in changes {
             let path = path.as_ref();
             let given = si.to_string();
-            let setting = setting::find(self, path, &given)?;
+            let setting = setting::find(self, path, &given).map_err(|diagnostic| *diagnostic)?;
             let text = setting
                 .text_of(self, *si)
                 .map_err(|refusal| Change::diagnostic(path, &given, DiagnosticKind::BadValue, refusal))?;
@@ -413,6 +455,22 @@ impl Scenario {
         new.file.measured = Some(measured);
         new.changes.push(Change { setting: setting.to_owned(), text: text.to_owned(), edits });
         new.built = new.check()?;
+        Ok(new)
+    }
+
+    /// The scenario with another outline for its measured vehicle.
+    pub(super) fn with_measured_shape(
+        &self,
+        shape: crate::pass::VehiclePair,
+    ) -> Result<Scenario, Diagnostics> {
+        let mut new = self.clone();
+        let index = self.measured_index();
+        if let Some(vehicle) = new.built.train.get_mut(index) {
+            vehicle.shape = Arc::new(shape);
+        }
+        let mut checker = Checker::new(&new.files, &new.changes);
+        new.check_room(&mut checker, &new.built.train, &new.built.units);
+        checker.stage()?;
         Ok(new)
     }
 

@@ -38,8 +38,8 @@ impl<'s> RonText<'s> {
     /// Takes a text. `file` is the name shown in errors. A byte-order mark at the start is passed over.
     pub fn new(file: &'s str, source: &'s str) -> Self {
         let source = source.strip_prefix('\u{feff}').unwrap_or(source);
-        let broken = SourceMap::new(source).err();
-        RonText { file, source, map: SourceMap::partial(source), broken }
+        let (map, broken) = SourceMap::with_end(source);
+        RonText { file, source, map, broken }
     }
 
     /// The name shown in errors.

@@ -3,6 +3,7 @@
 //! These types are the file, field for field; every quantity keeps the text it was written as. Nothing here is checked beyond its kind:
 //! [`super::Scenario`] checks.
 
+use super::foam::FoamPart;
 use super::machine_file::MachineFile;
 use super::setup_file::UnitFile;
 use super::vehicle_file::VehicleEntry;
@@ -96,6 +97,9 @@ pub struct ScenarioFile {
     /// Set-up of the right unit; absent when there is none.
     #[serde(default)]
     pub right: Option<UnitFile>,
+    /// The foam station, which may set the friction of the brushes; absent when there is none.
+    #[serde(default)]
+    pub foam: Option<Shared<FoamPart>>,
     /// Limits that the result is judged by.
     #[serde(default)]
     pub criteria: CriteriaFile,
@@ -105,6 +109,9 @@ pub struct ScenarioFile {
     /// How finely the pass is computed.
     #[serde(default)]
     pub numerics: NumericsFile,
+    /// How things spread, for studies of chance.
+    #[serde(default)]
+    pub spread: Option<super::spread::SpreadFile>,
 }
 
 impl ScenarioFile {

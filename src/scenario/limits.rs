@@ -176,6 +176,19 @@ limits! {
     /// Height of media pressed in the push-back test.
     PUSH_BACK_HEIGHT: LengthDim = "1 in", "16 ft";
 
+    /// Water supply of the foam station.
+    FOAM_SUPPLY: PressureDim = "0 psi", "290 psi";
+    /// Liquid or air regulator of the foam maker.
+    FOAM_REGULATOR: PressureDim = "0 psi", "159 psi";
+    /// Needle valve of the foam maker, steps.
+    FOAM_NEEDLE: FractionDim = "0", "200";
+    /// Injector above the concentrate.
+    FOAM_LIFT: LengthDim = "-5 m", "10 m";
+    /// Share of something that is blocked.
+    FOAM_BLOCKAGE: FractionDim = "0 %", "99.9 %";
+    /// Viscosity of the concentrate over that described.
+    FOAM_THICKENING: FractionDim = "0.1", "100";
+
     /// A share.
     SHARE: FractionDim = "0 %", "100 %";
     /// Overlap at the nose.

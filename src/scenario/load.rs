@@ -121,6 +121,26 @@ fn no_further_file(c: &mut Checker<'_>, at: At<'_>, allowed: &str) {
     );
 }
 
+/// Reads a text, and says which words may stand where one of a few words with parentheses is wanted.
+pub(super) fn parse<T: DeserializeOwned>(name: &str, text: &str) -> Result<T, Diagnostics> {
+    RonText::new(name, text).read().map_err(|mut errors: Diagnostics| {
+        for error in errors.0.iter_mut().filter(|error| error.allowed.ends_with("without quotes")) {
+            let field = error.field.as_str();
+            let in_list = field.split('[').next().unwrap_or_default();
+            let words = match (field, in_list.rsplit('.').next()) {
+                ("machine", _) => "Both(…), Each(left: (…), right: (…)) or File(\"name.ron\")",
+                (_, Some("vehicles")) => "Demo(\"sedan\"), Own(name: …) or File(\"name.ron\")",
+                (_, Some("parts")) => "Rod(…), Point(…) or Given(…)",
+                (_, Some("place")) => "Side(…), Nose(…), Tail(…) or Standing(…)",
+                _ => continue,
+            };
+            error.allowed = words.to_owned();
+            error.advice = format!("write one of {words}");
+        }
+        errors
+    })
+}
+
 /// Fetches and reads a file beside the scenario, and adds it to the list of files.
 fn read<T: DeserializeOwned>(
     files: &mut Vec<SourceFile>,
@@ -167,7 +187,7 @@ fn read<T: DeserializeOwned>(
         }
     };
     check_size(name, &text)?;
-    let value = RonText::new(name, &text).read()?;
+    let value = parse(name, &text)?;
     files.push(SourceFile { name: name.to_owned(), text });
     Ok(value)
 }

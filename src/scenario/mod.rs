@@ -11,6 +11,7 @@ mod check;
 mod checked;
 pub mod diagnostic;
 mod file;
+pub mod foam;
 pub mod lesson;
 pub mod limits;
 mod load;
@@ -20,6 +21,7 @@ mod rewrite;
 pub mod setting;
 mod setup_file;
 pub mod source_map;
+pub mod spread;
 mod vehicle_file;
 
 pub use check::vehicles::{KnownVehicle, demo_names, vehicle_pair};

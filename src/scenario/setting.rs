@@ -16,7 +16,7 @@ use super::file::ScenarioFile;
 use super::limits::Limits;
 use crate::arm::Side;
 use crate::error::{Diagnostic, DiagnosticKind, Refusal};
-use crate::units::{DimensionInfo, read, write_like};
+use crate::units::{DimensionInfo, Length, read, write_like};
 use table::{Row, RowKind, Scope, TABLE};
 
 /// What a setting belongs to, in the order the trade goes about it. «Restore the standard» comes before all: see
@@ -147,6 +147,9 @@ pub fn all(scenario: &Scenario) -> Vec<Setting> {
     let right = |index| Spot { side: Side::Right, index };
     add(Scope::Line, &|index| Target::One(left(index)), "line");
     add(Scope::Vehicle, &|index| Target::One(left(index)), "vehicle");
+    if file.foam.is_some() {
+        add(Scope::Foam, &|index| Target::One(left(index)), "foam");
+    }
     if file.left.is_some() {
         add(Scope::Unit, &|index| Target::One(left(index)), "left");
     }
@@ -160,7 +163,7 @@ pub fn all(scenario: &Scenario) -> Vec<Setting> {
 }
 
 /// Finds a setting by path or alias. `text` is the value it was to get, for the message.
-pub(super) fn find(scenario: &Scenario, path: &str, text: &str) -> Result<Setting, Diagnostic> {
+pub(super) fn find(scenario: &Scenario, path: &str, text: &str) -> Result<Setting, Box<Diagnostic>> {
     let path = path.trim();
     let full = match path {
         "throughput" | "conveyor_speed" | "gap" => format!("line.{path}"),
@@ -176,7 +179,7 @@ pub(super) fn find(scenario: &Scenario, path: &str, text: &str) -> Result<Settin
             let near = near_paths(&full, &settings);
             Refusal {
                 problem: "there is no such setting".to_owned(),
-                given: path.to_owned(),
+                given: if path.is_empty() { "nothing".to_owned() } else { path.to_owned() },
                 allowed: if near.is_empty() {
                     "any path of the list of settings".to_owned()
                 } else {
@@ -192,14 +195,8 @@ pub(super) fn find(scenario: &Scenario, path: &str, text: &str) -> Result<Settin
     let shown: String = path.chars().take(80).collect();
     let source = format!("{shown} = {text}");
     let range = 0..shown.len();
-    Err(Diagnostic::new(
-        DiagnosticKind::UnknownField,
-        "changed settings",
-        &source,
-        Some(range),
-        &shown,
-        refusal,
-    ))
+    let kind = DiagnosticKind::UnknownField;
+    Err(Diagnostic::new(kind, super::check::CHANGED, &source, Some(range), &shown, refusal).into())
 }
 
 impl Scenario {
@@ -207,7 +204,7 @@ impl Scenario {
     ///
     /// # Errors
     /// A [`Diagnostic`] with the nearest paths.
-    pub fn setting(&self, path: &str) -> Result<Setting, Diagnostic> {
+    pub fn setting(&self, path: &str) -> Result<Setting, Box<Diagnostic>> {
         find(self, path, "…")
     }
 }
@@ -220,6 +217,7 @@ fn quick(scenario: &Scenario, full: &str) -> Option<Setting> {
     let (scope, sides): (Scope, Vec<Side>) = match prefix {
         "line" => (Scope::Line, vec![Side::Left]),
         "vehicle" => (Scope::Vehicle, vec![Side::Left]),
+        "foam" => (Scope::Foam, vec![Side::Left]),
         "left" => (Scope::Unit, vec![there(Side::Left)?]),
         "right" => (Scope::Unit, vec![there(Side::Right)?]),
         "both" => (Scope::Unit, vec![there(Side::Left)?, there(Side::Right)?]),
@@ -241,30 +239,66 @@ fn absent(scenario: &Scenario, full: &str) -> Option<Refusal> {
     let scope = match prefix {
         "line" => Scope::Line,
         "vehicle" => Scope::Vehicle,
+        "foam" => Scope::Foam,
         "left" | "right" | "both" => Scope::Unit,
         _ => return None,
     };
     TABLE.iter().find(|row| row.scope == scope && row.index_of(rest).is_some())?;
     let file = scenario.file();
-    let problem = match (prefix, rest) {
-        ("left", _) if file.left.is_none() => "the scenario has no left unit",
-        ("right", _) if file.right.is_none() => "the scenario has no right unit",
-        ("both", _) if file.left.is_none() || file.right.is_none() => "the scenario has one unit",
-        ("line", "throughput") => "the scenario gives the conveyor speed, which decides the throughput",
-        ("line", "conveyor_speed") => "the scenario gives the throughput, which decides the conveyor speed",
-        (_, rest) if rest.contains("offset") => {
-            "the bearings are given by tape-measured gaps, with the upper one as reference"
-        }
-        (_, rest) if rest.contains("gap") => "the bearings are given by offsets",
-        _ => "the scenario has nothing to set there",
+    let list = "list the settings of the scenario to see what there is";
+    let own = |advice: &str| {
+        (format!("{list}, or add {advice} to the file"), "settings of what is in the scenario".to_owned())
     };
-    Some(Refusal {
-        problem: problem.to_owned(),
-        given: full.to_owned(),
-        allowed: "settings of what is in the scenario".to_owned(),
-        advice: "list the settings of the scenario to see what there is, or add the part to the file"
-            .to_owned(),
-    })
+    let instead = |path: &str, advice: &str| (format!("set {path}, or {advice}"), path.to_owned());
+    let (problem, (advice, allowed)) = match (prefix, rest) {
+        ("left", _) if file.left.is_none() => {
+            ("the scenario has no left unit", own("the set-up of a left unit"))
+        }
+        ("right", _) if file.right.is_none() => {
+            ("the scenario has no right unit", own("the set-up of a right unit"))
+        }
+        ("both", _) if file.left.is_none() || file.right.is_none() => {
+            ("the scenario has one unit", own("the set-up of the other unit"))
+        }
+        ("foam", _) if file.foam.is_none() => ("the scenario has no foam station", own("the part foam")),
+        (_, "brush.friction") => (
+            "the foam station sets the friction here",
+            instead(
+                "foam.metering_bore, foam.liquid_regulator or foam.air_regulator",
+                "state the friction in the file",
+            ),
+        ),
+        ("line", "throughput") => (
+            "the scenario gives the conveyor speed, which decides the throughput",
+            instead("line.conveyor_speed", "write throughput in its place in the file"),
+        ),
+        ("line", "conveyor_speed") => (
+            "the scenario gives the throughput, which decides the conveyor speed",
+            instead("line.throughput", "write conveyor_speed in its place in the file"),
+        ),
+        (_, rest) if rest.contains("offset") => (
+            "the bearings are given by tape-measured gaps, with the upper one as reference",
+            instead(
+                &format!("{prefix}.bearings.lower_offset"),
+                "write offsets in place of the gaps in the file",
+            ),
+        ),
+        (_, rest) if rest.contains("gap") => (
+            "the bearings are given by offsets",
+            instead(
+                &format!("{prefix}.bearings.lower_offset"),
+                "write gaps in place of the offsets in the file",
+            ),
+        ),
+        (_, rest) if rest.starts_with("dampers") => {
+            ("there is no such damper; they are counted from 0", own("the damper"))
+        }
+        (_, rest) if rest.contains("schedule") => {
+            ("there is no such valve step; they are counted from 0", own("the step"))
+        }
+        _ => ("the scenario has nothing to set there", own("the part")),
+    };
+    Some(Refusal { problem: problem.to_owned(), given: full.to_owned(), allowed, advice })
 }
 
 fn near_paths(given: &str, settings: &[Setting]) -> Vec<String> {
@@ -275,8 +309,11 @@ fn near_paths(given: &str, settings: &[Setting]) -> Vec<String> {
         near.push(likely.to_owned());
         rest.retain(|path| *path != likely);
     }
-    // The right name on the wrong side, or without it.
-    let last = given.rsplit('.').next().unwrap_or(given);
+    // The right name, or nearly so, on the wrong side or without it.
+    let tail = |path: &str| path.rsplit('.').next().unwrap_or_default().to_owned();
+    let names: Vec<String> = settings.iter().map(|setting| tail(&setting.path)).collect();
+    let given = tail(given);
+    let last = crate::error::nearest(&given, names.iter().map(String::as_str)).unwrap_or(&given);
     for setting in settings {
         if near.len() < 3 && setting.path.rsplit('.').next() == Some(last) && !near.contains(&setting.path) {
             near.push(setting.path.clone());
@@ -326,6 +363,9 @@ impl Setting {
             RowKind::VehicleName => SettingKind::Choice(
                 scenario.vehicles().iter().map(|vehicle| vehicle.name.to_string()).collect(),
             ),
+            RowKind::Bore => SettingKind::Choice(
+                file.foam.as_ref()?.suction.bores.iter().map(|bore| bore.written().to_owned()).collect(),
+            ),
         };
         let standard = match (row.standard, row.kind) {
             (_, RowKind::Hole) => scenario
@@ -345,7 +385,7 @@ impl Setting {
             },
             kind,
             group: row.group,
-            in_field: row.in_field,
+            in_field: row.in_field && (row.scope != Scope::Foam || sets_friction(scenario)),
             standard,
             row,
             target,
@@ -372,9 +412,30 @@ impl Setting {
     /// A choice counts by its place in the list.
     fn indexed(&self, mut value: SettingValue) -> SettingValue {
         if let SettingKind::Choice(words) = &self.kind {
-            value.si = words.iter().position(|word| *word == value.text).unwrap_or(0) as f64;
+            value.si = self.place(words, &value.text).unwrap_or(0) as f64;
         }
         value
+    }
+
+    /// Place of a text in the list of choices; the same bore may be written in another unit.
+    fn place(&self, words: &[String], text: &str) -> Result<usize, Refusal> {
+        match (&self.row.kind, value::choice(text, words)) {
+            (RowKind::Bore, Err(refusal)) => {
+                let given = Length::parse(text.trim()).map_err(|error| error.refusal())?;
+                let listed: Vec<Length> = words.iter().filter_map(|word| Length::parse(word).ok()).collect();
+                super::foam::nearest_bore(&listed, given.si()).ok_or_else(|| Refusal {
+                    problem: "no tip of the list has this bore".to_owned(),
+                    advice: "name one of foam.suction.bores, or add this bore to them".to_owned(),
+                    ..refusal
+                })
+            }
+            (_, done) => done,
+        }
+    }
+
+    /// Whether the choices are steps on a ladder: one field step goes to the next.
+    fn is_ladder(&self) -> bool {
+        matches!(self.row.kind, RowKind::Bore)
     }
 
     /// What it stands at in SI (a choice: its index); `None` when the pair differs.
@@ -398,7 +459,7 @@ impl Setting {
         match &self.kind {
             SettingKind::Number { limits, step } => read(limits.info, step).ok().map(|reading| reading.si),
             SettingKind::Whole { .. } => Some(1.0),
-            SettingKind::Choice(_) => None,
+            SettingKind::Choice(_) => self.is_ladder().then_some(1.0),
         }
     }
 
@@ -407,6 +468,7 @@ impl Setting {
         match &self.kind {
             SettingKind::Number { step, .. } => (*step).to_owned(),
             SettingKind::Whole { .. } => "1".to_owned(),
+            SettingKind::Choice(_) if self.is_ladder() => "the next of the list".to_owned(),
             SettingKind::Choice(_) => String::new(),
         }
     }
@@ -472,7 +534,7 @@ impl Setting {
     /// the same step on each side. `None` when that leaves the range, and for a choice.
     pub fn step(&self, scenario: &Scenario, n: i32) -> Option<Vec<(String, String)>> {
         let step = self.step_si()?;
-        let get = |spot| (self.row.access.get)(scenario.file(), spot);
+        let get = |spot| (self.row.access.get)(scenario.file(), spot).map(|value| self.indexed(value));
         let to = |value: &SettingValue| {
             self.text_like(&value.text, rounded(value.si + f64::from(n) * step, step)).ok()
         };
@@ -501,7 +563,7 @@ impl Setting {
             None => self.step_si().unwrap_or(1.0),
         };
         let count = ((last - first) / by).round();
-        if !(by > 0.0 && count >= 0.0 && count < 1e6) {
+        if !(by > 0.0 && (0.0..1e6).contains(&count)) {
             return Err(Refusal {
                 problem: "this makes no row of values".to_owned(),
                 given: format!(
@@ -535,7 +597,7 @@ impl Setting {
                 value::read_bare(limits.info, text, step).map_err(|e| e.refusal())
             }
             SettingKind::Whole { .. } => value::whole(text, &self.range_text()).map(f64::from),
-            SettingKind::Choice(words) => value::choice(text, words).map(|index| index as f64),
+            SettingKind::Choice(words) => self.place(words, text).map(|index| index as f64),
         }
     }
 
@@ -546,10 +608,9 @@ impl Setting {
         text: &str,
     ) -> Result<Vec<(String, String)>, Refusal> {
         let text = text.trim();
+        let mut text = text;
         match &self.kind {
-            SettingKind::Choice(words) => {
-                value::choice(text, words)?;
-            }
+            SettingKind::Choice(words) => text = &words[self.place(words, text)?],
             SettingKind::Whole { .. } => {
                 value::whole(text, &self.range_text())?;
             }
@@ -562,6 +623,35 @@ impl Setting {
         }
         Ok(edits)
     }
+}
+
+/// Whether the foam station sets the friction of any brush, so that its knobs do something to the pass.
+fn sets_friction(scenario: &Scenario) -> bool {
+    Side::BOTH.into_iter().any(|side| scenario.foam_sets_friction(side))
+}
+
+/// A change of a foam file: the place in it and the new value as RON, for a path of the table. Whether the value can be read
+/// shows when the file is.
+pub(super) fn foam_file_edit(path: &str, value: &str) -> Result<(String, String), Refusal> {
+    let known: Vec<String> = TABLE
+        .iter()
+        .filter(|row| row.scope == Scope::Foam)
+        .map(|row| format!("foam.{}", row.path))
+        .chain(["line.throughput".to_owned(), "line.conveyor_speed".to_owned()])
+        .collect();
+    if known.iter().any(|known| known == path) {
+        return Ok((path.to_owned(), super::file::ron_text(value)));
+    }
+    let near = crate::error::nearest(path, known.iter().map(String::as_str));
+    Err(Refusal {
+        problem: "there is no such setting of a foam file".to_owned(),
+        given: path.chars().take(80).collect(),
+        allowed: known.join(", "),
+        advice: match near {
+            Some(likely) => format!("write {likely} if that is what you mean"),
+            None => "use one of these paths".to_owned(),
+        },
+    })
 }
 
 /// Takes off what adding steps leaves in the last digits, so that 3 × 1/16 in is the same as written.

@@ -241,8 +241,9 @@ pub struct BrushSetFile {
     pub spin: Spin,
     /// Which way it turns.
     pub spin_sense: SenseWord,
-    /// Friction coefficient of wet media on paint.
-    pub friction: Fraction,
+    /// Friction coefficient of wet media on paint; left out where the foam station sets it.
+    #[serde(default)]
+    pub friction: Option<Fraction>,
     /// Push-back test of the stopped brush.
     pub push_back: PushBackFile,
 }

@@ -205,6 +205,12 @@ impl<'s> SourceMap<'s> {
         }
     }
 
+    /// Indexes as much of a text as can be understood, and says where it had to stop, if it did.
+    pub fn with_end(source: &'s str) -> (Self, Option<SourceMapError>) {
+        let (root, error) = scan::document(source);
+        (SourceMap { source, root }, error)
+    }
+
     /// Indexes as much of a text as can be understood.
     pub fn partial(source: &'s str) -> Self {
         let (root, _) = scan::document(source);

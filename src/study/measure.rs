@@ -288,7 +288,13 @@ impl Measure {
             limit: line.map(|l| l.limit),
             verdict: line.map(|l| l.verdict),
             at_least: self.better() == Better::More,
+            is_share: self.is_share(),
         }
+    }
+
+    /// Whether it is a share of what could be, from 0 to 1.
+    pub fn is_share(self) -> bool {
+        matches!(self, Measure::NoseWashed | Measure::SideWashed(_) | Measure::TailWashed)
     }
 
     fn line(self, outcome: &Outcome) -> Option<&VerdictLine> {
@@ -338,6 +344,7 @@ fn worst_load(outcome: &Outcome, kind: FeatureKind, side: Side) -> Reading {
         limit: worst.and_then(|l| l.limit_n),
         verdict: worst.and_then(|l| l.verdict),
         at_least: false,
+        is_share: false,
     }
 }
 
@@ -352,16 +359,19 @@ pub struct Reading {
     pub verdict: Option<Verdict>,
     /// Whether the value must be at least (not at most) the limit.
     pub at_least: bool,
+    /// Whether it is a share from 0 to 1.
+    pub is_share: bool,
 }
 
 impl Reading {
-    /// Room to the limit as a share of the limit's size, as [`VerdictLine::room`]: positive = inside. −∞ when it is judged and has no value, none
-    /// when it is not judged.
+    /// Room to the limit as a share of the limit's size, as [`VerdictLine::room`]: positive = inside; that of a washed share is counted in what the
+    /// limit leaves to lose. −∞ when it is judged and has no value, none when it is not judged.
     pub fn room(&self) -> Option<f64> {
         let limit = self.limit?;
         let Some(value) = self.value else { return Some(f64::NEG_INFINITY) };
         let room = if self.at_least { value - limit } else { limit - value };
-        Some(room / limit.abs().max(1e-9))
+        let size = if self.is_share { 1.0 - limit } else { limit };
+        Some(room / size.abs().max(1e-9))
     }
 }
 

@@ -151,7 +151,7 @@ pub(crate) mod tests {
 
     /// A point with these measures and limits, everything else unjudged and without value.
     pub(crate) fn point(set: &[(Measure, Option<f64>, f64)]) -> PointResult {
-        let empty = Reading { value: None, limit: None, verdict: None, at_least: false };
+        let empty = Reading { value: None, limit: None, verdict: None, at_least: false, is_share: false };
         let mut readings = vec![empty; measure::COUNT];
         for (m, value, limit) in set {
             let at_least = m.better() == measure::Better::More;
@@ -160,8 +160,13 @@ pub(crate) mod tests {
                 Some(v) if at_least => Verdict::at_least(*v, *limit, 0.1),
                 Some(v) => Verdict::at_most(*v, *limit, 0.1),
             };
-            readings[m.index()] =
-                Reading { value: *value, limit: Some(*limit), verdict: Some(verdict), at_least };
+            readings[m.index()] = Reading {
+                value: *value,
+                limit: Some(*limit),
+                verdict: Some(verdict),
+                at_least,
+                is_share: m.is_share(),
+            };
         }
         PointResult::from_readings(readings).unwrap()
     }

@@ -46,6 +46,18 @@ pub enum StreamError<E> {
     Sink(E),
 }
 
+/// Runs something that works in parallel on its own with this many threads.
+///
+/// # Errors
+/// When the threads could not be started.
+pub fn with_threads<R: Send>(
+    workers: Workers,
+    work: impl FnOnce() -> R + Send,
+) -> Result<R, StreamError<std::convert::Infallible>> {
+    let pool = rayon::ThreadPoolBuilder::new().num_threads(workers.threads).build();
+    pool.map(|pool| pool.install(work)).map_err(|error| StreamError::Threads(error.to_string()))
+}
+
 struct State<R> {
     next: u64,
     /// Index of the first slot.

@@ -115,7 +115,7 @@ impl AxisSummary {
 
     /// Name for people: the path and its unit.
     pub fn label(&self) -> String {
-        let name = self.path.strip_prefix("line.").unwrap_or(&self.path).replace('_', " ").replace('.', " ");
+        let name = self.path.strip_prefix("line.").unwrap_or(&self.path).replace(['_', '.'], " ");
         if self.unit.is_empty() { name } else { format!("{name}, {}", self.unit) }
     }
 
@@ -267,7 +267,7 @@ impl Summary {
 
 fn count_word(list: &mut Vec<(String, u64)>, word: &str, most: usize) {
     match list.iter().position(|(known, _)| known == word) {
-        Some(place) => list[place].1 += 1,
+        Some(at) => list[at].1 += 1,
         None if list.len() < most => list.push((word.to_owned(), 1)),
         None => {}
     }

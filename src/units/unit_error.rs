@@ -181,7 +181,11 @@ impl UnitError {
                 format!("add the unit in quotes, like \"{}\"", wanted.example),
             ),
             UnitError::NoNumber { given, .. } => {
-                (format!("{quantity} starts with a number"), given.clone(), like)
+                let problem = match quantity {
+                    "a number" => "this is not a number".to_owned(),
+                    quantity => format!("{quantity} starts with a number"),
+                };
+                (problem, given.clone(), like)
             }
             UnitError::BadNumber { given, fault, .. } => {
                 (format!("{} in {quantity}", fault.problem()), given.clone(), fault.advice().to_owned())

@@ -239,8 +239,8 @@ mod x11 {
     }
 
     /// Whether the display of this name answers and can draw; the reason when not.
-    pub(super) fn check(name: Option<&str>) -> Result<(), super::super::WindowError> {
-        use super::super::WindowError;
+    pub(super) fn check(name: Option<&str>) -> Result<(), crate::window::WindowError> {
+        use crate::window::WindowError;
         let shown = name.map_or("DISPLAY is not set".to_owned(), |name| format!("DISPLAY is «{name}»"));
         // A display number is a port over 6000; a larger one would overflow in the connection library.
         let number = name.and_then(|name| name.rsplit_once(':')).map(|(_, number)| number.split('.').next());
@@ -319,7 +319,7 @@ mod tests {
     fn verif_a_missing_display_is_a_plain_error() {
         for name in [":59321", ":64999.0", ":99999999999", "no such place"] {
             let error = x11::check(Some(name)).expect_err("no display there");
-            assert!(matches!(error, super::super::WindowError::NoDisplay { .. }), "{error:?}");
+            assert!(matches!(error, crate::window::WindowError::NoDisplay { .. }), "{error:?}");
             assert!(error.to_string().contains(name) && error.to_string().contains("DISPLAY"));
         }
     }

@@ -2,7 +2,7 @@
 //!
 //! The parts from the screen inwards:
 //! - [`backend`]: opens the window and runs frames; panels, text and pictures all go through egui;
-//! - [`input`], [`mesh`]: what the window sends to egui, and how egui's triangles reach the graphics card;
+//! - [`input`], `mesh`: what the window sends to egui, and how egui's triangles reach the graphics card;
 //! - [`desktop`]: wakes the sleeping window from other threads, switches to full screen, says whether there is a display;
 //! - [`paint`], [`look`]: draws a [`crate::drawing::DisplayList`]; fonts and colours of the panels;
 //! - [`capture`]: a picture of the window as PNG.
@@ -34,4 +34,5 @@ pub mod view2d;
 
 pub use backend::{Clock, Requests, Screen, WindowOptions, open};
 pub use desktop::Waker;
+pub use egui::Ui;
 pub use error::WindowError;

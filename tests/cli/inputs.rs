@@ -64,6 +64,20 @@ fn regress_series_that_make_no_sense() {
     insta::assert_snapshot!("refused_series", told);
 }
 
+#[test]
+fn regress_instants_that_are_not_there() {
+    let folder = folder();
+    let mut told = String::new();
+    for at in ["tail corners", "midday", "9000 s", "-9000 s", "41.5", "41 lb", "left"] {
+        let arguments = ["pass", "lane.ron", "--svg", "picture.svg", "--at", at];
+        told.push_str(&format!("== --at {at}\n{}\n", refused(folder.path(), &arguments)));
+    }
+    insta::assert_snapshot!("refused_instants", told);
+    assert!(!folder.path().join("picture.svg").exists());
+    // Without a picture there is no instant to choose.
+    assert_eq!(run(folder.path(), &["pass", "lane.ron", "--at", "settled"]).code, 2);
+}
+
 /// For editors and scripts, `check` gives the errors as data as well.
 #[test]
 fn verif_check_gives_errors_as_data() {

@@ -39,6 +39,50 @@ fn verif_an_existing_file_is_replaced_only_when_asked_to() {
     assert_eq!(names(at), ["lane.ron", "result.json"]);
 }
 
+/// The picture is drawn at the instant asked for, goes where it is told and takes nothing away from the report.
+#[test]
+fn verif_a_picture_is_drawn_at_the_instant_asked_for() {
+    let folder = folder();
+    let at = folder.path();
+    let text = done(at, &["pass", "lane.ron", "--svg", "usual.svg"]);
+    let usual = std::fs::read_to_string(at.join("usual.svg")).unwrap();
+    assert!(usual.starts_with("<svg ") && usual.ends_with("</svg>\n"));
+    assert_eq!(usual.matches("<svg ").count(), usual.matches("</svg>").count());
+    for word in ["Ferry harbour", "pin in hole 2 of 3", "gap", "recovery margin"] {
+        assert!(usual.contains(word), "{word}");
+    }
+    // The report is printed as without a picture.
+    assert_eq!(text, done(at, &["pass", "lane.ron"]));
+    // Another instant, another picture, alone on standard output; an event of one unit, and the same by its time.
+    let drawn = done(at, &["pass", "lane.ron", "--svg", "-", "--at", "right_first-touch"]);
+    assert!(drawn.starts_with("<svg ") && drawn.ends_with("</svg>\n") && drawn != usual);
+    let json: serde_json::Value =
+        serde_json::from_str(&done(at, &["pass", "lane.ron", "--format", "json"])).unwrap();
+    let time = |unit: usize, name: &str| {
+        let events = json["units"][unit]["events"].as_array().unwrap();
+        events.iter().find(|e| e["name"] == name).unwrap()["time_s"].as_f64().unwrap()
+    };
+    let by_time = |t: f64| done(at, &["pass", "lane.ron", "--svg", "-", "--at", &format!("{t} s")]);
+    assert_eq!(by_time(time(1, "first_touch")), drawn);
+    // Without a side the first unit that meets the event counts.
+    let first = done(at, &["pass", "lane.ron", "--svg", "-", "--at", "First touch"]);
+    assert!(time(0, "first_touch") < time(1, "first_touch") && first == by_time(time(0, "first_touch")));
+    // In SI, and beside a result in a file; changed settings are said.
+    let set = "left.air.cap=50 kPa";
+    let arguments = [
+        "pass", "lane.ron", "--units", "si", "--svg", "si.svg", "--format", "csv", "-o", "si.csv", "--set",
+        set,
+    ];
+    assert_eq!(done(at, &arguments), "");
+    let si = std::fs::read_to_string(at.join("si.svg")).unwrap();
+    assert!(si.contains(" kPa") && !si.contains(" psi") && si.contains("left.air.cap = 50 kPa"));
+    assert_eq!(names(at), ["lane.ron", "si.csv", "si.svg", "usual.svg"]);
+    // One file cannot hold both, nor be replaced unasked.
+    let told = refused(at, &["pass", "lane.ron", "--svg", "new", "-o", "new"]);
+    assert!(told.contains("same place") && !at.join("new").exists(), "{told}");
+    assert!(refused(at, &["pass", "lane.ron", "--svg", "si.svg"]).contains("exists already"));
+}
+
 /// Not by its name, not by another way to it, not with `--overwrite`.
 #[test]
 fn verif_the_scenario_is_never_written_over() {

@@ -4,9 +4,11 @@ use super::axis::{Axis, Plot, draw_level, draw_upright, level_height, upright_mo
 use super::legend::{Sample, sample_legend};
 use super::line::{Limit, Series, draw_content, label_width};
 use super::{Chart, MARGIN, Sheet};
-use crate::drawing::list::{Anchor, Baseline, Dash, DisplayList, Item, Rect, Stroke, Text, Weight, pos};
+use crate::drawing::list::{
+    Anchor, Baseline, Dash, DisplayList, Fill, Item, Rect, Stroke, Text, Weight, pos,
+};
 use crate::drawing::palette::Role;
-use crate::drawing::text_width::ellipsize;
+use crate::drawing::text_width::{ellipsize, text_width};
 
 /// One strip.
 #[derive(Debug, Clone, PartialEq)]
@@ -56,6 +58,9 @@ pub struct Strips {
     pub cursor: Option<f64>,
 }
 
+/// Entries of a legend.
+type Entries = Vec<(String, Sample)>;
+
 /// Most rows of event names over the strips; names that find no room are numbered and listed at the foot.
 const MOST_ROWS: usize = 6;
 
@@ -70,12 +75,7 @@ impl Strips {
         let size = self.sheet.text_size;
         let (mut list, mut top) = self.sheet.open();
         let room = self.sheet.width - 2.0 * MARGIN;
-        let mut entries: Vec<(String, Sample)> = Vec::new();
-        for line in self.strips.iter().flat_map(|strip| &strip.series) {
-            if !entries.iter().any(|(name, _)| *name == line.name) {
-                entries.push((line.name.clone(), Sample::Line(line.style, true)));
-            }
-        }
+        let (entries, own) = self.legends(room, size);
         if entries.len() > 1 {
             top = sample_legend(&mut list, pos(MARGIN, top), room, size, &entries) + 0.2 * size;
         }
@@ -115,7 +115,9 @@ impl Strips {
         let unit = self.strip_height(top, bottom);
         let (mut plots, mut labels) = (Vec::new(), Vec::new());
         let mut y = top;
-        for (strip, (range, found)) in self.strips.iter().zip(&prepared) {
+        let mut own_at = Vec::new();
+        for ((strip, (range, found)), own) in self.strips.iter().zip(&prepared).zip(&own) {
+            own_at.push((pos(left + label_width(&strip.y.label(), size) + 1.6 * size, y), own));
             let name = ellipsize(&strip.y.label(), size, Weight::Regular, width);
             let label = Text::new(pos(left, y), size, Role::Ink, name).anchored(Anchor::Start, Baseline::Top);
             labels.push(label.with_halo(Role::Paper));
@@ -134,6 +136,14 @@ impl Strips {
         labels.into_iter().for_each(|label| {
             list.push(label);
         });
+        for (at, own) in own_at {
+            if !own.is_empty() {
+                // Event lines run behind, not through, the samples.
+                let back = Rect::new(at.x - 0.4 * size, at.y - 0.2 * size, row_width(own, size), 1.15 * size);
+                list.rect(back, Fill::solid(Role::Paper), None);
+                sample_legend(&mut list, at, f64::INFINITY, size, own);
+            }
+        }
         for (i, line) in foot.iter().enumerate() {
             let at = pos(MARGIN, self.sheet.height - MARGIN - below + (i as f64 + 0.3) * 1.35 * size);
             list.push(Text::new(at, size, Role::Muted, line.clone()).anchored(Anchor::Start, Baseline::Top));
@@ -145,6 +155,31 @@ impl Strips {
             list.polygon(tip, crate::drawing::list::Fill::solid(Role::Highlight), None);
         }
         Chart { list, plots }
+    }
+
+    /// The legend over all strips, and for each strip the entries that stand beside its label: lines that no other strip shows, when there
+    /// are several of them and room for them.
+    fn legends(&self, room: f64, size: f64) -> (Entries, Vec<Entries>) {
+        let entry = |line: &Series| (line.name.clone(), Sample::Line(line.style, true));
+        let strips_with =
+            |name: &str| self.strips.iter().filter(|s| s.series.iter().any(|line| line.name == name)).count();
+        let mut shared: Entries = Vec::new();
+        let mut own = Vec::new();
+        for strip in &self.strips {
+            let alone: Vec<_> =
+                strip.series.iter().filter(|line| strips_with(&line.name) == 1).map(entry).collect();
+            // Tick labels take some of the room; six characters are more than they need.
+            let free = room - 6.0 * size - label_width(&strip.y.label(), size);
+            let beside = self.strips.len() > 1 && alone.len() > 1 && row_width(&alone, size) <= free;
+            for line in &strip.series {
+                let kept = beside && strips_with(&line.name) == 1;
+                if !kept && !shared.iter().any(|(name, _)| *name == line.name) {
+                    shared.push(entry(line));
+                }
+            }
+            own.push(if beside { alone } else { Vec::new() });
+        }
+        (shared, own)
     }
 
     /// Height of one share, page units.
@@ -226,6 +261,11 @@ impl Strips {
             list.push(group);
         }
     }
+}
+
+/// Width of a legend in one row.
+fn row_width(entries: &[(String, Sample)], size: f64) -> f64 {
+    entries.iter().map(|(name, _)| 4.4 * size + text_width(name, size, Weight::Regular)).sum()
 }
 
 /// Height of a strip's own label, in text sizes.

@@ -236,8 +236,8 @@ fn curve(a: Vec2, b: Vec2, c: Vec2, pieces: u32) -> Vec<Vec2> {
 
 /// Longest force arrow, page units; a force of a pass that is twice another is drawn twice as long up to here.
 const LONGEST_ARROW: f64 = 150.0;
-/// Page units per newton.
-const ARROW_PER_N: f64 = 2.2;
+/// Page units per newton, for symbols of size 1.
+const ARROW_PER_N: f64 = 3.0;
 
 pub(super) fn draw_forces(stage: &mut Stage<'_>, index: usize) {
     let at = stage.at[index];
@@ -256,13 +256,14 @@ pub(super) fn draw_forces(stage: &mut Stage<'_>, index: usize) {
         if size < 1.0 {
             continue;
         }
-        let long = (size * ARROW_PER_N).min(LONGEST_ARROW).max(18.0);
+        let long = (size * ARROW_PER_N).clamp(18.0, LONGEST_ARROW) * stage.symbol();
         let [dx, dy] = stage.frame.page_direction_from_ground([force.x / size, force.y / size]);
         let tip = centre.shifted(dx * long, dy * long);
         let text = format!("{name} {}", format(ForceDim::INFO, size, units));
         let item = stage.items.arrow(centre, tip, Stroke::new(3.0, role).dashed(dash));
         item.key = Some(format!("force:{}:{name}", at.side.name()));
         item.tip = Some(format!("{} brush: {text}", at.side.name()));
+        stage.shun_line(centre, tip, 5.0, 120.0);
         let label = Label::new(tip, 2.0, stage.options.size(), text).painted(role).toward([dx, dy]);
         stage.labels.push((1, label));
     }

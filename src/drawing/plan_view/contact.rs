@@ -129,7 +129,7 @@ fn vehicle_contact(
             let start = outline.chain.piece_start_m(span.piece);
             let length = outline.chain.length_m();
             // The right unit sees the vehicle mirrored: arclength runs the other way.
-            let perimeter_m = (span.outline == 0 && !outline.island).then(|| match side {
+            let perimeter_m = (span.outline == 0 && !outline.island).then_some(match side {
                 Side::Left => [start + span.from_m, start + span.to_m],
                 Side::Right => [length - start - span.to_m, length - start - span.from_m],
             });

@@ -141,6 +141,7 @@ fn draw_scale_bar(stage: &Stage<'_>, list: &mut DisplayList, placer: &mut LabelP
 enum Sample {
     Line(Stroke),
     Missed,
+    ToBeMissed,
     Arrow(Stroke),
     Scale,
 }
@@ -151,6 +152,9 @@ fn entries(options: &PlanOptions, ghosts: &[Ghost<'_>]) -> Vec<(String, Sample)>
         list.push(("washed".to_owned(), Sample::Line(Stroke::new(3.2, Role::Washed))));
         list.push(("not yet".to_owned(), Sample::Line(Stroke::new(2.0, Role::NotYet).dashed(Dash::Dashed))));
         list.push(("missed".to_owned(), Sample::Missed));
+        if options.show.missed_in_the_end {
+            list.push(("will be missed".to_owned(), Sample::ToBeMissed));
+        }
     }
     if options.show.forces {
         list.push(("push on the brush".to_owned(), Sample::Arrow(Stroke::new(2.6, Role::Force))));
@@ -179,7 +183,7 @@ fn entry_width(name: &str, sample: Sample, size: f64) -> f64 {
 const SAMPLE_WIDE: f64 = 30.0;
 const SCALE_WIDE: f64 = 120.0;
 
-/// Rows of legend entries; ghosts are counted as if three were shown, so that pinning does not move the ground.
+/// Rows of legend entries, with room for the ghosts that may be pinned.
 fn entries_rows(options: &PlanOptions) -> usize {
     let size = options.size();
     let mut rows = 1;
@@ -232,6 +236,11 @@ fn draw_sample(stage: &Stage<'_>, list: &mut DisplayList, at: Pos, name: &str, s
                 hatch: Some(Hatch::new(HatchKind::Rising, 4.0, Role::Missed)),
             };
             list.rect(rect, fill, Some(Stroke::new(1.6, Role::Missed)));
+            label(end.x + 7.0, list);
+        }
+        Sample::ToBeMissed => {
+            let rect = Rect::new(at.x, at.y - 4.5, SAMPLE_WIDE, 9.0);
+            list.rect(rect, Fill::default(), Some(Stroke::new(1.6, Role::Missed).dashed(Dash::Dashed)));
             label(end.x + 7.0, list);
         }
         Sample::Arrow(stroke) => {

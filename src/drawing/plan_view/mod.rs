@@ -66,6 +66,8 @@ pub struct PlanShow {
     pub bands: bool,
     /// Washed, not yet, missed along the perimeter.
     pub washed: bool,
+    /// What no brush will have washed by the end, outlined before its time comes.
+    pub missed_in_the_end: bool,
     /// Contact pressure on the outline.
     pub pressure: bool,
     /// Strips of the brushes.
@@ -89,6 +91,7 @@ impl Default for PlanShow {
         PlanShow {
             bands: true,
             washed: true,
+            missed_in_the_end: false,
             pressure: true,
             strips: true,
             struts: true,
@@ -118,10 +121,10 @@ pub struct PlanOptions {
     pub show: PlanShow,
     /// Stop pins of the units, in the order of the set-up; missing or `None` = the holes are not known and not drawn.
     pub stop_pins: Vec<Option<StopPin>>,
+    /// Set-ups the legend keeps room for, so that pinning one does not move the ground.
+    pub room_for_ghosts: usize,
     /// Full scale of the contact pressure, Pa; `None` = [`pressure_scale_pa`] of the pass.
     pub pressure_scale_pa: Option<f64>,
-    /// For how many pinned set-ups the foot has room; the ground keeps its size as long as this does not change.
-    pub room_for_ghosts: usize,
 }
 
 impl PlanOptions {
@@ -135,8 +138,8 @@ impl PlanOptions {
             text_size: 12.0,
             show: PlanShow::default(),
             stop_pins: Vec::new(),
-            pressure_scale_pa: None,
             room_for_ghosts: 3,
+            pressure_scale_pa: None,
         }
     }
 
@@ -177,6 +180,11 @@ struct Stage<'a> {
 }
 
 impl Stage<'_> {
+    /// Size of symbols that are not to scale, against a view of the whole pass region on a page of middling size.
+    fn symbol(&self) -> f64 {
+        (self.frame.scale_per_m / 150.0).clamp(0.55, 1.5)
+    }
+
     /// Labels should rather not lie on a thick line.
     fn shun_line(&mut self, a: super::list::Pos, b: super::list::Pos, half: f64, cost: f64) {
         let count = (a.distance(b) / (2.0 * half)).ceil().clamp(1.0, 60.0) as usize;

@@ -25,14 +25,14 @@ struct Unit<'a> {
 
 impl Unit<'_> {
     /// Page position of a point given from the pivot in the unit frame, m.
-    fn from_pivot(&self, p: Vec2) -> Pos {
+    fn off_pivot(&self, p: Vec2) -> Pos {
         let g = ground_from_unit(self.at.side, self.model.pivot_m + p);
         self.frame.page_from_ground([g.x, g.y])
     }
 
     /// Page position of a point `along` the arm and `across` it (positive where the arm moves to when φ grows), m.
     fn on_arm(&self, along: f64, across: f64) -> Pos {
-        self.from_pivot(self.arm_point(along, across))
+        self.off_pivot(self.arm_point(along, across))
     }
 
     fn arm_point(&self, along: f64, across: f64) -> Vec2 {
@@ -88,7 +88,7 @@ fn draw_arm(stage: &mut Stage<'_>, unit: &Unit<'_>) {
     ));
     let spindle = unit.on_arm(tip, 0.0);
     let role = unit_role(side);
-    stage.items.circle(spindle, 4.5, Fill::solid(role), Some(Stroke::new(1.5, Role::Paper)));
+    stage.items.circle(spindle, 4.5 * stage.symbol(), Fill::solid(role), Some(Stroke::new(1.5, Role::Paper)));
     let (a, b) = (unit.on_arm(0.0, 0.0), spindle);
     let half = stage.frame.length(near) + 2.0;
     stage.shun_line(a, b, half, 120.0);
@@ -100,12 +100,14 @@ fn draw_pivot(stage: &mut Stage<'_>, unit: &Unit<'_>) {
     let bearings = &unit.model.bearings;
     let offset = |o: crate::arm::BearingOffsets| Vec2::new(o.downstream_m, o.toward_wall_m);
     let (upper, lower) = (offset(bearings.upper), offset(bearings.lower));
-    let pivot = unit.from_pivot(Vec2::zeros());
+    let pivot = unit.off_pivot(Vec2::zeros());
+    let k = stage.symbol();
     let mut items = DisplayList::new(0.0, 0.0);
     // The plate on the wall side that carries the pivot.
     let toward_wall = unit.direction(Vec2::new(0.0, 1.0));
     let along = unit.direction(Vec2::new(1.0, 0.0));
     let foot = |a: f64, w: f64| {
+        let (a, w) = (k * a, k * w);
         pos(pivot.x + a * along[0] + w * toward_wall[0], pivot.y + a * along[1] + w * toward_wall[1])
     };
     let plate = vec![foot(-15.0, -3.0), foot(15.0, -3.0), foot(21.0, 20.0), foot(-21.0, 20.0)];
@@ -114,10 +116,10 @@ fn draw_pivot(stage: &mut Stage<'_>, unit: &Unit<'_>) {
     items.polygon(ground, Fill::hatch(Hatch::new(HatchKind::Falling, 4.0, Role::Machine)), None);
     items.line(foot(-25.0, 20.0), foot(25.0, 20.0), Stroke::new(1.8, Role::Machine));
     let lean = lower - upper;
-    let page_upper = unit.from_pivot(upper * LEAN_SHOWN);
-    let page_lower = unit.from_pivot(lower * LEAN_SHOWN);
-    items.circle(page_lower, 8.0, Fill::solid(Role::Paper), Some(Stroke::new(2.0, Role::Ink)));
-    items.circle(page_upper, 4.0, Fill::solid(Role::Ink), None);
+    let page_upper = unit.off_pivot(upper * LEAN_SHOWN);
+    let page_lower = unit.off_pivot(lower * LEAN_SHOWN);
+    items.circle(page_lower, 8.0 * k, Fill::solid(Role::Paper), Some(Stroke::new(2.0, Role::Ink)));
+    items.circle(page_upper, 4.0 * k, Fill::solid(Role::Ink), None);
     if lean.norm() > 1e-6 {
         items.line(page_lower, page_upper, Stroke::new(2.0, Role::Ink));
     }
@@ -131,10 +133,16 @@ fn draw_pivot(stage: &mut Stage<'_>, unit: &Unit<'_>) {
     ));
     stage.items.push(item);
     let out = [0.4 * along[0] + toward_wall[0], 0.4 * along[1] + toward_wall[1]];
-    let shown =
-        if lean.norm() > 1e-6 { format!("{text} (×{LEAN_SHOWN:.0})") } else { "bearings plumb".to_owned() };
-    stage.labels.push((2, Label::new(pivot, 29.0, stage.options.size(), shown).toward(out)));
-    stage.shunned.push((Rect::new(pivot.x - 26.0, pivot.y - 26.0, 52.0, 52.0), 60.0));
+    let lines = if lean.norm() > 1e-6 {
+        let rest = text.strip_prefix("lower bearing ").unwrap_or(&text);
+        vec!["lower bearing".to_owned(), format!("{rest} (×{LEAN_SHOWN:.0})")]
+    } else {
+        vec![text]
+    };
+    let mut label = Label::new(pivot, 29.0 * k, stage.options.size(), String::new()).toward(out);
+    label.lines = lines;
+    stage.labels.push((2, label));
+    stage.shunned.push((Rect::new(pivot.x - 26.0 * k, pivot.y - 26.0 * k, 52.0 * k, 52.0 * k), 60.0));
 }
 
 /// The offset of the lower bearing from the upper one in words.
@@ -163,7 +171,7 @@ fn draw_struts(stage: &mut Stage<'_>, unit: &Unit<'_>) {
 }
 
 fn ends(unit: &Unit<'_>, strut: &Strut) -> (Pos, Pos) {
-    (unit.from_pivot(strut.frame_anchor_m), unit.on_arm(strut.arm_along_m, strut.arm_across_m))
+    (unit.off_pivot(strut.frame_anchor_m), unit.on_arm(strut.arm_along_m, strut.arm_across_m))
 }
 
 /// A strip of a given half width between two shares of a line.
@@ -174,8 +182,8 @@ fn bar(a: Pos, b: Pos, from: f64, to: f64, half: f64) -> Vec<Pos> {
     vec![p.shifted(nx, ny), q.shifted(nx, ny), q.shifted(-nx, -ny), p.shifted(-nx, -ny)]
 }
 
-fn anchor_mark(items: &mut DisplayList, at: Pos) {
-    items.circle(at, 3.2, Fill::solid(Role::Paper), Some(Stroke::new(1.5, Role::Machine)));
+fn anchor_mark(items: &mut DisplayList, at: Pos, k: f64) {
+    items.circle(at, 3.2 * k, Fill::solid(Role::Paper), Some(Stroke::new(1.5, Role::Machine)));
 }
 
 fn draw_cylinder(stage: &mut Stage<'_>, unit: &Unit<'_>, cylinder: &AirCylinder) {
@@ -186,7 +194,7 @@ fn draw_cylinder(stage: &mut Stage<'_>, unit: &Unit<'_>, cylinder: &AirCylinder)
     // The piston runs in the barrel between its ends.
     let piston = barrel * (0.12 + 0.76 * stroke_share);
     let bore_m = 2.0 * (cylinder.cap.area_m2 / std::f64::consts::PI).sqrt();
-    let half = stage.frame.length(0.5 * bore_m + 0.012).max(4.0);
+    let half = stage.frame.length(0.5 * bore_m + 0.012).max(2.5);
     let mut items = DisplayList::new(0.0, 0.0);
     items.polygon(bar(frame, arm, piston, 1.0, 1.5), Fill::solid(Role::Machine), None);
     items.polygon(
@@ -207,8 +215,8 @@ fn draw_cylinder(stage: &mut Stage<'_>, unit: &Unit<'_>, cylinder: &AirCylinder)
     }
     let head = bar(frame, arm, piston, (piston + 0.02).min(1.0), half);
     items.polygon(head, Fill::solid(Role::Ink), None);
-    anchor_mark(&mut items, frame);
-    anchor_mark(&mut items, arm);
+    anchor_mark(&mut items, frame, stage.symbol());
+    anchor_mark(&mut items, arm, stage.symbol());
     let units = stage.options.units;
     let side = unit.at.side;
     let gauge = |p: Option<f64>| format(PressureDim::INFO, p.unwrap_or(f64::NAN), units);
@@ -237,9 +245,13 @@ fn draw_damper(stage: &mut Stage<'_>, unit: &Unit<'_>, damper: &Damper) {
     } else {
         Fill::solid(Role::Vehicle)
     };
-    items.polygon(bar(frame, arm, 0.06, 0.62, 3.6), fill, Some(Stroke::new(1.2, Role::Machine)));
-    anchor_mark(&mut items, frame);
-    anchor_mark(&mut items, arm);
+    items.polygon(
+        bar(frame, arm, 0.06, 0.62, 3.6 * stage.symbol()),
+        fill,
+        Some(Stroke::new(1.2, Role::Machine)),
+    );
+    anchor_mark(&mut items, frame, stage.symbol());
+    anchor_mark(&mut items, arm, stage.symbol());
     let push_n = damper.damping_push_n(&damper.strut.at(unit.at.phi_rad), unit.at.omega_rad_s);
     let mut item: Item = Shape::Group { clip: None, items: items.items }.into();
     let kind = if damper.gas.is_some() { "gas spring and damper" } else { "damper" };
@@ -275,14 +287,15 @@ fn draw_cable(stage: &mut Stage<'_>, unit: &Unit<'_>) {
     }
     // The weight hangs out of the plane of the picture: it is shown beside its sheave.
     let out = unit.direction(Vec2::new(-0.8, 0.6));
-    let at = pos(sheave.x + 22.0 * out[0], sheave.y + 22.0 * out[1]);
+    let k = stage.symbol();
+    let at = pos(sheave.x + 22.0 * k * out[0], sheave.y + 22.0 * k * out[1]);
     items.line(sheave, at, Stroke::new(1.2, Role::Ink));
-    items.circle(sheave, 6.0, Fill::solid(Role::Paper), Some(Stroke::new(1.8, Role::Ink)));
-    items.circle(sheave, 1.4, Fill::solid(Role::Ink), None);
-    let block =
-        vec![at.shifted(-5.0, -7.0), at.shifted(5.0, -7.0), at.shifted(8.0, 7.0), at.shifted(-8.0, 7.0)];
+    items.circle(sheave, 6.0 * k, Fill::solid(Role::Paper), Some(Stroke::new(1.8, Role::Ink)));
+    items.circle(sheave, 1.4 * k, Fill::solid(Role::Ink), None);
+    let corner = |x: f64, y: f64| at.shifted(k * x, k * y);
+    let block = vec![corner(-5.0, -7.0), corner(5.0, -7.0), corner(8.0, 7.0), corner(-8.0, 7.0)];
     items.polygon(block, Fill::solid(Role::Machine), Some(Stroke::new(1.2, Role::Ink)));
-    anchor_mark(&mut items, arm);
+    anchor_mark(&mut items, arm, stage.symbol());
     let units = stage.options.units;
     let side = unit.at.side;
     let mass = format(MassDim::INFO, weight.mass_kg, units);
@@ -296,7 +309,7 @@ fn draw_cable(stage: &mut Stage<'_>, unit: &Unit<'_>) {
     item.tip = Some(format!("{} counterweight {mass}: {state}", side.name()));
     stage.items.push(item);
     let slack = if unit.at.modes.slack { ", slack" } else { "" };
-    let label = Label::new(at, 11.0, stage.options.size(), format!("weight {mass}{slack}")).toward(out);
+    let label = Label::new(at, 11.0 * k, stage.options.size(), format!("weight {mass}{slack}")).toward(out);
     stage.labels.push((4, label));
     stage.shunned.push((Rect::new(at.x - 10.0, at.y - 10.0, 20.0, 20.0), 120.0));
     stage.shun_line(sheave, arm, 4.0, 60.0);
@@ -312,7 +325,7 @@ fn draw_stops(stage: &mut Stage<'_>, unit: &Unit<'_>, index: usize) {
 /// A point at a radius from the pivot, in the direction of swing angle `phi_rad`, moved `across_m` towards growing angles.
 fn at_angle(unit: &Unit<'_>, radius_m: f64, phi_rad: f64, across_m: f64) -> Pos {
     let (dir, d_dir) = UnitModel::arm_direction(phi_rad);
-    unit.from_pivot(dir * radius_m + d_dir * across_m)
+    unit.off_pivot(dir * radius_m + d_dir * across_m)
 }
 
 /// Half the width of the arm at a radius, m.
@@ -390,9 +403,10 @@ fn draw_pin(stage: &mut Stage<'_>, unit: &Unit<'_>, index: usize) {
         return;
     }
     // Clear of the arm at its seat, whichever hole is in use.
-    let spacing = 10.0;
+    let k = stage.symbol();
+    let spacing = 10.0 * k;
     let used = pin.hole.clamp(1, count);
-    let off_m = (spacing * (used as f64 - 1.0) + 12.0) / stage.frame.scale_per_m;
+    let off_m = (spacing * (used as f64 - 1.0) + 12.0 * k) / stage.frame.scale_per_m;
     let half = arm_half_m(unit, stop.radius_m);
     let middle = at_angle(unit, stop.radius_m + 0.17, stop.seat_rad, -half - off_m);
     let (dir, d_dir) = UnitModel::arm_direction(stop.seat_rad);
@@ -406,6 +420,7 @@ fn draw_pin(stage: &mut Stage<'_>, unit: &Unit<'_>, index: usize) {
     let mut items = DisplayList::new(0.0, 0.0);
     let (first, last) = (place(1), place(count));
     let pad = |p: Pos, along: f64, across: f64| {
+        let (along, across) = (k * along, k * across);
         pos(p.x + along * step[0] + across * side_way[0], p.y + along * step[1] + across * side_way[1])
     };
     let plate =
@@ -414,9 +429,9 @@ fn draw_pin(stage: &mut Stage<'_>, unit: &Unit<'_>, index: usize) {
     for hole in 1..=count {
         let at = place(hole);
         if hole == pin.hole {
-            items.circle(at, 3.8, Fill::solid(Role::Ink), None);
+            items.circle(at, 3.8 * k, Fill::solid(Role::Ink), None);
         } else {
-            items.circle(at, 3.2, Fill::default(), Some(Stroke::new(1.2, Role::Machine)));
+            items.circle(at, 3.2 * k, Fill::default(), Some(Stroke::new(1.2, Role::Machine)));
         }
     }
     let mut item: Item = Shape::Group { clip: None, items: items.items }.into();

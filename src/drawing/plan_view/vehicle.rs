@@ -3,7 +3,7 @@
 use super::contact::PressedRun;
 use super::{PlanScene, Stage};
 use crate::arm::Side;
-use crate::coverage::{BandCoverage, Station};
+use crate::coverage::{BandCoverage, Gap, Station};
 use crate::drawing::labels::Label;
 use crate::drawing::list::{Dash, DisplayList, Fill, Hatch, HatchKind, Item, Pos, Rect, Shape, Stroke};
 use crate::drawing::palette::{Paint, Role};
@@ -22,13 +22,15 @@ pub enum PerimeterState {
     NotYet,
     /// It has not, and the brushes are done with it.
     Missed,
+    /// It has not, a brush is still on its way or on it, and it will not be by the end either.
+    ToBeMissed,
     /// It lies too far back to be judged.
     NotJudged,
 }
 
 /// Width of a missed run's hatched border, page units.
 const MISSED_WIDTH: f64 = 9.0;
-/// Depth of the pressure ribbon at full scale, page units.
+/// Depth of the pressure ribbon at full scale, page units, for symbols of size 1.
 const RIBBON_DEPTH: f64 = 38.0;
 
 /// The band that stands for the perimeter in plan: the one with the largest height washed times area. Index into the map's bands.
@@ -93,7 +95,7 @@ pub fn perimeter_state(scene: &PlanScene<'_>, band: usize) -> Vec<PerimeterState
                 Zone::LeftSide => side_done(index).unwrap_or(done_s[1]),
                 Zone::RightSide => side_done(index).unwrap_or(done_s[3]),
             };
-            if scene.t_s >= done { PerimeterState::Missed } else { PerimeterState::NotYet }
+            if scene.t_s >= done { PerimeterState::Missed } else { PerimeterState::ToBeMissed }
         })
         .collect()
 }
@@ -238,10 +240,15 @@ fn draw_washed(stage: &mut Stage<'_>, placed: &Placed<'_>) {
     let Some(reference) = reference_band(stage.scene) else { return };
     let count = stage.scene.outcome.coverage.bands.len();
     for band in (0..count).filter(|b| *b != reference).chain([reference]) {
-        let states = perimeter_state(stage.scene, band);
+        let mut states = perimeter_state(stage.scene, band);
+        if !stage.options.show.missed_in_the_end {
+            for state in states.iter_mut().filter(|s| **s == PerimeterState::ToBeMissed) {
+                *state = PerimeterState::NotYet;
+            }
+        }
         for run in runs(&states) {
             // Bands other than the widest show only what they missed.
-            if band == reference || run.2 == PerimeterState::Missed {
+            if band == reference || matches!(run.2, PerimeterState::Missed | PerimeterState::ToBeMissed) {
                 draw_run(stage, placed, band, run, band == reference);
             }
         }
@@ -285,15 +292,21 @@ fn draw_run(
             stage.items.polyline(line, Stroke::new(1.4, Role::NotYet).dashed(Dash::Dotted)).tip =
                 Some(format!("too far back to be judged: {length}"));
         }
-        PerimeterState::Missed => {
+        PerimeterState::Missed | PerimeterState::ToBeMissed => {
             let mut border = line.clone();
             border.extend(outer.iter().rev());
-            let hatch = Hatch::new(HatchKind::Rising, 4.0, Role::Missed);
-            let fill = Fill { paint: Some(Role::Missed.faint(0.12)), hatch: Some(hatch) };
             let width = if widest { 2.0 } else { 1.2 };
-            let item = stage.items.polygon(border.clone(), fill, Some(Stroke::new(width, Role::Missed)));
+            let (fill, stroke, word) = if state == PerimeterState::Missed {
+                let hatch = Hatch::new(HatchKind::Rising, 4.0, Role::Missed);
+                let fill = Fill { paint: Some(Role::Missed.faint(0.12)), hatch: Some(hatch) };
+                (fill, Stroke::new(width, Role::Missed), "missed")
+            } else {
+                let stroke = Stroke::new(width, Role::Missed).dashed(Dash::Dashed);
+                (Fill::solid(Role::Missed.faint(0.05)), stroke, "will be missed")
+            };
+            let item = stage.items.polygon(border.clone(), fill, Some(stroke));
             item.key = Some(format!("missed:{band}"));
-            item.tip = Some(format!("missed: {length}"));
+            item.tip = Some(format!("{word}: {length}"));
             if let Some(rect) = Rect::around(&border) {
                 stage.shunned.push((rect, 60.0));
             }
@@ -301,7 +314,16 @@ fn draw_run(
             let from_line = line[line.len() / 2];
             if widest {
                 let away = [middle.x - from_line.x, middle.y - from_line.y];
-                let label = Label::new(middle, 3.0, stage.options.size(), format!("missed {length}"));
+                // The verdict counts the longest gap at any height; this run is the widest band's.
+                let zone = unrolled.stations[((from + to) / 2) % unrolled.stations.len()].zone;
+                let of_zone = stage.scene.outcome.gaps.iter().filter(|g| g.zone == zone);
+                let longest = of_zone.map(Gap::length_m).fold(0.0, f64::max);
+                let worst = if longest > 1.05 * (end - start) {
+                    format!(", at worst {}", short_length(longest, stage.options.units))
+                } else {
+                    String::new()
+                };
+                let label = Label::new(middle, 3.0, stage.options.size(), format!("{word} {length}{worst}"));
                 stage.labels.push((0, label.painted(Role::Missed).toward(away)));
             }
         }
@@ -318,7 +340,8 @@ pub(super) fn draw_pressure(stage: &mut Stage<'_>) {
 
 fn draw_ribbon(stage: &mut Stage<'_>, run: &PressedRun) {
     let scale_pa = stage.pressure_scale_pa;
-    let depth = |pa: f64| RIBBON_DEPTH * (pa / scale_pa).clamp(0.0, 1.3);
+    let full = RIBBON_DEPTH * stage.symbol();
+    let depth = |pa: f64| full * (pa / scale_pa).clamp(0.0, 1.3);
     let mut edge: Vec<Pos> = Vec::new();
     let mut base: Vec<Pos> = Vec::new();
     for point in &run.points {

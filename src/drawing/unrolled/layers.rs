@@ -481,7 +481,8 @@ impl Map<'_> {
             let width = entry.width(size);
             if x > 12.0 && x - 12.0 + width > room {
                 x = 12.0;
-                y += 1.9 * size;
+                // The mark of what is asked hangs under the scale in the first row.
+                y += if y < top + 2.0 * size { 2.9 * size } else { 1.9 * size };
             }
             self.draw_entry(list, pos(x, y), &entry, size);
             x += width;

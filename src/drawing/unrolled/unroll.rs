@@ -266,7 +266,7 @@ mod tests {
             let bands = bands(&vehicle);
             let unroll = Unroll::new(&vehicle, &bands, 1).unwrap();
             for (index, band) in bands.iter().enumerate() {
-                let mut last = None;
+                let mut last: Option<f64> = None;
                 let mut turned = 0.0;
                 for i in 0..400 {
                     let place = unroll.length_m() * (f64::from(i) + 0.5) / 400.0;
@@ -275,7 +275,7 @@ mod tests {
                     assert!((back - place).abs() < 1e-9, "{} {index}: {place} {s} {back}", vehicle.name);
                     // Round the vehicle once, always the same way.
                     if let Some(before) = last {
-                        let step: f64 = (s - before as f64).rem_euclid(band.perimeter_m);
+                        let step: f64 = (s - before).rem_euclid(band.perimeter_m);
                         assert!(step > 0.0 && step < 0.5 * band.perimeter_m);
                         turned += step;
                     }

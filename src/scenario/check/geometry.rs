@@ -106,7 +106,7 @@ pub(in crate::scenario) fn lane(c: &mut Checker<'_>, file: &ScenarioFile, units:
         if unit.pivot_m.y < half {
             c.sense(
                 At::root(0).of("line").of("lane_width"),
-                format!("the lane reaches past the {} pivot", unit.side.name()),
+                "the lane reaches past a pivot",
                 file.line.lane_width.written(),
                 format!(
                     "up to {}, twice the pivot's distance from the centreline",
@@ -135,7 +135,7 @@ pub(in crate::scenario) fn vehicle(
         c.sense(
             at,
             format!("«{name}» does not fit the lane as it sits"),
-            inches(needs),
+            format!("it needs {} of lane", inches(needs)),
             format!("up to line.lane_width, {}", file.line.lane_width.written()),
             "check width, lateral offset and yaw of the vehicle, and the lane",
         );

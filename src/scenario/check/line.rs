@@ -116,7 +116,7 @@ fn train(c: &mut Checker<'_>, file: &ScenarioFile) {
             root.of("measured"),
             "there is no such vehicle in the train",
             measured.to_string(),
-            format!("1 to {}", count.max(1)),
+            if count > 1 { format!("1 to {count}") } else { "1".to_owned() },
             "count the vehicles of the train from 1, foremost first",
         ),
         None if count == 1 => c.sense(

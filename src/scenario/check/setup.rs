@@ -15,7 +15,17 @@ pub(in crate::scenario) fn ranges(c: &mut Checker<'_>, at: At<'_>, unit: &UnitFi
     if let Some(air) = &unit.air {
         let a = at.of("air");
         for (name, pressure) in [("cap", &air.cap), ("rod", &air.rod)] {
-            c.range(a.of(name), pressure, &limits::REGULATOR);
+            if pressure.is_absolute() && pressure.gauge_pa() < 0.0 {
+                c.sense(
+                    a.of(name),
+                    "this is an absolute pressure, and below that of the air outside",
+                    pressure.written(),
+                    limits::REGULATOR.text(),
+                    "write what the gauge shows, in psi or psig",
+                );
+            } else {
+                c.range(a.of(name), pressure, &limits::REGULATOR);
+            }
         }
         let list = a.of("schedule");
         c.count(list, air.schedule.len(), 0, 40, "leave out steps that switch nothing");
@@ -38,7 +48,7 @@ pub(in crate::scenario) fn ranges(c: &mut Checker<'_>, at: At<'_>, unit: &UnitFi
     }
     let (a, brush) = (at.of("brush"), &unit.brush);
     c.range(a.of("spin"), &brush.spin, &limits::SPIN);
-    c.range(a.of("friction"), &brush.friction, &limits::FRICTION);
+    c.range_if(a.of("friction"), brush.friction.as_ref(), &limits::FRICTION);
     let a = a.of("push_back");
     c.range(a.of("depth"), &brush.push_back.depth, &limits::PUSH_BACK_DEPTH);
     c.range(a.of("force"), &brush.push_back.force, &limits::PUSH_BACK_FORCE);
@@ -121,14 +131,14 @@ pub(in crate::scenario) fn fits(c: &mut Checker<'_>, at: At<'_>, unit: &UnitFile
         c.sense(
             place,
             "each damper of the machine needs one needle setting",
-            format!("{needles} for {dampers} dampers"),
+            format!("settings for {needles}, dampers on the machine: {dampers}"),
             dampers.to_string(),
             "add or remove entries of dampers, in the order of the machine's list",
         );
     }
     let holes = hardware.stop_pin.brush_center.len().max(hardware.stop_pin.angle.len());
     let hole = unit.stop_pin.hole;
-    if hole == 0 || hole as usize > holes {
+    if holes > 0 && (hole == 0 || hole as usize > holes) {
         c.sense(
             at.of("stop_pin").of("hole"),
             "the stop pin has no such hole",
@@ -168,7 +178,7 @@ fn lean(c: &mut Checker<'_>, at: At<'_>, unit: &UnitFile, hardware: &HardwareFil
 fn push_back(c: &mut Checker<'_>, at: At<'_>, unit: &UnitFile, hardware: &HardwareFile) {
     let (test, brush) = (&unit.brush.push_back, &hardware.brush);
     let free = brush.radius.si() - brush.hub_radius.si();
-    if test.depth.si() >= free {
+    if free > 0.0 && test.depth.si() >= free {
         c.sense(
             at.of("depth"),
             "the push-back test presses the hub into the board",
@@ -178,7 +188,7 @@ fn push_back(c: &mut Checker<'_>, at: At<'_>, unit: &UnitFile, hardware: &Hardwa
         );
     }
     let media = brush.media_top.si() - brush.media_bottom.si();
-    if test.height.si() > media * (1.0 + 1e-9) {
+    if media > 0.0 && test.height.si() > media * (1.0 + 1e-9) {
         c.sense(
             at.of("height"),
             "more height of media is on the board than the brush has",

@@ -157,7 +157,13 @@ pub(super) fn expected(code: &RonError, given: &str) -> String {
         }
         RonError::ExpectedUnit => "()".to_owned(),
         RonError::ExpectedString | RonError::ExpectedStringEnd => "text in quotes".to_owned(),
-        RonError::ExpectedIdentifier => "a word without quotes".to_owned(),
+        RonError::ExpectedIdentifier => match given.strip_prefix('"').and_then(|text| text.strip_suffix('"'))
+        {
+            Some(word) if !word.is_empty() && word.chars().all(|c| c.is_alphanumeric() || c == '_') => {
+                format!("{word} without quotes")
+            }
+            _ => "a word without quotes".to_owned(),
+        },
         _ => String::new(),
     }
 }

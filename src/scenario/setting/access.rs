@@ -100,12 +100,12 @@ macro_rules! field {
     (|$file:ident, $spot:ident| $get:expr, $get_mut:expr) => {{
         use $crate::scenario::setting::access::{Access, Field, not_there};
 
-        fn get<'f>($file: &'f ScenarioFile, $spot: Spot) -> Option<&'f dyn Field> {
+        fn get($file: &ScenarioFile, $spot: Spot) -> Option<&dyn Field> {
             let _ = $spot;
             Some(&$get)
         }
 
-        fn get_mut<'f>($file: &'f mut ScenarioFile, $spot: Spot) -> Option<&'f mut dyn Field> {
+        fn get_mut($file: &mut ScenarioFile, $spot: Spot) -> Option<&mut dyn Field> {
             let _ = $spot;
             Some(&mut $get_mut)
         }

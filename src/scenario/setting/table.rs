@@ -5,6 +5,7 @@ use super::{Group, Spot};
 use crate::arm::Side;
 use crate::scenario::file::ScenarioFile;
 use crate::scenario::limits::{self, Limits};
+use std::sync::Arc;
 
 /// What a row belongs to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -15,15 +16,22 @@ pub(in crate::scenario) enum Scope {
     Vehicle,
     /// `left.`, `right.` and `both.`
     Unit,
+    /// `foam.`
+    Foam,
 }
 
 /// What values a row takes.
 #[derive(Debug, Clone, Copy)]
 pub(in crate::scenario) enum RowKind {
-    Number { limits: &'static Limits, step: &'static str },
+    Number {
+        limits: &'static Limits,
+        step: &'static str,
+    },
     Hole,
     Words(&'static [&'static str]),
     VehicleName,
+    /// One of the metering tips of the foam station, from the narrowest to the widest: one field step is the next of the list.
+    Bore,
 }
 
 /// One row. `#` in path and label stands for the number of an item.
@@ -86,6 +94,7 @@ impl Row {
             Scope::Line => "line",
             Scope::Vehicle => "vehicle",
             Scope::Unit => spot.side.name(),
+            Scope::Foam => "foam",
         };
         format!("{prefix}.{}", self.path_of(spot.index))
     }
@@ -151,6 +160,30 @@ macro_rules! of_gap {
             |f, s| *f.unit(s.side)?.bearings.$field.as_ref()?,
             *f.unit_mut(s.side)?.bearings.$field.as_mut()?
         )
+    };
+}
+
+/// Of the foam station, where there is one.
+macro_rules! of_foam {
+    ($($field:ident).+) => {
+        field!(|f, _s| f.foam.as_ref()?.$($field).+, Arc::make_mut(&mut f.foam.as_mut()?.0).$($field).+)
+    };
+}
+
+/// Something of the foam station that is found, not set: standard is none of it.
+macro_rules! foam_found {
+    ($path:literal, $label:literal, $($field:ident).+) => {
+        Row {
+            scope: Scope::Foam,
+            path: $path,
+            label: $label,
+            kind: number(&limits::FOAM_BLOCKAGE, "10 %"),
+            group: Group::Foam,
+            in_field: false,
+            standard: Some(["0 %", "0 %"]),
+            access: of_foam!($($field).+),
+            ..NONE
+        }
     };
 }
 
@@ -347,7 +380,10 @@ pub(in crate::scenario) static TABLE: &[Row] = &[
         kind: number(&limits::FRICTION, "0.05"),
         group: Group::Foam,
         in_field: false,
-        access: of_unit!(brush.friction),
+        access: field!(
+            |f, s| *f.unit(s.side)?.brush.friction.as_ref()?,
+            *f.unit_mut(s.side)?.brush.friction.as_mut()?
+        ),
         ..NONE
     },
     Row {
@@ -411,6 +447,79 @@ pub(in crate::scenario) static TABLE: &[Row] = &[
         group: Group::Line,
         in_field: false,
         access: of_unit!(position),
+        ..NONE
+    },
+    Row {
+        scope: Scope::Foam,
+        path: "metering_bore",
+        label: "metering tip of the concentrate",
+        kind: RowKind::Bore,
+        group: Group::Foam,
+        access: of_foam!(metering_bore),
+        ..NONE
+    },
+    Row {
+        scope: Scope::Foam,
+        path: "liquid_regulator",
+        label: "liquid regulator of the foam maker",
+        kind: number(&limits::FOAM_REGULATOR, "1 psi"),
+        group: Group::Foam,
+        standard: Some(["30 psi", "40 psi"]),
+        access: of_foam!(liquid_regulator),
+        ..NONE
+    },
+    Row {
+        scope: Scope::Foam,
+        path: "air_regulator",
+        label: "air regulator of the foam maker",
+        kind: number(&limits::FOAM_REGULATOR, "1 psi"),
+        group: Group::Foam,
+        access: of_foam!(air_regulator),
+        ..NONE
+    },
+    Row {
+        scope: Scope::Foam,
+        path: "needle_valve",
+        label: "needle valve of the foam maker, steps open",
+        kind: number(&limits::FOAM_NEEDLE, "1"),
+        group: Group::Foam,
+        access: of_foam!(needle_valve),
+        ..NONE
+    },
+    Row {
+        scope: Scope::Foam,
+        path: "supply_pressure",
+        label: "water supply of the foam station, flowing",
+        kind: number(&limits::FOAM_SUPPLY, "1 psi"),
+        group: Group::Foam,
+        in_field: false,
+        access: of_foam!(supply_pressure),
+        ..NONE
+    },
+    Row {
+        scope: Scope::Foam,
+        path: "lift",
+        label: "injector above the concentrate",
+        kind: number(&limits::FOAM_LIFT, "6 in"),
+        group: Group::Foam,
+        in_field: false,
+        access: of_foam!(lift),
+        ..NONE
+    },
+    foam_found!("strainer_blockage", "share of the water strainer blocked", strainer_blockage),
+    foam_found!("tip_blockage", "share of the metering tip blocked", tip_blockage),
+    foam_found!("suction_leak", "share of the draw that is air", suction_leak),
+    foam_found!("liquid_line.blockage", "share of the liquid line blocked", liquid_line.blockage),
+    foam_found!("outlets.blockage", "share of the outlets blocked", outlets.blockage),
+    Row {
+        scope: Scope::Foam,
+        path: "thickening",
+        label: "concentrate now over as described, viscosity",
+        kind: number(&limits::FOAM_THICKENING, "0.5"),
+        group: Group::Foam,
+        in_field: false,
+        standard: Some(["1", "1"]),
+        access: of_foam!(thickening),
         ..NONE
     },
 ];

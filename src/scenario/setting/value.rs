@@ -72,11 +72,17 @@ pub(super) fn choice(text: &str, words: &[String]) -> Result<usize, Refusal> {
         problem: "this is not one of the choices".to_owned(),
         given: shown(text),
         allowed: words.join(", "),
-        advice: match nearest(text, words.iter().map(String::as_str)) {
+        advice: match likely(text, words) {
             Some(likely) => format!("write {likely} if that is what you mean"),
             None => "use one of these words".to_owned(),
         },
     })
+}
+
+/// The word meant: nearly written, or begun.
+fn likely<'w>(text: &str, words: &'w [String]) -> Option<&'w str> {
+    let begun = || words.iter().map(String::as_str).find(|word| text.len() > 2 && word.starts_with(text));
+    nearest(text, words.iter().map(String::as_str)).or_else(begun)
 }
 
 fn shown(text: &str) -> String {

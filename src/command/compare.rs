@@ -1,0 +1,142 @@
+//! `brusharm compare`: any number of set-ups on the same vehicles.
+
+use super::common::{Common, Loaded, OutputArguments, Units, split_setting};
+use super::problem::{Problem, refusal};
+use super::study_common::{StudyArguments, StudyFormat, deliver_table, vehicles_named};
+use super::{Run, exit};
+use crate::drawing::palette::Theme;
+use crate::drawing::svg::svg;
+use crate::report::{PicturedSetup, compare_picture, compare_text};
+use crate::study::compare::{SetUp, compare};
+use clap::Args;
+use std::path::PathBuf;
+
+/// Put any number of set-ups side by side on the same vehicles
+///
+/// The set-ups are FILE as it stands, each --with FILE, and FILE with each --set. Several changes in one set-up are separated by semicolons:
+/// --set "left.air.cap=8 psi; right.air.cap=8 psi". The first is the one the others are compared with.
+#[derive(Debug, Args)]
+pub(crate) struct CompareArguments {
+    /// Scenario file
+    #[arg(value_name = "FILE")]
+    file: PathBuf,
+
+    /// Another set-up: a scenario file; may be given several times
+    #[arg(long, value_name = "FILE")]
+    with: Vec<PathBuf>,
+
+    /// Another set-up: FILE with these settings changed, separated by semicolons; may be given several times
+    #[arg(long, value_name = "PATH=VALUE[;…]")]
+    set: Vec<String>,
+
+    /// Vehicles to compare on: names separated by commas, fleet, or all; each set-up's own when not said
+    #[arg(long, value_name = "NAMES")]
+    vehicles: Option<String>,
+
+    /// Units of the text output
+    #[arg(long, value_enum, value_name = "SYSTEM")]
+    units: Option<Units>,
+
+    /// Draw swing, tail and unrolled maps, one above the other, to this SVG file (on the first vehicle)
+    #[arg(long, value_name = "FILE")]
+    svg: Option<PathBuf>,
+
+    #[command(flatten)]
+    study: StudyArguments,
+
+    #[command(flatten)]
+    output: OutputArguments,
+}
+
+impl Run for CompareArguments {
+    fn run(&self) -> Result<u8, Problem> {
+        let common = |file: &PathBuf| Common { file: file.clone(), set: Vec::new(), units: self.units };
+        let mut loaded = common(&self.file).load()?;
+        let mut setups = vec![SetUp { name: loaded.name.clone(), scenario: loaded.scenario.clone() }];
+        for file in &self.with {
+            let other = common(file).load()?;
+            loaded.inputs.extend(other.inputs);
+            setups.push(SetUp { name: other.name, scenario: other.scenario });
+        }
+        for group in &self.set {
+            let changes =
+                group.split(';').map(|text| split_setting(text.trim())).collect::<Result<Vec<_>, _>>()?;
+            let said: Vec<String> = changes.iter().map(|(path, value)| format!("{path} = {value}")).collect();
+            setups.push(SetUp { name: said.join("; "), scenario: loaded.scenario.with(&changes)? });
+        }
+        if setups.len() < 2 {
+            let advice = "add --with FILE or --set PATH=VALUE";
+            return Err(Problem::option(
+                "--with",
+                refusal("there is nothing to compare with", "one set-up", "two or more", advice),
+            ));
+        }
+        let destination = self.output.result(&loaded)?;
+        let picture = self.svg.as_deref().map(|path| self.output.target(path, &loaded)).transpose()?;
+        let vehicles = match &self.vehicles {
+            Some(text) => vehicles_named(&loaded, text)?,
+            None => Vec::new(),
+        };
+        let comparison = self.study.in_parallel(|| compare(&setups, &vehicles))?;
+        let system = common(&self.file).unit_system();
+        match self.study.format {
+            StudyFormat::Text => {
+                destination.deliver(&compare_text(&comparison, system, destination.ink()))?
+            }
+            format => {
+                let asked = serde_json::json!({ "set_ups": comparison.names, "vehicles": vehicles });
+                deliver_table(
+                    &destination,
+                    format,
+                    "brusharm/compare/1",
+                    &loaded,
+                    asked,
+                    &comparison.table(),
+                )?;
+            }
+        }
+        if let Some(target) = picture {
+            let text = self.draw(&loaded, &setups, vehicles.first().map(String::as_str), system)?;
+            target.write(text.as_bytes())?;
+        }
+        Ok(exit::DONE)
+    }
+}
+
+impl CompareArguments {
+    fn draw(
+        &self,
+        loaded: &Loaded,
+        setups: &[SetUp],
+        vehicle: Option<&str>,
+        units: crate::units::UnitSystem,
+    ) -> Result<String, Problem> {
+        let mut solved = Vec::with_capacity(setups.len());
+        for setup in setups {
+            let scenario = match vehicle {
+                Some(name) => setup.scenario.for_vehicle(name)?,
+                None => setup.scenario.clone(),
+            };
+            let pass = scenario.setup();
+            let record = crate::pass::run(&pass).map_err(|error| Problem::pass(&setup.name, &error))?;
+            let settings = scenario.coverage_settings();
+            let outcome = crate::coverage::measure(&pass, &record, &settings, &scenario.criteria());
+            solved.push((setup.name.as_str(), pass, record, outcome, settings));
+        }
+        let pictured: Vec<PicturedSetup<'_>> = solved
+            .iter()
+            .map(|(name, setup, record, outcome, settings)| PicturedSetup {
+                name,
+                setup,
+                record,
+                outcome,
+                settings,
+            })
+            .collect();
+        let title = match vehicle {
+            Some(name) => format!("{}: {name}", loaded.title()),
+            None => loaded.title().to_owned(),
+        };
+        Ok(svg(&compare_picture(&pictured, &title, units), Theme::Light))
+    }
+}

@@ -1,0 +1,214 @@
+//! `brusharm sheet`: the set-up sheet that goes to the machine.
+
+use super::common::{Common, Computed, Loaded, OutputArguments};
+use super::input::read_text;
+use super::problem::{Problem, refusal};
+use super::{Run, exit};
+use crate::report::sheet::{
+    Addition, Language, SheetPass, SheetRequest, SolvedScenario, addition, html, sheet,
+};
+use crate::study::recommend::{RecommendPlan, recommend};
+use crate::study::tolerance::{Walk, tolerances};
+use clap::{Args, ValueEnum};
+use std::path::PathBuf;
+
+/// Languages of the sheet's words.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Lang {
+    /// English
+    En,
+    /// Spanish
+    Es,
+    /// French
+    Fr,
+}
+
+impl From<Lang> for Language {
+    fn from(lang: Lang) -> Language {
+        match lang {
+            Lang::En => Language::English,
+            Lang::Es => Language::Spanish,
+            Lang::Fr => Language::French,
+        }
+    }
+}
+
+/// Arguments of `sheet`.
+#[derive(Debug, Args)]
+#[command(
+    about = "Write the set-up sheet that goes to the machine",
+    long_about = "Write the set-up sheet: one HTML file that prints on one or two pages and opens on a phone with a replay, with \
+                        no network. It holds cautions, verdict, pictures, every setting as found and as left with how far it may move, \
+                        the steps in trade order and the check pass. FILE is the set-up to leave."
+)]
+pub(crate) struct SheetArguments {
+    #[command(flatten)]
+    common: Common,
+
+    /// Scenario file of the set-up the machine was found with: gives the as-found column and the steps
+    #[arg(long, value_name = "FILE_BEFORE")]
+    from: Option<PathBuf>,
+
+    /// Day to print, as YYYY-MM-DD; a blank to write in when not given
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    date: Option<String>,
+
+    /// Who sets the machine up; as the scenario says when not given
+    #[arg(long, value_name = "NAME")]
+    who: Option<String>,
+
+    /// Language of the sheet's own words; what the scenario says stays as it is
+    #[arg(long, value_enum, default_value_t = Lang::En)]
+    lang: Lang,
+
+    /// Result of nudge, spread or compare (--format json) or rows of sweep, shown with the sheet; may be given several times
+    #[arg(long, value_name = "FILE")]
+    add: Vec<PathBuf>,
+
+    /// Take FILE as the set-up found, and let «recommend» find the one to leave, over the fleet
+    #[arg(long, conflicts_with = "from")]
+    recommend: bool,
+
+    #[command(flatten)]
+    output: OutputArguments,
+}
+
+impl Run for SheetArguments {
+    fn run(&self) -> Result<u8, Problem> {
+        let date = self.date.as_deref().map(checked_date).transpose()?.unwrap_or_default();
+        let mut left = self.common.load()?;
+        let found = if self.recommend { Some(self.recommended(&mut left)?) } else { self.load_found()? };
+        if let Some(found) = &found {
+            // The set-up found is an input too: it is never written over.
+            left.inputs.extend(found.inputs.iter().cloned());
+        }
+        left.inputs.extend(self.add.iter().cloned());
+        let destination = self.output.result(&left)?;
+        let additions = self.additions()?;
+        let left_pass = left.compute()?;
+        let found_pass = found.as_ref().map(Loaded::compute).transpose()?;
+        let tolerances = tolerances(&left.scenario, &left_pass.outcome, Walk::default());
+        let found = found.as_ref().zip(found_pass.as_ref());
+        let request = SheetRequest {
+            language: self.lang.into(),
+            units: self.common.unit_system(),
+            found: found.map(|(loaded, computed)| solved(loaded, computed)),
+            left: solved(&left, &left_pass),
+            tolerances: &tolerances,
+            date,
+            who: self.who.as_deref().map_or("", str::trim),
+            set: &left.set,
+            additions,
+        };
+        let text = html(&sheet(&request))
+            .map_err(|error| Problem::writing("the sheet", &std::io::Error::other(error)))?;
+        destination.deliver(&text)?;
+        Ok(exit::DONE)
+    }
+}
+
+impl SheetArguments {
+    /// The results of studies.
+    fn additions(&self) -> Result<Vec<Addition>, Problem> {
+        let read = |path: &PathBuf| {
+            let name = path.display().to_string();
+            let text = read_text(path, &name)?;
+            addition(&text, self.lang.into(), self.common.unit_system())
+                .map_err(|refusal| Problem::file(&name, refusal))
+        };
+        self.add.iter().map(read).collect()
+    }
+
+    /// Turns the set-up loaded into the recommended one; gives back the one found.
+    fn recommended(&self, left: &mut Loaded) -> Result<Loaded, Problem> {
+        let plan = RecommendPlan::of(&left.scenario);
+        let found = self.common.load()?;
+        let result = recommend(&left.scenario, &plan, |_| {})?;
+        if result.nothing_to_do {
+            return Ok(found);
+        }
+        let Some(best) = &result.best else {
+            let refusal = refusal(
+                "no set of field steps in range meets every criterion",
+                &left.name,
+                "",
+                "«recommend» says what is in the way; change it, or give the set-up to leave by hand with --from",
+            );
+            return Err(Problem::option("--recommend", refusal));
+        };
+        left.scenario = left.scenario.with(&best.changes)?;
+        left.set.extend(best.changes.iter().cloned());
+        Ok(found)
+    }
+
+    fn load_found(&self) -> Result<Option<Loaded>, Problem> {
+        let Some(file) = &self.from else { return Ok(None) };
+        let common = Common { file: file.clone(), set: Vec::new(), units: self.common.units };
+        common.load().map(Some)
+    }
+}
+
+fn solved<'a>(loaded: &'a Loaded, computed: &'a Computed) -> SolvedScenario<'a> {
+    SolvedScenario {
+        scenario: &loaded.scenario,
+        pass: SheetPass {
+            setup: &computed.setup,
+            record: &computed.record,
+            outcome: &computed.outcome,
+            coverage: &computed.coverage,
+        },
+        file: &loaded.name,
+    }
+}
+
+/// A day of the Gregorian calendar written as ISO 8601 does: YYYY-MM-DD.
+fn checked_date(text: &str) -> Result<&str, Problem> {
+    let part = |range: std::ops::Range<usize>| {
+        let digits = text.get(range)?;
+        digits.bytes().all(|b| b.is_ascii_digit()).then(|| digits.parse::<u32>().ok()).flatten()
+    };
+    let shape =
+        text.len() == 10 && text.as_bytes().get(4) == Some(&b'-') && text.as_bytes().get(7) == Some(&b'-');
+    let day = || {
+        let (year, month, day) = (part(0..4)?, part(5..7)?, part(8..10)?);
+        let leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
+        let last = match month {
+            4 | 6 | 9 | 11 => 30,
+            2 => 28 + u32::from(leap),
+            1..=12 => 31,
+            _ => return None,
+        };
+        (1..=last).contains(&day).then_some(())
+    };
+    if shape && day().is_some() {
+        return Ok(text);
+    }
+    let advice = "write the day as in 2026-03-09, or leave --date out for a blank";
+    Err(Problem::option("--date", refusal("this is no day", text, "YYYY-MM-DD", advice)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::checked_date;
+
+    #[test]
+    fn verif_dates_are_days_of_the_calendar() {
+        for good in ["2026-03-09", "2024-02-29", "2000-02-29", "1999-12-31"] {
+            assert_eq!(checked_date(good).unwrap(), good);
+        }
+        for bad in [
+            "2026-3-9",
+            "2023-02-29",
+            "1900-02-29",
+            "2026-13-01",
+            "2026-00-10",
+            "2026-04-31",
+            "",
+            "2026-03-0é",
+            "20260309",
+            "<b>-03-09",
+        ] {
+            assert!(checked_date(bad).is_err(), "{bad}");
+        }
+    }
+}

@@ -1,0 +1,390 @@
+//! `brusharm sweep`: one pass for every point of a design.
+
+use super::common::{Common, Loaded, OutputArguments};
+use super::output::{Target, complain, ink, print};
+use super::problem::{Problem, refusal};
+use super::row_file::{FileFormat, RowFile};
+use super::{Run, exit};
+use crate::drawing::palette::Theme;
+use crate::drawing::svg::svg;
+use crate::report::row_log::{LogHeader, SCHEMA};
+use crate::report::rows::{RowFormat, csv_header, row_text};
+use crate::report::{MOST_ROWS_SHOWN, SweepChart, SweepPicture, SweepReport, telling_measure};
+use crate::study::design::Part;
+use crate::study::measure::{ALL, Measure};
+use crate::study::point::evaluate;
+use crate::study::stream::{StreamError, Workers};
+use crate::study::summary::Summary;
+use crate::study::sweep::{FILE_AXIS, Sweep, SweepPlan};
+use crate::study::table::Row;
+use clap::{Args, ValueEnum};
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use std::io::{ErrorKind, IsTerminal, Write};
+use std::path::{Path, PathBuf};
+
+/// Forms of the result on standard output.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum SweepFormat {
+    /// For people: counts, envelopes, where it turns
+    Text,
+    /// For a spreadsheet: every point, SI
+    Csv,
+    /// For programs: every point as one JSON object a line, SI
+    Json,
+}
+
+/// Charts by name.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum ChartKind {
+    /// Lowest to highest over the first axis of numbers
+    Envelope,
+    /// The worst over the first two axes
+    Map,
+    /// A line for each point over all axes
+    Parallel,
+}
+
+/// Run a pass at every point of a grid or a sample of settings, vehicles and files
+///
+/// An axis is --over PATH=FIRST..LAST:STEP or PATH=VALUE,VALUE. PATH is any path of «brusharm settings FILE», or vehicle (names, all, fleet), or
+/// file. Numbers without a unit take the unit of the others in the same axis, else that of the setting's field step. The last axis turns fastest.
+///
+/// With -o the rows go to a file (.csv, .jsonl, .parquet) and standard output tells them in brief. While it runs they are in FILE.part, which a
+/// repeat of the same command goes on with, however the run ended. A point that cannot be computed is a row with its reason.
+#[derive(Debug, Args)]
+pub(crate) struct SweepArguments {
+    #[command(flatten)]
+    common: Common,
+
+    /// An axis; may be given several times
+    #[arg(long, value_name = "PATH=VALUES", required = true)]
+    over: Vec<String>,
+
+    /// Take this many evenly spread points instead of the full grid
+    #[arg(long, value_name = "POINTS")]
+    sample: Option<u64>,
+
+    /// Seed of the sample; 0 is the published Sobol sequence
+    #[arg(long, value_name = "NUMBER", default_value_t = 0, requires = "sample")]
+    seed: u64,
+
+    /// Compute only this share, such as 3/16; the shares together are the whole, row for row
+    #[arg(long, value_name = "K/N")]
+    part: Option<String>,
+
+    /// Threads; 0 = one for each core
+    #[arg(long, value_name = "NUMBER", default_value_t = 0)]
+    threads: usize,
+
+    /// Keep only these result columns, separated by commas
+    #[arg(long, value_name = "NAMES", value_delimiter = ',')]
+    columns: Vec<String>,
+
+    /// Measure that text and charts are about; the one that decides when not said
+    #[arg(long, value_name = "MEASURE")]
+    of: Option<String>,
+
+    /// Form of the result on standard output; text when not said
+    #[arg(long, value_enum)]
+    format: Option<SweepFormat>,
+
+    #[command(flatten)]
+    output: OutputArguments,
+
+    /// Throw away what an earlier run left in FILE.part
+    #[arg(long, requires = "output")]
+    restart: bool,
+
+    /// Draw a chart to this SVG file
+    #[arg(long, value_name = "FILE")]
+    chart: Option<PathBuf>,
+
+    /// Kind of chart; what suits the number of axes when not said
+    #[arg(long, value_enum, requires = "chart")]
+    chart_kind: Option<ChartKind>,
+}
+
+impl Run for SweepArguments {
+    fn run(&self) -> Result<u8, Problem> {
+        let loaded = self.common.load()?;
+        let measure = self.measure(&loaded)?;
+        let part: Part = match &self.part {
+            Some(text) => text.parse().map_err(|refusal| Problem::option("--part", refusal))?,
+            None => Part::WHOLE,
+        };
+        let plan = SweepPlan {
+            over: self.over.clone(),
+            sample: self.sample.map(|count| (count, self.seed)),
+            columns: self.columns.clone(),
+        };
+        let sweep = Sweep::new(&self.bases(&loaded)?, &plan).map_err(|refusal| {
+            let option = if refusal.problem.contains("column") { "--columns" } else { "--over" };
+            Problem::option(option, refusal)
+        })?;
+        let chart = self.chart.as_deref().map(|path| self.output.target(path, &loaded)).transpose()?;
+        let file =
+            self.output.output.as_deref().map(|path| self.open(path, &loaded, &sweep, part)).transpose()?;
+
+        let share = part.rows(sweep.design().rows());
+        let count = share.end - share.start;
+        let mut told = Told {
+            summary: Summary::new(sweep.design().axes(), sweep.columns(), count, measure),
+            rows: Vec::new(),
+            keep: count <= MOST_ROWS_SHOWN as u64,
+        };
+        self.compute(&sweep, share, file, &mut told)?;
+
+        let format = self.format.unwrap_or(SweepFormat::Text);
+        if format == SweepFormat::Text {
+            let design = sweep.design().summary();
+            let design = if part == Part::WHOLE { design } else { format!("{design}, share {part}") };
+            let report = SweepReport {
+                title: loaded.title(),
+                design: &design,
+                summary: &told.summary,
+                columns: sweep.columns(),
+                rows: &told.rows,
+            };
+            let ink = ink();
+            print(&report.text(self.common.unit_system(), ink), ink)?;
+        }
+        if let Some(chart) = chart {
+            self.draw(&chart, &loaded, &told.summary)?;
+        }
+        Ok(exit::DONE)
+    }
+}
+
+/// What is told at the end.
+struct Told {
+    summary: Summary,
+    rows: Vec<Row>,
+    keep: bool,
+}
+
+impl Told {
+    fn add(&mut self, row: &Row) {
+        self.summary.add(row);
+        if self.keep {
+            self.rows.push(row.clone());
+        }
+    }
+}
+
+impl SweepArguments {
+    fn measure(&self, loaded: &Loaded) -> Result<Measure, Problem> {
+        match &self.of {
+            Some(key) => measure_named("--of", key),
+            None => Ok(telling_measure(&evaluate(&loaded.scenario))),
+        }
+    }
+
+    /// The scenario, or those of the file axis with the same settings changed.
+    fn bases(&self, loaded: &Loaded) -> Result<Vec<(String, crate::scenario::Scenario)>, Problem> {
+        let named = self
+            .over
+            .iter()
+            .filter_map(|text| text.split_once('='))
+            .find(|(path, _)| path.trim() == FILE_AXIS);
+        let Some((_, files)) = named else { return Ok(vec![(loaded.name.clone(), loaded.scenario.clone())]) };
+        let read = |name: &str| {
+            let other = self.common.of_file(Path::new(name)).load()?;
+            Ok((name.to_owned(), other.scenario))
+        };
+        files.split(',').map(|name| read(name.trim())).collect()
+    }
+
+    fn open(&self, path: &Path, loaded: &Loaded, sweep: &Sweep, part: Part) -> Result<RowFile, Problem> {
+        let target = self.output.target(path, loaded)?;
+        if target.file_path().is_none() {
+            let advice = "name a file, or leave -o out and take --format csv";
+            return Err(Problem::file(
+                &path.display().to_string(),
+                refusal("a sweep that can be resumed needs a file", "", "a file", advice),
+            ));
+        }
+        let format = FileFormat::of(path)?;
+        let rows = part.rows(sweep.design().rows());
+        let header = LogHeader {
+            schema: SCHEMA.to_owned(),
+            version: env!("CARGO_PKG_VERSION").to_owned(),
+            scenario: loaded.name.clone(),
+            fingerprint: sweep.fingerprint().to_owned(),
+            design: sweep.design().summary(),
+            axes: sweep.design().axes().iter().map(|axis| axis.summary()).collect(),
+            part: part.to_string(),
+            first_row: rows.start,
+            end_row: rows.end,
+            columns: sweep.columns().iter().map(|c| c.name.clone()).collect(),
+        };
+        RowFile::open(path, format, &header, sweep.columns(), self.output.overwrite, self.restart)
+    }
+
+    fn compute(
+        &self,
+        sweep: &Sweep,
+        share: std::ops::Range<u64>,
+        mut file: Option<RowFile>,
+        told: &mut Told,
+    ) -> Result<(), Problem> {
+        let workers = Workers::new(self.threads);
+        let mut rows = share.clone();
+        if let Some(file) = &mut file {
+            rows.start = file.next_row;
+            if rows.start > share.start {
+                let (done, all) = (rows.start - share.start, share.end - share.start);
+                complain(&format!("going on after {done} of {all} rows"));
+                file.replay(|row| told.add(row))?;
+            }
+        }
+        let mut stdout = self.stdout_rows(sweep)?;
+        let bar = progress(share.end - share.start, rows.start - share.start);
+        let result = sweep.run(rows, workers, |row, _| {
+            told.add(&row);
+            if let Some(file) = &mut file {
+                file.append(&row)?;
+            }
+            bar.inc(1);
+            match &mut stdout {
+                Some(out) => out.row(sweep, &row),
+                None => Ok(()),
+            }
+        });
+        bar.finish_and_clear();
+        match result {
+            Ok(()) => {}
+            Err(StreamError::Sink(Stop::Reader)) => return Ok(()),
+            Err(StreamError::Sink(Stop::Problem(problem))) => return Err(problem),
+            Err(error @ StreamError::Threads(_)) => {
+                let allowed = "as many as the system can start";
+                let given = workers.threads().to_string();
+                return Err(Problem::option(
+                    "--threads",
+                    refusal(&error_text(&error), &given, allowed, "ask for fewer"),
+                ));
+            }
+        }
+        if let Some(out) = &mut stdout {
+            match out.flush() {
+                Ok(()) | Err(Stop::Reader) => {}
+                Err(Stop::Problem(problem)) => return Err(problem),
+            }
+        }
+        file.map_or(Ok(()), RowFile::finish)
+    }
+
+    fn stdout_rows(&self, sweep: &Sweep) -> Result<Option<StdoutRows>, Problem> {
+        let format = match self.format {
+            Some(SweepFormat::Csv) => RowFormat::Csv,
+            Some(SweepFormat::Json) => RowFormat::JsonLines,
+            _ => return Ok(None),
+        };
+        let mut out = StdoutRows { format, out: std::io::BufWriter::new(std::io::stdout()) };
+        if format == RowFormat::Csv {
+            match out.text(&csv_header(sweep.columns())) {
+                Ok(()) | Err(Stop::Reader) => {}
+                Err(Stop::Problem(problem)) => return Err(problem),
+            }
+        }
+        Ok(Some(out))
+    }
+
+    fn draw(&self, target: &Target, loaded: &Loaded, summary: &Summary) -> Result<(), Problem> {
+        let kind = match self.chart_kind {
+            Some(ChartKind::Envelope) => SweepChart::Envelope,
+            Some(ChartKind::Map) => SweepChart::HeatMap,
+            Some(ChartKind::Parallel) => SweepChart::Parallel,
+            None => SweepChart::suited(summary),
+        };
+        let picture = SweepPicture {
+            title: loaded.title(),
+            summary,
+            limit: evaluate(&loaded.scenario).reading(summary.measure).and_then(|r| r.limit),
+            units: self.common.unit_system(),
+        };
+        let Some(chart) = picture.draw(kind, 960.0, 600.0) else {
+            let advice = "add an axis of numbers for an envelope, two axes for a map";
+            return Err(Problem::option(
+                "--chart-kind",
+                refusal("the sweep has no axes for this chart", "", "", advice),
+            ));
+        };
+        target.write(svg(&chart.list, Theme::Light).as_bytes())
+    }
+}
+
+/// A measure by its key.
+pub(crate) fn measure_named(option: &str, key: &str) -> Result<Measure, Problem> {
+    Measure::from_key(key.trim()).ok_or_else(|| {
+        let keys: Vec<String> = ALL.into_iter().map(Measure::key).collect();
+        let advice = match crate::error::nearest(key, keys.iter().map(String::as_str)) {
+            Some(likely) => format!("write {likely} if that is what you mean"),
+            None => "choose from these".to_owned(),
+        };
+        Problem::option(option, refusal("there is no such measure", key, &keys.join(", "), &advice))
+    })
+}
+
+fn error_text<E: std::fmt::Debug>(error: &StreamError<E>) -> String {
+    match error {
+        StreamError::Threads(reason) => format!("the worker threads could not be started: {reason}"),
+        StreamError::Sink(_) => "the results could not be taken".to_owned(),
+    }
+}
+
+/// Why taking rows stopped.
+#[derive(Debug)]
+enum Stop {
+    /// Nobody reads any more.
+    Reader,
+    Problem(Problem),
+}
+
+impl From<Problem> for Stop {
+    fn from(problem: Problem) -> Stop {
+        Stop::Problem(problem)
+    }
+}
+
+/// Rows to standard output as they come.
+struct StdoutRows {
+    format: RowFormat,
+    out: std::io::BufWriter<std::io::Stdout>,
+}
+
+impl StdoutRows {
+    fn row(&mut self, sweep: &Sweep, row: &Row) -> Result<(), Stop> {
+        self.text(&row_text(sweep.columns(), row, self.format))
+    }
+
+    fn text(&mut self, text: &str) -> Result<(), Stop> {
+        self.out.write_all(text.as_bytes()).map_err(stop)
+    }
+
+    fn flush(&mut self) -> Result<(), Stop> {
+        self.out.flush().map_err(stop)
+    }
+}
+
+fn stop(error: std::io::Error) -> Stop {
+    match error.kind() {
+        ErrorKind::BrokenPipe => Stop::Reader,
+        _ => Stop::Problem(Problem::writing("standard output", &error)),
+    }
+}
+
+/// A bar with the time left on standard error, where that is a terminal.
+pub(crate) fn progress(rows: u64, done: u64) -> ProgressBar {
+    if !std::io::stderr().is_terminal() {
+        return ProgressBar::hidden();
+    }
+    let bar = ProgressBar::with_draw_target(Some(rows), ProgressDrawTarget::stderr_with_hz(5));
+    let template = "{wide_bar} {pos}/{len} ({per_sec}), {eta} left";
+    // Without a style there is still the plain bar.
+    if let Ok(style) = ProgressStyle::with_template(template) {
+        bar.set_style(style);
+    }
+    bar.set_position(done);
+    bar.reset_eta();
+    bar
+}

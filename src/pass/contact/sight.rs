@@ -1,0 +1,187 @@
+//! What a brush sees of one piece that stands alone: the stretch within its reach that faces it.
+//!
+//! Line: u along the tangent from the foot of the normal, d the distance. Arc of radius r about o, seen from c at D = |o − c|: θ is the angle
+//! at o from the line of centres, β the angle of incidence of a strip, both along the arc. ρ cos β = D cos θ − r (the **face**) and
+//! ρ sin β = D sin θ, so τ = tan(β/2) = D sin θ / (ρ + face) needs no angle; it runs from −1 to 1 over all that faces the brush. The strip of
+//! length R meets the arc at cos β = ((D − r)(D + r) − R²)/(2 r R) (cosine rule).
+
+use crate::geometry::{Facet, Vec2};
+use std::f64::consts::PI;
+
+/// A piece as the brush sees it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Sight {
+    Line(LineSight),
+    Arc(ArcSight),
+}
+
+/// A straight stretch in sight.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct LineSight {
+    /// Unit tangent; the outward normal is that turned right.
+    pub t: Vec2,
+    /// Distance of the line, m.
+    pub d: f64,
+    /// Arclength of the foot of the normal, m; may lie outside the piece.
+    pub foot_m: f64,
+    /// u at both ends, m.
+    pub lo: f64,
+    pub hi: f64,
+}
+
+/// A circular stretch in sight.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct ArcSight {
+    /// From the brush to the arc's centre, and that turned left.
+    pub e: Vec2,
+    pub f: Vec2,
+    /// Radius of the arc, m.
+    pub r: f64,
+    /// D, m, and D − r.
+    pub distance_m: f64,
+    pub gap_m: f64,
+    /// τ at both ends.
+    pub lo: f64,
+    pub hi: f64,
+    /// The lesser face of the two ends, m.
+    pub face_m: f64,
+}
+
+/// What is seen of a piece, and whether it is seen to its start and to its end.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Glance {
+    pub outline: usize,
+    pub piece: usize,
+    pub sight: Sight,
+    pub at_ends: [bool; 2],
+}
+
+/// Looks at a piece from `c` with reach R.
+pub(super) fn glance(facet: &Facet, c: Vec2, radius_m: f64) -> Option<(Sight, [bool; 2])> {
+    match *facet {
+        Facet::Line { a, t, length_m } => {
+            let rel = c - a;
+            let d = rel.x * t.y - rel.y * t.x;
+            if d <= 0.0 || d >= radius_m {
+                return None;
+            }
+            let foot_m = rel.dot(&t);
+            let w = ((radius_m - d) * (radius_m + d)).sqrt();
+            let (start, end) = (-foot_m, length_m - foot_m);
+            let (lo, hi) = (start.max(-w), end.min(w));
+            (lo < hi).then_some((Sight::Line(LineSight { t, d, foot_m, lo, hi }), [lo == start, hi == end]))
+        }
+        Facet::Arc { center, radius_m: r, sweep_rad, ends, .. } => {
+            let away = c - center;
+            let squared = away.norm_squared();
+            let reach = r + radius_m;
+            if squared <= r * r || squared >= reach * reach || sweep_rad <= 0.0 {
+                return None;
+            }
+            let distance_m = squared.sqrt();
+            let e = -away / distance_m;
+            let f = Vec2::new(-e.y, e.x);
+            let mut sight =
+                ArcSight { e, f, r, distance_m, gap_m: distance_m - r, lo: 0.0, hi: 0.0, face_m: 0.0 };
+            let (limit, limit_face) = sight.limit(radius_m);
+            let [start, end] = ends.map(|u| sight.end(-u.dot(&f), -u.dot(&e)));
+            // An arc whose end comes before its start runs round the far side; one of the two parts in front is in sight (sweep ≤ π).
+            let (from, to) = match start.0 <= end.0 {
+                true => (start, end),
+                false if end.0 > -limit => ((f64::NEG_INFINITY, 0.0), end),
+                false => (start, (f64::INFINITY, 0.0)),
+            };
+            let at_ends = [from.0 >= -limit, to.0 <= limit];
+            let (lo, lo_face) = if at_ends[0] { from } else { (-limit, limit_face) };
+            let (hi, hi_face) = if at_ends[1] { to } else { (limit, limit_face) };
+            if lo >= hi {
+                return None;
+            }
+            (sight.lo, sight.hi, sight.face_m) = (lo, hi, lo_face.min(hi_face));
+            Some((Sight::Arc(sight), at_ends))
+        }
+    }
+}
+
+impl ArcSight {
+    /// Greatest τ within reach R, and its face: where strips just reach the arc or just graze it.
+    pub fn limit(&self, radius_m: f64) -> (f64, f64) {
+        let cos = (self.gap_m * (self.distance_m + self.r) - radius_m * radius_m) / (2.0 * self.r * radius_m);
+        if cos <= 0.0 { (1.0, 0.0) } else { (((1.0 - cos) / (1.0 + cos)).max(0.0).sqrt(), radius_m * cos) }
+    }
+
+    /// τ and face of a point at angle θ.
+    pub fn end(&self, sin: f64, cos: f64) -> (f64, f64) {
+        // 1 − cos θ without cancellation: a flat arc is a small part of a huge circle.
+        let rest = if cos > 0.0 { sin * sin / (1.0 + cos) } else { 1.0 - cos };
+        let face = self.gap_m - self.distance_m * rest;
+        let side = self.distance_m * sin;
+        let free = (face * face + side * side).sqrt();
+        (if face >= 0.0 { side / (free + face) } else { (free - face) / side }, face)
+    }
+
+    /// ρ at τ, m.
+    pub fn free_m(&self, tau: f64) -> f64 {
+        let (sin, cos) = sin_cos_of_half(tau);
+        let sin_psi = self.r / self.distance_m * sin;
+        self.distance_m * (1.0 - sin_psi * sin_psi).sqrt() - self.r * cos
+    }
+
+    /// θ at τ, rad: β − ψ.
+    fn theta_rad(&self, tau: f64) -> f64 {
+        2.0 * tau.atan() - (self.r / self.distance_m * sin_cos_of_half(tau).0).asin()
+    }
+}
+
+/// sin β and cos β from τ = tan(β/2).
+fn sin_cos_of_half(tau: f64) -> (f64, f64) {
+    let q = 1.0 / (1.0 + tau * tau);
+    (2.0 * tau * q, (1.0 - tau * tau) * q)
+}
+
+impl Glance {
+    /// Local arclengths of its ends, m.
+    pub fn stretch_m(&self, facet: &Facet) -> (f64, f64) {
+        match (&self.sight, facet) {
+            (Sight::Line(line), Facet::Line { length_m, .. }) => (
+                if self.at_ends[0] { 0.0 } else { line.foot_m + line.lo },
+                if self.at_ends[1] { *length_m } else { line.foot_m + line.hi },
+            ),
+            (Sight::Arc(arc), Facet::Arc { radius_m, sweep_rad, middle, .. }) => {
+                let toward_rad = || 0.5 * sweep_rad + (-middle.perp(&arc.e)).atan2(-middle.dot(&arc.e));
+                let at = |tau: f64| {
+                    ((toward_rad() + arc.theta_rad(tau)) * radius_m).clamp(0.0, sweep_rad * radius_m)
+                };
+                (
+                    if self.at_ends[0] { 0.0 } else { at(arc.lo) },
+                    if self.at_ends[1] { sweep_rad * radius_m } else { at(arc.hi) },
+                )
+            }
+            _ => (0.0, 0.0),
+        }
+    }
+}
+
+/// The part of a sight between two local arclengths of its piece: what a shadow leaves of it.
+pub(super) fn part(sight: &Sight, facet: &Facet, from_m: f64, to_m: f64) -> Sight {
+    match (sight, facet) {
+        (Sight::Arc(arc), Facet::Arc { radius_m, sweep_rad, middle, .. }) => {
+            let toward_rad = 0.5 * sweep_rad + (-middle.perp(&arc.e)).atan2(-middle.dot(&arc.e));
+            let at = |s_m: f64| {
+                let mut theta = s_m / radius_m - toward_rad;
+                if theta < -PI {
+                    theta += 2.0 * PI;
+                }
+                let (sin, cos) = theta.sin_cos();
+                arc.end(sin, cos)
+            };
+            let ((lo, lo_face), (hi, hi_face)) = (at(from_m), at(to_m));
+            let (lo, hi) = (lo.max(-1.0), hi.min(1.0));
+            Sight::Arc(ArcSight { lo, hi, face_m: lo_face.min(hi_face).max(0.0), ..*arc })
+        }
+        (Sight::Line(line), _) => {
+            Sight::Line(LineSight { lo: from_m - line.foot_m, hi: to_m - line.foot_m, ..*line })
+        }
+        _ => *sight,
+    }
+}

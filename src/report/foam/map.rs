@@ -1,0 +1,503 @@
+//! The map of a foam maker: regimes over liquid and air pressure, contours of expansion, the present point and its margins.
+//!
+//! Every regime has its own hatch and stands with its name on the map and in the key; colour only helps. Areas follow
+//! the cells of a [`RegimeMap`], with the boundaries between them closed in on; contours by marching squares on the same grid.
+
+use super::say::Say;
+use super::{FoamReport, FoamSubject};
+use crate::drawing::{
+    Anchor, Baseline, Dash, DisplayList, Fill, Hatch, HatchKind, Marker, Paint, Pos, Rect, Role, Shape,
+    Stroke, Text, pos,
+};
+use crate::foam::foam_maker::{FoamMaker, FoamSettings};
+use crate::foam::regime::{Knob, PressureRange, Regime, RegimeMap, regime_map};
+use crate::foam::{FoamError, Station};
+use crate::units::{Dimension, PressureDim, UnitSystem, unit_label};
+
+/// Page width.
+const WIDTH: f64 = 900.0;
+/// Page height.
+const HEIGHT: f64 = 640.0;
+/// Where the map stands on the page.
+const PLOT: Rect = Rect::new(74.0, 84.0, 560.0, 480.0);
+/// Cells each way.
+const CELLS: usize = 121;
+/// Expansion ratios drawn as contours.
+const LEVELS: [f64; 6] = [2.0, 3.0, 5.0, 8.0, 12.0, 20.0];
+/// Least area of a regime that stands in the key, in cells.
+const KEY_CELLS: usize = 40;
+/// Least area of a regime that gets its name on the map, in cells.
+const NAMED_CELLS: usize = 150;
+
+/// The map of the station of a report.
+///
+/// # Errors
+/// A field of the station out of range.
+pub fn foam_map(report: &FoamReport, units: UnitSystem) -> Result<DisplayList, FoamError> {
+    let station = &report.subject.station;
+    let top = axis_top_pa(station, units);
+    let range = PressureRange { from_pa: 0.0, to_pa: top, count: CELLS };
+    let map = regime_map(&station.maker, &station.settings, range, range)?;
+    let say = Say { units };
+    let mut page = DisplayList::new(WIDTH, HEIGHT);
+    page.title =
+        format!("Foam regimes over liquid and air pressure: {}", super::say::clean(&report.subject.name));
+    page.description = describe(report, say);
+    page.rect(page.page(), Fill::solid(Role::Paper), None);
+    heading(&mut page, &report.subject);
+    areas(&mut page, &station.maker, &map, top);
+    axes(&mut page, top, units);
+    contours(&mut page, &map, top);
+    names(&mut page, &map, report, top);
+    present(&mut page, report, say, top);
+    key(&mut page, report, &map, say);
+    Ok(page)
+}
+
+/// Both axes end at a round number past the settings.
+fn axis_top_pa(station: &Station, units: UnitSystem) -> f64 {
+    let (step_pa, least) = match units {
+        UnitSystem::Us => (10.0 * super::PRESSURE_STEP_PA, 6.0),
+        UnitSystem::Si => (50e3, 8.0),
+    };
+    let highest = station.settings.liquid_pressure_pa.max(station.settings.air_pressure_pa);
+    let steps = (1.25 * highest / step_pa).ceil().max(least);
+    (steps * step_pa).min(crate::foam::foam_maker::GREATEST_PRESSURE_PA)
+}
+
+fn describe(report: &FoamReport, say: Say) -> String {
+    let set = &report.subject.station.settings;
+    format!(
+        "At {} liquid, {} air and the needle valve at {} the foam maker is in the regime «{}»{}.",
+        say.pressure(set.liquid_pressure_pa),
+        say.pressure(set.air_pressure_pa),
+        super::say::steps(set.needle_step),
+        report.result.balance.regime.name(),
+        report.result.balance.expansion_ratio.map_or_else(String::new, |e| format!(" at {e:.1}:1 expansion")),
+    )
+}
+
+fn heading(page: &mut DisplayList, subject: &FoamSubject) {
+    let title = format!("Foam maker map: {}", super::say::clean(&subject.name));
+    let title =
+        crate::drawing::text_width::ellipsize(&title, 19.0, crate::drawing::Weight::Bold, WIDTH - 100.0);
+    page.push(Text::new(pos(PLOT.x, 34.0), 19.0, Role::Ink, title).bold());
+    let set = &subject.station.settings;
+    let under = format!(
+        "Needle valve at {} of {}; everything else as described. A prediction: read the gauges while foam flows.",
+        super::say::steps(set.needle_step),
+        super::say::maybe(Some(subject.station.maker.air.needle.full_open_steps), 0),
+    );
+    page.push(Text::new(pos(PLOT.x, 58.0), 13.0, Role::Muted, under));
+}
+
+/// Page place of a pair of pressures.
+fn at(top_pa: f64, liquid_pa: f64, air_pa: f64) -> Pos {
+    pos(PLOT.x + PLOT.width * liquid_pa / top_pa, PLOT.bottom() - PLOT.height * air_pa / top_pa)
+}
+
+/// Hatch and tint of a regime. No two share a hatch.
+fn fill(regime: Regime) -> Fill {
+    let tinted = |role: Role, opacity: f64| Fill::solid(role.faint(opacity));
+    let hatched = |role: Role, opacity: f64, kind: HatchKind, spacing: f64| {
+        let mut hatch = Hatch::new(kind, spacing, role.faint(0.75));
+        hatch.width = if kind == HatchKind::Dots { 2.2 } else { 1.0 };
+        tinted(role, opacity).with_hatch(hatch)
+    };
+    match regime {
+        Regime::Off => tinted(Role::Panel, 1.0),
+        Regime::LiquidOnly => hatched(Role::Series(4), 0.07, HatchKind::Level, 9.0),
+        Regime::Wet => hatched(Role::Series(0), 0.10, HatchKind::Dots, 11.0),
+        Regime::Good => tinted(Role::Pass, 0.16),
+        Regime::Dry => hatched(Role::Marginal, 0.12, HatchKind::Upright, 10.0),
+        Regime::Pulsing => hatched(Role::Warn, 0.16, HatchKind::Rising, 8.0),
+        Regime::AirLocked => hatched(Role::Fail, 0.14, HatchKind::Cross, 9.0),
+    }
+}
+
+/// Draws each regime's area as one polygon for each stretch of liquid pressures that has it, so that a hatch runs through it.
+fn areas(page: &mut DisplayList, maker: &FoamMaker, map: &RegimeMap, top_pa: f64) {
+    let columns: Vec<Vec<(Regime, f64, f64)>> =
+        (0..map.liquid_pa.len()).map(|i| column(maker, map, i)).collect();
+    let mut items = Vec::new();
+    for regime in Regime::ALL {
+        let mut lower: Vec<Pos> = Vec::new();
+        let mut upper: Vec<Pos> = Vec::new();
+        for (i, runs) in columns.iter().enumerate() {
+            let run = runs.iter().find(|run| run.0 == regime);
+            if let Some(&(_, from, to)) = run {
+                lower.push(at(top_pa, map.liquid_pa[i], from));
+                upper.push(at(top_pa, map.liquid_pa[i], to));
+            }
+            if (run.is_none() || i + 1 == columns.len()) && !lower.is_empty() {
+                let mut points = std::mem::take(&mut lower);
+                points.extend(std::mem::take(&mut upper).into_iter().rev());
+                let stroke = Some(Stroke::new(1.2, Role::Machine));
+                items.push(Shape::Polygon { points, fill: fill(regime), stroke }.into());
+            }
+        }
+    }
+    page.clipped(PLOT, items);
+}
+
+/// The regimes at liquid pressure `i` as the air pressure rises: each with the air pressures (Pa) it lies between. Boundaries
+/// are found by bisection between the map's values; each is crossed once.
+fn column(maker: &FoamMaker, map: &RegimeMap, i: usize) -> Vec<(Regime, f64, f64)> {
+    let regime_at = |air_pressure_pa: f64| {
+        let liquid_pressure_pa = map.liquid_pa[i];
+        let settings =
+            FoamSettings { liquid_pressure_pa, air_pressure_pa, needle_step: map.present.needle_step };
+        maker.balance(&settings).map_or(Regime::Off, |balance| balance.regime)
+    };
+    let last = map.air_pa.len() - 1;
+    let regime = |j: usize| map.cell(i, j).map_or(Regime::Off, |cell| cell.regime);
+    let mut runs = vec![(regime(0), map.air_pa[0], map.air_pa[last])];
+    for j in 0..last {
+        let mut below = regime(j);
+        let mut from = map.air_pa[j];
+        // Two boundaries may lie between neighbouring values.
+        while below != regime(j + 1) {
+            let (mut low, mut high) = (from, map.air_pa[j + 1]);
+            for _ in 0..30 {
+                let middle = 0.5 * (low + high);
+                if regime_at(middle) == below { low = middle } else { high = middle }
+            }
+            let above = regime_at(high);
+            if above == below {
+                break;
+            }
+            if let Some(run) = runs.last_mut() {
+                run.2 = high;
+            }
+            runs.push((above, high, map.air_pa[last]));
+            (below, from) = (above, high);
+        }
+    }
+    runs
+}
+
+fn axes(page: &mut DisplayList, top_pa: f64, units: UnitSystem) {
+    let info = PressureDim::INFO;
+    let label = unit_label(info, units);
+    let (step_pa, one_pa) = match units {
+        UnitSystem::Us => (10.0 * super::PRESSURE_STEP_PA, super::PRESSURE_STEP_PA),
+        UnitSystem::Si => (50e3, 1e3),
+    };
+    let count = (top_pa / step_pa + 1e-9).floor() as usize;
+    let every = count.div_ceil(12);
+    for k in (0..=count).step_by(every.max(1)) {
+        let value = k as f64 * step_pa;
+        let said = format!("{:.0}", value / one_pa);
+        let x = at(top_pa, value, 0.0);
+        page.line(pos(x.x, PLOT.bottom()), pos(x.x, PLOT.bottom() + 5.0), Stroke::new(1.0, Role::Ink));
+        page.push(
+            Text::new(pos(x.x, PLOT.bottom() + 9.0), 12.0, Role::Ink, said.clone())
+                .anchored(Anchor::Middle, Baseline::Top),
+        );
+        let y = at(top_pa, 0.0, value);
+        page.line(pos(PLOT.x - 5.0, y.y), pos(PLOT.x, y.y), Stroke::new(1.0, Role::Ink));
+        page.push(
+            Text::new(pos(PLOT.x - 9.0, y.y), 12.0, Role::Ink, said).anchored(Anchor::End, Baseline::Middle),
+        );
+    }
+    page.push(
+        Text::new(
+            pos(PLOT.centre().x, PLOT.bottom() + 34.0),
+            13.0,
+            Role::Ink,
+            format!("Liquid regulator, {label}"),
+        )
+        .anchored(Anchor::Middle, Baseline::Top),
+    );
+    page.push(
+        Text::new(pos(PLOT.x - 46.0, PLOT.centre().y), 13.0, Role::Ink, format!("Air regulator, {label}"))
+            .anchored(Anchor::Middle, Baseline::Middle)
+            .rotated(-std::f64::consts::FRAC_PI_2),
+    );
+    page.rect(PLOT, Fill::default(), Some(Stroke::new(1.4, Role::Ink)));
+}
+
+/// Contours of the expansion ratio, by marching squares over cells that all have one.
+fn contours(page: &mut DisplayList, map: &RegimeMap, top_pa: f64) {
+    let mut items = Vec::new();
+    let mut labels: Vec<Rect> = Vec::new();
+    for level in LEVELS {
+        let mut best: Option<Pos> = None;
+        for j in 0..map.air_pa.len() - 1 {
+            for i in 0..map.liquid_pa.len() - 1 {
+                let corners = [(i, j), (i + 1, j), (i + 1, j + 1), (i, j + 1)];
+                let values: Vec<f64> = corners.iter().filter_map(|&(i, j)| value(map, i, j)).collect();
+                if values.len() < 4 {
+                    continue;
+                }
+                let mut cuts = Vec::new();
+                for k in 0..4 {
+                    let (a, b) = (values[k], values[(k + 1) % 4]);
+                    if (a > level) != (b > level) {
+                        let t = (level - a) / (b - a);
+                        let place = |(i, j): (usize, usize)| at(top_pa, map.liquid_pa[i], map.air_pa[j]);
+                        cuts.push(place(corners[k]).towards(place(corners[(k + 1) % 4]), t));
+                    }
+                }
+                for pair in cuts.chunks_exact(2) {
+                    items.push(
+                        Shape::Polyline {
+                            points: pair.to_vec(),
+                            closed: false,
+                            stroke: Stroke::new(1.1, Role::Ink.faint(0.8)).round(),
+                        }
+                        .into(),
+                    );
+                    // The name stands where the contour is furthest out along the diagonal that leaves the plot top right.
+                    let reach = |p: Pos| p.x - 0.35 * p.y;
+                    let inside = PLOT.inset(18.0).contains(pair[0]);
+                    if inside && best.is_none_or(|b| reach(pair[0]) > reach(b)) {
+                        best = Some(pair[0]);
+                    }
+                }
+            }
+        }
+        if let Some(place) = best {
+            let text = Text::new(place, 12.0, Role::Ink, format!("{level:.0}:1"))
+                .anchored(Anchor::Middle, Baseline::Middle)
+                .with_halo(Role::Paper);
+            if labels.iter().all(|taken| !taken.overlaps(&text.bounds())) {
+                let points = text.bounds().inset(-1.0).corners().to_vec();
+                items.push(
+                    Shape::Polygon { points, fill: Fill::solid(Role::Paper.faint(0.9)), stroke: None }.into(),
+                );
+                labels.push(text.bounds());
+                items.push(text.into());
+            }
+        }
+    }
+    page.clipped(PLOT, items);
+}
+
+fn value(map: &RegimeMap, i: usize, j: usize) -> Option<f64> {
+    map.cell(i, j).filter(|cell| !matches!(cell.regime, Regime::Off | Regime::AirLocked))?.expansion_ratio
+}
+
+/// Names each regime at the cell of it with the most room, clear of the present point and its arrows.
+fn names(page: &mut DisplayList, map: &RegimeMap, report: &FoamReport, top_pa: f64) {
+    let set = &report.subject.station.settings;
+    let here = at(top_pa, set.liquid_pressure_pa, set.air_pressure_pa);
+    let (columns, rows) = (map.liquid_pa.len(), map.air_pa.len());
+    for regime in Regime::ALL {
+        let cells = map.cells.iter().filter(|cell| cell.regime == regime).count();
+        if cells < NAMED_CELLS {
+            continue;
+        }
+        // Upright where the area is too narrow for a level name.
+        let label = |i: usize, j: usize, turned: bool| {
+            let text = Text::new(at(top_pa, map.liquid_pa[i], map.air_pa[j]), 15.0, Role::Ink, regime.name())
+                .bold()
+                .anchored(Anchor::Middle, Baseline::Middle)
+                .with_halo(Role::Paper);
+            if turned { text.rotated(-std::f64::consts::FRAC_PI_2) } else { text }
+        };
+        let mut best: Option<(f64, Text)> = None;
+        for (turned, j) in [false, true].into_iter().flat_map(|turned| (0..rows).map(move |j| (turned, j))) {
+            if turned && best.as_ref().is_some_and(|(room, _)| *room >= 2.0) {
+                break;
+            }
+            for i in 0..columns {
+                if map.cell(i, j).is_none_or(|cell| cell.regime != regime) {
+                    continue;
+                }
+                let room = room(map, i, j, regime, turned);
+                if best.as_ref().is_some_and(|(most, _)| room <= *most) {
+                    continue;
+                }
+                let text = label(i, j, turned);
+                let bounds = text.bounds().inset(-6.0);
+                // The arrows run level and upright through the point.
+                let clear = here.x < bounds.x || here.x > bounds.right() || regime > Regime::Dry;
+                let clear = clear && (here.y < bounds.y || here.y > bounds.bottom());
+                let inside = bounds.x >= PLOT.x && bounds.right() <= PLOT.right();
+                if clear && inside && bounds.y >= PLOT.y && bounds.bottom() <= PLOT.bottom() {
+                    best = Some((room, text));
+                }
+            }
+        }
+        if let Some((_, text)) = best {
+            page.push(text);
+        }
+    }
+}
+
+/// Room for a name at a cell: cells to the nearest other regime or edge, those along the name counted less because names are
+/// longer than high.
+fn room(map: &RegimeMap, i: usize, j: usize, regime: Regime, turned: bool) -> f64 {
+    let (columns, rows) = (map.liquid_pa.len(), map.air_pa.len());
+    let run = |steps: &mut dyn Iterator<Item = (usize, usize)>| {
+        steps.take_while(|&(i, j)| map.cell(i, j).is_some_and(|cell| cell.regime == regime)).count() as f64
+    };
+    let left = run(&mut (0..i).rev().map(|i| (i, j)));
+    let right = run(&mut (i + 1..columns).map(|i| (i, j)));
+    let down = run(&mut (0..j).rev().map(|j| (i, j)));
+    let up = run(&mut (j + 1..rows).map(|j| (i, j)));
+    let (along, across) =
+        if turned { (down.min(up), left.min(right)) } else { (left.min(right), down.min(up)) };
+    (0.4 * along).min(across)
+}
+
+/// The present point, with arrows to the boundaries that the two regulators can reach on the map.
+fn present(page: &mut DisplayList, report: &FoamReport, say: Say, top_pa: f64) {
+    let set = &report.subject.station.settings;
+    let here = at(top_pa, set.liquid_pressure_pa, set.air_pressure_pa);
+    for margin in &report.margins {
+        if margin.neighbour.is_none() || margin.boundary > top_pa {
+            continue;
+        }
+        let (to, anchor, baseline, shift) = match margin.knob {
+            Knob::LiquidPressure => {
+                let to = at(top_pa, margin.boundary, set.air_pressure_pa);
+                (to, Anchor::Middle, Baseline::Bottom, pos(0.0, -7.0))
+            }
+            Knob::AirPressure => {
+                let to = at(top_pa, set.liquid_pressure_pa, margin.boundary);
+                (to, Anchor::Start, Baseline::Middle, pos(8.0, 0.0))
+            }
+            Knob::Needle => continue,
+        };
+        if here.distance(to) < 12.0 {
+            continue;
+        }
+        page.arrow(here, to, Stroke::new(2.0, Role::Highlight));
+        let middle = here.towards(to, 0.62).shifted(shift.x, shift.y);
+        page.push(
+            Text::new(middle, 12.0, Role::Highlight, say.knob_change(margin.knob, margin.change))
+                .bold()
+                .anchored(anchor, baseline)
+                .with_halo(Role::Paper),
+        );
+    }
+    page.circle(here, 7.0, Fill::solid(Role::Paper), Some(Stroke::new(2.5, Role::Highlight)));
+    page.mark(here, Marker::Plus, 9.0, Role::Highlight).key = Some("present".to_owned());
+}
+
+/// The key on the right: each regime on the map with its hatch, contours, the present point in words and its margins.
+fn key(page: &mut DisplayList, report: &FoamReport, map: &RegimeMap, say: Say) {
+    let (x, mut y) = (PLOT.right() + 24.0, PLOT.y);
+    let heading = |page: &mut DisplayList, y: f64, text: &str| {
+        page.push(Text::new(pos(x, y), 13.0, Role::Ink, text).bold().anchored(Anchor::Start, Baseline::Top));
+    };
+    let line = |page: &mut DisplayList, y: f64, text: String, paint: Paint| {
+        let text = crate::drawing::text_width::ellipsize(
+            &text,
+            12.0,
+            crate::drawing::Weight::Regular,
+            WIDTH - x - 10.0,
+        );
+        page.push(Text::new(pos(x, y), 12.0, paint, text).anchored(Anchor::Start, Baseline::Top));
+    };
+    heading(page, y, "What leaves the outlets");
+    y += 22.0;
+    for regime in Regime::ALL {
+        // A corner of the map too small to see needs no line in the key.
+        if map.cells.iter().filter(|cell| cell.regime == regime).count() < KEY_CELLS {
+            continue;
+        }
+        page.rect(Rect::new(x, y, 30.0, 18.0), fill(regime), Some(Stroke::new(1.0, Role::Machine)));
+        page.push(
+            Text::new(pos(x + 40.0, y + 9.0), 12.0, Role::Ink, regime.name())
+                .anchored(Anchor::Start, Baseline::Middle),
+        );
+        y += 24.0;
+    }
+    page.line(pos(x, y + 9.0), pos(x + 30.0, y + 9.0), Stroke::new(1.1, Role::Ink.faint(0.8)));
+    page.push(
+        Text::new(pos(x + 40.0, y + 9.0), 12.0, Role::Ink, "expansion ratio")
+            .anchored(Anchor::Start, Baseline::Middle),
+    );
+    y += 34.0;
+    let (set, b) = (&report.subject.station.settings, &report.result.balance);
+    page.circle(
+        pos(x + 7.0, y + 7.0),
+        6.0,
+        Fill::solid(Role::Paper),
+        Some(Stroke::new(2.5, Role::Highlight)),
+    );
+    page.push(
+        Text::new(pos(x + 22.0, y), 13.0, Role::Ink, "Now").bold().anchored(Anchor::Start, Baseline::Top),
+    );
+    y += 22.0;
+    let ink = Paint::from(Role::Ink);
+    let mut said = vec![
+        format!("liquid {}, air {}", say.pressure(set.liquid_pressure_pa), say.pressure(set.air_pressure_pa)),
+        format!("tee {}, {}", say.pressure(b.tee_pa), b.regime.name()),
+    ];
+    if let Some(e) = b.expansion_ratio {
+        said.push(format!("expansion {e:.1}:1"));
+    }
+    for text in said {
+        line(page, y, text, ink);
+        y += 18.0;
+    }
+    y += 12.0;
+    heading(page, y, "To the next regime");
+    y += 22.0;
+    for margin in &report.margins {
+        let Some(neighbour) = margin.neighbour else { continue };
+        let text = format!(
+            "{} {}: {}",
+            super::text::knob_name(margin.knob),
+            say.knob_change(margin.knob, margin.change),
+            neighbour.name()
+        );
+        line(page, y, text, ink);
+        y += 18.0;
+    }
+    y += 12.0;
+    page.line(pos(x, y), pos(WIDTH - 14.0, y), Stroke::new(1.0, Role::Grid).dashed(Dash::Solid));
+    y += 8.0;
+    for text in ["Boundaries of wet, good and dry", "are engineering estimates."] {
+        line(page, y, text.to_owned(), Role::Muted.into());
+        y += 16.0;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::foam::demo;
+    use crate::foam::regime::regime_margins;
+
+    #[test]
+    fn verif_boundaries_of_the_map_are_the_margins() {
+        let station = demo();
+        let range =
+            PressureRange { from_pa: 0.0, to_pa: 60.0 * super::super::PRESSURE_STEP_PA, count: CELLS };
+        let map = regime_map(&station.maker, &station.settings, range, range).unwrap();
+        // Column 80 of 0 to 60 psi stands at 40 psi, where the demo is set.
+        let runs = column(&station.maker, &map, 80);
+        assert!((map.liquid_pa[80] - station.settings.liquid_pressure_pa).abs() < 1e-6);
+        let margins = regime_margins(&station.maker, &station.settings).unwrap();
+        let mut compared = 0;
+        for margin in margins.iter().filter(|m| m.knob == Knob::AirPressure && m.neighbour.is_some()) {
+            let boundary = if margin.change > 0.0 {
+                runs.iter().find(|run| run.0 == Regime::Good).map(|run| run.2)
+            } else {
+                runs.iter().find(|run| run.0 == Regime::Good).map(|run| run.1)
+            };
+            assert!((boundary.unwrap() - margin.boundary).abs() < 1.0, "{boundary:?} {margin:?}");
+            compared += 1;
+        }
+        assert_eq!(compared, 2);
+        // Runs follow one another from the bottom of the map to its top, each regime once, in rising say of the air.
+        assert_eq!(runs[0].1, 0.0);
+        assert_eq!(runs.last().unwrap().2, map.air_pa[CELLS - 1]);
+        assert!(runs.windows(2).all(|pair| pair[0].2 == pair[1].1 && pair[0].0 < pair[1].0));
+        assert!(runs.len() >= 4);
+    }
+
+    #[test]
+    fn verif_no_two_regimes_share_a_hatch() {
+        let fills: Vec<Option<(HatchKind, f64)>> =
+            Regime::ALL[1..].iter().map(|r| fill(*r).hatch.map(|h| (h.kind, h.spacing))).collect();
+        for (i, a) in fills.iter().enumerate() {
+            assert!(fills[..i].iter().all(|b| a.map(|h| h.0) != b.map(|h| h.0)), "{a:?}");
+        }
+    }
+}

@@ -1,0 +1,80 @@
+//! Measures and limits as people say them.
+
+use super::words::{Column, NONE, Words, percent};
+use crate::study::measure::{Measure, Reading};
+
+/// The column that a measure is shown in; none for shares, which are shown in percent.
+fn column(words: Words, measure: Measure) -> Option<Column> {
+    Some(match measure {
+        Measure::NoseWashed | Measure::SideWashed(_) | Measure::TailWashed => return None,
+        Measure::NoseOverlap
+        | Measure::TailGap
+        | Measure::TailOverlap
+        | Measure::StopCompression(_)
+        | Measure::HubClearance(_) => words.length(),
+        Measure::SidePressureMean(_) | Measure::SidePressurePeak(_) => words.contact_pressure(),
+        Measure::SideWork(_) => words.rubbing(),
+        Measure::FeatureForce(..) => words.force(),
+        Measure::ChaseDelay(_) | Measure::RecoveryMargin(_) => words.time(),
+        Measure::SpindlePower(_) => words.power(),
+    })
+}
+
+/// A value with its unit: «12.5 in», «98.0 %», a dash when there is none.
+pub(crate) fn said(words: Words, measure: Measure, si: Option<f64>) -> String {
+    match column(words, measure) {
+        Some(column) => column.with_unit(si),
+        None => percent(si),
+    }
+}
+
+/// A change with its sign and unit: «+1.2 in», «−0.4 %»; «0» when it rounds to nothing, a dash when there is none.
+pub(crate) fn change(words: Words, measure: Measure, si: Option<f64>) -> String {
+    let Some(si) = si else { return NONE.to_owned() };
+    let size = said(words, measure, Some(si.abs()));
+    if !size.contains(|c: char| ('1'..='9').contains(&c)) {
+        return "0".to_owned();
+    }
+    format!("{}{size}", if si < 0.0 { "−" } else { "+" })
+}
+
+/// The unit of a measure's column; «%» for shares.
+pub(crate) fn unit(words: Words, measure: Measure) -> &'static str {
+    column(words, measure).map_or("%", |column| column.unit)
+}
+
+/// A value as a number of [`unit`].
+pub(crate) fn number(words: Words, measure: Measure, si: f64) -> f64 {
+    let unit = unit(words, measure);
+    if unit == "%" {
+        return 100.0 * si;
+    }
+    crate::units::number_in(measure.info(), si, unit, 12).parse().unwrap_or(f64::NAN)
+}
+
+/// A limit: «at most 12.0 in», «at least 98.0 %»; empty when there is none.
+pub(crate) fn limit(words: Words, measure: Measure, reading: &Reading) -> String {
+    match reading.limit {
+        None => String::new(),
+        Some(limit) if reading.at_least => format!("at least {}", said(words, measure, Some(limit))),
+        Some(limit) => format!("at most {}", said(words, measure, Some(limit))),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::units::UnitSystem;
+
+    #[test]
+    fn verif_changes_are_signed_and_nothing_is_nothing() {
+        let us = Words::new(UnitSystem::Us);
+        assert_eq!(change(us, Measure::TailGap, Some(0.0254)), "+1.0 in");
+        assert_eq!(change(us, Measure::TailGap, Some(-0.0254)), "−1.0 in");
+        assert_eq!(change(us, Measure::TailGap, Some(-1e-9)), "0");
+        assert_eq!(change(us, Measure::NoseWashed, Some(-0.025)), "−2.5 %");
+        assert_eq!(change(us, Measure::NoseWashed, None), NONE);
+        assert_eq!(number(us, Measure::TailGap, 0.0508), 2.0);
+        assert_eq!(number(us, Measure::NoseWashed, 0.5), 50.0);
+    }
+}

@@ -1,0 +1,131 @@
+//! The one-step table as a person reads it.
+
+use super::measures::{change, limit, said};
+use super::table::TextTable;
+use super::words::{NONE, Words, wrap};
+use super::{Ink, TEXT_WIDTH};
+use crate::study::measure::Better;
+use crate::study::nudge::{Nudge, NudgeLine, SideEffect, Trend};
+use crate::units::UnitSystem;
+
+/// Settings told in sentences.
+const MOST_TOLD: usize = 5;
+
+/// The table as text.
+pub fn nudge_text(nudge: &Nudge, title: &str, units: UnitSystem, ink: Ink) -> String {
+    let words = Words::new(units);
+    let measure = nudge.measure;
+    let mut out = format!("{}\n", ink.strong(title));
+    let now = nudge.now.reading(measure);
+    let stands = now.map_or_else(
+        || format!("{} has no value here", measure.label()),
+        |worst| {
+            let limit = limit(words, measure, &worst.reading);
+            let limit = if limit.is_empty() { "not judged".to_owned() } else { limit };
+            format!("{} is {} ({limit})", measure.label(), said(words, measure, worst.reading.value))
+        },
+    );
+    let cases = match nudge.cases.as_slice() {
+        [only] => format!("on {only}"),
+        many => format!("at its worst over {}", many.join(", ")),
+    };
+    let better = match measure.better() {
+        Better::More => "More is better.",
+        Better::Less => "Less is better.",
+        Better::Neither => "Neither way is better by itself.",
+    };
+    out.push_str(&wrap(
+        &format!("As it stands {cases}: {stands}. {better} What one field step of each setting does to it:"),
+        TEXT_WIDTH,
+        0,
+    ));
+    out.push('\n');
+    out.push_str(&table(nudge, words));
+    out.push('\n');
+    let mut told = 0;
+    for line in &nudge.lines {
+        let Some((steps, gain)) = line.best_step(measure) else { continue };
+        if gain <= 0.0 || change(words, measure, line.change(measure, steps)) == "0" || told == MOST_TOLD {
+            continue;
+        }
+        told += 1;
+        out.push_str(&wrap(&sentence(nudge, line, steps, words), TEXT_WIDTH, 3));
+    }
+    if told == 0 {
+        out.push_str(&wrap(&format!("No single step makes {} better.", measure.label()), TEXT_WIDTH, 0));
+    }
+    out
+}
+
+fn table(nudge: &Nudge, words: Words) -> String {
+    let mut table =
+        TextTable::new(&["Setting", "Now", "Step", ">One down", ">One up", "Over ±2 steps", "Turns"]);
+    for line in &nudge.lines {
+        let at = |steps: i32| match line.at(steps) {
+            None => NONE.to_owned(),
+            Some(t) if t.worst.failed.is_some() => "fails to run".to_owned(),
+            Some(_) => change(words, nudge.measure, line.change(nudge.measure, steps)),
+        };
+        let trend = match line.trend(nudge.measure) {
+            Trend::Rises => "rises",
+            Trend::Falls => "falls",
+            Trend::Flat => "no effect",
+            Trend::Turns => "turns round",
+            Trend::Unknown => NONE,
+        };
+        let turns = |steps: i32| line.side_effects(nudge.measure, steps).iter().filter(|e| e.turns()).count();
+        let marks = match (turns(-1), turns(1)) {
+            (0, 0) => String::new(),
+            (down, 0) => format!("{down} down"),
+            (0, up) => format!("{up} up"),
+            (down, up) => format!("{down} down, {up} up"),
+        };
+        table.row(&[
+            line.path.clone(),
+            line.now.clone(),
+            line.step.clone(),
+            at(-1),
+            at(1),
+            trend.to_owned(),
+            marks,
+        ]);
+    }
+    table.text()
+}
+
+fn sentence(nudge: &Nudge, line: &NudgeLine, steps: i32, words: Words) -> String {
+    let measure = nudge.measure;
+    let to = line.at(steps).map_or("", |t| &t.text);
+    let value = line.at(steps).and_then(|t| t.worst.value(measure));
+    let effects = line.side_effects(measure, steps);
+    let turns: Vec<String> = effects.iter().filter(|e| e.turns()).map(turned).collect();
+    let worse: Vec<String> = effects
+        .iter()
+        .filter(|e| !e.turns())
+        .take(3)
+        .filter_map(|e| {
+            let text = change(words, e.measure, e.change);
+            (text != "0").then(|| format!("{} {text}", e.measure.label()))
+        })
+        .collect();
+    let mut text = format!(
+        "• {} from {} to {to}: {} {} to {}.",
+        line.path,
+        line.now,
+        measure.label(),
+        change(words, measure, line.change(measure, steps)),
+        said(words, measure, value)
+    );
+    if !turns.is_empty() {
+        text.push_str(&format!(" Verdicts that turn: {}.", turns.join("; ")));
+    }
+    if !worse.is_empty() {
+        text.push_str(&format!(" It costs: {}.", worse.join("; ")));
+    }
+    text
+}
+
+fn turned(effect: &SideEffect) -> String {
+    let (before, after) = effect.verdicts.map_or(("", ""), |(a, b)| (a.name(), b.name()));
+    format!("{} from {before} to {after}", effect.measure.label())
+}

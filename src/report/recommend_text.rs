@@ -1,0 +1,152 @@
+//! A recommendation as a person reads it.
+
+use super::measures::{limit, said};
+use super::words::{Words, capital, wrap};
+use super::{Ink, TEXT_WIDTH};
+use crate::scenario::setting::Group;
+use crate::study::measure::Measure;
+use crate::study::recommend::{Answer, Effect, Recommendation, Step};
+use crate::study::worst::Worst;
+use crate::units::UnitSystem;
+
+/// The recommendation as text.
+pub fn recommend_text(r: &Recommendation, title: &str, units: UnitSystem, ink: Ink) -> String {
+    let words = Words::new(units);
+    let mut out = format!("{}\n", ink.strong(title));
+    out.push_str(&wrap(&format!("Judged over {}.", r.cases.join(", ")), TEXT_WIDTH, 0));
+    out.push_str(&wrap(&format!("As found: {}.", state(&r.as_found, &r.cases, words)), TEXT_WIDTH, 0));
+    if r.nothing_to_do {
+        out.push_str("Nothing to do: every criterion is met as it stands.\n");
+        return out;
+    }
+    match (&r.best, &r.in_the_way) {
+        (Some(best), _) => {
+            let steps = if best.total_steps == 0 {
+                "restoring the standard is enough".to_owned()
+            } else {
+                steps_said(best.total_steps)
+            };
+            out.push_str(&wrap(
+                &format!("Recommended: {steps}. {} step sets were looked at.", r.looked_at),
+                TEXT_WIDTH,
+                0,
+            ));
+            out.push_str(&answer_text(best, r, words, ink));
+            if let Some(next) = &r.runner_up {
+                out.push_str(&format!("\n{}\n", ink.strong("Runner-up")));
+                out.push_str(&answer_text(next, r, words, ink));
+            } else {
+                out.push_str("No other set of about as few steps does it.\n");
+            }
+        }
+        (None, Some(way)) => {
+            let what = way.criterion.map_or_else(
+                || "a pass that cannot be computed".to_owned(),
+                |(measure, case)| format!("{} ({})", measure.label(), r.cases.get(case).map_or("", |c| c)),
+            );
+            out.push_str(&wrap(
+                &format!(
+                    "Nothing in range will do ({} step sets were looked at). In the way: {what}.",
+                    r.looked_at
+                ),
+                TEXT_WIDTH,
+                0,
+            ));
+            match way.without_it {
+                Some(true) => out.push_str("Without that criterion something in range would do.\n"),
+                Some(false) => {
+                    out.push_str("Without that criterion something else would still be in the way.\n")
+                }
+                None => {}
+            }
+            out.push_str(&format!("\n{}\n", ink.strong("Nearest")));
+            out.push_str(&answer_text(&way.nearest, r, words, ink));
+        }
+        (None, None) => {}
+    }
+    let caution = "Lock out, bleed the air to zero and prove it, and block the arm before any of this: it moves when pressure or a pin goes. \
+                   The maker's manual, local codes and licensed practice come first.";
+    out.push('\n');
+    out.push_str(&wrap(caution, TEXT_WIDTH, 0));
+    out
+}
+
+fn steps_said(total: u32) -> String {
+    if total == 1 { "one field step".to_owned() } else { format!("{total} field steps") }
+}
+
+fn answer_text(answer: &Answer, r: &Recommendation, words: Words, ink: Ink) -> String {
+    let mut out = String::new();
+    for (i, step) in answer.steps.iter().enumerate() {
+        out.push_str(&wrap(&format!("{}. {}", i + 1, step_said(step, ink)), TEXT_WIDTH, 3));
+        for (label, effects) in [("It buys", &step.buys), ("It costs", &step.costs)] {
+            if !effects.is_empty() {
+                let said: Vec<String> = effects.iter().take(4).map(|e| effect_said(e, words)).collect();
+                out.push_str(&wrap(&format!("   {label}: {}.", said.join("; ")), TEXT_WIDTH, 3));
+            }
+        }
+    }
+    out.push_str(&wrap(
+        &format!("Checked with full passes: {}.", state(&answer.checked, &r.cases, words)),
+        TEXT_WIDTH,
+        0,
+    ));
+    if let Some(between) = &answer.between {
+        let text = if between.tightest().0 >= 0.0 {
+            "Half-way between the throughputs every criterion is met too.".to_owned()
+        } else {
+            format!("Half-way between the throughputs it does not hold: {}.", state(between, &[], words))
+        };
+        out.push_str(&wrap(&text, TEXT_WIDTH, 0));
+    }
+    out
+}
+
+fn step_said(step: &Step, ink: Ink) -> String {
+    let moves: Vec<String> =
+        step.moves.iter().map(|m| format!("{} from {} to {}", m.path, m.from, m.to)).collect();
+    let name = match step.group {
+        None => "Restore the standard".to_owned(),
+        Some(Group::Foam) => "Foam, so that the brush grabs less".to_owned(),
+        Some(Group::Pin) => "Stop pin, one side only".to_owned(),
+        Some(group) => capital(group.name()),
+    };
+    format!("{}: {}.", ink.strong(&name), moves.join("; "))
+}
+
+fn effect_said(effect: &Effect, words: Words) -> String {
+    let value = |v| said(words, effect.measure, v);
+    format!("{} {} to {}", effect.measure.label(), value(effect.before), value(effect.after))
+}
+
+/// Where a set-up stands at its worst: «fails recovery margin, left, 0.4 s (at least 1.0 s) on the sedan».
+fn state(worst: &Worst, cases: &[String], words: Words) -> String {
+    if let Some((case, reason)) = &worst.failed {
+        let on = cases.get(*case).map_or_else(String::new, |name| format!(" on {name}"));
+        return format!("a pass cannot be computed{on}: {reason}");
+    }
+    let (room, Some((measure, case))) = worst.tightest() else { return "nothing is judged".to_owned() };
+    let on = cases.get(case).map_or_else(String::new, |name| format!(", {name}"));
+    let Some(at) = worst.reading(measure) else { return String::new() };
+    let number = format!(
+        "{} {} ({}{on})",
+        measure.label(),
+        said(words, measure, at.reading.value),
+        limit(words, measure, &at.reading)
+    );
+    if room < 0.0 {
+        let others = worst
+            .readings()
+            .filter(|(m, w)| *m != measure && w.reading.room().is_some_and(|r| r < 0.0))
+            .count();
+        let also = if others > 0 { format!(", and {others} more") } else { String::new() };
+        format!("misses {number}{also}")
+    } else {
+        format!("meets every criterion; tightest is {number}")
+    }
+}
+
+/// Keys of the criteria missed at the worst, for tests and summaries.
+pub fn missed(worst: &Worst) -> Vec<Measure> {
+    worst.readings().filter(|(_, w)| w.reading.room().is_some_and(|r| r < 0.0)).map(|(m, _)| m).collect()
+}

@@ -1,0 +1,151 @@
+//! The set-up sheet: one self-contained HTML file that goes to the machine. It prints on one or two pages and opens on a phone with a
+//! replay; it needs no network, and nothing on it is kept or sent.
+//!
+//! [`Sheet`] holds everything that is on it; [`html`] turns it into text. The same sheet gives the same text, byte for byte: the date is
+//! given by whoever asks for the sheet or left blank to write in.
+
+mod additions;
+mod change;
+mod criteria;
+mod fit;
+mod from_scenario;
+mod numbers;
+mod page;
+mod pictures;
+mod replay;
+mod replay_part;
+mod settings;
+mod steps;
+mod themed;
+mod words;
+
+pub use additions::addition;
+pub use from_scenario::{SheetRequest, SolvedScenario, sheet};
+pub use replay::{Replay, json_for_html, replay};
+pub use settings::{Reach, SettingRow, SideCell, Value};
+pub use steps::{Group, Pull, Step};
+pub use words::{Language, Words};
+
+use crate::coverage::{CoverageSettings, Outcome, Verdict};
+use crate::drawing::DisplayList;
+use crate::pass::{PassSetup, Record};
+use crate::units::UnitSystem;
+use thiserror::Error;
+
+/// Words of the top block; an empty one is a blank to write in.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Head {
+    /// What the scenario is.
+    pub title: String,
+    /// Where its numbers come from.
+    pub note: String,
+    /// The site.
+    pub site: String,
+    /// The machine.
+    pub machine: String,
+    /// The day, as it is to be shown.
+    pub date: String,
+    /// Who sets it up.
+    pub who: String,
+    /// Vehicles per hour, as written, if the scenario says so.
+    pub throughput: Option<String>,
+    /// The file of the set-up to leave.
+    pub file: String,
+    /// The file of the set-up found.
+    pub file_from: Option<String>,
+    /// Settings changed for this sheet: path and value as written.
+    pub set: Vec<(String, String)>,
+}
+
+/// A solved pass of one set-up.
+#[derive(Debug, Clone, Copy)]
+pub struct SheetPass<'a> {
+    /// What was simulated.
+    pub setup: &'a PassSetup,
+    /// The motion.
+    pub record: &'a Record,
+    /// What it came to.
+    pub outcome: &'a Outcome,
+    /// How coverage was counted.
+    pub coverage: &'a CoverageSettings,
+}
+
+/// One picture in three sizes, so that its letters keep their size everywhere.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Picture {
+    /// For a phone, about 352 units wide.
+    pub phone: DisplayList,
+    /// For print; all pictures of a row together about 710 units wide.
+    pub print: DisplayList,
+    /// For a desk; all pictures of a row together about 1000 units wide.
+    pub desk: DisplayList,
+    /// What is seen, in the language of the sheet.
+    pub caption: String,
+}
+
+/// A cell of a study's table.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct AddedCell {
+    /// What it says.
+    pub text: String,
+    /// A verdict that marks it.
+    pub verdict: Option<Verdict>,
+}
+
+/// Results of a study to be shown with the sheet.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Addition {
+    /// Its heading.
+    pub title: String,
+    /// What it holds, as a sentence; may be empty.
+    pub note: String,
+    /// Column headings; empty when there is no table.
+    pub columns: Vec<String>,
+    /// Rows of the table; the first cell of each names it.
+    pub rows: Vec<Vec<AddedCell>>,
+    /// A chart.
+    pub picture: Option<Picture>,
+}
+
+/// Everything on a sheet.
+#[derive(Debug, Clone)]
+pub struct Sheet<'a> {
+    /// Language of the sheet's own words.
+    pub language: Language,
+    /// The unit system that stands first.
+    pub units: UnitSystem,
+    /// Top block.
+    pub head: Head,
+    /// The set-up the machine was found with, if known.
+    pub found: Option<SheetPass<'a>>,
+    /// The set-up to leave it with.
+    pub left: SheetPass<'a>,
+    /// Instant of the still pictures, s.
+    pub still_s: f64,
+    /// Plan view and unrolled map.
+    pub pictures: Vec<Picture>,
+    /// Every setting.
+    pub settings: Vec<SettingRow>,
+    /// From found to left, in trade order.
+    pub steps: Vec<Step>,
+    /// Predicted pulls at the brush.
+    pub pulls: Vec<Pull>,
+    /// Study results.
+    pub additions: Vec<Addition>,
+}
+
+/// Why a sheet could not be written.
+#[derive(Debug, Error)]
+pub enum SheetError {
+    /// The record could not be turned into JSON.
+    #[error("the record of the pass cannot be written: {0}")]
+    Record(#[from] serde_json::Error),
+}
+
+/// The sheet as one HTML file.
+///
+/// # Errors
+/// [`SheetError::Record`] when the record holds something JSON cannot.
+pub fn html(sheet: &Sheet<'_>) -> Result<String, SheetError> {
+    page::page(sheet)
+}

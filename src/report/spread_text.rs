@@ -1,0 +1,146 @@
+//! Chance as a person reads it: how likely each criterion is met, what matters, whether it has settled.
+
+use super::measures::said;
+use super::table::TextTable;
+use super::words::{Words, wrap};
+use super::{Ink, TEXT_WIDTH};
+use crate::study::indices::{Estimate, NoIndices};
+use crate::study::interval::Share;
+use crate::study::measure::Measure;
+use crate::study::spread::SpreadResult;
+use crate::units::UnitSystem;
+
+/// The result as text; the ranking is for `measure`, else for the criterion met least often.
+pub fn spread_text(
+    result: &SpreadResult,
+    title: &str,
+    measure: Option<Measure>,
+    units: UnitSystem,
+    ink: Ink,
+) -> String {
+    let words = Words::new(units);
+    let mut out = format!("{}\n", ink.strong(title));
+    let confidence = format!("{:.0} %", 100.0 * result.plan.confidence);
+    let all = result.all_met.map_or_else(
+        || "Nothing is judged: the scenario states no criteria.".to_owned(),
+        |share| {
+            format!(
+                "Every criterion is met in {} of passes ({confidence} sure: {}).",
+                percent(share.share),
+                interval(&share)
+            )
+        },
+    );
+    out.push_str(&wrap(&all, TEXT_WIDTH, 0));
+    let mut counted = format!(
+        "{} passes in {} blocks of {} factors, seed {}.",
+        result.passes,
+        result.plan.blocks,
+        result.factors.len(),
+        result.plan.seed
+    );
+    if result.failed > 0 {
+        let reasons: Vec<String> = result.reasons.iter().map(|(r, n)| format!("{r} ({n})")).collect();
+        counted.push_str(&format!(
+            " {} could not be computed and count neither way: {}.",
+            result.failed,
+            reasons.join("; ")
+        ));
+    }
+    out.push_str(&wrap(&counted, TEXT_WIDTH, 0));
+    out.push('\n');
+    let mut table = TextTable::new(&[
+        "Criterion",
+        ">Met",
+        &format!("{confidence} interval"),
+        ">5 % below",
+        ">Half below",
+        ">95 % below",
+    ]);
+    for m in result.measures.iter().filter(|m| m.met.is_some()) {
+        let Some(share) = &m.met else { continue };
+        let quantile = |i: usize| said(words, m.measure, m.quantiles.map(|q| q[i]));
+        table.row(&[
+            m.measure.label(),
+            percent(share.share),
+            interval(share),
+            quantile(0),
+            quantile(1),
+            quantile(2),
+        ]);
+    }
+    out.push_str(&table.text());
+
+    if let Some(measure) = measure.or_else(|| result.telling())
+        && let Some(of) = result.of(measure)
+    {
+        out.push_str(&format!("\n{}\n", ink.strong(&format!("What matters for {}", measure.label()))));
+        match &of.indices {
+            Err(NoIndices::NoVariance) => out.push_str("It does not vary.\n"),
+            Err(NoIndices::TooFewBlocks) => out.push_str("Too few complete blocks to say.\n"),
+            Ok(indices) => {
+                let mut order: Vec<usize> = (0..indices.inputs.len()).collect();
+                order.sort_by(|a, b| {
+                    indices.inputs[*b].total.value.total_cmp(&indices.inputs[*a].total.value)
+                });
+                let mut table =
+                    TextTable::new(&["Factor", ">Alone", "Interval", ">With the others", "Interval"]);
+                for i in order {
+                    let input = &indices.inputs[i];
+                    let (first, total) = (&input.first, &input.total);
+                    table.row(&[
+                        result.factors[i].clone(),
+                        format!("{:.2}", first.value),
+                        ends(first),
+                        format!("{:.2}", total.value),
+                        ends(total),
+                    ]);
+                }
+                out.push_str(&table.text());
+                let note = format!(
+                    "Shares of the variance: «alone» is what would go if the factor were known, «with the others» what would stay if all others were. \
+                     Estimates a little below 0 or above 1 are sampling error. {} blocks used, {} left out whole.",
+                    indices.blocks_used, indices.blocks_dropped
+                );
+                out.push_str(&wrap(&note, TEXT_WIDTH, 0));
+            }
+        }
+        out.push('\n');
+        out.push_str(&wrap(&settled(result, measure), TEXT_WIDTH, 0));
+    }
+    out
+}
+
+fn settled(result: &SpreadResult, measure: Measure) -> String {
+    let shares = if result.shares_settled() {
+        format!("The shares have settled (every interval within ±{:.0} %).", 100.0 * result.plan.share_within)
+    } else {
+        format!(
+            "The shares have not settled to ±{:.0} %: take more blocks.",
+            100.0 * result.plan.share_within
+        )
+    };
+    let ranking = match result.widest_index(measure) {
+        None => String::new(),
+        Some(width) if width <= result.plan.index_within => {
+            format!(" The ranking has settled (widest ±{width:.2}).")
+        }
+        Some(width) => format!(
+            " The ranking has not settled (widest ±{width:.2}, wanted ±{:.2}): take more blocks.",
+            result.plan.index_within
+        ),
+    };
+    shares + &ranking
+}
+
+fn percent(share: f64) -> String {
+    format!("{:.1} %", 100.0 * share)
+}
+
+fn interval(share: &Share) -> String {
+    format!("{:.1} to {:.1} %", 100.0 * share.low, 100.0 * share.high)
+}
+
+fn ends(estimate: &Estimate) -> String {
+    format!("{:.2} to {:.2}", estimate.low, estimate.high)
+}

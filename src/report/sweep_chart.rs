@@ -1,0 +1,228 @@
+//! Charts of a sweep: envelope over one axis, heat map over two, small multiples and parallel coordinates for more.
+
+use super::measures::{number, said, unit};
+use super::words::Words;
+use crate::coverage::Verdict;
+use crate::drawing::chart::{
+    Axis, Band, Chart, Draw, HeatAxis, HeatCell, HeatMap, Limit, LineChart, ParallelAxis, ParallelChart,
+    ParallelLine, Series, Sheet, Side,
+};
+use crate::drawing::palette::{Grade, Role, SeriesStyle};
+use crate::study::measure::{Better, Measure};
+use crate::study::summary::{AxisSummary, Place, Summary};
+use crate::study::table::Cell;
+use crate::units::UnitSystem;
+
+/// Kinds of charts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SweepChart {
+    /// Lowest to highest value of the measure over the first axis of numbers.
+    Envelope,
+    /// The worst value over two axes, with the boundary between pass, marginal and fail.
+    HeatMap,
+    /// One line for each point over all axes and the measure.
+    Parallel,
+}
+
+impl SweepChart {
+    /// The chart that suits a sweep: an envelope over one axis, a map over two, parallel coordinates for more.
+    pub fn suited(summary: &Summary) -> SweepChart {
+        match summary.axes.iter().filter(|axis| axis.places.len() > 1).count() {
+            0 | 1 => SweepChart::Envelope,
+            2 => SweepChart::HeatMap,
+            _ => SweepChart::Parallel,
+        }
+    }
+}
+
+/// What a chart of a sweep is about.
+#[derive(Debug, Clone, Copy)]
+pub struct SweepPicture<'a> {
+    /// Title of the scenario.
+    pub title: &'a str,
+    /// The sweep in brief.
+    pub summary: &'a Summary,
+    /// Limit of the measure, SI, if the scenario has one for every point.
+    pub limit: Option<f64>,
+    /// Unit system.
+    pub units: UnitSystem,
+}
+
+pub(crate) fn grade(verdict: Verdict) -> Grade {
+    match verdict {
+        Verdict::Pass => Grade::Pass,
+        Verdict::Marginal => Grade::Marginal,
+        Verdict::Fail => Grade::Fail,
+    }
+}
+
+impl SweepPicture<'_> {
+    /// The chart; none when the sweep has no axis that can be drawn so.
+    pub fn draw(&self, kind: SweepChart, width: f64, height: f64) -> Option<Chart> {
+        match kind {
+            SweepChart::Envelope => self.envelope(width, height),
+            SweepChart::HeatMap => self.heat_map(width, height),
+            SweepChart::Parallel => self.parallel(width, height),
+        }
+    }
+
+    fn words(&self) -> Words {
+        Words::new(self.units)
+    }
+
+    fn number(&self, si: f64) -> f64 {
+        number(self.words(), self.summary.measure, si)
+    }
+
+    fn limit_line(&self) -> Option<Limit> {
+        let measure = self.summary.measure;
+        let limit = self.limit?;
+        Some(Limit {
+            value: self.number(limit),
+            name: format!("limit {}", said(self.words(), measure, Some(limit))),
+            bad: if measure.better() == Better::More { Side::Below } else { Side::Above },
+        })
+    }
+
+    fn sheet(&self, what: &str, width: f64, height: f64) -> Sheet {
+        let title = format!("{}: {what}", self.summary.measure.label());
+        let counts = super::sweep_text::counts_said(&self.summary.counts);
+        Sheet::new(title, width, height).described(format!("{}. {what}; {counts}.", self.title))
+    }
+
+    fn measure_axis(&self) -> Axis {
+        let measure = self.summary.measure;
+        Axis::new(measure.label(), unit(self.words(), measure))
+    }
+
+    fn envelope(&self, width: f64, height: f64) -> Option<Chart> {
+        let axis = self.summary.axes.iter().find(|axis| axis.places.len() > 1 && axis.is_numeric())?;
+        let points: Vec<(f64, &Place)> =
+            axis.numbers.iter().zip(&axis.places).filter_map(|(x, place)| Some(((*x)?, place))).collect();
+        let others = self.summary.axes.iter().filter(|a| a.places.len() > 1).count() > 1;
+        let what = format!("over {}", axis.label());
+        let mut chart =
+            LineChart::new(self.sheet(&what, width, height), numeric_axis(axis), self.measure_axis());
+        let line = |name: &str, nth: usize, value: &dyn Fn(&Place) -> Option<f64>| {
+            let points = points
+                .iter()
+                .map(|(x, place)| [*x, value(place).map_or(f64::NAN, |v| self.number(v))])
+                .collect();
+            Series::new(name, SeriesStyle::nth(nth), points).drawn(Draw::LineAndPoints)
+        };
+        if others {
+            let band = points
+                .iter()
+                .filter_map(|(x, place)| Some([*x, self.number(place.low?), self.number(place.high?)]))
+                .collect();
+            chart.bands.push(Band { name: "lowest to highest".into(), points: band, role: Role::Series(0) });
+            chart.series.push(line("highest", 0, &|place| place.high));
+            chart.series.push(line("lowest", 1, &|place| place.low));
+        } else {
+            chart.series.push(line(&self.summary.measure.label(), 0, &|place| place.high));
+        }
+        chart.limits.extend(self.limit_line());
+        Some(chart.draw())
+    }
+
+    fn heat_map(&self, width: f64, height: f64) -> Option<Chart> {
+        let ([first, second], map) = self.summary.map.as_ref()?;
+        let measure = self.summary.measure;
+        let (x, y) = (&self.summary.axes[*first], &self.summary.axes[*second]);
+        let others = self.summary.axes.iter().filter(|a| a.places.len() > 1).count() > 2;
+        let worst = if others { "worst over the other axes" } else { "each point" };
+        let what = format!("over {} and {}, {worst}", x.label(), y.label());
+        let cell = |place: &Place| {
+            let value = self.number(place.worst_value(measure)?);
+            Some(HeatCell { value, grade: place.worst.map(grade) })
+        };
+        let values =
+            map.iter().flatten().filter_map(|place| place.worst_value(measure)).map(|v| self.number(v).abs());
+        let largest = values.fold(0.0, f64::max);
+        let heat = HeatMap {
+            sheet: self.sheet(&what, width, height),
+            x: HeatAxis { label: x.label(), values: short_labels(x) },
+            y: HeatAxis { label: y.label(), values: short_labels(y) },
+            cells: map.iter().map(|row| row.iter().map(cell).collect()).collect(),
+            value_label: self.measure_axis().label(),
+            decimals: if largest >= 20.0 {
+                0
+            } else if largest >= 1.0 {
+                1
+            } else {
+                3
+            },
+            range: None,
+        };
+        Some(heat.draw())
+    }
+
+    fn parallel(&self, width: f64, height: f64) -> Option<Chart> {
+        let shown: Vec<usize> =
+            (0..self.summary.axes.len()).filter(|i| self.summary.axes[*i].places.len() > 1).collect();
+        if shown.is_empty() || self.summary.lines.is_empty() {
+            return None;
+        }
+        let mut axes: Vec<ParallelAxis> = shown
+            .iter()
+            .map(|i| {
+                let axis = &self.summary.axes[*i];
+                let shown = if axis.is_numeric() {
+                    numeric_axis(axis)
+                } else {
+                    // Words are places along the axis, named in its label.
+                    let last = axis.places.len() as f64;
+                    Axis::new(
+                        format!(
+                            "{} (1 {} … {} {})",
+                            axis.label(),
+                            axis.labels[0],
+                            last,
+                            axis.labels[axis.labels.len() - 1]
+                        ),
+                        "",
+                    )
+                    .over(1.0, last)
+                };
+                ParallelAxis { axis: shown, limit: None }
+            })
+            .collect();
+        axes.push(ParallelAxis { axis: self.measure_axis(), limit: self.limit_line() });
+        let lines = self.summary.lines.iter().map(|line| {
+            let mut values: Vec<Option<f64>> = shown
+                .iter()
+                .map(|i| match line.axes.get(*i)? {
+                    Cell::Text(text) => {
+                        self.summary.axes[*i].labels.iter().position(|l| l == text).map(|at| at as f64 + 1.0)
+                    }
+                    cell => cell.as_number(),
+                })
+                .collect();
+            values.push(line.value.map(|v| self.number(v)));
+            ParallelLine { name: String::new(), values, grade: line.verdict.map(grade), picked: None }
+        });
+        let what = format!("{} points over all axes", self.summary.lines.len());
+        let chart = ParallelChart { sheet: self.sheet(&what, width, height), axes, lines: lines.collect() };
+        Some(chart.draw())
+    }
+}
+
+fn numeric_axis(axis: &AxisSummary) -> Axis {
+    let label = axis.label();
+    let name = label.strip_suffix(&format!(", {}", axis.unit)).unwrap_or(&label).to_owned();
+    Axis::new(name, axis.unit)
+}
+
+/// Labels without the unit that the axis already says.
+fn short_labels(axis: &AxisSummary) -> Vec<String> {
+    let strip = |label: &String| match label.strip_suffix(axis.unit) {
+        Some(short) if !axis.unit.is_empty() && !short.is_empty() => short.trim_end().to_owned(),
+        _ => label.clone(),
+    };
+    axis.labels.iter().map(strip).collect()
+}
+
+/// Which measure a chart of a scenario is best about: the one that decides, else the gap on the tail.
+pub fn telling_measure(result: &crate::study::point::PointResult) -> Measure {
+    result.deciding().map_or(Measure::TailGap, |(measure, _)| measure)
+}

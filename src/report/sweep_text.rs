@@ -1,0 +1,208 @@
+//! A sweep as a person reads it: how many points pass, where it turns, what decides; a small sweep with every point.
+
+use super::measures::{said, unit};
+use super::table::TextTable;
+use super::words::{NONE, Words, wrap};
+use super::{Ink, TEXT_WIDTH};
+use crate::study::measure::Measure;
+use crate::study::summary::{AxisSummary, Counts, Place, Summary};
+use crate::study::table::{Cell, Column, Row};
+use crate::units::UnitSystem;
+
+/// Rows up to which a sweep is shown point by point.
+pub const MOST_ROWS_SHOWN: usize = 60;
+
+/// What a text about a sweep needs.
+#[derive(Debug, Clone, Copy)]
+pub struct SweepReport<'a> {
+    /// Title of the scenario.
+    pub title: &'a str,
+    /// How the points were chosen.
+    pub design: &'a str,
+    /// The sweep in brief.
+    pub summary: &'a Summary,
+    /// The columns of the rows.
+    pub columns: &'a [Column],
+    /// All rows when there are few, else none.
+    pub rows: &'a [Row],
+}
+
+impl SweepReport<'_> {
+    /// The text.
+    pub fn text(&self, units: UnitSystem, ink: Ink) -> String {
+        let words = Words::new(units);
+        let summary = self.summary;
+        let mut out = format!("{}\n", ink.strong(self.title));
+        out.push_str(&wrap(&format!("{}: {}.", self.design, counts_said(&summary.counts)), TEXT_WIDTH, 0));
+        if !summary.deciding.is_empty() {
+            let named: Vec<String> = summary
+                .deciding
+                .iter()
+                .take(3)
+                .map(|(key, count)| {
+                    let label = Measure::from_key(key).map_or_else(|| key.clone(), Measure::label);
+                    format!("{label} ({count} points)")
+                })
+                .collect();
+            out.push_str(&wrap(&format!("What decides most often: {}.", named.join("; ")), TEXT_WIDTH, 0));
+        }
+        for (reason, count) in &summary.reasons {
+            out.push_str(&wrap(&format!("Could not be computed ({count}): {reason}."), TEXT_WIDTH, 2));
+        }
+        for axis in summary.axes.iter().filter(|axis| axis.places.len() > 1) {
+            out.push_str(&format!("\n{}\n", ink.strong(&format!("Over {}", axis.label()))));
+            out.push_str(&turns(axis).map_or_else(String::new, |text| wrap(&text, TEXT_WIDTH, 0)));
+            out.push_str(&axis_table(words, summary.measure, axis));
+        }
+        if !self.rows.is_empty() && summary.axes.iter().filter(|axis| axis.places.len() > 1).count() > 1 {
+            out.push_str(&format!("\n{}\n", ink.strong("Every point")));
+            out.push_str(&self.points(words));
+        }
+        out
+    }
+
+    fn points(&self, words: Words) -> String {
+        let axes = self.summary.axes.len();
+        let mut head: Vec<String> = self
+            .summary
+            .axes
+            .iter()
+            .map(|axis| if axis.is_numeric() { format!(">{}", axis.label()) } else { axis.label() })
+            .collect();
+        head.extend([
+            "Verdict".to_owned(),
+            format!(">{}", self.summary.measure.label()),
+            "Decided by".to_owned(),
+        ]);
+        let mut table = TextTable::new(&head);
+        let at = |name: &str| self.columns.iter().position(|c| c.name == name);
+        for row in self.rows {
+            let cell = |name: &str| at(name).and_then(|i| row.get(i)).unwrap_or(&Cell::Missing);
+            let mut cells: Vec<String> = row.iter().skip(1).take(axes).map(cell_said).collect();
+            let computed = cell("reason").as_text().is_none();
+            let verdict = if computed { cell_said(cell("verdict")) } else { "not computed".to_owned() };
+            let value = cell(&self.summary.measure.column()).as_number();
+            let decided = cell("deciding")
+                .as_text()
+                .map(|key| Measure::from_key(key).map_or(key.to_owned(), Measure::label));
+            cells.extend([
+                verdict,
+                said(words, self.summary.measure, value),
+                decided.unwrap_or_else(|| NONE.to_owned()),
+            ]);
+            table.row(&cells);
+        }
+        table.text()
+    }
+}
+
+fn cell_said(cell: &Cell) -> String {
+    match cell {
+        Cell::Missing => NONE.to_owned(),
+        Cell::Count(count) => count.to_string(),
+        Cell::Number(value) => super::rows::number_text(*value),
+        Cell::Text(text) => text.clone(),
+    }
+}
+
+/// «12 of 20 points pass, 3 are marginal, 5 fail».
+pub(crate) fn counts_said(counts: &Counts) -> String {
+    let total = counts.total();
+    let mut parts = Vec::new();
+    for (count, one, many) in [
+        (counts.pass, "passes", "pass"),
+        (counts.marginal, "is marginal", "are marginal"),
+        (counts.fail, "fails", "fail"),
+        (counts.unjudged, "is not judged", "are not judged"),
+        (counts.not_computed, "could not be computed", "could not be computed"),
+    ] {
+        if count > 0 {
+            parts.push(format!("{count} {}", if count == 1 { one } else { many }));
+        }
+    }
+    match parts.as_slice() {
+        [] => "no points".to_owned(),
+        [only] if total > 1 => format!("of {total} points {}", only.replace(&format!("{total} "), "all ")),
+        _ => format!("of {total} {}, {}", if total == 1 { "point" } else { "points" }, parts.join(", ")),
+    }
+}
+
+/// Where points begin or cease to pass along an axis of numbers.
+fn turns(axis: &AxisSummary) -> Option<String> {
+    if !axis.is_numeric() {
+        return None;
+    }
+    let good = |place: &Place| {
+        let c = &place.counts;
+        (c.total() > 0).then_some(c.fail == 0 && c.not_computed == 0 && c.pass + c.marginal > 0)
+    };
+    let states: Vec<bool> = axis.places.iter().map(good).collect::<Option<_>>()?;
+    if states.iter().all(|s| *s) {
+        return Some("Every point meets the criteria at every value.".to_owned());
+    }
+    if states.iter().all(|s| !*s) {
+        return Some("At every value at least one point misses a criterion.".to_owned());
+    }
+    let mut runs: Vec<String> = Vec::new();
+    let mut start = None;
+    for (i, state) in states.iter().chain([&false]).enumerate() {
+        match (state, start) {
+            (true, None) => start = Some(i),
+            (false, Some(from)) => {
+                let (first, last) = (&axis.labels[from], &axis.labels[i - 1]);
+                runs.push(if from == i - 1 {
+                    format!("at {first}")
+                } else {
+                    format!("from {first} to {last}")
+                });
+                start = None;
+            }
+            _ => {}
+        }
+    }
+    Some(format!("Every point meets the criteria {}; elsewhere at least one does not.", runs.join(", ")))
+}
+
+fn axis_table(words: Words, measure: Measure, axis: &AxisSummary) -> String {
+    let name = format!("{}, {}", measure.label(), unit(words, measure));
+    let mut table = TextTable::new(&[
+        if axis.is_numeric() { ">Value" } else { "Value" },
+        ">Pass",
+        ">Marginal",
+        ">Fail",
+        ">Not computed",
+        &format!(">Lowest {name}"),
+        ">Highest",
+    ]);
+    for (label, place) in axis.labels.iter().zip(&axis.places) {
+        let c = &place.counts;
+        if c.total() == 0 {
+            continue;
+        }
+        let number = |value: Option<f64>| said(words, measure, value);
+        table.row(&[
+            label.clone(),
+            c.pass.to_string(),
+            c.marginal.to_string(),
+            c.fail.to_string(),
+            c.not_computed.to_string(),
+            number(place.low),
+            number(place.high),
+        ]);
+    }
+    table.text()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn verif_counts_read_aloud() {
+        let counts = Counts { pass: 3, marginal: 1, fail: 2, ..Counts::default() };
+        assert_eq!(counts_said(&counts), "of 6 points, 3 pass, 1 is marginal, 2 fail");
+        assert_eq!(counts_said(&Counts { pass: 5, ..Counts::default() }), "of 5 points all pass");
+        assert_eq!(counts_said(&Counts { fail: 1, ..Counts::default() }), "of 1 point, 1 fails");
+        assert_eq!(counts_said(&Counts::default()), "no points");
+    }
+}

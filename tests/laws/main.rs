@@ -1,0 +1,12 @@
+//! Laws every pass must keep, whatever the machine: symmetry, energy, convergence, switches, scaling.
+
+#[path = "../common/mod.rs"]
+mod common;
+
+mod coupled;
+mod energy;
+mod power;
+mod scaling;
+mod switches;
+mod symmetry;
+mod tolerance;
