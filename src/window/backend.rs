@@ -205,6 +205,12 @@ async fn frames(options: WindowOptions, make: impl FnOnce(Waker) -> Box<dyn Scre
     let waker = Waker::start(&options.title);
     let mut screen = make(waker.clone());
     let mut collector = Collector::new();
+    // The window was made in pixels; its size is meant in points.
+    let scale = options.scale.unwrap_or_else(miniquad::window::dpi_scale);
+    if (scale - 1.0).abs() > 0.01 && !options.full_screen {
+        let pixels = |points: u32| (points as f32 * scale).round() as u32;
+        miniquad::window::set_window_size(pixels(options.width), pixels(options.height));
+    }
     let subscriber = macroquad::input::utils::register_input_subscriber();
     let start = Instant::now();
     let mut last_s = 0.0;

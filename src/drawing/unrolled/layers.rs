@@ -65,7 +65,7 @@ enum Sample {
 
 impl Entry {
     fn width(&self, size: f64) -> f64 {
-        let sample = if self.sample == Sample::Scale { SCALE_WIDE + 5.0 * size } else { SAMPLE_WIDE };
+        let sample = if self.sample == Sample::Scale { SCALE_WIDE + 11.0 * size } else { SAMPLE_WIDE };
         sample + 7.0 + text_width(&self.name, size, Weight::Regular) + 20.0
     }
 }
@@ -549,18 +549,22 @@ impl Map<'_> {
             (bar.x - 5.0, Anchor::End, "0".to_owned()),
             (bar.right() + 5.0, Anchor::Start, format!("{}+", trimmed(self.full_scale))),
         ];
+        let mut end = bar.right();
         for (x, anchor, words) in ends {
             let text = Text::new(pos(x, bar.centre().y), size, Role::Muted, words);
-            list.push(text.anchored(anchor, Baseline::Middle));
+            let text = text.anchored(anchor, Baseline::Middle);
+            end = end.max(text.bounds().right());
+            list.push(text);
         }
         if let Some(asked) = self.options.quantity.asked(self.scene, self.options.units) {
             let x = bar.x + bar.width * (asked / self.full_scale).clamp(0.0, 1.0);
             list.line(pos(x, bar.y - 3.0), pos(x, bar.bottom() + 3.0), Stroke::new(2.0, Role::Ink));
             list.mark(pos(x, bar.bottom() + 6.0), Marker::Up, 8.0, Role::Ink);
             let words = format!("asked {}", trimmed(asked));
-            // Under the bar, beside its mark.
-            let text = Text::new(pos(x + 7.0, bar.bottom() + 3.0), size, Role::Ink, words);
-            list.push(text.anchored(Anchor::Start, Baseline::Top)).key = Some("asked".to_owned());
+            // Beside the bar with the same mark as under it.
+            list.mark(pos(end + 1.1 * size, bar.centre().y), Marker::Up, 8.0, Role::Ink);
+            let text = Text::new(pos(end + 1.8 * size, bar.centre().y), size, Role::Ink, words);
+            list.push(text.anchored(Anchor::Start, Baseline::Middle)).key = Some("asked".to_owned());
         }
     }
 }

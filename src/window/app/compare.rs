@@ -45,6 +45,8 @@ pub struct Row {
     pub changes: Vec<(Change, String)>,
     /// Whether any differs by something that matters.
     pub differs: bool,
+    /// Whether the set-ups stand differently against its limit.
+    pub verdict_changes: bool,
 }
 
 /// The table.
@@ -52,7 +54,7 @@ pub struct Row {
 pub struct Table {
     /// Set-ups; the first is the reference.
     pub heads: Vec<Head>,
-    /// Rows in the fixed order of measures; a row that no set-up has a value for is left out.
+    /// Rows: what changes a verdict, then what differs, then the rest; a row that no set-up has a value for is left out.
     pub rows: Vec<Row>,
 }
 
@@ -89,7 +91,9 @@ pub fn table(app: &App) -> Table {
         heads.push(head("now", super::edits::words(&now.scenario, &now.edits), now));
         passes.push(now);
     }
-    let rows = ALL.into_iter().filter_map(|measure| row(app, measure, &passes)).collect();
+    let mut rows: Vec<Row> = ALL.into_iter().filter_map(|measure| row(app, measure, &passes)).collect();
+    // What changes a verdict comes first, then what differs; within each the fixed order of the measures.
+    rows.sort_by_key(|row| (!row.verdict_changes, !row.differs));
     Table { heads, rows }
 }
 
@@ -102,6 +106,8 @@ fn row(app: &App, measure: Measure, passes: &[&SolvedPass]) -> Option<Row> {
     if values.iter().all(Option::is_none) {
         return None;
     }
+    let verdicts: Vec<Option<Verdict>> =
+        passes.iter().map(|pass| measure.read(&pass.outcome).verdict).collect();
     let reference = values.first().copied().flatten();
     let difference = Difference {
         name: measure.label(),
@@ -135,6 +141,7 @@ fn row(app: &App, measure: Measure, passes: &[&SolvedPass]) -> Option<Row> {
     Some(Row {
         measure,
         differs: difference.differs(),
+        verdict_changes: verdicts.windows(2).any(|pair| pair[0] != pair[1]),
         changes,
         values: values.iter().map(|v| v.map_or_else(|| "–".to_owned(), text)).collect(),
     })

@@ -1,6 +1,7 @@
 //! The state as JSON, one key a line, for tests that drive the window from outside.
 
 use std::collections::BTreeMap;
+use std::time::Duration;
 
 use serde_json::{Value, json};
 
@@ -12,8 +13,43 @@ use crate::drawing::Theme;
 /// Where named controls and canvases are: left, top, width, height in points.
 pub type Spots = BTreeMap<String, [f32; 4]>;
 
+/// How long things take, as a person waits for them.
+#[derive(Debug, Clone, Default)]
+pub struct Timing {
+    solved_ms: Vec<f64>,
+    built_ms: Vec<f64>,
+}
+
+/// The most times kept.
+const MOST_TIMES: usize = 400;
+
+impl Timing {
+    /// From a change of a setting to its pass.
+    pub fn solved(&mut self, took: Duration) {
+        keep(&mut self.solved_ms, took);
+    }
+
+    /// A frame was built: panels laid out, pictures made.
+    pub fn built(&mut self, took: Duration) {
+        keep(&mut self.built_ms, took);
+    }
+}
+
+fn keep(times: &mut Vec<f64>, took: Duration) {
+    if times.len() == MOST_TIMES {
+        times.remove(0);
+    }
+    times.push(took.as_secs_f64() * 1e3);
+}
+
+fn median(times: &[f64]) -> Option<f64> {
+    let mut sorted = times.to_vec();
+    sorted.sort_by(f64::total_cmp);
+    sorted.get(sorted.len() / 2).map(|ms| (ms * 100.0).round() / 100.0)
+}
+
 /// The state, the number of frames drawn so far left out so that an idle window writes nothing.
-pub fn dump(app: &App, spots: &Spots) -> String {
+pub fn dump(app: &App, spots: &Spots, timing: &Timing) -> String {
     let mut map: BTreeMap<String, Value> = BTreeMap::new();
     let mut put = |key: &str, value: Value| {
         map.insert(key.to_owned(), value);
@@ -58,7 +94,11 @@ pub fn dump(app: &App, spots: &Spots) -> String {
     if let Some(pass) = app.shown() {
         put("shown_edits", json!(pass.edits.len()));
         put("conveyor_m_s", json!(pass.setup.conveyor_speed_m_s));
-        put("solve_ms", json!((pass.times.total_s() * 1e5).round() / 100.0));
+        let ms = |s: f64| json!((s * 1e5).round() / 100.0);
+        put("solve_ms", ms(pass.times.total_s()));
+        put("solve_run_ms", ms(pass.times.run_s));
+        put("solve_measure_ms", ms(pass.times.measure_s));
+        put("solve_series_ms", ms(pass.times.series_s));
         put("verdict", json!(headline(&pass.outcome.verdicts).map(|(verdict, _)| verdict.name())));
         put("gaps", json!(pass.outcome.gaps.len()));
         for unit in crate::pass::instant(&pass.setup, &pass.record, app.t_s()) {
@@ -66,6 +106,8 @@ pub fn dump(app: &App, spots: &Spots) -> String {
             put(&format!("swing_deg:{}", unit.side.name()), json!(swing));
         }
     }
+    put("median_solve_wait_ms", json!(median(&timing.solved_ms)));
+    put("median_frame_build_ms", json!(median(&timing.built_ms)));
     put("lesson", json!(app.lesson().map(|run| run.state.progress())));
     if let Some(run) = app.lesson() {
         put("lesson_heading", json!(run.texts.heading));

@@ -4,10 +4,10 @@ use super::command::{Effect, Sides};
 use super::edits::{self, Edits};
 use super::{App, Refused};
 use crate::error::Diagnostics;
-use crate::scenario::setting::Setting;
+use crate::scenario::setting::{Setting, SettingKind};
 
 impl App {
-    /// The settings shown, in the order of the trade: those of the chosen units, then line and vehicle.
+    /// The settings shown, in the order of the trade: what is set in the field, then the rest.
     pub fn settings(&self) -> Vec<Setting> {
         let prefix = format!("{}.", self.views.sides.prefix());
         let mut settings = self.scenario.settings();
@@ -16,7 +16,7 @@ impl App {
                 || setting.path.starts_with("line.")
                 || setting.path.starts_with("vehicle.")
         });
-        settings.sort_by_key(|setting| setting.group);
+        settings.sort_by_key(|setting| (!setting.in_field, setting.group));
         settings
     }
 
@@ -63,6 +63,13 @@ impl App {
     pub(super) fn step(&mut self, path: &str, steps: i32) -> Vec<Effect> {
         self.choose(path);
         let Ok(setting) = self.scenario.setting(path) else { return Vec::new() };
+        if let SettingKind::Choice(words) = &setting.kind {
+            let now = setting.value_si(&self.scenario).map_or(0, |index| index as usize);
+            let next = now.saturating_add_signed(steps as isize).min(words.len().saturating_sub(1));
+            return words
+                .get(next)
+                .map_or_else(Vec::new, |word| self.change(&[(path.to_owned(), word.clone())], false));
+        }
         match setting.step(&self.scenario, steps) {
             Some(changes) => self.change(&changes, false),
             None => {

@@ -6,7 +6,7 @@ use super::solved::{Answer, Request, solve};
 use super::*;
 use crate::scenario::lesson::Lesson;
 use crate::study::measure::Measure;
-use crate::window::app::dump::{Spots, dump};
+use crate::window::app::dump::{Spots, Timing, dump};
 use crate::window::playback::Command as T;
 use crate::window::solver::Solver;
 
@@ -189,6 +189,10 @@ fn verif_field_steps_move_by_what_a_technician_can_do() {
     assert!(bench.app.refused().is_some_and(|r| r.text.contains("1 to 3")));
     bench.run(Command::Reset("both.bearings.lower_offset".into()));
     assert_eq!(bench.app.edits().len(), 1);
+    // A choice moves to the next word.
+    bench.run(Command::Step("both.brush.spin_sense".into(), 1));
+    assert_eq!(bench.app.edits().get("left.brush.spin_sense").map(String::as_str), Some("InboardAtNose"));
+    bench.run(Command::Reset("both.brush.spin_sense".into()));
     // By the keys: the chosen setting.
     bench.run(Command::Choose("both.air.cap".into()));
     bench.run(Command::Act(Action::FieldStepUp));
@@ -202,7 +206,8 @@ fn verif_settings_come_in_the_order_of_the_trade() {
     let bench = Bench::new(&[]);
     let settings = bench.app.settings();
     assert!(settings.len() > 15);
-    let groups: Vec<_> = settings.iter().map(|s| s.group).collect();
+    let groups: Vec<_> = settings.iter().filter(|s| s.in_field).map(|s| s.group).collect();
+    assert!(settings.iter().skip(groups.len()).all(|s| !s.in_field));
     assert!(groups.windows(2).all(|w| w[0] <= w[1]));
     let first: Vec<&str> = {
         let mut names: Vec<&str> = groups.iter().map(|g| g.name()).collect();
@@ -419,7 +424,7 @@ fn verif_the_dump_has_one_key_a_line() {
     let mut bench = Bench::new(&[("left.air.cap", "8 psi")]);
     bench.run(Command::Pin(Slot::B));
     let spots = Spots::from([("timeline".to_owned(), [1.0, 2.0, 3.4, 4.0])]);
-    let text = dump(&bench.app, &spots);
+    let text = dump(&bench.app, &spots, &Timing::default());
     for line in [
         "  \"edit:left.air.cap\": \"8 psi\",",
         "  \"pins\": \"B\",",
@@ -428,5 +433,5 @@ fn verif_the_dump_has_one_key_a_line() {
     ] {
         assert!(text.lines().any(|l| l == line), "{line} in {text}");
     }
-    assert_eq!(text, dump(&bench.app, &spots));
+    assert_eq!(text, dump(&bench.app, &spots, &Timing::default()));
 }

@@ -1,6 +1,6 @@
 //! Side by side: the pinned set-ups and the current one, and their differences in the terms of the job.
 
-use egui::{Grid, RichText, ScrollArea};
+use egui::{RichText, ScrollArea};
 
 use super::{Memory, bold, verdict_text};
 use crate::drawing::Role;
@@ -43,54 +43,47 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
             return;
         }
     }
-    let column = ui.available_width();
-    ScrollArea::both().auto_shrink(false).show(ui, |ui| {
-        Grid::new("differences").striped(true).min_col_width(40.0).spacing(egui::vec2(10.0, 4.0)).show(
-            ui,
-            |ui| {
-                ui.label("");
-                for head in &table.heads {
-                    ui.vertical(|ui| {
-                        ui.label(RichText::new(&head.name).family(bold()).size(16.0))
-                            .on_hover_text(&head.words);
-                        if let Some(verdict) = head.verdict {
-                            ui.label(verdict_text(verdict, theme));
-                        }
-                    });
+    ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+        let each = (ui.available_width() - 6.0) / table.heads.len() as f32 - ui.spacing().item_spacing.x;
+        columns(ui, each, &table.heads, |ui, head| {
+            ui.label(RichText::new(&head.name).family(bold()).size(16.0)).on_hover_text(&head.words);
+            if let Some(verdict) = head.verdict {
+                ui.label(verdict_text(verdict, theme));
+            }
+        });
+        ui.separator();
+        for row in &table.rows {
+            let name = RichText::new(row.measure.label());
+            ui.add(egui::Label::new(if row.differs { name.family(bold()) } else { name }).wrap());
+            let cells: Vec<_> = row.values.iter().zip(&row.changes).collect();
+            columns(ui, each, &cells, |ui, (value, (change, by))| {
+                ui.spacing_mut().item_spacing.y = 0.0;
+                ui.add(egui::Label::new(*value).truncate());
+                if !by.is_empty() {
+                    let (word, colour) = match change {
+                        Change::Better => (" better", Role::Pass),
+                        Change::Worse => (" worse", Role::Fail),
+                        _ => ("", Role::Muted),
+                    };
+                    let text = RichText::new(format!("{by}{word}")).small().color(role(colour, theme));
+                    ui.add(egui::Label::new(text).truncate());
                 }
-                ui.end_row();
-                // What differs comes first, each in the fixed order of the measures.
-                for differs in [true, false] {
-                    for row in table.rows.iter().filter(|row| row.differs == differs) {
-                        let name = RichText::new(row.measure.label());
-                        let name = egui::Label::new(if differs { name.family(bold()) } else { name }).wrap();
-                        let width = (0.3 * column).clamp(96.0, 190.0);
-                        ui.allocate_ui(egui::vec2(width, 20.0), |ui| {
-                            ui.set_width(width);
-                            ui.add(name);
-                        });
-                        for (value, (change, by)) in row.values.iter().zip(&row.changes) {
-                            ui.vertical(|ui| {
-                                ui.spacing_mut().item_spacing.y = 0.0;
-                                ui.add(egui::Label::new(value).extend());
-                                if !by.is_empty() {
-                                    let (word, colour) = match change {
-                                        Change::Better => (" better", Role::Pass),
-                                        Change::Worse => (" worse", Role::Fail),
-                                        _ => ("", Role::Muted),
-                                    };
-                                    let text = RichText::new(format!("{by}{word}"))
-                                        .small()
-                                        .color(role(colour, theme));
-                                    ui.add(egui::Label::new(text).extend());
-                                }
-                            });
-                        }
-                        ui.end_row();
-                    }
-                }
-            },
-        );
+            });
+            ui.add_space(2.0);
+        }
+    });
+}
+
+/// One cell of equal width for each item.
+fn columns<T>(ui: &mut egui::Ui, width: f32, items: &[T], cell: impl Fn(&mut egui::Ui, &T)) {
+    ui.horizontal_top(|ui| {
+        for item in items {
+            let layout = egui::Layout::top_down(egui::Align::Min);
+            ui.allocate_ui_with_layout(egui::vec2(width, 0.0), layout, |ui| {
+                ui.set_width(width);
+                cell(ui, item);
+            });
+        }
     });
 }
 

@@ -98,7 +98,7 @@ pub fn frame(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory) -> Vec<Comma
     let kept = |size: f32, usual: f32| if size > 0.0 { size } else { usual };
     if app.lesson().is_some() {
         let shown = Panel::left("lesson")
-            .default_size((0.27 * wide).clamp(300.0, 520.0))
+            .default_size((0.27 * wide).clamp(270.0, 520.0))
             .size_range(260.0..=0.45 * wide)
             .show(ui, |ui| lesson::panel(ui, app, memory, &mut out));
         memory.spot("lesson", shown.response.rect);
@@ -110,12 +110,22 @@ pub fn frame(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory) -> Vec<Comma
         memory.sizes.settings_width = shown.response.rect.width();
         memory.spot("settings", shown.response.rect);
     }
+    if wide < 860.0 {
+        return rest(ui, app, memory, out);
+    }
     let shown = Panel::right("column")
-        .default_size(kept(memory.sizes.column_width, (0.31 * wide).clamp(330.0, 620.0)))
+        .default_size(kept(memory.sizes.column_width, (0.31 * wide).clamp(300.0, 620.0)))
         .size_range(260.0..=0.55 * wide)
         .show(ui, |ui| column(ui, app, memory, &mut out));
     memory.sizes.column_width = shown.response.rect.width();
-    if app.views.map {
+    rest(ui, app, memory, out)
+}
+
+/// The middle: plan view and map; and what comes in front.
+fn rest(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory, mut out: Vec<Command>) -> Vec<Command> {
+    let kept = |size: f32, usual: f32| if size > 0.0 { size } else { usual };
+    // A window that is too small shows the plan view first.
+    if app.views.map && ui.available_height() > 440.0 {
         let tall = ui.available_height();
         let shown = Panel::bottom("map")
             .default_size(kept(memory.sizes.map_height, (0.3 * tall).clamp(196.0, 330.0)))
@@ -144,7 +154,7 @@ fn column(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory, out: &mut Vec<C
     });
     ui.separator();
     // The bars come with the same sentences.
-    if app.views.column != Column::Why {
+    if app.views.column != Column::Why && ui.available_height() > 360.0 {
         Panel::bottom("reason").resizable(false).show(ui, |ui| why::line(ui, app));
     }
     match app.views.column {

@@ -221,6 +221,8 @@ fn slide(
     }
     if response.drag_stopped() {
         out.push(Command::Settle);
+        // The keys are free again for the clock.
+        response.surrender_focus();
     }
 }
 

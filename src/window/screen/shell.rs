@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use std::time::Instant;
 
 use super::{Memory, frame};
 use crate::drawing::list::{Fill, Item, Shape};
@@ -12,14 +13,14 @@ use crate::scenario::lesson::Lesson;
 use crate::scenario::source_map::SourceMap;
 use crate::window::app::App;
 use crate::window::app::command::{Command, Dialog, Effect};
-use crate::window::app::dump::dump;
+use crate::window::app::dump::{Timing, dump};
 use crate::window::app::kept::Kept;
 use crate::window::app::solved::{Answer, Request, solve};
 use crate::window::backend::{Clock, Requests, Screen};
 use crate::window::capture::Pixels;
 use crate::window::desktop::Waker;
 use crate::window::reload::{Files, Watcher};
-use crate::window::solver::Solver;
+use crate::window::solver::{Generation, Solver};
 
 /// What the window opens with.
 pub struct ShellOptions {
@@ -56,6 +57,9 @@ pub struct Shell {
     capture: bool,
     theme_told: bool,
     dialog: Dialog,
+    /// When what was asked last was asked, with its number.
+    asked: Option<(Generation, Instant)>,
+    timing: Timing,
 }
 
 impl Shell {
@@ -90,6 +94,8 @@ impl Shell {
             capture: false,
             theme_told: false,
             dialog: Dialog::None,
+            asked: None,
+            timing: Timing::default(),
         };
         shell.watch();
         let mut requests = Requests::default();
@@ -130,6 +136,11 @@ impl Shell {
 
     fn look_for_news(&mut self, requests: &mut Requests) {
         if let Some(solved) = self.solver.poll() {
+            if let Some((generation, since)) = self.asked
+                && generation == solved.generation
+            {
+                self.timing.solved(since.elapsed());
+            }
             let effects = self.app.command(Command::Solved(Box::new(solved)));
             self.carry_out(effects, requests);
         }
@@ -152,6 +163,7 @@ impl Shell {
                 Effect::Solve(request) => {
                     let generation = self.solver.submit(*request);
                     self.app.submitted(generation);
+                    self.asked = Some((generation, Instant::now()));
                 }
                 Effect::Write { path, text } => self.write(&path, text.as_bytes()),
                 Effect::Open(path) => self.open(&path, requests),
@@ -313,7 +325,7 @@ impl Shell {
             }
         }
         if let Some(path) = &self.dump_file {
-            let text = dump(&self.app, &self.memory.spots);
+            let text = dump(&self.app, &self.memory.spots, &self.timing);
             if text != self.dumped {
                 let _ = self.files.replace(path, text.as_bytes());
                 self.dumped = text;
@@ -342,7 +354,9 @@ impl Screen for Shell {
         if self.app.playback.playing() && clock.step_s > 0.0 {
             self.app.command(Command::Advance(clock.step_s));
         }
+        let began = Instant::now();
         let commands = frame(ui, &mut self.app, &mut self.memory);
+        self.timing.built(began.elapsed());
         let any = !commands.is_empty();
         for command in commands {
             let effects = self.app.command(command);

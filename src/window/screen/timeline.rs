@@ -18,7 +18,7 @@ use crate::window::playback::{ClockKind, Command as T, SPEEDS};
 pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>) {
     Panel::bottom("clock").resizable(false).show(ui, |ui| {
         ui.add_space(2.0);
-        ui.horizontal(|ui| controls(ui, app, memory, out));
+        ui.horizontal_wrapped(|ui| controls(ui, app, memory, out));
         line(ui, app, memory, out);
     });
 }

@@ -1,6 +1,6 @@
 //! Why: one plain sentence for each brush, its torques as bars, and every criterion with its number and limit.
 
-use egui::{Grid, RichText, ScrollArea, Sense};
+use egui::{RichText, ScrollArea, Sense};
 
 use super::{Memory, bold, text_size, verdict_text};
 use crate::arm::Side;
@@ -19,7 +19,7 @@ pub(super) fn sides(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
     if units.len() < 2 {
         return;
     }
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         ui.label(words);
         for unit in units {
             let name = format!("{} unit", unit.side.name());
@@ -102,20 +102,19 @@ pub(super) fn limits(ui: &mut egui::Ui, app: &App) {
         return;
     }
     ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
-        Grid::new("limits").striped(true).num_columns(4).min_col_width(20.0).show(ui, |ui| {
-            for title in ["", "what", "is", "limit"] {
-                ui.label(RichText::new(title).family(bold()));
-            }
-            ui.end_row();
-            for line in &pass.outcome.verdicts {
+        for line in &pass.outcome.verdicts {
+            ui.horizontal_wrapped(|ui| {
                 ui.label(verdict_text(line.verdict, app.theme));
                 ui.label(line.label());
-                let value = line.value.map_or("–".to_owned(), |v| criterion_text(line, v, app.units));
+            });
+            ui.horizontal_wrapped(|ui| {
+                let value = line.value.map_or("no value".to_owned(), |v| criterion_text(line, v, app.units));
                 ui.label(RichText::new(value).family(bold()));
-                let way = if line.criterion.at_least() { "≥" } else { "≤" };
-                ui.label(format!("{way} {}", criterion_text(line, line.limit, app.units)));
-                ui.end_row();
-            }
-        });
+                let way = if line.criterion.at_least() { "at least" } else { "at most" };
+                let limit = format!("{way} {} asked", criterion_text(line, line.limit, app.units));
+                ui.label(RichText::new(limit).color(role(Role::Muted, app.theme)));
+            });
+            ui.add_space(4.0);
+        }
     });
 }
