@@ -7,7 +7,7 @@
 use super::CoverageSettings;
 use crate::arm::Side;
 use crate::geometry::Vec2;
-use crate::pass::contact::{ContactLaw, SpanRoom, find_spans};
+use crate::pass::contact::{ContactLaw, SpanRoom};
 use crate::pass::motion::{UnitDynamics, contact_law, state};
 use crate::pass::{PassSetup, Record};
 use crate::vehicle::{Vehicle, Zone};
@@ -256,12 +256,23 @@ struct Strip {
     /// Index into the coverage's bands.
     band: usize,
     station_m: f64,
-    /// Middle and outward normal.
-    points: Vec<(Vec2, Vec2)>,
+    points: Points,
     sums: Vec<Sum>,
+    /// Room for the pressure and the rubbing power of the stations under one span.
+    pressure_pa: Vec<f64>,
+    rubbing_w_m2: Vec<f64>,
     perimeter_m: f64,
     past_nose_m: Option<f64>,
     past_tail_m: Option<f64>,
+}
+
+/// Middles and outward normals of stations, by coordinate.
+#[derive(Default)]
+struct Points {
+    x_m: Vec<f64>,
+    y_m: Vec<f64>,
+    normal_x: Vec<f64>,
+    normal_y: Vec<f64>,
 }
 
 /// What a station collects in one walk; wipes follow from the time.
@@ -289,19 +300,23 @@ impl Strip {
         };
         let chain = &vehicle.bands[band.band].outlines[0].chain;
         let count = band.stations.len();
-        let points = (0..count)
-            .map(|i| {
-                let s_m = (i as f64 + 0.5) * band.station_m;
-                let (piece, local) = chain.locate(s_m);
-                let piece = &chain.pieces()[piece];
-                (piece.point_at(local), piece.normal_at(local))
-            })
-            .collect();
+        let mut points = Points::default();
+        for i in 0..count {
+            let (piece, local) = chain.locate((i as f64 + 0.5) * band.station_m);
+            let piece = &chain.pieces()[piece];
+            let (middle, normal) = (piece.point_at(local), piece.normal_at(local));
+            points.x_m.push(middle.x);
+            points.y_m.push(middle.y);
+            points.normal_x.push(normal.x);
+            points.normal_y.push(normal.y);
+        }
         Strip {
             band: index,
             station_m: band.station_m,
             points,
             sums: vec![none; count],
+            pressure_pa: vec![0.0; count],
+            rubbing_w_m2: vec![0.0; count],
             perimeter_m: band.perimeter_m,
             past_nose_m: None,
             past_tail_m: None,
@@ -326,32 +341,41 @@ impl Strip {
     /// Adds what a span of strips does to its stations during one look.
     fn add(&mut self, law: &ContactLaw, from_m: f64, to_m: f64, local: Vec2, velocity: Vec2, at: &Look) {
         let h = self.station_m;
-        let count = self.points.len();
+        let count = self.sums.len();
         let first = (from_m / h).max(0.0) as usize;
         let last = ((to_m / h) as usize).min(count - 1);
-        for i in first..=last {
-            let share = (((i + 1) as f64 * h).min(to_m) - (i as f64 * h).max(from_m)) / h;
+        if first > last {
+            return;
+        }
+        let under = first..last + 1;
+        let points = &self.points;
+        let columns = [&points.x_m, &points.y_m, &points.normal_x, &points.normal_y];
+        let columns = columns.map(|column| &column[under.clone()]);
+        let (pressure_pa, rubbing_w_m2) =
+            (&mut self.pressure_pa[under.clone()], &mut self.rubbing_w_m2[under.clone()]);
+        let moving = (local, velocity);
+        let stiffness = law.stiffness;
+        if law.exponent == 1.0 {
+            press_on(law, |press| stiffness * press, moving, columns, pressure_pa, rubbing_w_m2);
+        } else {
+            let push = |press: f64| stiffness * press.powf(law.exponent);
+            press_on(law, push, moving, columns, pressure_pa, rubbing_w_m2);
+        }
+        for i in under {
+            let share = if i == first || i == last {
+                (((i + 1) as f64 * h).min(to_m) - (i as f64 * h).max(from_m)) / h
+            } else {
+                1.0
+            };
             if share <= 0.0 {
                 continue;
             }
-            let (p, n) = self.points[i];
-            let arm = p - local;
-            let rho_squared = arm.norm_squared();
-            let rho = rho_squared.sqrt();
-            let along = -arm.dot(&n);
-            let press = (law.radius_m - rho).max(0.0);
-            let per_psi = if law.exponent == 1.0 {
-                law.stiffness * press
-            } else {
-                law.stiffness * press.powf(law.exponent)
-            } + law.hub_stiffness * (law.hub_radius_m - rho).max(0.0);
-            let pressure = (per_psi * along / rho_squared).max(0.0);
-            let tip = n.x * velocity.y - n.y * velocity.x - law.spin_rad_s * along;
             let time = share * at.weight_s;
+            let pressure = self.pressure_pa[i];
             let sum = &mut self.sums[i];
             sum.contact_s += time;
             sum.pressure_time_pa_s += time * pressure;
-            sum.work_j_m2 += time * law.friction * pressure * tip.abs();
+            sum.work_j_m2 += time * self.rubbing_w_m2[i];
             if pressure > sum.peak_pa {
                 sum.peak_pa = pressure;
                 sum.peak_s = at.t_s;
@@ -386,6 +410,33 @@ impl Strip {
                 peak_s: some(sum.peak_s),
             };
         }
+    }
+}
+
+/// Pressure (Pa) and rubbing power (W/m²) on stations at x, y with normals nx, ny under a brush at `local` that moves at `velocity`; `push` is
+/// the push of a strip in its press. One loop without branches over columns: it is where measuring spends its time.
+fn press_on(
+    law: &ContactLaw,
+    push: impl Fn(f64) -> f64,
+    (local, velocity): (Vec2, Vec2),
+    [x, y, nx, ny]: [&[f64]; 4],
+    pressure_pa: &mut [f64],
+    rubbing_w_m2: &mut [f64],
+) {
+    let count = pressure_pa.len();
+    let (x, y, nx, ny) = (&x[..count], &y[..count], &nx[..count], &ny[..count]);
+    let rubbing_w_m2 = &mut rubbing_w_m2[..count];
+    for i in 0..count {
+        let (arm_x, arm_y) = (x[i] - local.x, y[i] - local.y);
+        let rho_squared = arm_x * arm_x + arm_y * arm_y;
+        let rho = rho_squared.sqrt();
+        let along = -(arm_x * nx[i] + arm_y * ny[i]);
+        let press = (law.radius_m - rho).max(0.0);
+        let per_psi = push(press) + law.hub_stiffness * (law.hub_radius_m - rho).max(0.0);
+        let pressure = (per_psi * along / rho_squared).max(0.0);
+        let tip = nx[i] * velocity.y - ny[i] * velocity.x - law.spin_rad_s * along;
+        pressure_pa[i] = pressure;
+        rubbing_w_m2[i] = law.friction * pressure * tip.abs();
     }
 }
 
@@ -444,7 +495,7 @@ fn walk(
             let velocity = plan.pose.vehicle_from_unit_dir(v - Vec2::new(plan.pose.speed_m_s, 0.0));
             for (band, strip) in plan.bands.iter().zip(&mut strips) {
                 let local = plan.pose.vehicle_from_unit(c + band.shift_m, t);
-                let spans = find_spans(&band.band.outlines, local, law.radius_m, &mut room);
+                let spans = band.near.find_spans(&band.band.outlines, local, &mut room);
                 for span in spans {
                     let outline = &band.band.outlines[span.outline];
                     let tag = &outline.tags[span.piece];

@@ -2,7 +2,7 @@
 
 use super::accumulate::Look;
 use crate::arm::Side;
-use crate::pass::contact::{SpanRoom, find_spans};
+use crate::pass::contact::SpanRoom;
 use crate::pass::motion::{StopMode, UnitDynamics, VehiclePlan, compression_m, contact_law};
 use crate::pass::{PassSetup, Record, UnitRecord};
 use crate::vehicle::{FeatureKind, Zone};
@@ -110,7 +110,7 @@ impl Press<'_> {
         let (mut deepest, mut zone) = (0.0, None);
         for band in &self.plan.bands {
             let local = self.plan.pose.vehicle_from_unit(c + band.shift_m, t_s);
-            for span in find_spans(&band.band.outlines, local, radius, &mut room) {
+            for span in band.near.find_spans(&band.band.outlines, local, &mut room) {
                 let outline = &band.band.outlines[span.outline];
                 let piece = &outline.chain.pieces()[span.piece];
                 let s = piece.nearest(local).s_m.clamp(span.from_m, span.to_m);

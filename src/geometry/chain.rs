@@ -231,6 +231,11 @@ impl Chain {
         })
     }
 
+    /// Upright rectangle around each piece, parallel to [`Self::pieces`].
+    pub fn piece_bounds(&self) -> &[Bounds] {
+        &self.piece_bounds
+    }
+
     /// The pieces again, ready for loops that look at many, parallel to [`Self::pieces`].
     pub fn facets(&self) -> &[Facet] {
         &self.facets

@@ -103,6 +103,15 @@ impl DormandPrince {
         [self.before[i], diff, bend, diff - h * self.slopes[6][i] - bend, h * last]
     }
 
+    /// Ends the step last tried at the share `x` of its length: the state there is read off the dense output, the slope is computed anew.
+    pub fn cut(&mut self, t: f64, h: f64, x: f64, mut f: impl FnMut(f64, &[f64], &mut [f64])) {
+        for i in 0..self.after.len() {
+            self.stage[i] = dense_value(&self.dense(h, i), x);
+        }
+        self.after.copy_from_slice(&self.stage);
+        f(t + x * h, &self.after, &mut self.slopes[6]);
+    }
+
     /// Makes the end of the step the start of the next one, reusing the last slope.
     pub fn advance(&mut self) {
         std::mem::swap(&mut self.before, &mut self.after);
@@ -124,6 +133,15 @@ fn add_scaled(sum: &mut [f64], a: f64, row: &[f64]) {
 pub fn dense_value(c: &[f64; 5], x: f64) -> f64 {
     let y = 1.0 - x;
     c[0] + x * (c[1] + y * (c[2] + x * (c[3] + y * c[4])))
+}
+
+/// Dense-output coefficients of the part of a step up to `x`, itself from 0 to 1.
+pub fn dense_part(c: &[f64; 5], x: f64) -> [f64; 5] {
+    let y = 1.0 - x;
+    let end_slope = c[1] + (y - x) * (c[2] + x * c[3] + x * y * c[4]) + x * y * (c[3] + (y - x) * c[4]);
+    let diff = dense_value(c, x) - c[0];
+    let bend = x * (c[1] + c[2]) - diff;
+    [c[0], diff, bend, diff - x * end_slope - bend, c[4] * x.powi(4)]
 }
 
 #[cfg(test)]
@@ -148,6 +166,17 @@ mod tests {
             dp.advance();
         }
         ((dp.before[0] - 1f64.cos()).hypot(dp.before[1] - 1f64.sin()), mid)
+    }
+
+    #[test]
+    fn verif_part_of_a_step_is_the_same_curve() {
+        let c = [1.3, -0.7, 2.1, 0.9, -1.7];
+        let part = dense_part(&c, 0.3);
+        for k in 0..=8 {
+            let z = f64::from(k) / 8.0;
+            let (whole, cut) = (dense_value(&c, 0.3 * z), dense_value(&part, z));
+            assert!((whole - cut).abs() < 1e-15 && whole.abs() > 0.5, "at {z}: {whole} and {cut}");
+        }
     }
 
     #[test]

@@ -10,7 +10,9 @@ pub mod motion;
 mod record;
 mod run;
 pub mod series;
+mod start;
 mod swing;
+mod switching;
 
 pub use conveyor::{Pose, TrainVehicle, VehiclePair, conveyor_speed_m_s};
 pub use integrator::{DormandPrince, dense_value};

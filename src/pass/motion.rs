@@ -8,7 +8,7 @@
 //! motor (against the rubbing moment) and the air. Dissipated: contact (rubbing and strip flexing: −force on the strip tip · its velocity
 //! over the surface), pivot and seal friction, dampers, stops. Stored: kinetic, lean, counterweight, gas and stop energy.
 
-use super::contact::{ContactLaw, ContactSum, SpanRoom, band_contact};
+use super::contact::{ContactLaw, ContactSum, NearIndex, SpanRoom};
 use super::conveyor::Pose;
 use crate::arm::{
     Brush, BumperStop, Following, STANDARD_GRAVITY_M_S2, StrutState, UnitModel, ValveConnection, lens_force_n,
@@ -212,6 +212,8 @@ pub struct BandPlan<'a> {
     pub height_m: f64,
     /// How far the lean shifts the brush at the middle of that height, m, unit frame.
     pub shift_m: Vec2,
+    /// Which pieces to look at from where.
+    pub near: NearIndex,
 }
 
 /// One vehicle of the train as one unit meets it.
@@ -248,7 +250,8 @@ impl<'a> VehiclePlan<'a> {
             }
             if high - low > 1e-9 {
                 let shift_m = unit.lean_shift_m(0.5 * (low + high));
-                bands.push(BandPlan { index, band, height_m: high - low, shift_m });
+                let near = NearIndex::new(&band.outlines, unit.brush.radius_m);
+                bands.push(BandPlan { index, band, height_m: high - low, shift_m, near });
             }
         }
         VehiclePlan { train_index, vehicle, pose, bands, reach_m }
@@ -371,7 +374,7 @@ impl<'a> UnitDynamics<'a> {
             let velocity = plan.pose.vehicle_from_unit_dir(v - Vec2::new(plan.pose.speed_m_s, 0.0));
             for band in &plan.bands {
                 let local = plan.pose.vehicle_from_unit(c + band.shift_m, t_s);
-                let sum = band_contact(&band.band.outlines, &law, local, velocity, room);
+                let sum = band.near.contact(&band.band.outlines, &law, local, velocity, room);
                 if sum.radial_sum_n_m > 0.0 {
                     let h = band.height_m;
                     let in_unit = ContactSum {

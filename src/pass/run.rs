@@ -3,17 +3,21 @@
 //! Within a step modes are fixed; after each accepted step the switching functions are checked, the first sign change is found on the
 //! dense output, the step is taken again to exactly there, the switch applied, and the run goes on.
 
-use super::integrator::{DormandPrince, dense_value};
+use super::integrator::{DormandPrince, dense_part, dense_value};
 use super::motion::{
-    FOLLOWS_RATE_PER_S, FOLLOWS_STRAIN, Forces, Modes, Motion, StopMode, UnitDynamics, VehiclePlan,
-    compression_m, other_brushes, state,
+    FOLLOWS_RATE_PER_S, FOLLOWS_STRAIN, Forces, Modes, Motion, UnitDynamics, VehiclePlan, other_brushes,
+    state,
 };
 use super::record::{DenseStep, EnergyAudit, UnitRecord};
+use super::start::{
+    Switch, alongside_state, alongside_time_s, initial_modes, rest_state, switches, touch_time_s,
+};
+use super::switching::{Fired, TRIGGERS, Trigger, apply, holds};
 use super::{Numerics, PassError, PassSetup, Record, contact::SpanRoom};
-use crate::arm::{ChamberName, Following, UnitModel, ValveConnection, VehicleEnd};
+use crate::arm::{ChamberName, Following, UnitModel};
 use crate::geometry::Vec2;
 use rayon::prelude::*;
-use state::{COUNT, MOTION, OMEGA, P_CAP, P_ROD, PHI, SLACK, SLACK_RATE};
+use state::{COUNT, MOTION, OMEGA, P_CAP, P_ROD, PHI};
 
 /// Steps after which a run is given up.
 const STEP_LIMIT: usize = 200_000;
@@ -24,15 +28,6 @@ const LATE_S: f64 = 30.0;
 
 /// A chamber may begin to follow its source when it is this near to where it would then stand, Pa.
 const FOLLOWS_GAP_PA: f64 = 20.0;
-
-/// A valve switch at a known time.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Switch {
-    at_s: f64,
-    unit: usize,
-    chamber: ChamberName,
-    to: ValveConnection,
-}
 
 /// The units integrated together: one, or both when their brushes can meet.
 struct System<'a> {
@@ -64,118 +59,6 @@ impl System<'_> {
         let [a, b] = self.units.as_slice() else { return None };
         other_brushes([a, b], [&y[..COUNT], &y[COUNT..]])
     }
-}
-
-/// A switch found within a step, and how far into it.
-#[derive(Debug, Clone, Copy)]
-struct Fired {
-    unit: usize,
-    trigger: Trigger,
-    at_s: f64,
-}
-
-/// What can switch in a unit.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Trigger {
-    Motion,
-    Inboard,
-    InboardClear,
-    Outboard,
-    OutboardClear,
-    Cable,
-    CapLags,
-    RodLags,
-}
-const TRIGGERS: [Trigger; 8] = [
-    Trigger::Motion,
-    Trigger::Inboard,
-    Trigger::InboardClear,
-    Trigger::Outboard,
-    Trigger::OutboardClear,
-    Trigger::Cable,
-    Trigger::CapLags,
-    Trigger::RodLags,
-];
-
-/// Switching function: positive = the mode holds.
-fn holds(trigger: Trigger, y: &[f64], modes: &Modes, f: &Forces) -> f64 {
-    let stop = |mode: StopMode, x: f64, raw: f64| match mode {
-        StopMode::Clear => -x,
-        StopMode::Pressed => raw,
-        StopMode::Released => -raw,
-    };
-    let clear = |mode: StopMode, x: f64| if mode == StopMode::Released { x } else { 1.0 };
-    match trigger {
-        Trigger::Motion => match modes.motion {
-            Motion::Stick => f.breakaway_n_m - f.applied_n_m.abs(),
-            motion => y[OMEGA] * motion.sign(),
-        },
-        Trigger::Inboard => stop(modes.inboard, f.inboard_x_m, f.inboard_raw_n),
-        Trigger::Outboard => stop(modes.outboard, f.outboard_x_m, f.outboard_raw_n),
-        Trigger::InboardClear => clear(modes.inboard, f.inboard_x_m),
-        Trigger::OutboardClear => clear(modes.outboard, f.outboard_x_m),
-        Trigger::CapLags if modes.cap_follows => f.cap.map_or(-1.0, |c| FOLLOWS_STRAIN - c.strain),
-        Trigger::RodLags if modes.rod_follows => f.rod.map_or(-1.0, |c| FOLLOWS_STRAIN - c.strain),
-        Trigger::CapLags | Trigger::RodLags => 1.0,
-        Trigger::Cable => {
-            if modes.slack {
-                y[SLACK]
-            } else {
-                f.tension_n
-            }
-        }
-    }
-}
-
-/// Applies a switch; returns the energy a tightening cable takes, J.
-fn apply(trigger: Trigger, unit: &UnitDynamics<'_>, y: &mut [f64], modes: &mut Modes, f: &Forces) -> f64 {
-    let next = |mode: StopMode| match mode {
-        StopMode::Clear | StopMode::Released => StopMode::Pressed,
-        StopMode::Pressed => StopMode::Released,
-    };
-    match trigger {
-        Trigger::Motion => {
-            y[OMEGA] = 0.0;
-            modes.motion = if modes.motion == Motion::Stick || f.applied_n_m.abs() > f.breakaway_n_m {
-                if f.applied_n_m > 0.0 { Motion::Out } else { Motion::In }
-            } else {
-                Motion::Stick
-            };
-        }
-        Trigger::Inboard => modes.inboard = next(modes.inboard),
-        Trigger::Outboard => modes.outboard = next(modes.outboard),
-        Trigger::InboardClear => modes.inboard = StopMode::Clear,
-        Trigger::OutboardClear => modes.outboard = StopMode::Clear,
-        Trigger::CapLags => modes.cap_follows = false,
-        Trigger::RodLags => modes.rod_follows = false,
-        Trigger::Cable => {
-            if modes.slack {
-                modes.slack = false;
-                return tighten(unit, y, modes);
-            }
-            modes.slack = true;
-        }
-    }
-    0.0
-}
-
-/// The slack is used up: weight and arm share their momentum along the line, without rebound. A stuck arm that the catch cannot free keeps still.
-fn tighten(unit: &UnitDynamics<'_>, y: &mut [f64], modes: &mut Modes) -> f64 {
-    let Some(weight) = &unit.model.counterweight else { return 0.0 };
-    y[SLACK] = 0.0;
-    let lever = weight.travel_ratio * weight.strut.at(y[PHI]).d1_m;
-    let (inertia, mass, omega) = (unit.model.body.inertia_kg_m2, weight.mass_kg, y[OMEGA]);
-    let rise = lever * omega + y[SLACK_RATE];
-    let before = 0.5 * inertia * omega * omega + 0.5 * mass * rise * rise;
-    let after_omega = (inertia * omega + mass * lever * rise) / (inertia + mass * lever * lever);
-    y[SLACK_RATE] = 0.0;
-    y[OMEGA] = after_omega;
-    modes.motion = match after_omega {
-        w if w > 0.0 => Motion::Out,
-        w if w < 0.0 => Motion::In,
-        _ => modes.motion,
-    };
-    before - 0.5 * (inertia + mass * lever * lever) * after_omega * after_omega
 }
 
 /// Computes a pass.
@@ -223,149 +106,37 @@ pub fn brushes_can_meet(units: &[UnitModel]) -> bool {
     })
 }
 
-/// Rest of a unit with no vehicle near: swing angle and full state.
-pub(super) fn rest_state(unit: &UnitDynamics<'_>, modes: &mut Modes) -> Result<[f64; COUNT], PassError> {
-    let model = unit.model;
-    let mut y = [0.0; COUNT];
-    y[P_CAP] = model.atmosphere_pa;
-    y[P_ROD] = model.atmosphere_pa;
-    if let Some(cylinder) = &model.cylinder {
-        let rest = |line: &crate::arm::ChamberLine, on| {
-            line.rest_pressure_pa(on, model.atmosphere_pa).unwrap_or(model.atmosphere_pa)
-        };
-        y[P_CAP] = rest(&cylinder.cap.line, modes.cap_on);
-        y[P_ROD] = rest(&cylinder.rod.line, modes.rod_on);
-    }
-    let alone = UnitDynamics { vehicles: Vec::new(), ..unit.clone() };
-    let mut room = SpanRoom::default();
-    let mut dy = [0.0; COUNT];
-    let mut applied = |phi: f64, y: &mut [f64; COUNT]| {
-        y[PHI] = phi;
-        let mut still = *modes;
-        still.motion = Motion::Stick;
-        still.slack = false;
-        set_stops(model, phi, &mut still);
-        alone.evaluate(0.0, y, &still, None, &mut room, &mut dy).applied_n_m
-    };
-    let give = |s: &crate::arm::BumperStop| 2.0 * s.full_compression_m / s.radius_m + 0.02;
-    let low = model.inboard_stop.seat_rad - give(&model.inboard_stop);
-    let high = model.outboard_stop.seat_rad + give(&model.outboard_stop);
-    let n = 512;
-    let at = |i: u32| low + (high - low) * f64::from(i) / f64::from(n);
-    let (mut a, mut fa) = (low, applied(low, &mut y));
-    let mut bracket = None;
-    for i in 1..=n {
-        let b = at(i);
-        let fb = applied(b, &mut y);
-        if fa > 0.0 && fb <= 0.0 {
-            bracket = Some((a, b));
-            break;
-        }
-        (a, fa) = (b, fb);
-    }
-    let Some((mut a, mut b)) = bracket else { return Err(PassError::NoRest { side: model.side }) };
-    for _ in 0..80 {
-        let mid = 0.5 * (a + b);
-        if applied(mid, &mut y) > 0.0 { a = mid } else { b = mid }
-    }
-    y[PHI] = 0.5 * (a + b);
-    set_stops(model, y[PHI], modes);
-    modes.motion = Motion::Stick;
-    Ok(y)
-}
-
-pub(super) fn set_stops(model: &UnitModel, phi: f64, modes: &mut Modes) {
-    let mode = |x: f64| if x > 0.0 { StopMode::Pressed } else { StopMode::Clear };
-    modes.inboard = mode(compression_m(&model.inboard_stop, phi, -1.0));
-    modes.outboard = mode(compression_m(&model.outboard_stop, phi, 1.0));
-}
-
-pub(super) fn initial_modes(model: &UnitModel) -> Modes {
-    let on = |pick: fn(&crate::arm::AirCylinder) -> ValveConnection| {
-        model.cylinder.as_ref().map_or(ValveConnection::Closed, pick)
-    };
-    Modes {
-        motion: Motion::Stick,
-        inboard: StopMode::Clear,
-        outboard: StopMode::Clear,
-        slack: false,
-        cap_on: on(|c| c.cap.line.initial),
-        rod_on: on(|c| c.rod.line.initial),
-        cap_follows: false,
-        rod_follows: false,
-    }
-}
-
-/// Valve switches of a unit for every vehicle of its plan, in time order.
-fn switches(unit_index: usize, unit: &UnitDynamics<'_>) -> Vec<Switch> {
-    let Some(cylinder) = &unit.model.cylinder else { return Vec::new() };
-    let mut list = Vec::new();
-    for plan in &unit.vehicles {
-        for step in &cylinder.schedule {
-            let behind = match step.end {
-                VehicleEnd::Nose => 0.0,
-                VehicleEnd::Tail => plan.pose.length_m,
-            };
-            let at_s = plan.pose.nose_time_s(unit.model.pivot_m.x + step.at_m + behind) + step.delay_s;
-            list.push(Switch { at_s, unit: unit_index, chamber: step.chamber, to: step.to });
-        }
-    }
-    list.sort_by(|a, b| a.at_s.total_cmp(&b.at_s));
-    list
-}
-
-/// Time at which a vehicle's nose end first comes within brush radius of a brush standing at `phi`, s.
-fn touch_time_s(unit: &UnitDynamics<'_>, plan: &VehiclePlan<'_>, phi: f64) -> f64 {
-    let c = unit.model.brush_center_m(phi);
-    let radius = unit.law.radius_m;
-    let gap = |t: f64| {
-        let mut nearest = f64::INFINITY;
-        for band in &plan.bands {
-            let local = plan.pose.vehicle_from_unit(c + band.shift_m, t);
-            for outline in &band.band.outlines {
-                nearest = nearest.min(outline.chain.nearest(local).distance_m);
-            }
-        }
-        nearest - radius
-    };
-    // March with the free distance: the vehicle cannot close it faster than the conveyor runs.
-    let mut t = plan.pose.nose_time_s(c.x - radius - 1.0);
-    let last = plan.pose.nose_time_s(c.x + plan.pose.length_m + radius + 1.0);
-    while t < last {
-        let free = gap(t);
-        if free < 1e-9 {
-            return t;
-        }
-        t += (free / plan.pose.speed_m_s).max(1e-9);
-    }
-    plan.pose.nose_time_s(c.x)
-}
-
 fn run_group(setup: &PassSetup, group: &[usize]) -> Result<Vec<UnitRecord>, PassError> {
     let units: Vec<UnitDynamics<'_>> = group.iter().map(|&i| setup.dynamics(i)).collect();
-    let n = units.len();
     let mut modes: Vec<Modes> = units.iter().map(|u| initial_modes(u.model)).collect();
-    let mut y0 = vec![0.0; n * COUNT];
-    let mut rest = Vec::new();
+    let mut states = Vec::new();
     let mut plan_switches = Vec::new();
-    let (mut start_s, mut end_s) = (f64::INFINITY, f64::NEG_INFINITY);
+    let (mut first_touch_s, mut alongside_s, mut end_s) = (f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY);
     let mut next_touch = Vec::new();
     for (i, unit) in units.iter().enumerate() {
         let state = rest_state(unit, &mut modes[i])?;
-        y0[i * COUNT..(i + 1) * COUNT].copy_from_slice(&state);
-        rest.push(state[PHI]);
         plan_switches.extend(switches(i, unit));
         let reach_x = unit.model.pivot_m.x + unit.model.body.length_m + unit.law.radius_m + 0.1;
         let measured = &unit.vehicles[setup.measured];
         next_touch.push(touch_time_s(unit, &unit.vehicles[setup.measured + 1], state[PHI]));
-        start_s = start_s.min(touch_time_s(unit, &unit.vehicles[0], state[PHI]) - 0.5);
+        first_touch_s = first_touch_s.min(touch_time_s(unit, &unit.vehicles[0], state[PHI]));
+        alongside_s = alongside_s.min(alongside_time_s(unit, state[PHI]));
         end_s = end_s.max(measured.pose.nose_time_s(reach_x + measured.pose.length_m));
         end_s = end_s.max(next_touch[i]);
+        states.push(state);
     }
+    let rest: Vec<f64> = states.iter().map(|state| state[PHI]).collect();
     plan_switches.sort_by(|a, b| a.at_s.total_cmp(&b.at_s));
-    if let Some(first) = plan_switches.first() {
-        start_s = start_s.min(first.at_s - 0.5);
+    let first_switch_s = plan_switches.first().map_or(f64::INFINITY, |s| s.at_s);
+    let mut start_s = first_touch_s.min(first_switch_s) - 0.5;
+    if setup.measured > 0
+        && let Some((balances, balance_modes)) = alongside(&units, &plan_switches, alongside_s, &modes)
+    {
+        start_s = alongside_s;
+        plan_switches.retain(|s| s.at_s > start_s);
+        (states, modes) = (balances, balance_modes);
     }
+    let y0 = states.concat();
 
     let mut run = Run::new(&setup.numerics, units, modes, &y0, start_s);
     run.switches = plan_switches;
@@ -381,6 +152,22 @@ fn run_group(setup: &PassSetup, group: &[usize]) -> Result<Vec<UnitRecord>, Pass
         }
     }
     Ok(records)
+}
+
+/// Every unit in balance beside the first vehicle; `None` when one of them cannot be.
+fn alongside(
+    units: &[UnitDynamics<'_>],
+    switches: &[Switch],
+    at_s: f64,
+    modes: &[Modes],
+) -> Option<(Vec<[f64; COUNT]>, Vec<Modes>)> {
+    let mut modes = modes.to_vec();
+    let mut states = Vec::new();
+    for (i, (unit, modes)) in units.iter().zip(&mut modes).enumerate() {
+        let own: Vec<Switch> = switches.iter().filter(|s| s.unit == i).copied().collect();
+        states.push(alongside_state(unit, &own, at_s, modes)?);
+    }
+    Some((states, modes))
 }
 
 fn follow_late(
@@ -425,6 +212,9 @@ pub(super) struct Run<'a> {
     stored_start: Vec<f64>,
     cable_j: Vec<f64>,
     fired: Vec<Fired>,
+    /// Error of the last step kept, and whether one was tried in vain since.
+    last_error: f64,
+    rejected: bool,
 }
 
 impl<'a> Run<'a> {
@@ -439,8 +229,9 @@ impl<'a> Run<'a> {
         let tol = numerics.tolerance;
         let mut scale = Vec::with_capacity(n * COUNT);
         for _ in 0..n {
-            // φ, φ̇, two pressures (1 bar), slack, slack rate, then works (300 J).
-            scale.extend([tol, tol, 1e5 * tol, 1e5 * tol, tol, tol]);
+            // φ, φ̇, two pressures (10 bar: 1 Pa at the usual tolerance turns the arm by less than 1e-6 rad/s in a second), slack, slack rate,
+            // then works (300 J).
+            scale.extend([tol, tol, 1e6 * tol, 1e6 * tol, tol, tol]);
             scale.extend([300.0 * tol; COUNT - MOTION]);
         }
         let mut dp = DormandPrince::new(n * COUNT);
@@ -459,6 +250,8 @@ impl<'a> Run<'a> {
             stored_start,
             cable_j: vec![0.0; n],
             fired: Vec::new(),
+            last_error: 1e-4,
+            rejected: false,
             system: System {
                 forces: vec![Forces::default(); n],
                 units,
@@ -514,20 +307,20 @@ impl<'a> Run<'a> {
             }
             if (error > 1.0 || error.is_nan()) && h > 1e-9 {
                 self.h = h * if error.is_finite() { (0.9 * error.powf(-0.2)).clamp(0.1, 0.9) } else { 0.1 };
+                self.rejected = true;
                 continue;
             }
             self.find_triggers(h, zero_progress > 8);
             let first_s = self.fired.iter().map(|f| f.at_s).fold(f64::INFINITY, f64::min);
             if self.fired.is_empty() {
-                self.keep(h, if h == room_s { stop_at } else { self.t + h });
+                self.keep(h, 1.0, if h == room_s { stop_at } else { self.t + h });
                 zero_progress = 0;
-                let grow = if error > 0.0 { (0.9 * error.powf(-0.2)).clamp(0.2, 5.0) } else { 5.0 };
+                let grow = self.growth(error);
                 // A step cut short to end at a switch says little about the next one.
                 self.h = if h < self.h { self.h.max(h * grow).min(self.h * 2.0) } else { h * grow };
             } else {
                 if first_s > 0.0 {
-                    self.try_step(first_s);
-                    self.keep(first_s, self.t + first_s);
+                    self.keep(h, first_s / h, self.t + first_s);
                 }
                 zero_progress = if first_s > 1e-10 { 0 } else { zero_progress + 1 };
                 // Units that switch at the same instant (like ones, opposite each other) switch together.
@@ -537,11 +330,20 @@ impl<'a> Run<'a> {
                     }
                 }
                 self.restart();
-                self.h = self.h.min(0.02);
+                self.h = self.h.min(0.05);
             }
             self.check_jam()?;
         }
         Ok(())
+    }
+
+    /// By what a step with this error may grow: proportional–integral control, which keeps steps from running into rejection time and again
+    /// (Hairer, Nørsett & Wanner, Solving Ordinary Differential Equations II, 2nd ed., IV.2, eq. 2.43c and the constants of DOPRI5; from memory).
+    fn growth(&mut self, error: f64) -> f64 {
+        let error = error.max(1e-10);
+        let grow = (0.9 * error.powf(-0.17) * self.last_error.powf(0.04)).clamp(0.2, 2.5);
+        self.last_error = error.max(1e-4);
+        if std::mem::take(&mut self.rejected) { grow.min(1.0) } else { grow }
     }
 
     /// Applies a switch at the start of the coming step.
@@ -568,13 +370,20 @@ impl<'a> Run<'a> {
         self.dp.step(self.t, h, |t, y, dy| system.evaluate(t, y, dy));
     }
 
-    /// Records the step just tried and moves to its end.
-    fn keep(&mut self, h: f64, end_s: f64) {
-        for (i, steps) in self.steps.iter_mut().enumerate() {
-            let mut coefficients = [[0.0; 5]; MOTION];
+    /// Records the step just tried up to the share `x` of its length and moves there.
+    fn keep(&mut self, h: f64, x: f64, end_s: f64) {
+        let mut kept = [[[0.0; 5]; MOTION]; 2];
+        for (i, coefficients) in kept.iter_mut().take(self.steps.len()).enumerate() {
             for (k, c) in coefficients.iter_mut().enumerate() {
-                *c = self.dp.dense(h, i * COUNT + k);
+                let whole = self.dp.dense(h, i * COUNT + k);
+                *c = if x < 1.0 { dense_part(&whole, x) } else { whole };
             }
+        }
+        if x < 1.0 {
+            let system = &mut self.system;
+            self.dp.cut(self.t, h, x, |t, y, dy| system.evaluate(t, y, dy));
+        }
+        for (i, (steps, mut coefficients)) in self.steps.iter_mut().zip(kept).enumerate() {
             // A chamber that follows its source has no slope of its own: its pressure is read off at both ends.
             let (modes, forces) = (&self.system.modes[i], &self.system.forces[i]);
             let chambers = [(P_CAP, modes.cap_follows, forces.cap), (P_ROD, modes.rod_follows, forces.rod)];
@@ -585,7 +394,12 @@ impl<'a> Run<'a> {
                     self.dp.after[i * COUNT + k] = chamber.pressure_pa;
                 }
             }
-            steps.push(DenseStep { start_s: self.t, length_s: h, coefficients, modes: self.system.modes[i] });
+            steps.push(DenseStep {
+                start_s: self.t,
+                length_s: h * x,
+                coefficients,
+                modes: self.system.modes[i],
+            });
         }
         self.dp.advance();
         self.t = end_s;
@@ -649,39 +463,63 @@ impl<'a> Run<'a> {
         }
     }
 
-    /// Bisection for the sign change of a switching function on the dense output; returns the time from the start of the step, s.
+    /// Where a switching function changes sign on the dense output: the last instant found at which the mode still holds, as time from the
+    /// start of the step, s. False position (Illinois), with a least step that closes the bracket from its other side.
     fn locate(&mut self, unit: usize, trigger: Trigger, h: f64, upper: f64) -> f64 {
-        let n = self.system.units.len() * COUNT;
+        let count = self.system.units.len();
         // A turning swing and the stops show in the state alone; the rest needs the forces.
         let by_state = match trigger {
             Trigger::Motion => self.system.modes[unit].motion != Motion::Stick,
             Trigger::Inboard | Trigger::InboardClear | Trigger::Outboard | Trigger::OutboardClear => true,
             Trigger::Cable | Trigger::CapLags | Trigger::RodLags => false,
         };
-        let dense: Vec<[f64; 5]> = (0..n).map(|i| self.dp.dense(h, i)).collect();
-        let mut y = vec![0.0; n];
-        let mut dy = vec![0.0; n];
-        let (mut a, mut b) = (0.0, upper);
-        // Down to a picosecond.
-        while (b - a) * h > 1e-12 {
-            let mid = 0.5 * (a + b);
-            for (v, c) in y.iter_mut().zip(&dense) {
-                *v = dense_value(c, mid);
+        // How sharply, s: a picosecond where it costs nothing, a nanosecond where the forces are needed; when a chamber begins to lag is a
+        // matter of convention.
+        let sharp_s = match trigger {
+            Trigger::CapLags | Trigger::RodLags => 1e-6,
+            _ if by_state => 1e-12,
+            _ => 1e-9,
+        };
+        let least = (sharp_s / h).max(f64::EPSILON);
+        let mut y = vec![0.0; count * COUNT];
+        let mut dy = vec![0.0; count * COUNT];
+        let mut value = |run: &mut Self, x: f64| {
+            for i in (0..count).flat_map(|u| u * COUNT..u * COUNT + MOTION) {
+                y[i] = dense_value(&run.dp.dense(h, i), x);
             }
-            let range = unit * COUNT..(unit + 1) * COUNT;
+            let own = &y[unit * COUNT..(unit + 1) * COUNT];
             if by_state {
-                self.system.units[unit].look_at_stops(&y[range.clone()], &mut self.system.forces[unit]);
+                run.system.units[unit].look_at_stops(own, &mut run.system.forces[unit]);
             } else {
-                self.system.evaluate(self.t + mid * h, &y, &mut dy);
+                run.system.evaluate(run.t + x * h, &y, &mut dy);
             }
-            let value = holds(trigger, &y[range], &self.system.modes[unit], &self.system.forces[unit]);
-            if value >= 0.0 {
-                a = mid
+            holds(trigger, own, &run.system.modes[unit], &run.system.forces[unit])
+        };
+        let (mut a, mut b) = (0.0, upper);
+        let (mut at_a, mut at_b) = (value(self, a), value(self, b));
+        if at_a < 0.0 || at_b >= 0.0 {
+            return if at_a < 0.0 { 0.0 } else { b * h };
+        }
+        let mut kept_a = 0;
+        let mut kept_b = 0;
+        while b - a > least {
+            let secant = b - at_b * (b - a) / (at_b - at_a);
+            // An end that has been kept for long is not believed: halve.
+            let x = if kept_a > 3 || kept_b > 3 { 0.5 * (a + b) } else { secant };
+            let x = x.clamp(a + 0.5 * least, b - 0.5 * least);
+            let at_x = value(self, x);
+            if at_x >= 0.0 {
+                (a, at_a) = (x, at_x);
+                (kept_a, kept_b) = (0, kept_b + 1);
+                if kept_b > 1 {
+                    at_b *= 0.5;
+                }
             } else {
-                b = mid
-            }
-            if b - a <= f64::EPSILON {
-                break;
+                (b, at_b) = (x, at_x);
+                (kept_b, kept_a) = (0, kept_a + 1);
+                if kept_a > 1 {
+                    at_a *= 0.5;
+                }
             }
         }
         a * h

@@ -2,7 +2,8 @@
 //! checked against.
 
 use super::motion::{Motion, UnitDynamics, contact_law, state};
-use super::run::{Run, initial_modes, rest_state, set_stops};
+use super::run::Run;
+use super::start::{initial_modes, initial_pressures_pa, rest_state, set_stops};
 use super::{Numerics, PassError, UnitRecord};
 use crate::arm::UnitModel;
 use state::{COUNT, OMEGA, P_CAP, P_ROD, PHI};
@@ -46,15 +47,7 @@ pub fn swing(
     let dynamics = alone(unit);
     let mut modes = initial_modes(unit);
     let mut y = [0.0; COUNT];
-    y[P_CAP] = unit.atmosphere_pa;
-    y[P_ROD] = unit.atmosphere_pa;
-    if let Some(cylinder) = &unit.cylinder {
-        let rest = |line: &crate::arm::ChamberLine, on| {
-            line.rest_pressure_pa(on, unit.atmosphere_pa).unwrap_or(unit.atmosphere_pa)
-        };
-        y[P_CAP] = rest(&cylinder.cap.line, modes.cap_on);
-        y[P_ROD] = rest(&cylinder.rod.line, modes.rod_on);
-    }
+    (y[P_CAP], y[P_ROD]) = initial_pressures_pa(unit, &modes);
     if let Some((cap, rod)) = start.pressures_pa {
         y[P_CAP] = cap;
         y[P_ROD] = rod;

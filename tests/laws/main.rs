@@ -7,6 +7,7 @@ mod coupled;
 mod energy;
 mod power;
 mod scaling;
+mod start;
 mod switches;
 mod symmetry;
 mod tolerance;

@@ -36,8 +36,8 @@ fn verif_the_budget_adds_up_to_inertia_times_acceleration() {
 #[test]
 fn verif_samples_are_the_dense_output_and_rates_are_its_slopes() {
     let solved = solve(100.0, 0.0);
-    let found = series_between(&solved.setup, &solved.record, 5.0, 30.0, 0.01);
-    assert_eq!(found.time_s.len(), 2501);
+    let found = series_between(&solved.setup, &solved.record, 5.0, 30.0, 0.005);
+    assert_eq!(found.time_s.len(), 5001);
     let mut checked = 0;
     for unit in &found.units {
         for three in unit.samples.windows(3) {

@@ -2,7 +2,7 @@
 
 use crate::arm::Side;
 use crate::geometry::Vec2;
-use crate::pass::contact::{ContactLaw, SpanRoom, find_spans, span_contact, surface_point};
+use crate::pass::contact::{ContactLaw, SpanRoom, find_spans, surface_point};
 use crate::pass::motion::{UnitDynamics, VehiclePlan};
 use crate::pass::{PassSetup, UnitInstant};
 
@@ -91,7 +91,7 @@ fn vehicle_contact(
         for span in &spans {
             let outline = &band.band.outlines[span.outline];
             let piece = &outline.chain.pieces()[span.piece];
-            let sum = span_contact(law, piece, span, local, velocity);
+            let sum = span.contact(law, velocity);
             found.push_n += ground(sum.push_n_m) * band.height_m;
             found.friction_n += ground(sum.friction_n_m) * band.height_m;
             if plan.train_index == setup.measured

@@ -84,7 +84,14 @@ pub(super) fn glance(facet: &Facet, c: Vec2, radius_m: f64) -> Option<(Sight, [b
             let mut sight =
                 ArcSight { e, f, r, distance_m, gap_m: distance_m - r, lo: 0.0, hi: 0.0, face_m: 0.0 };
             let (limit, limit_face) = sight.limit(radius_m);
-            let [start, end] = ends.map(|u| sight.end(-u.dot(&f), -u.dot(&e)));
+            // Both ends out of reach, one on either hand: the commonest sight, a long side, needs nothing more.
+            let sides = ends.map(|u| Side { sin: -u.dot(&f), cos: -u.dot(&e) });
+            let [start_beyond, end_beyond] = sides.map(|side| side.is_beyond(&sight, radius_m));
+            if start_beyond && end_beyond && sides[0].sin < 0.0 && sides[1].sin > 0.0 {
+                (sight.lo, sight.hi, sight.face_m) = (-limit, limit, limit_face);
+                return Some((Sight::Arc(sight), [false, false]));
+            }
+            let [start, end] = sides.map(|side| sight.end(side.sin, side.cos));
             // An arc whose end comes before its start runs round the far side; one of the two parts in front is in sight (sweep ≤ π).
             let (from, to) = match start.0 <= end.0 {
                 true => (start, end),
@@ -100,6 +107,22 @@ pub(super) fn glance(facet: &Facet, c: Vec2, radius_m: f64) -> Option<(Sight, [b
             (sight.lo, sight.hi, sight.face_m) = (lo, hi, lo_face.min(hi_face));
             Some((Sight::Arc(sight), at_ends))
         }
+    }
+}
+
+/// Where an end of an arc stands: sin θ and cos θ.
+#[derive(Clone, Copy)]
+struct Side {
+    sin: f64,
+    cos: f64,
+}
+
+impl Side {
+    /// Whether the point there is out of reach or on the far side.
+    fn is_beyond(&self, arc: &ArcSight, radius_m: f64) -> bool {
+        let (d, r) = (arc.distance_m, arc.r);
+        // Cosine rule; near the reach itself rounding may say either, and the slower way decides.
+        d * self.cos < r || d * d + r * r - 2.0 * d * r * self.cos > radius_m * radius_m * (1.0 + 1e-9)
     }
 }
 
@@ -148,13 +171,21 @@ impl Glance {
                 if self.at_ends[1] { *length_m } else { line.foot_m + line.hi },
             ),
             (Sight::Arc(arc), Facet::Arc { radius_m, sweep_rad, middle, .. }) => {
-                let toward_rad = || 0.5 * sweep_rad + (-middle.perp(&arc.e)).atan2(-middle.dot(&arc.e));
-                let at = |tau: f64| {
-                    ((toward_rad() + arc.theta_rad(tau)) * radius_m).clamp(0.0, sweep_rad * radius_m)
+                if self.at_ends == [true; 2] {
+                    return (0.0, sweep_rad * radius_m);
+                }
+                let toward_rad = 0.5 * sweep_rad + (-middle.perp(&arc.e)).atan2(-middle.dot(&arc.e));
+                let at =
+                    |theta_rad: f64| ((toward_rad + theta_rad) * radius_m).clamp(0.0, sweep_rad * radius_m);
+                let hi_rad = if self.at_ends[1] { 0.0 } else { arc.theta_rad(arc.hi) };
+                let lo_rad = match self.at_ends[0] {
+                    true => 0.0,
+                    false if arc.lo == -arc.hi && !self.at_ends[1] => -hi_rad,
+                    false => arc.theta_rad(arc.lo),
                 };
                 (
-                    if self.at_ends[0] { 0.0 } else { at(arc.lo) },
-                    if self.at_ends[1] { sweep_rad * radius_m } else { at(arc.hi) },
+                    if self.at_ends[0] { 0.0 } else { at(lo_rad) },
+                    if self.at_ends[1] { sweep_rad * radius_m } else { at(hi_rad) },
                 )
             }
             _ => (0.0, 0.0),

@@ -98,7 +98,7 @@ fn flat_integrals(radius_m: f64, exponent: f64, d: f64, lo: f64, hi: f64) -> (f6
     let [from, to] = [lo, hi].map(|u| quarter(u / ((d * d + u * u).sqrt() + d)));
     let (mid, half) = (0.5 * (from + to), 0.5 * (to - from));
     let (mut along_n, mut along_t, mut sum) = (0.0, 0.0, 0.0);
-    for (x, w) in SOFT_10 {
+    for (x, w) in SOFT_16 {
         let t = mid + half * x;
         let q = 1.0 / (1.0 + t * t);
         let (sin_half, cos_half) = (2.0 * t * q, (1.0 - t * t) * q);
@@ -114,12 +114,8 @@ fn flat_integrals(radius_m: f64, exponent: f64, d: f64, lo: f64, hi: f64) -> (f6
 fn arc_contact(law: &ContactLaw, arc: &ArcSight, velocity_m_s: Vec2) -> ContactSum {
     let slide = Slide::new(law, arc, velocity_m_s);
     let mut sums = Sums::default();
-    slide.sum(
-        Bed { radius_m: law.radius_m, stiffness: law.stiffness },
-        law.exponent,
-        (arc.lo, arc.hi),
-        &mut sums,
-    );
+    let brush = Bed { radius_m: law.radius_m, stiffness: law.stiffness };
+    slide.sum(brush, law.exponent, (arc.lo, arc.hi), &mut sums);
     let nearest_m = if arc.lo > 0.0 {
         arc.free_m(arc.lo)
     } else if arc.hi < 0.0 {
@@ -174,6 +170,8 @@ struct Slide<'a> {
     b_m_s: f64,
     spin_rad_s: f64,
     friction: f64,
+    /// Friction factor σ where it is the same for every tip: the spin outruns the brush's own travel everywhere.
+    steady: Option<f64>,
     /// τ where tips turn round on the surface, ascending; those that do not exist are infinite.
     turns: [f64; 2],
 }
@@ -181,102 +179,292 @@ struct Slide<'a> {
 impl<'a> Slide<'a> {
     fn new(law: &ContactLaw, arc: &'a ArcSight, velocity_m_s: Vec2) -> Self {
         let (a, b, w) = (velocity_m_s.dot(&arc.e), velocity_m_s.dot(&arc.f), law.spin_rad_s);
-        let mut turns = [f64::INFINITY; 2];
+        let mut slide = Slide {
+            arc,
+            a_m_s: a,
+            b_m_s: b,
+            spin_rad_s: w,
+            friction: law.friction,
+            steady: None,
+            turns: [f64::INFINITY; 2],
+        };
         // The face is least at the ends: where it moves faster than the brush, no tip turns.
-        let slowest = w * arc.face_m;
-        if law.friction > 0.0 && slowest * slowest <= a * a + b * b {
+        let slowest = w.abs() * arc.face_m;
+        let travel = a * a + b * b;
+        let margin = slowest - FRICTION_FADE_M_S;
+        if law.friction == 0.0 {
+            slide.steady = Some(0.0);
+        } else if margin > 0.0 && margin * margin >= travel {
+            slide.steady = Some(-w.signum());
+        } else if slowest * slowest <= travel {
             // A sin θ − (B + ω D) cos θ + ω r = 0 in t = tan(θ/2).
             let (b, wr) = (b + w * arc.distance_m, w * arc.r);
             let inside = a * a + b * b - wr * wr;
             if inside > 0.0 {
                 let root = -(a + inside.sqrt().copysign(a));
-                turns = [root / (b + wr), (wr - b) / root].map(|t| {
+                slide.turns = [root / (b + wr), (wr - b) / root].map(|t| {
                     let q = 1.0 / (1.0 + t * t);
                     let (tau, face) = arc.end(2.0 * t * q, (1.0 - t * t) * q);
                     if face > 0.0 { tau } else { f64::INFINITY }
                 });
-                if turns[0] > turns[1] {
-                    turns.swap(0, 1);
+                if slide.turns[0] > slide.turns[1] {
+                    slide.turns.swap(0, 1);
                 }
             }
         }
-        Slide { arc, a_m_s: a, b_m_s: b, spin_rad_s: w, friction: law.friction, turns }
+        slide
     }
 
     /// Adds the strips between two τ. Where tips turn round on the surface, which some do among those that just graze it, the sum is cut, so
     /// that the friction stays smooth in the place and speed of the brush.
     fn sum(&self, bed: Bed, exponent: f64, (lo, hi): (f64, f64), sums: &mut Sums) {
+        if let Some(sense) = self.steady {
+            // A stretch that its own reach ends on both sides is the same on both: the odd sums vanish and one half will do.
+            let mirrored = lo == -hi;
+            let to = quarter(hi);
+            let from = if mirrored { -to } else { quarter(lo) };
+            let steady = Steady { slide: self, bed, sense, stretch: Stretch::new(from, to) };
+            if exponent != 1.0 {
+                let power = |press: f64| press.powf(exponent);
+                if mirrored {
+                    steady.sum_half(&HALF_SOFT, power, sums)
+                } else {
+                    steady.sum_whole(&SOFT_16, power, sums)
+                }
+                return;
+            }
+            let linear = |press: f64| press;
+            match (steady.stretch.points(self.arc), mirrored) {
+                (Points::Four, true) => steady.sum_half(&HALF_4, linear, sums),
+                (Points::Four, false) => steady.sum_whole(&GAUSS_4, linear, sums),
+                (Points::Six, false) => steady.sum_whole(&GAUSS_6, linear, sums),
+                (Points::Six | Points::Eight, true) => steady.sum_half(&HALF_8, linear, sums),
+                (Points::Eight, false) => steady.sum_whole(&GAUSS_8, linear, sums),
+                (Points::Sixteen, true) => steady.sum_half(&HALF_16, linear, sums),
+                (Points::Sixteen, false) => steady.sum_whole(&GAUSS_16, linear, sums),
+            }
+            return;
+        }
         let mut from = lo;
         for turn in self.turns {
             if turn > from && turn < hi {
-                self.sum_smooth(bed, exponent, from, turn, sums);
+                self.sum_turning(bed, exponent, from, turn, sums);
                 from = turn;
             }
         }
-        self.sum_smooth(bed, exponent, from, hi, sums);
+        self.sum_turning(bed, exponent, from, hi, sums);
     }
 
-    fn sum_smooth(&self, bed: Bed, exponent: f64, lo: f64, hi: f64, sums: &mut Sums) {
-        if exponent == 1.0 {
-            self.sum_at(&GAUSS_6, bed, |press| press, lo, hi, sums);
-        } else {
-            self.sum_at(&SOFT_10, bed, |press| press.powf(exponent), lo, hi, sums);
+    fn sum_turning(&self, bed: Bed, exponent: f64, lo: f64, hi: f64, sums: &mut Sums) {
+        let [from, to] = [lo, hi].map(quarter);
+        let stretch = Stretch::new(from, to);
+        let linear = |press: f64| press;
+        match stretch.points(self.arc) {
+            _ if exponent != 1.0 => self.sum_at(&SOFT_16, bed, |press| press.powf(exponent), stretch, sums),
+            Points::Four => self.sum_at(&GAUSS_4, bed, linear, stretch, sums),
+            Points::Six => self.sum_at(&GAUSS_6, bed, linear, stretch, sums),
+            Points::Eight => self.sum_at(&GAUSS_8, bed, linear, stretch, sums),
+            Points::Sixteen => self.sum_at(&GAUSS_16, bed, linear, stretch, sums),
         }
     }
 
-    #[inline(always)]
     fn sum_at<const N: usize>(
         &self,
         points: &[(f64, f64); N],
         bed: Bed,
         force: impl Fn(f64) -> f64,
-        lo: f64,
-        hi: f64,
+        stretch: Stretch,
         sums: &mut Sums,
     ) {
-        let ArcSight { r, distance_m, .. } = *self.arc;
-        let [from, to] = [lo, hi].map(quarter);
-        let (mid, half) = (0.5 * (from + to), 0.5 * (to - from));
-        let ratio = r / distance_m;
-        let scale = 4.0 * bed.stiffness * half * ratio;
-        // Two points at a time, in lanes, for the sake of machines that compute two at once.
         let mut lanes = [[0.0_f64; 2]; 7];
         for pair in points.chunks_exact(2) {
             for lane in 0..2 {
                 let (x, w) = pair[lane];
-                let t = mid + half * x;
-                let q = 1.0 / (1.0 + t * t);
-                let (sin_half, cos_half) = (2.0 * t * q, (1.0 - t * t) * q);
-                let (sin, cos) = (2.0 * sin_half * cos_half, (cos_half - sin_half) * (cos_half + sin_half));
-                let sin_psi = ratio * sin;
-                let cos_psi = (1.0 - sin_psi * sin_psi).sqrt();
-                let free = distance_m * cos_psi - r * cos;
-                // dψ = (r/D) cos β/cos ψ dβ, dβ = 4 dt/(1 + t²).
-                let radial = scale * w * force((bed.radius_m - free).max(0.0)) * cos * q / cos_psi;
-                let sin_theta = sin * cos_psi - cos * sin_psi;
-                let cos_theta = cos * cos_psi + sin * sin_psi;
-                let face = free * cos;
+                let strip = StripAt::new(self.arc, stretch.mid + stretch.half * x);
+                let pushed = w * strip.push(bed, &force);
+                let (sin_theta, cos_theta) = strip.theta();
+                let face = strip.free * strip.cos;
                 let tip = self.a_m_s * sin_theta - self.b_m_s * cos_theta - self.spin_rad_s * face;
-                let rub = self.friction * radial * rub_sense(tip);
-                lanes[0][lane] += radial;
-                lanes[1][lane] += radial * cos_psi;
-                lanes[2][lane] += radial * sin_psi;
+                let rub = pushed * rub_sense(tip);
+                lanes[0][lane] += pushed;
+                lanes[1][lane] += pushed * strip.cos_psi;
+                lanes[2][lane] += pushed * strip.sin_psi;
                 lanes[3][lane] += rub * sin_theta;
                 lanes[4][lane] += rub * cos_theta;
                 lanes[5][lane] += rub * face;
                 lanes[6][lane] += rub * tip;
             }
         }
-        let [radial, push_e, push_f, rub_e, rub_f, rub_face, rub_w] = lanes.map(|[a, b]| a + b);
+        let scale = bed.scale(self.arc, stretch.half);
+        let [radial, push_e, push_f, rub_e, rub_f, rub_face, rub_w] = lanes.map(|[a, b]| scale * (a + b));
+        sums.radial += radial;
+        sums.push_e += push_e;
+        sums.push_f += push_f;
+        sums.rub_e += self.friction * rub_e;
+        sums.rub_f += self.friction * rub_f;
+        sums.rub_face += self.friction * rub_face;
+        sums.rub_w += self.friction * rub_w;
+    }
+}
+
+/// A stretch in t: middle and half width.
+#[derive(Clone, Copy)]
+struct Stretch {
+    mid: f64,
+    half: f64,
+}
+
+/// How many points a stretch takes.
+enum Points {
+    Four,
+    Six,
+    Eight,
+    Sixteen,
+}
+
+impl Stretch {
+    fn new(from: f64, to: f64) -> Self {
+        Stretch { mid: 0.5 * (from + to), half: 0.5 * (to - from) }
+    }
+
+    /// As many as bring the sums to a millionth of the push. They converge the faster, the farther the stretch keeps from t = tan(π/8), where
+    /// strips run along a flat surface; a round one (r ≪ D) keeps that pole off by itself.
+    fn points(self, arc: &ArcSight) -> Points {
+        let clear = QUARTER_TURN - self.mid.abs();
+        if clear >= 12.0 * self.half {
+            Points::Four
+        } else if clear >= 2.6 * self.half {
+            Points::Six
+        } else if clear >= 1.7 * self.half || arc.r < 0.6 * arc.distance_m {
+            Points::Eight
+        } else {
+            Points::Sixteen
+        }
+    }
+}
+
+impl Bed {
+    /// What every strip's push is multiplied by: dψ = (r/D) cos β/cos ψ dβ, dβ = 4 dt/(1 + t²), over half the stretch in t.
+    fn scale(&self, arc: &ArcSight, half: f64) -> f64 {
+        4.0 * self.stiffness * half * (arc.r / arc.distance_m)
+    }
+}
+
+/// A strip at t = tan(β/4).
+struct StripAt {
+    q: f64,
+    sin: f64,
+    cos: f64,
+    sin_psi: f64,
+    cos_psi: f64,
+    free: f64,
+}
+
+impl StripAt {
+    #[inline(always)]
+    fn new(arc: &ArcSight, t: f64) -> Self {
+        let q = 1.0 / (1.0 + t * t);
+        let (sin_half, cos_half) = (2.0 * t * q, (1.0 - t * t) * q);
+        let (sin, cos) = (2.0 * sin_half * cos_half, (cos_half - sin_half) * (cos_half + sin_half));
+        let sin_psi = arc.r / arc.distance_m * sin;
+        let cos_psi = (1.0 - sin_psi * sin_psi).sqrt();
+        StripAt { q, sin, cos, sin_psi, cos_psi, free: arc.distance_m * cos_psi - arc.r * cos }
+    }
+
+    /// Push without the factors of [`Bed::scale`].
+    #[inline(always)]
+    fn push(&self, bed: Bed, force: impl Fn(f64) -> f64) -> f64 {
+        force((bed.radius_m - self.free).max(0.0)) * self.cos * self.q / self.cos_psi
+    }
+
+    /// sin θ and cos θ, θ = β − ψ.
+    #[inline(always)]
+    fn theta(&self) -> (f64, f64) {
+        (self.sin * self.cos_psi - self.cos * self.sin_psi, self.cos * self.cos_psi + self.sin * self.sin_psi)
+    }
+}
+
+/// A stretch all of whose tips rub one way: the rubbing force is the push times one factor, and its power follows from its sums.
+struct Steady<'a> {
+    slide: &'a Slide<'a>,
+    bed: Bed,
+    sense: f64,
+    stretch: Stretch,
+}
+
+impl Steady<'_> {
+    fn sum_whole<const N: usize>(
+        &self,
+        points: &[(f64, f64); N],
+        force: impl Fn(f64) -> f64,
+        sums: &mut Sums,
+    ) {
+        let Stretch { mid, half } = self.stretch;
+        let arc = self.slide.arc;
+        // Two points at a time, in lanes, for the sake of machines that compute two at once.
+        let mut lanes = [[0.0_f64; 2]; 6];
+        for pair in points.chunks_exact(2) {
+            for lane in 0..2 {
+                let (x, w) = pair[lane];
+                let strip = StripAt::new(arc, mid + half * x);
+                let pushed = w * strip.push(self.bed, &force);
+                let (sin_theta, cos_theta) = strip.theta();
+                lanes[0][lane] += pushed;
+                lanes[1][lane] += pushed * strip.cos_psi;
+                lanes[2][lane] += pushed * strip.sin_psi;
+                lanes[3][lane] += pushed * sin_theta;
+                lanes[4][lane] += pushed * cos_theta;
+                lanes[5][lane] += pushed * (strip.free * strip.cos);
+            }
+        }
+        self.add(self.bed.scale(arc, half), lanes.map(|[a, b]| a + b), sums);
+    }
+
+    /// The same with the points of one half, their weights doubled.
+    fn sum_half<const N: usize>(
+        &self,
+        points: &[(f64, f64); N],
+        force: impl Fn(f64) -> f64,
+        sums: &mut Sums,
+    ) {
+        let arc = self.slide.arc;
+        let mut lanes = [[0.0_f64; 2]; 4];
+        for pair in points.chunks_exact(2) {
+            for lane in 0..2 {
+                let (x, w) = pair[lane];
+                let strip = StripAt::new(arc, self.stretch.half * x);
+                let pushed = w * strip.push(self.bed, &force);
+                lanes[0][lane] += pushed;
+                lanes[1][lane] += pushed * strip.cos_psi;
+                lanes[2][lane] += pushed * strip.theta().1;
+                lanes[3][lane] += pushed * (strip.free * strip.cos);
+            }
+        }
+        let [radial, push_e, cos_theta, face] = lanes.map(|[a, b]| a + b);
+        self.add(
+            self.bed.scale(arc, 2.0 * self.stretch.half),
+            [radial, push_e, 0.0, 0.0, cos_theta, face],
+            sums,
+        );
+    }
+
+    fn add(&self, scale: f64, parts: [f64; 6], sums: &mut Sums) {
+        let [radial, push_e, push_f, sin_theta, cos_theta, face] = parts.map(|part| scale * part);
+        let Slide { a_m_s, b_m_s, spin_rad_s, friction, .. } = *self.slide;
+        let rub = friction * self.sense;
+        let (rub_e, rub_f, rub_face) = (rub * sin_theta, rub * cos_theta, rub * face);
         sums.radial += radial;
         sums.push_e += push_e;
         sums.push_f += push_f;
         sums.rub_e += rub_e;
         sums.rub_f += rub_f;
         sums.rub_face += rub_face;
-        sums.rub_w += rub_w;
+        sums.rub_w += a_m_s * rub_e - b_m_s * rub_f - spin_rad_s * rub_face;
     }
 }
+
+/// tan(π/8): t of a strip that runs along the surface.
+const QUARTER_TURN: f64 = std::f64::consts::SQRT_2 - 1.0;
 
 /// The contact at one point of a surface.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -329,33 +517,50 @@ pub fn surface_point(law: &ContactLaw, piece: &Piece, s_m: f64, c: Vec2, velocit
     }
 }
 
-/// Gauss–Legendre nodes on [−1, 1] and their weights, 6 points (Abramowitz & Stegun, table 25.4, value from memory; see the test).
-const GAUSS_6: [(f64, f64); 6] = both_sides([
+/// Gauss–Legendre nodes on [0, 1] and their weights for 4, 6, 8 and 16 points on [−1, 1] (definition: Abramowitz & Stegun, 25.4.29; computed
+/// by Newton's method on the Legendre recurrence in 50 digits; see the test).
+const HALF_4: [(f64, f64); 2] = [
+    (0.339_981_043_584_856_26, 0.652_145_154_862_546_1),
+    (0.861_136_311_594_052_6, 0.347_854_845_137_453_85),
+];
+const HALF_6: [(f64, f64); 3] = [
     (0.238_619_186_083_196_9, 0.467_913_934_572_691_04),
     (0.661_209_386_466_264_5, 0.360_761_573_048_138_6),
-    (0.932_469_514_203_152, 0.171_324_492_379_170_3),
-]);
+    (0.932_469_514_203_152, 0.171_324_492_379_170_36),
+];
+const HALF_8: [(f64, f64); 4] = [
+    (0.183_434_642_495_649_8, 0.362_683_783_378_362),
+    (0.525_532_409_916_329, 0.313_706_645_877_887_27),
+    (0.796_666_477_413_626_7, 0.222_381_034_453_374_48),
+    (0.960_289_856_497_536_3, 0.101_228_536_290_376_26),
+];
+const HALF_16: [(f64, f64); 8] = [
+    (0.095_012_509_837_637_44, 0.189_450_610_455_068_5),
+    (0.281_603_550_779_258_9, 0.182_603_415_044_923_58),
+    (0.458_016_777_657_227_37, 0.169_156_519_395_002_54),
+    (0.617_876_244_402_643_8, 0.149_595_988_816_576_74),
+    (0.755_404_408_355_003, 0.124_628_971_255_533_88),
+    (0.865_631_202_387_831_8, 0.095_158_511_682_492_79),
+    (0.944_575_023_073_232_6, 0.062_253_523_938_647_894),
+    (0.989_400_934_991_649_9, 0.027_152_459_411_754_096),
+];
+const GAUSS_4: [(f64, f64); 4] = both_sides(HALF_4);
+const GAUSS_6: [(f64, f64); 6] = both_sides(HALF_6);
+const GAUSS_8: [(f64, f64); 8] = both_sides(HALF_8);
+const GAUSS_16: [(f64, f64); 16] = both_sides(HALF_16);
 
-/// The same for 10 points.
-const GAUSS_10: [(f64, f64); 10] = both_sides([
-    (0.148_874_338_981_631_2, 0.295_524_224_714_752_9),
-    (0.433_395_394_129_247_2, 0.269_266_719_309_996_4),
-    (0.679_409_568_299_024_4, 0.219_086_362_515_982_04),
-    (0.865_063_366_688_984_5, 0.149_451_349_150_580_6),
-    (0.973_906_528_517_171_7, 0.066_671_344_308_688_14),
-]);
-
-/// Those 10 points stretched by x → x (3 − x²)/2.
-const SOFT_10: [(f64, f64); 10] = {
-    let mut soft = GAUSS_10;
+/// Those of 16 stretched by x → x (3 − x²)/2.
+const HALF_SOFT: [(f64, f64); 8] = {
+    let mut soft = HALF_16;
     let mut i = 0;
-    while i < 10 {
-        let (x, w) = GAUSS_10[i];
+    while i < 8 {
+        let (x, w) = HALF_16[i];
         soft[i] = (x * (1.5 - 0.5 * x * x), w * 1.5 * (1.0 - x * x));
         i += 1;
     }
     soft
 };
+const SOFT_16: [(f64, f64); 16] = both_sides(HALF_SOFT);
 
 const fn both_sides<const H: usize, const N: usize>(half: [(f64, f64); H]) -> [(f64, f64); N] {
     let mut all = [(0.0, 0.0); N];
@@ -378,13 +583,13 @@ mod tests {
         let sum = |rule: &[(f64, f64)], power: i32| {
             rule.iter().map(|(x, w)| w * x.powi(power)).sum::<f64>() * f64::from(power + 1) / 2.0
         };
-        for (rule, n) in [(&GAUSS_6[..], 6), (&GAUSS_10[..], 10)] {
+        for (rule, n) in [(&GAUSS_4[..], 4), (&GAUSS_6[..], 6), (&GAUSS_8[..], 8), (&GAUSS_16[..], 16)] {
             for power in (0..2 * n).step_by(2) {
                 assert!((sum(rule, power) - 1.0).abs() < 1e-14, "x^{power} with {n} points");
             }
-            assert!((sum(rule, 2 * n) - 1.0).abs() > 1e-6);
+            assert!((sum(rule, 2 * n) - 1.0).abs() > 1e-11);
         }
         // The stretched points still measure the interval.
-        assert!((sum(&SOFT_10, 0) - 1.0).abs() < 1e-14 && (sum(&SOFT_10, 2) - 1.0).abs() < 1e-12);
+        assert!((sum(&SOFT_16, 0) - 1.0).abs() < 1e-14 && (sum(&SOFT_16, 2) - 1.0).abs() < 1e-12);
     }
 }
