@@ -58,8 +58,8 @@ pub fn nudge_text(nudge: &Nudge, title: &str, units: UnitSystem, ink: Ink) -> St
 }
 
 fn table(nudge: &Nudge, words: Words) -> String {
-    let mut table =
-        TextTable::new(&["Setting", "Now", "Step", ">One down", ">One up", "Over ±2 steps", "Turns"]);
+    let mut table = TextTable::new(&["Setting", "Step", ">One down", ">One up", "Over ±2 steps", "Turns"]);
+    let mut without: Vec<&str> = Vec::new();
     for line in &nudge.lines {
         let at = |steps: i32| match line.at(steps) {
             None => NONE.to_owned(),
@@ -80,17 +80,18 @@ fn table(nudge: &Nudge, words: Words) -> String {
             (0, up) => format!("{up} up"),
             (down, up) => format!("{down} down, {up} up"),
         };
-        table.row(&[
-            line.path.clone(),
-            line.now.clone(),
-            line.step.clone(),
-            at(-1),
-            at(1),
-            trend.to_owned(),
-            marks,
-        ]);
+        let nothing = |text: &str| text == "0" || text == NONE;
+        if nothing(&at(-1)) && nothing(&at(1)) && marks.is_empty() {
+            without.push(&line.path);
+            continue;
+        }
+        table.row(&[line.path.clone(), line.step.clone(), at(-1), at(1), trend.to_owned(), marks]);
     }
-    table.text()
+    let mut text = table.text();
+    if !without.is_empty() {
+        text.push_str(&wrap(&format!("No effect on it: {}.", without.join(", ")), TEXT_WIDTH, 0));
+    }
+    text
 }
 
 fn sentence(nudge: &Nudge, line: &NudgeLine, steps: i32, words: Words) -> String {

@@ -25,7 +25,7 @@ pub fn spread_text(
         || "Nothing is judged: the scenario states no criteria.".to_owned(),
         |share| {
             format!(
-                "Every criterion is met in {} of passes ({confidence} sure: {}).",
+                "Every criterion is met in {} of passes ({confidence} sure: {} %).",
                 percent(share.share),
                 interval(&share)
             )
@@ -52,10 +52,10 @@ pub fn spread_text(
     let mut table = TextTable::new(&[
         "Criterion",
         ">Met",
-        &format!("{confidence} interval"),
-        ">5 % below",
-        ">Half below",
-        ">95 % below",
+        &format!("{confidence} sure"),
+        ">5 % under",
+        ">Half",
+        ">95 % under",
     ]);
     for m in result.measures.iter().filter(|m| m.met.is_some()) {
         let Some(share) = &m.met else { continue };
@@ -138,7 +138,7 @@ fn percent(share: f64) -> String {
 }
 
 fn interval(share: &Share) -> String {
-    format!("{:.1} to {:.1} %", 100.0 * share.low, 100.0 * share.high)
+    format!("{:.1} to {:.1}", 100.0 * share.low, 100.0 * share.high)
 }
 
 fn ends(estimate: &Estimate) -> String {

@@ -147,7 +147,9 @@ impl NudgeLine {
                 Better::Less => change.map_or(0.0, |c| c),
                 Better::Neither => 0.0,
             };
-            let size = before.reading.limit.or(before.reading.value).unwrap_or(1.0).abs().max(1e-12);
+            // A limit of nothing has no size of its own.
+            let limit = before.reading.limit.filter(|limit| *limit != 0.0);
+            let size = limit.or(before.reading.value).unwrap_or(1.0).abs().max(1e-12);
             let effect = SideEffect { measure, change, verdicts };
             if effect.turns() || worse > 1e-3 * size {
                 found.push((worse / size, effect));
