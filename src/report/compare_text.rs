@@ -51,7 +51,9 @@ pub fn compare_text(comparison: &Comparison, units: UnitSystem, ink: Ink) -> Str
 fn table(vehicle: &ComparedVehicle, words: Words, letter: &dyn Fn(usize) -> String) -> String {
     let count = vehicle.results.len();
     let mut head = vec!["Number".to_owned(), format!(">{}", letter(0))];
-    head.extend((1..count).flat_map(|i| [format!(">{}", letter(i)), format!(">{}−{}", letter(i), letter(0))]));
+    head.extend(
+        (1..count).flat_map(|i| [format!(">{}", letter(i)), format!(">{}−{}", letter(i), letter(0))]),
+    );
     let mut table = TextTable::new(&head);
     let mut any_turned = false;
     for measure in vehicle.measures() {

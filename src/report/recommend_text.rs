@@ -26,11 +26,7 @@ pub fn recommend_text(r: &Recommendation, title: &str, units: UnitSystem, ink: I
             } else {
                 steps_said(best.total_steps)
             };
-            out.push_str(&wrap(
-                &format!("Recommended: {steps}. {} step sets were looked at.", r.looked_at),
-                TEXT_WIDTH,
-                0,
-            ));
+            out.push_str(&wrap(&format!("Recommended: {steps}. {}.", looked_at(r)), TEXT_WIDTH, 0));
             out.push_str(&answer_text(best, r, words, ink));
             if let Some(next) = &r.runner_up {
                 out.push_str(&format!("\n{}\n", ink.strong("Runner-up")));
@@ -45,10 +41,7 @@ pub fn recommend_text(r: &Recommendation, title: &str, units: UnitSystem, ink: I
                 |(measure, case)| format!("{} ({})", measure.label(), r.cases.get(case).map_or("", |c| c)),
             );
             out.push_str(&wrap(
-                &format!(
-                    "Nothing in range will do ({} step sets were looked at). In the way: {what}.",
-                    r.looked_at
-                ),
+                &format!("Nothing in range will do. {}. In the way: {what}.", looked_at(r)),
                 TEXT_WIDTH,
                 0,
             ));
@@ -69,6 +62,10 @@ pub fn recommend_text(r: &Recommendation, title: &str, units: UnitSystem, ink: I
     out.push('\n');
     out.push_str(&wrap(caution, TEXT_WIDTH, 0));
     out
+}
+
+fn looked_at(r: &Recommendation) -> String {
+    format!("{} step sets were looked at, with {} passes", r.looked_at, r.passes)
 }
 
 fn steps_said(total: u32) -> String {
