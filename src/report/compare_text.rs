@@ -2,7 +2,7 @@
 
 use super::measures::{change, limit, said, unit};
 use super::table::TextTable;
-use super::words::{NONE, Words, capital, wrap};
+use super::words::{NONE, Words, capital, heading, wrap};
 use super::{Ink, TEXT_WIDTH};
 use crate::coverage::Verdict;
 use crate::study::compare::{ComparedMeasure, ComparedVehicle, Comparison};
@@ -17,7 +17,8 @@ pub fn compare_text(comparison: &Comparison, units: UnitSystem, ink: Ink) -> Str
         out.push_str(&wrap(&format!("{}: {name}", letter(i)), TEXT_WIDTH, 3));
     }
     for vehicle in &comparison.vehicles {
-        out.push_str(&format!("\n{}\n", ink.strong(&capital(&vehicle.vehicle))));
+        out.push('\n');
+        out.push_str(&heading(&capital(&vehicle.vehicle), ink));
         for (i, result) in vehicle.results.iter().enumerate() {
             let text = match (result.reason(), result.deciding()) {
                 (Some(reason), _) => format!("{} could not be computed: {reason}.", letter(i)),
@@ -54,7 +55,8 @@ fn table(vehicle: &ComparedVehicle, words: Words, letter: &dyn Fn(usize) -> Stri
     head.extend(
         (1..count).flat_map(|i| [format!(">{}", letter(i)), format!(">{}−{}", letter(i), letter(0))]),
     );
-    let mut table = TextTable::new(&head);
+    // Each set-up keeps its own numbers beside those of the first.
+    let mut table = TextTable::new(&head).leading(2);
     let mut any_turned = false;
     for measure in vehicle.measures() {
         any_turned |= (1..count).any(|i| measure.turned(i).is_some());

@@ -2,7 +2,7 @@
 
 use super::measures::{change, limit, said};
 use super::table::TextTable;
-use super::words::{NONE, Words, wrap};
+use super::words::{NONE, Words, heading, wrap};
 use super::{Ink, TEXT_WIDTH};
 use crate::study::measure::Better;
 use crate::study::nudge::{Nudge, NudgeLine, SideEffect, Trend};
@@ -15,7 +15,7 @@ const MOST_TOLD: usize = 5;
 pub fn nudge_text(nudge: &Nudge, title: &str, units: UnitSystem, ink: Ink) -> String {
     let words = Words::new(units);
     let measure = nudge.measure;
-    let mut out = format!("{}\n", ink.strong(title));
+    let mut out = heading(title, ink);
     let now = nudge.now.reading(measure);
     let stands = now.map_or_else(
         || format!("{} has no value here", measure.label()),

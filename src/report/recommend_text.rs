@@ -1,7 +1,7 @@
 //! A recommendation as a person reads it.
 
 use super::measures::{limit, said};
-use super::words::{Words, capital, wrap};
+use super::words::{Words, capital, heading, inset, wrap};
 use super::{Ink, TEXT_WIDTH};
 use crate::scenario::setting::Group;
 use crate::study::measure::Measure;
@@ -12,7 +12,7 @@ use crate::units::UnitSystem;
 /// The recommendation as text.
 pub fn recommend_text(r: &Recommendation, title: &str, units: UnitSystem, ink: Ink) -> String {
     let words = Words::new(units);
-    let mut out = format!("{}\n", ink.strong(title));
+    let mut out = heading(title, ink);
     out.push_str(&wrap(&format!("Judged over {}.", r.cases.join(", ")), TEXT_WIDTH, 0));
     out.push_str(&wrap(&format!("As found: {}.", state(&r.as_found, &r.cases, words)), TEXT_WIDTH, 0));
     if r.nothing_to_do {
@@ -79,7 +79,7 @@ fn answer_text(answer: &Answer, r: &Recommendation, words: Words, ink: Ink) -> S
         for (label, effects) in [("It buys", &step.buys), ("It costs", &step.costs)] {
             if !effects.is_empty() {
                 let said: Vec<String> = effects.iter().take(4).map(|e| effect_said(e, words)).collect();
-                out.push_str(&wrap(&format!("   {label}: {}.", said.join("; ")), TEXT_WIDTH, 3));
+                out.push_str(&inset(&format!("{label}: {}.", said.join("; ")), 3));
             }
         }
     }

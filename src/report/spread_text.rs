@@ -2,7 +2,7 @@
 
 use super::measures::said;
 use super::table::TextTable;
-use super::words::{Words, wrap};
+use super::words::{Words, heading, wrap};
 use super::{Ink, TEXT_WIDTH};
 use crate::study::indices::{Estimate, NoIndices};
 use crate::study::interval::Share;
@@ -19,7 +19,7 @@ pub fn spread_text(
     ink: Ink,
 ) -> String {
     let words = Words::new(units);
-    let mut out = format!("{}\n", ink.strong(title));
+    let mut out = heading(title, ink);
     let confidence = format!("{:.0} %", 100.0 * result.plan.confidence);
     let all = result.all_met.map_or_else(
         || "Nothing is judged: the scenario states no criteria.".to_owned(),
@@ -74,7 +74,8 @@ pub fn spread_text(
     if let Some(measure) = measure.or_else(|| result.telling())
         && let Some(of) = result.of(measure)
     {
-        out.push_str(&format!("\n{}\n", ink.strong(&format!("What matters for {}", measure.label()))));
+        out.push('\n');
+        out.push_str(&heading(&format!("What matters for {}", measure.label()), ink));
         match &of.indices {
             Err(NoIndices::NoVariance) => out.push_str("It does not vary.\n"),
             Err(NoIndices::TooFewBlocks) => out.push_str("Too few complete blocks to say.\n"),

@@ -199,9 +199,10 @@ pub fn recommend(
         let without_it = criterion.map(|(measure, _)| way.would_do_without(&book, measure, &mut tell));
         InTheWay { nearest, criterion, without_it }
     });
-    let passes = book.passes();
     recommendation.looked_at = found.judged;
-    recommendation.passes += passes;
+    // As found is in the book where it is the standard.
+    let as_found = if standard.is_empty() { 0 } else { results.len() as u64 };
+    recommendation.passes = book.passes() + as_found;
     recommendation.best = best;
     recommendation.runner_up = runner_up;
     recommendation.in_the_way = in_the_way;
