@@ -72,18 +72,25 @@ pub(super) fn heat_map(
     Some(Picture { phone, print, desk, caption })
 }
 
-/// The measure that decides most often among those whose numbers the rows hold; of equals the first met.
+/// The measure whose numbers the rows hold that decides most often where a limit is missed; where none is, where one is near; else anywhere. Of
+/// equals the first met.
 fn deciding_most(rows: &[Record]) -> Option<Measure> {
-    let mut counts: Vec<(Measure, usize)> = Vec::new();
-    for measure in rows.iter().filter_map(|row| Measure::from_key(&text(row, "deciding"))) {
-        match counts.iter_mut().find(|(known, _)| *known == measure) {
-            Some((_, count)) => *count += 1,
-            None => counts.push((measure, 1)),
+    let held = |measure: &Measure| rows.iter().any(|row| number(row, &measure.column()).is_some());
+    let most = |among: &dyn Fn(&Record) -> bool| {
+        let mut counts: Vec<(Measure, usize)> = Vec::new();
+        let deciding =
+            rows.iter().filter(|row| among(row)).map(|row| Measure::from_key(&text(row, "deciding")));
+        for measure in deciding.flatten().filter(|measure| held(measure)) {
+            match counts.iter_mut().find(|(known, _)| *known == measure) {
+                Some((_, count)) => *count += 1,
+                None => counts.push((measure, 1)),
+            }
         }
-    }
-    counts.retain(|(measure, _)| rows.iter().any(|row| number(row, &measure.column()).is_some()));
-    let most = counts.iter().map(|(_, count)| *count).max()?;
-    counts.into_iter().find(|(_, count)| *count == most).map(|(measure, _)| measure)
+        let most = counts.iter().map(|(_, count)| *count).max()?;
+        counts.into_iter().find(|(_, count)| *count == most).map(|(measure, _)| measure)
+    };
+    let is = |wanted: Verdict| move |row: &Record| verdict(&text(row, "verdict")) == Some(wanted);
+    most(&is(Verdict::Fail)).or_else(|| most(&is(Verdict::Marginal))).or_else(|| most(&|_| true))
 }
 
 /// «both.bearings.lower_offset_in» as «both bearings lower offset, in».
@@ -105,7 +112,8 @@ mod tests {
         {
             let row = serde_json::json!({
                 "line.throughput_veh_per_h": speed, "both.air.cap_psi": psi, "verdict": verdict,
-                "deciding": if speed == 60 && psi == 5 { "recovery_margin_left" } else { "tail_gap" }, "tail_gap_m": gap,
+                "deciding": if speed == 60 { "recovery_margin_left" } else { "tail_gap" }, "tail_gap_m": gap,
+                "recovery_margin_left_s": 2.0,
             });
             rows.push(row.as_object().unwrap().clone());
         }
