@@ -80,6 +80,7 @@ impl Grid {
             groups: self.groups.to_vec(),
             bearing_within_m: 0.0254 / 16.0,
             foam_steps: 1,
+            most_steps: None,
         }
     }
 

@@ -36,6 +36,10 @@ pub(crate) struct RecommendArguments {
     #[arg(long, value_name = "LENGTH", default_value = "1/8 in")]
     bearing_within: String,
 
+    /// Most field steps in all: fewer are searched sooner; no bound when not said
+    #[arg(long, value_name = "NUMBER")]
+    most_steps: Option<u32>,
+
     /// Leave foam out
     #[arg(long)]
     no_foam: bool,
@@ -71,6 +75,7 @@ impl Run for RecommendArguments {
         if let Some(text) = &self.throughput {
             plan.throughputs = throughputs(&loaded, text)?;
         }
+        plan.most_steps = self.most_steps;
         if self.no_foam {
             plan.groups.retain(|group| *group != Group::Foam);
         }

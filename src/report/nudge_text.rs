@@ -2,14 +2,14 @@
 
 use super::measures::{change, limit, said};
 use super::table::TextTable;
-use super::words::{NONE, Words, heading, wrap};
+use super::words::{NONE, Words, capital, heading, wrap};
 use super::{Ink, TEXT_WIDTH};
 use crate::study::measure::Better;
 use crate::study::nudge::{Nudge, NudgeLine, SideEffect, Trend};
 use crate::units::UnitSystem;
 
 /// Settings told in sentences.
-const MOST_TOLD: usize = 5;
+const MOST_TOLD: usize = 3;
 
 /// The table as text.
 pub fn nudge_text(nudge: &Nudge, title: &str, units: UnitSystem, ink: Ink) -> String {
@@ -35,13 +35,10 @@ pub fn nudge_text(nudge: &Nudge, title: &str, units: UnitSystem, ink: Ink) -> St
         Better::Neither => "Neither way is better by itself.",
     };
     out.push_str(&wrap(
-        &format!("As it stands {cases}: {stands}. {better} What one field step of each setting does to it:"),
+        &format!("As it stands {cases}: {stands}. {better} The single field steps that help most:"),
         TEXT_WIDTH,
         0,
     ));
-    out.push('\n');
-    out.push_str(&table(nudge, words));
-    out.push('\n');
     let mut told = 0;
     for line in &nudge.lines {
         let Some((steps, gain)) = line.best_step(measure) else { continue };
@@ -54,6 +51,10 @@ pub fn nudge_text(nudge: &Nudge, title: &str, units: UnitSystem, ink: Ink) -> St
     if told == 0 {
         out.push_str(&wrap(&format!("No single step makes {} better.", measure.label()), TEXT_WIDTH, 0));
     }
+    let what = format!("{}: what one field step of each setting does to it:", capital(&measure.label()));
+    out.push('\n');
+    out.push_str(&wrap(&what, TEXT_WIDTH, 0));
+    out.push_str(&table(nudge, words));
     out
 }
 

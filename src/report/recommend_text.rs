@@ -36,12 +36,16 @@ pub fn recommend_text(r: &Recommendation, title: &str, units: UnitSystem, ink: I
             }
         }
         (None, Some(way)) => {
+            let none = r.most_steps.map_or_else(
+                || "Nothing in range".to_owned(),
+                |most| format!("Nothing of up to {}", steps_said(most)),
+            );
             let what = way.criterion.map_or_else(
                 || "a pass that cannot be computed".to_owned(),
                 |(measure, case)| format!("{} ({})", measure.label(), r.cases.get(case).map_or("", |c| c)),
             );
             out.push_str(&wrap(
-                &format!("Nothing in range will do. {}. In the way: {what}.", looked_at(r)),
+                &format!("{none} will do. {}. In the way: {what}.", looked_at(r)),
                 TEXT_WIDTH,
                 0,
             ));

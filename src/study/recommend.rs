@@ -36,6 +36,8 @@ pub struct RecommendPlan {
     pub bearing_within_m: f64,
     /// Most field steps of friction taken off by foam.
     pub foam_steps: i32,
+    /// Most field steps in all; no bound when none.
+    pub most_steps: Option<u32>,
 }
 
 impl RecommendPlan {
@@ -47,6 +49,7 @@ impl RecommendPlan {
             groups: vec![Group::Air, Group::Bearing, Group::Pin, Group::Foam],
             bearing_within_m: 0.003_175,
             foam_steps: 2,
+            most_steps: None,
         }
     }
 }
@@ -147,6 +150,8 @@ pub struct Recommendation {
     pub looked_at: u64,
     /// Passes it took to search them.
     pub passes: u64,
+    /// Most field steps that were asked for.
+    pub most_steps: Option<u32>,
 }
 
 /// Finds the recommendation. `tell` hears how far the search is.
@@ -171,6 +176,7 @@ pub fn recommend(
         in_the_way: None,
         looked_at: 1,
         passes: results.len() as u64,
+        most_steps: plan.most_steps,
     };
     if recommendation.nothing_to_do {
         return Ok(recommendation);
@@ -184,6 +190,7 @@ pub fn recommend(
         cases: &cases,
         between: &between,
         as_found: &recommendation.as_found,
+        most_steps: plan.most_steps.unwrap_or(u32::MAX),
     };
     let book = Book::new(&way);
     if standard.is_empty() {

@@ -101,6 +101,7 @@ fn total(steps: &[i32]) -> u32 {
 pub struct Search<'k> {
     knobs: &'k [Knob],
     cases: usize,
+    most_steps: u32,
 }
 
 /// A step set that is being looked at.
@@ -180,7 +181,13 @@ impl<'k> Search<'k> {
 
     /// A search over these knobs for a step set that does in this many cases (at least one).
     pub fn new(knobs: &'k [Knob], cases: usize) -> Search<'k> {
-        Search { knobs, cases: cases.max(1) }
+        Search { knobs, cases: cases.max(1), most_steps: u32::MAX }
+    }
+
+    /// The same search over step sets of so many steps at the most.
+    pub fn at_most(mut self, steps: u32) -> Search<'k> {
+        self.most_steps = steps;
+        self
     }
 
     /// The stages that have knobs, in order.
@@ -239,7 +246,8 @@ impl<'k> Search<'k> {
     }
 
     fn most_steps(&self, stage: usize) -> u32 {
-        self.knobs.iter().filter(|k| k.stage <= stage).map(Knob::reach).sum()
+        let reach: u32 = self.knobs.iter().filter(|k| k.stage <= stage).map(Knob::reach).sum();
+        reach.min(self.most_steps)
     }
 
     /// Step sets there are, those that are not allowed included.

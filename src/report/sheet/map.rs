@@ -157,7 +157,9 @@ mod tests {
     #[test]
     fn verif_no_numbers_make_no_map() {
         let mut rows = rows();
-        rows.iter_mut().for_each(|row| drop(row.remove("tail_gap_m")));
+        for row in &mut rows {
+            row.retain(|column, _| !column.ends_with("_m") && !column.ends_with("_s"));
+        }
         let (speeds, air) = (["60".to_owned(), "140".to_owned()], ["5".to_owned(), "7".to_owned()]);
         let words = Language::English.words();
         let across = ("both.air.cap_psi", &air[..]);

@@ -132,6 +132,7 @@ pub(super) struct Way<'w> {
     /// Cases half-way between the throughputs.
     pub between: &'w [Case],
     pub as_found: &'w Worst,
+    pub most_steps: u32,
 }
 
 impl Way<'_> {
@@ -164,7 +165,7 @@ impl Way<'_> {
     /// The search, with passes out of the book where it has them.
     pub fn search(&self, book: &Book<'_>, tell: &mut impl FnMut(Progress)) -> Found {
         let knobs = self.knobs();
-        Search::new(&knobs, self.cases.len()).run(
+        Search::new(&knobs, self.cases.len()).at_most(self.most_steps).run(
             |steps| self.allowed(steps),
             |steps, case| book.room(steps, case, |_| true),
             tell,
@@ -179,7 +180,7 @@ impl Way<'_> {
         tell: &mut impl FnMut(Progress),
     ) -> bool {
         let knobs = self.knobs();
-        Search::new(&knobs, self.cases.len()).any(
+        Search::new(&knobs, self.cases.len()).at_most(self.most_steps).any(
             |steps| self.allowed(steps),
             |steps, case| book.room(steps, case, |m| m.criterion() != measure.criterion()),
             tell,
@@ -369,6 +370,7 @@ pub fn exhaustive(scenario: &Scenario, plan: &RecommendPlan) -> Result<Tried, Di
         cases: &cases,
         between: &[],
         as_found: &as_found,
+        most_steps: plan.most_steps.unwrap_or(u32::MAX),
     };
     let mut sets: Vec<Vec<i32>> = vec![Vec::new()];
     for turn in &turns {
@@ -377,7 +379,8 @@ pub fn exhaustive(scenario: &Scenario, plan: &RecommendPlan) -> Result<Tried, Di
         };
         sets = sets.iter().flat_map(longer).collect();
     }
-    sets.retain(|steps| way.allowed(steps));
+    let total = |steps: &[i32]| steps.iter().map(|n| n.unsigned_abs()).sum::<u32>();
+    sets.retain(|steps| way.allowed(steps) && total(steps) <= way.most_steps);
     let mut tried: Vec<(Candidate, Worst)> = sets
         .into_par_iter()
         .map(|steps| {

@@ -108,12 +108,15 @@ fn verif_the_answer_is_that_of_trying_everything() {
     assert!(looks * 2 < all_looks, "{looks} of {all_looks}");
 }
 
+/// A step set and the case it was looked at in.
+type Look = (Vec<i32>, usize);
+
 #[test]
 fn verif_no_look_is_made_twice_and_any_number_of_threads_makes_the_same() {
     let knobs = knobs();
     let search = Search::new(&knobs, 5);
     for seed in [3, 11, 12] {
-        let runs: Vec<(Found, Vec<(Vec<i32>, usize)>)> = [1, 4]
+        let runs: Vec<(Found, Vec<Look>)> = [1, 4]
             .into_iter()
             .map(|threads| {
                 let made = std::sync::Mutex::new(Vec::new());
@@ -147,6 +150,29 @@ fn verif_sets_that_cannot_be_told_are_the_last() {
     let odd = [0, 1, 0, 0, 0, 0];
     let look = |steps: &[i32], _| if steps == odd { -0.5 } else { f64::NEG_INFINITY };
     assert_eq!(search.run(allowed, look, |_| {}).nearest.unwrap().steps, odd);
+}
+
+#[test]
+fn verif_a_search_of_a_few_steps_is_that_of_everything_so_small() {
+    let knobs = knobs();
+    let small: Vec<Vec<i32>> =
+        everything(&knobs).into_iter().filter(|steps| allowed(steps) && total(steps) <= 3).collect();
+    let (mut with_answer, mut without) = (0, 0);
+    for seed in 0..100 {
+        let search = Search::new(&knobs, 2).at_most(3);
+        let found = search.run(allowed, |steps, case| room(seed, steps, case), |_| {});
+        let rooms = small.iter().map(|steps| worst_room(seed, steps, 2));
+        let most = rooms.fold(f64::NEG_INFINITY, f64::max);
+        match found.best {
+            Some(best) => assert!(best.total() <= 3 && most >= 0.0),
+            None => {
+                assert_eq!((found.nearest.unwrap().room, found.judged), (most, small.len() as u64));
+            }
+        }
+        with_answer += usize::from(most >= 0.0);
+        without += usize::from(most < 0.0);
+    }
+    assert!(with_answer > 10 && without > 10, "{with_answer} {without}");
 }
 
 #[test]
