@@ -2,8 +2,8 @@
 //! All data here is invented.
 
 use brusharm::drawing::chart::{
-    Axis, Band, BarGroup, BarRow, Bars, Chart, Draw, Event, HeatAxis, HeatCell, HeatMap, Limit, LineChart,
-    ParallelAxis, ParallelChart, ParallelLine, Series, Sheet, Side, Strip, Strips, shared_range,
+    Axis, Band, BarGroup, BarRow, Bars, Chart, Draw, Event, HeatAxis, HeatCell, HeatMap, HeatWords, Limit,
+    LineChart, ParallelAxis, ParallelChart, ParallelLine, Series, Sheet, Side, Strip, Strips, shared_range,
     small_multiples,
 };
 use brusharm::drawing::list::MIN_TEXT_SIZE;
@@ -123,6 +123,7 @@ fn heat_map(width: f64, height: f64, size: f64) -> Chart {
     });
     HeatMap {
         sheet: Sheet::new("Tail gap over throughput and bearing offset", width, height).with_text_size(size),
+        words: HeatWords::default(),
         x: HeatAxis {
             label: "throughput, veh/h".into(),
             values: throughput.iter().map(|t| format!("{t:.0}")).collect(),

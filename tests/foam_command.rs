@@ -181,7 +181,7 @@ fn regress_bad_questions() {
         &["foam", FILE, "--draw-down", "8 fl oz"],
         &["foam", FILE, "--draw-down", "8 fl oz in 0.2 s"],
         &["foam", FILE, "--draw-down", "3 gal in 60 s", "--bucket", "2 gal in 60 s"],
-        &["foam", FILE, "--set", "foam.air_regulator=20"],
+        &["foam", FILE, "--set", "foam.air_regulator=20 in"],
     ] {
         let (out, err, code) = brusharm(arguments);
         assert_eq!((out.as_str(), code), ("", 2), "{arguments:?}");

@@ -1,9 +1,14 @@
 //! Sweeps of the demo scenario.
 
+use brusharm::arm::Side;
+use brusharm::coverage::Verdict;
 use brusharm::scenario::Scenario;
+use brusharm::study::measure::Measure;
+use brusharm::study::point::evaluate;
 use brusharm::study::stream::Workers;
 use brusharm::study::sweep::{Sweep, SweepPlan};
 use brusharm::study::table::{Cell, Row};
+use brusharm::vehicle::FeatureKind;
 
 fn demo() -> Scenario {
     Scenario::read_alone(include_str!("../scenarios/ferry-return.ron"), "ferry-return.ron").unwrap()
@@ -43,18 +48,59 @@ fn verif_rows_are_the_same_for_any_number_of_threads() {
 }
 
 #[test]
-fn verif_a_failing_point_is_a_row_with_its_reason() {
-    // A vehicle that sits too far off the track is refused by the scenario: a row with its reason.
-    let sweep = sweep(&["vehicle.lateral_offset=0 in,6 in,18 in", "left.bearings.lower_offset=-1in,0in"]);
+fn verif_failing_points_of_every_kind_are_rows_with_their_reasons() {
+    // A vehicle too far off the track is refused by the scenario before any pass; a heavy arm whose brush grabs and turns inboard at the nose jams
+    // during the pass; the same with little friction is computed.
+    let heavy = demo()
+        .with(&[("left.counterweight.mass", "500 lb"), ("left.brush.spin_sense", "InboardAtNose")])
+        .unwrap();
+    let plan = SweepPlan {
+        over: [
+            "vehicle=sedan,high-roof van",
+            "vehicle.lateral_offset=0 in,18 in",
+            "left.brush.friction=0.1,2",
+        ]
+        .map(str::to_owned)
+        .to_vec(),
+        ..SweepPlan::default()
+    };
+    let sweep = Sweep::new(&[("demo".to_owned(), heavy)], &plan).unwrap();
     let rows = rows(&sweep, 2);
-    let reason = sweep.columns().iter().position(|c| c.name == "reason").unwrap();
-    let verdict = sweep.columns().iter().position(|c| c.name == "verdict").unwrap();
-    let failed: Vec<&Row> = rows.iter().filter(|row| row[reason] != Cell::Missing).collect();
-    assert!(!failed.is_empty() && failed.len() < rows.len(), "{} of {}", failed.len(), rows.len());
-    for row in failed {
-        assert_eq!(row[verdict], Cell::Missing);
-        assert!(row[reason].as_text().unwrap().len() > 10);
+    let at = |name: &str| sweep.columns().iter().position(|c| c.name == name).unwrap();
+    let (reason, verdict) = (at("reason"), at("verdict"));
+    let said = |row: &Row| row[reason].as_text().map(str::to_owned);
+    let reasons: Vec<String> = rows.iter().filter_map(said).collect();
+    let of = |words: &str| reasons.iter().filter(|reason| reason.contains(words)).count();
+    assert_eq!((of("does not fit the lane"), of("jams the left brush") > 0), (4, true), "{reasons:#?}");
+    assert!(reasons.len() < rows.len(), "{reasons:#?}");
+    for row in &rows {
+        let numbers = row[4..reason].iter().filter(|cell| **cell != Cell::Missing).count();
+        assert_eq!(said(row).is_none(), numbers > 0);
+        assert_eq!(said(row).is_none(), row[verdict] != Cell::Missing);
     }
     let order: Vec<_> = rows.iter().map(|row| row[0].clone()).collect();
-    assert_eq!(order, (0..6).map(Cell::Count).collect::<Vec<_>>());
+    assert_eq!(order, (0..8).map(Cell::Count).collect::<Vec<_>>());
+}
+
+#[test]
+fn verif_a_brush_pressed_to_its_hub_is_computed_and_fails() {
+    // Twenty times the counterweight: the strips are used up and the hub meets the mirror, but the arm still gives way. The law of the hub covers
+    // that, so the pass has numbers: they fail, by name.
+    let heavy = demo().with(&[("left.counterweight.mass", "500 lb")]).unwrap();
+    let setup = heavy.setup();
+    let record = brusharm::pass::run(&setup).unwrap();
+    let audit = record.audit();
+    assert!(audit.work_in_j() > 100.0 && audit.residual_fraction().unwrap().abs() < 1e-5, "{audit:?}");
+    let result = evaluate(&heavy);
+    assert_eq!((result.reason(), result.verdict()), (None, Some(Verdict::Fail)));
+    let reading = |measure| *result.reading(measure).unwrap();
+    let hub = reading(Measure::HubClearance(Side::Left));
+    assert_eq!(hub.verdict, Some(Verdict::Fail));
+    // Past the hub by centimetres, far from flat on the spindle, which would be a jam.
+    assert!(hub.value.unwrap() < -0.01 && hub.value.unwrap() > -0.1, "{hub:?}");
+    let mirror = reading(Measure::FeatureForce(FeatureKind::Mirror, Side::Left));
+    assert!(mirror.value.unwrap() > 10.0 * mirror.limit.unwrap(), "{mirror:?}");
+    // The hub decides, and the other side stays as it was.
+    assert_eq!(result.deciding().unwrap().0, Measure::HubClearance(Side::Left));
+    assert!(result.value(Measure::HubClearance(Side::Right)).unwrap() > 0.05);
 }

@@ -37,8 +37,8 @@ pub(crate) struct Common {
     #[arg(value_name = "FILE")]
     pub file: PathBuf,
 
-    /// Change a setting for this run, such as line.throughput="120 veh/h"; may be given several times. «brusharm settings FILE» lists
-    /// the paths
+    /// Change a setting for this run, such as line.throughput="120 veh/h"; a number alone is in the unit of the setting's step. May be given
+    /// several times. «brusharm settings FILE» lists the paths, steps and units
     #[arg(long, value_name = "PATH=VALUE")]
     pub set: Vec<String>,
 
@@ -113,7 +113,7 @@ pub(crate) struct Loaded {
     pub scenario: Scenario,
     /// The file as named on the command line.
     pub name: String,
-    /// Settings changed for this run: path and value as written.
+    /// Settings changed for this run: path and value, with its unit.
     pub set: Vec<(String, String)>,
     /// Every file that was read.
     pub inputs: Vec<PathBuf>,
@@ -138,7 +138,7 @@ impl Common {
     /// Reads and checks the scenario and changes the settings asked for.
     pub fn load(&self) -> Result<Loaded, Problem> {
         let name = self.file.display().to_string();
-        let set = self.changes()?;
+        let typed = self.changes()?;
         let text = read_text(&self.file, &name)?;
         let folder = self.file.parent().map(Path::to_owned).unwrap_or_default();
         let inputs = RefCell::new(vec![self.file.clone()]);
@@ -152,6 +152,7 @@ impl Common {
             })
         };
         let mut scenario = Scenario::read(&text, &name, &loader)?;
+        let set = scenario.spelled(&typed);
         if !set.is_empty() {
             scenario = scenario.with(&set)?;
         }

@@ -59,8 +59,9 @@ impl Run for CompareArguments {
             setups.push(SetUp { name: other.name, scenario: other.scenario });
         }
         for group in &self.set {
-            let changes =
+            let typed =
                 group.split(';').map(|text| split_setting(text.trim())).collect::<Result<Vec<_>, _>>()?;
+            let changes = loaded.scenario.spelled(&typed);
             let said: Vec<String> = changes.iter().map(|(path, value)| format!("{path} = {value}")).collect();
             setups.push(SetUp { name: said.join("; "), scenario: loaded.scenario.with(&changes)? });
         }

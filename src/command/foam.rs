@@ -1,6 +1,6 @@
 //! `brusharm foam`: the foam station of a scenario, or of a file of its own.
 
-use super::common::{Common, OutputArguments, split_setting};
+use super::common::{Common, OutputArguments};
 use super::input::read_text;
 use super::output::Target;
 use super::pass::PassFormat;
@@ -16,6 +16,7 @@ use crate::report::foam::map::foam_map;
 use crate::report::foam::{FoamQuestions, FoamReport, FoamSubject, FrictionUse};
 use crate::scenario::foam::places::in_trade_units;
 use crate::scenario::foam::{FoamFile, MixRatio};
+use crate::scenario::setting::spelled_for_foam_file;
 use crate::scenario::source_map::SourceMap;
 use crate::units::{Dimension, FlowDim, PressureDim, Quantity, Time, Volume, VolumeDim};
 use clap::{Args, ValueEnum};
@@ -157,8 +158,7 @@ impl FoamArguments {
         let name = file.display().to_string();
         let text = read_text(file, &name)?;
         if is_foam_file(&text) {
-            let set =
-                self.common.set.iter().map(|text| split_setting(text)).collect::<Result<Vec<_>, _>>()?;
+            let set = spelled_for_foam_file(&self.common.changes()?);
             let (read, station) = FoamFile::read_with(&name, &text, &set)?;
             return Ok(Read {
                 target_ratio: read.foam.target_ratio.as_ref().map(MixRatio::parts),

@@ -5,21 +5,8 @@ use crate::arm::Side;
 use crate::coverage::{EventName, Outcome};
 use crate::error::nearest;
 use crate::pass::Record;
+use crate::report::EVENTS;
 use crate::units::Time;
-
-/// Every event that can be named.
-const EVENTS: [EventName; 10] = [
-    EventName::FirstTouch,
-    EventName::NoseCorner,
-    EventName::Mirror,
-    EventName::TailCorner,
-    EventName::TailPasses,
-    EventName::BackOnTail,
-    EventName::LostTail,
-    EventName::Bumper,
-    EventName::Settled,
-    EventName::NextNose,
-];
 
 /// The earliest time an event happened, at one unit or at any, s.
 fn event(outcome: &Outcome, side: Option<Side>, name: EventName) -> Option<f64> {

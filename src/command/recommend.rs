@@ -8,9 +8,10 @@ use crate::report::rows::{RowFormat, table_text};
 use crate::report::{recommend_document, recommend_text};
 use crate::scenario::setting::Group;
 use crate::study::recommend::{RecommendPlan, recommend};
+use crate::study::search::Progress;
 use crate::units::Length;
 use clap::Args;
-use indicatif::{ProgressBar, ProgressDrawTarget};
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::io::IsTerminal;
 use std::path::PathBuf;
 
@@ -34,6 +35,10 @@ pub(crate) struct RecommendArguments {
     /// Farthest a lower bearing is taken from plumb
     #[arg(long, value_name = "LENGTH", default_value = "1/8 in")]
     bearing_within: String,
+
+    /// Most field steps in all: fewer are searched sooner; no bound when not said
+    #[arg(long, value_name = "NUMBER")]
+    most_steps: Option<u32>,
 
     /// Leave foam out
     #[arg(long)]
@@ -70,17 +75,23 @@ impl Run for RecommendArguments {
         if let Some(text) = &self.throughput {
             plan.throughputs = throughputs(&loaded, text)?;
         }
+        plan.most_steps = self.most_steps;
         if self.no_foam {
             plan.groups.retain(|group| *group != Group::Foam);
         }
         let spinner = if std::io::stderr().is_terminal() {
-            ProgressBar::with_draw_target(None, ProgressDrawTarget::stderr_with_hz(5))
+            ProgressBar::with_draw_target(None, ProgressDrawTarget::stderr_with_hz(5)).with_style(
+                ProgressStyle::with_template("{msg} ({elapsed})")
+                    .unwrap_or_else(|_| ProgressStyle::default_spinner()),
+            )
         } else {
             ProgressBar::hidden()
         };
-        let tell = |count: u64| {
-            spinner.set_position(count);
-            spinner.set_message("step sets looked at");
+        let tell = |at: Progress| {
+            spinner.set_message(format!(
+                "{} of at most {} step sets looked at, {} passes",
+                at.judged, at.most, at.looks
+            ));
         };
         let result = self.study.in_parallel(|| recommend(&loaded.scenario, &plan, tell))?;
         spinner.finish_and_clear();

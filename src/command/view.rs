@@ -95,7 +95,7 @@ impl Run for ViewArguments {
         let common = Common { file: file.clone(), set: self.set.clone(), units: self.units };
         // Settings are handed on as changes, so that the window can tell them from the file.
         let loaded = Common { set: Vec::new(), ..common.clone() }.load()?;
-        let set = common.changes()?;
+        let set = loaded.scenario.spelled(&common.changes()?);
         loaded.scenario.with(&set)?;
         if let Some(lesson) = &lesson {
             crate::study::lesson::check(lesson, &loaded.scenario)?;

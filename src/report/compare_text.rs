@@ -1,8 +1,8 @@
 //! A comparison as a person reads it: verdicts first, then the criteria with differences, then what else changed.
 
-use super::measures::{change, limit, said};
+use super::measures::{change, limit, said, unit};
 use super::table::TextTable;
-use super::words::{NONE, Words, capital, wrap};
+use super::words::{NONE, Words, capital, heading, wrap};
 use super::{Ink, TEXT_WIDTH};
 use crate::coverage::Verdict;
 use crate::study::compare::{ComparedMeasure, ComparedVehicle, Comparison};
@@ -17,7 +17,8 @@ pub fn compare_text(comparison: &Comparison, units: UnitSystem, ink: Ink) -> Str
         out.push_str(&wrap(&format!("{}: {name}", letter(i)), TEXT_WIDTH, 3));
     }
     for vehicle in &comparison.vehicles {
-        out.push_str(&format!("\n{}\n", ink.strong(&capital(&vehicle.vehicle))));
+        out.push('\n');
+        out.push_str(&heading(&capital(&vehicle.vehicle), ink));
         for (i, result) in vehicle.results.iter().enumerate() {
             let text = match (result.reason(), result.deciding()) {
                 (Some(reason), _) => format!("{} could not be computed: {reason}.", letter(i)),
@@ -52,31 +53,42 @@ fn table(vehicle: &ComparedVehicle, words: Words, letter: &dyn Fn(usize) -> Stri
     let count = vehicle.results.len();
     let mut head = vec!["Number".to_owned(), format!(">{}", letter(0))];
     head.extend(
-        (1..count).flat_map(|i| {
-            [format!(">{}", letter(i)), format!(">{}−{}", letter(i), letter(0)), String::new()]
-        }),
+        (1..count).flat_map(|i| [format!(">{}", letter(i)), format!(">{}−{}", letter(i), letter(0))]),
     );
-    head.push("Limit".to_owned());
-    let mut table = TextTable::new(&head);
+    // Each set-up keeps its own numbers beside those of the first.
+    let mut table = TextTable::new(&head).leading(2);
+    let mut any_turned = false;
     for measure in vehicle.measures() {
+        any_turned |= (1..count).any(|i| measure.turned(i).is_some());
         table.row(&row(&measure, count, words));
     }
-    table.text()
+    let mut text = table.text();
+    if any_turned {
+        text.push_str("* the verdict changes\n");
+    }
+    text
+}
+
+/// Text without its unit, which the first column says.
+fn bare(text: &str, unit: &str) -> String {
+    text.strip_suffix(unit).map_or(text, str::trim_end).to_owned()
 }
 
 fn row(m: &ComparedMeasure, count: usize, words: Words) -> Vec<String> {
-    let value = |i: usize| m.readings[i].map_or_else(|| NONE.to_owned(), |r| said(words, m.measure, r.value));
-    let mut row = vec![m.measure.label(), value(0)];
+    let unit = unit(words, m.measure);
+    let said = |si: Option<f64>| bare(&said(words, m.measure, si), unit);
+    let value = |i: usize| m.readings[i].map_or_else(|| NONE.to_owned(), |r| said(r.value));
+    let limited = m.readings.iter().flatten().find_map(|r| Some((r.at_least, r.limit?)));
+    let limit = limited.map_or_else(String::new, |(at_least, limit)| {
+        let sign = if at_least { "≥" } else { "≤" };
+        format!(" {sign} {}", said(Some(limit)))
+    });
+    let mut row = vec![format!("{}, {unit}{limit}", m.measure.label()), value(0)];
     for i in 1..count {
-        let sign = match m.turned(i) {
-            Some((before, after)) if after > before => "worse",
-            Some(_) => "better",
-            None => "",
-        };
-        row.extend([value(i), change(words, m.measure, m.difference(i)), sign.to_owned()]);
+        let mark = if m.turned(i).is_some() { "*" } else { "" };
+        let change = bare(&change(words, m.measure, m.difference(i)), unit);
+        row.extend([value(i), format!("{change}{mark}")]);
     }
-    let limited = m.readings.iter().flatten().find(|r| r.limit.is_some());
-    row.push(limited.map_or_else(String::new, |r| limit(words, m.measure, r)));
     row
 }
 

@@ -2,20 +2,20 @@
 
 use super::measures::{change, limit, said};
 use super::table::TextTable;
-use super::words::{NONE, Words, wrap};
+use super::words::{NONE, Words, capital, heading, wrap};
 use super::{Ink, TEXT_WIDTH};
 use crate::study::measure::Better;
 use crate::study::nudge::{Nudge, NudgeLine, SideEffect, Trend};
 use crate::units::UnitSystem;
 
 /// Settings told in sentences.
-const MOST_TOLD: usize = 5;
+const MOST_TOLD: usize = 3;
 
 /// The table as text.
 pub fn nudge_text(nudge: &Nudge, title: &str, units: UnitSystem, ink: Ink) -> String {
     let words = Words::new(units);
     let measure = nudge.measure;
-    let mut out = format!("{}\n", ink.strong(title));
+    let mut out = heading(title, ink);
     let now = nudge.now.reading(measure);
     let stands = now.map_or_else(
         || format!("{} has no value here", measure.label()),
@@ -35,13 +35,10 @@ pub fn nudge_text(nudge: &Nudge, title: &str, units: UnitSystem, ink: Ink) -> St
         Better::Neither => "Neither way is better by itself.",
     };
     out.push_str(&wrap(
-        &format!("As it stands {cases}: {stands}. {better} What one field step of each setting does to it:"),
+        &format!("As it stands {cases}: {stands}. {better} The single field steps that help most:"),
         TEXT_WIDTH,
         0,
     ));
-    out.push('\n');
-    out.push_str(&table(nudge, words));
-    out.push('\n');
     let mut told = 0;
     for line in &nudge.lines {
         let Some((steps, gain)) = line.best_step(measure) else { continue };
@@ -54,12 +51,16 @@ pub fn nudge_text(nudge: &Nudge, title: &str, units: UnitSystem, ink: Ink) -> St
     if told == 0 {
         out.push_str(&wrap(&format!("No single step makes {} better.", measure.label()), TEXT_WIDTH, 0));
     }
+    let what = format!("{}: what one field step of each setting does to it:", capital(&measure.label()));
+    out.push('\n');
+    out.push_str(&wrap(&what, TEXT_WIDTH, 0));
+    out.push_str(&table(nudge, words));
     out
 }
 
 fn table(nudge: &Nudge, words: Words) -> String {
-    let mut table =
-        TextTable::new(&["Setting", "Now", "Step", ">One down", ">One up", "Over ±2 steps", "Turns"]);
+    let mut table = TextTable::new(&["Setting", "Step", ">One down", ">One up", "Over ±2 steps", "Turns"]);
+    let mut without: Vec<&str> = Vec::new();
     for line in &nudge.lines {
         let at = |steps: i32| match line.at(steps) {
             None => NONE.to_owned(),
@@ -80,17 +81,18 @@ fn table(nudge: &Nudge, words: Words) -> String {
             (0, up) => format!("{up} up"),
             (down, up) => format!("{down} down, {up} up"),
         };
-        table.row(&[
-            line.path.clone(),
-            line.now.clone(),
-            line.step.clone(),
-            at(-1),
-            at(1),
-            trend.to_owned(),
-            marks,
-        ]);
+        let nothing = |text: &str| text == "0" || text == NONE;
+        if nothing(&at(-1)) && nothing(&at(1)) && marks.is_empty() {
+            without.push(&line.path);
+            continue;
+        }
+        table.row(&[line.path.clone(), line.step.clone(), at(-1), at(1), trend.to_owned(), marks]);
     }
-    table.text()
+    let mut text = table.text();
+    if !without.is_empty() {
+        text.push_str(&wrap(&format!("No effect on it: {}.", without.join(", ")), TEXT_WIDTH, 0));
+    }
+    text
 }
 
 fn sentence(nudge: &Nudge, line: &NudgeLine, steps: i32, words: Words) -> String {

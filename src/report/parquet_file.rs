@@ -130,8 +130,12 @@ mod tests {
     fn verif_rows_come_back_from_several_groups() {
         let columns = [Column::count("row"), Column::text("vehicle"), Column::number("tail_gap_m")];
         let row = |n: u64| {
-            let gap = if n % 5 == 0 { None } else { Some(n as f64 / 7.0) };
-            vec![Cell::Count(n), Cell::text(if n % 3 == 0 { "" } else { "sedan «x»" }), Cell::number(gap)]
+            let gap = if n.is_multiple_of(5) { None } else { Some(n as f64 / 7.0) };
+            vec![
+                Cell::Count(n),
+                Cell::text(if n.is_multiple_of(3) { "" } else { "sedan «x»" }),
+                Cell::number(gap),
+            ]
         };
         let mut file = Vec::new();
         let mut rows = ParquetRows::new(&mut file, &columns).unwrap();

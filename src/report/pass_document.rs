@@ -12,7 +12,7 @@ use serde::{Deserialize, Serialize};
 pub const PASS_SCHEMA: &str = "brusharm/pass/1";
 
 /// Every event in the order a pass usually has them.
-const EVENTS: [EventName; 10] = [
+pub const EVENTS: [EventName; 10] = [
     EventName::FirstTouch,
     EventName::NoseCorner,
     EventName::Mirror,

@@ -3,24 +3,10 @@
 use super::pass_gaps::gap_sentences;
 use super::table::TextTable;
 use super::words::{NONE, Words, capital, percent, wrap};
-use super::{Ink, PassReport, TEXT_WIDTH};
+use super::{EVENTS, Ink, PassReport, TEXT_WIDTH};
 use crate::coverage::{CriterionName, EventName, UnitTiming, Verdict, VerdictLine, headline};
 use crate::units::{AngleDim, Dimension};
 use crate::units::{UnitSystem, format_in};
-
-/// Events in the order a pass usually has them.
-const ROWS: [EventName; 10] = [
-    EventName::FirstTouch,
-    EventName::NoseCorner,
-    EventName::Mirror,
-    EventName::TailCorner,
-    EventName::TailPasses,
-    EventName::BackOnTail,
-    EventName::LostTail,
-    EventName::Bumper,
-    EventName::Settled,
-    EventName::NextNose,
-];
 
 impl PassReport<'_> {
     /// The verdict in one sentence: «Fails: gap on the tail is 17.2 in, limit 12.0 in.»
@@ -233,7 +219,8 @@ impl PassReport<'_> {
     /// Events that happened at any unit, by the earliest time at the first unit that has them.
     fn event_order(&self) -> Vec<EventName> {
         let time = |name: EventName| self.outcome.units.iter().find_map(|u| u.time_of(name));
-        let mut names: Vec<(EventName, f64)> = ROWS.iter().filter_map(|&n| time(n).map(|t| (n, t))).collect();
+        let mut names: Vec<(EventName, f64)> =
+            EVENTS.iter().filter_map(|&n| time(n).map(|t| (n, t))).collect();
         names.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
         names.into_iter().map(|(n, _)| n).collect()
     }

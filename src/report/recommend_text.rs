@@ -1,7 +1,7 @@
 //! A recommendation as a person reads it.
 
 use super::measures::{limit, said};
-use super::words::{Words, capital, wrap};
+use super::words::{Words, capital, heading, inset, wrap};
 use super::{Ink, TEXT_WIDTH};
 use crate::scenario::setting::Group;
 use crate::study::measure::Measure;
@@ -12,7 +12,7 @@ use crate::units::UnitSystem;
 /// The recommendation as text.
 pub fn recommend_text(r: &Recommendation, title: &str, units: UnitSystem, ink: Ink) -> String {
     let words = Words::new(units);
-    let mut out = format!("{}\n", ink.strong(title));
+    let mut out = heading(title, ink);
     out.push_str(&wrap(&format!("Judged over {}.", r.cases.join(", ")), TEXT_WIDTH, 0));
     out.push_str(&wrap(&format!("As found: {}.", state(&r.as_found, &r.cases, words)), TEXT_WIDTH, 0));
     if r.nothing_to_do {
@@ -26,11 +26,7 @@ pub fn recommend_text(r: &Recommendation, title: &str, units: UnitSystem, ink: I
             } else {
                 steps_said(best.total_steps)
             };
-            out.push_str(&wrap(
-                &format!("Recommended: {steps}. {} step sets were looked at.", r.looked_at),
-                TEXT_WIDTH,
-                0,
-            ));
+            out.push_str(&wrap(&format!("Recommended: {steps}. {}.", looked_at(r)), TEXT_WIDTH, 0));
             out.push_str(&answer_text(best, r, words, ink));
             if let Some(next) = &r.runner_up {
                 out.push_str(&format!("\n{}\n", ink.strong("Runner-up")));
@@ -40,15 +36,16 @@ pub fn recommend_text(r: &Recommendation, title: &str, units: UnitSystem, ink: I
             }
         }
         (None, Some(way)) => {
+            let none = r.most_steps.map_or_else(
+                || "Nothing in range".to_owned(),
+                |most| format!("Nothing of up to {}", steps_said(most)),
+            );
             let what = way.criterion.map_or_else(
                 || "a pass that cannot be computed".to_owned(),
                 |(measure, case)| format!("{} ({})", measure.label(), r.cases.get(case).map_or("", |c| c)),
             );
             out.push_str(&wrap(
-                &format!(
-                    "Nothing in range will do ({} step sets were looked at). In the way: {what}.",
-                    r.looked_at
-                ),
+                &format!("{none} will do. {}. In the way: {what}.", looked_at(r)),
                 TEXT_WIDTH,
                 0,
             ));
@@ -71,6 +68,10 @@ pub fn recommend_text(r: &Recommendation, title: &str, units: UnitSystem, ink: I
     out
 }
 
+fn looked_at(r: &Recommendation) -> String {
+    format!("{} step sets were looked at, with {} passes", r.looked_at, r.passes)
+}
+
 fn steps_said(total: u32) -> String {
     if total == 1 { "one field step".to_owned() } else { format!("{total} field steps") }
 }
@@ -82,7 +83,7 @@ fn answer_text(answer: &Answer, r: &Recommendation, words: Words, ink: Ink) -> S
         for (label, effects) in [("It buys", &step.buys), ("It costs", &step.costs)] {
             if !effects.is_empty() {
                 let said: Vec<String> = effects.iter().take(4).map(|e| effect_said(e, words)).collect();
-                out.push_str(&wrap(&format!("   {label}: {}.", said.join("; ")), TEXT_WIDTH, 3));
+                out.push_str(&inset(&format!("{label}: {}.", said.join("; ")), 3));
             }
         }
     }

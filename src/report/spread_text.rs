@@ -2,7 +2,7 @@
 
 use super::measures::said;
 use super::table::TextTable;
-use super::words::{Words, wrap};
+use super::words::{Words, heading, wrap};
 use super::{Ink, TEXT_WIDTH};
 use crate::study::indices::{Estimate, NoIndices};
 use crate::study::interval::Share;
@@ -19,13 +19,13 @@ pub fn spread_text(
     ink: Ink,
 ) -> String {
     let words = Words::new(units);
-    let mut out = format!("{}\n", ink.strong(title));
+    let mut out = heading(title, ink);
     let confidence = format!("{:.0} %", 100.0 * result.plan.confidence);
     let all = result.all_met.map_or_else(
         || "Nothing is judged: the scenario states no criteria.".to_owned(),
         |share| {
             format!(
-                "Every criterion is met in {} of passes ({confidence} sure: {}).",
+                "Every criterion is met in {} of passes ({confidence} sure: {} %).",
                 percent(share.share),
                 interval(&share)
             )
@@ -52,10 +52,10 @@ pub fn spread_text(
     let mut table = TextTable::new(&[
         "Criterion",
         ">Met",
-        &format!("{confidence} interval"),
-        ">5 % below",
-        ">Half below",
-        ">95 % below",
+        &format!("{confidence} sure"),
+        ">5 % under",
+        ">Half",
+        ">95 % under",
     ]);
     for m in result.measures.iter().filter(|m| m.met.is_some()) {
         let Some(share) = &m.met else { continue };
@@ -74,7 +74,8 @@ pub fn spread_text(
     if let Some(measure) = measure.or_else(|| result.telling())
         && let Some(of) = result.of(measure)
     {
-        out.push_str(&format!("\n{}\n", ink.strong(&format!("What matters for {}", measure.label()))));
+        out.push('\n');
+        out.push_str(&heading(&format!("What matters for {}", measure.label()), ink));
         match &of.indices {
             Err(NoIndices::NoVariance) => out.push_str("It does not vary.\n"),
             Err(NoIndices::TooFewBlocks) => out.push_str("Too few complete blocks to say.\n"),
@@ -138,7 +139,7 @@ fn percent(share: f64) -> String {
 }
 
 fn interval(share: &Share) -> String {
-    format!("{:.1} to {:.1} %", 100.0 * share.low, 100.0 * share.high)
+    format!("{:.1} to {:.1}", 100.0 * share.low, 100.0 * share.high)
 }
 
 fn ends(estimate: &Estimate) -> String {

@@ -83,6 +83,8 @@ pub fn recommend_document(title: &str, r: &Recommendation) -> Value {
         "title": title,
         "cases": r.cases,
         "looked_at": r.looked_at,
+        "passes": r.passes,
+        "most_steps": r.most_steps,
         "nothing_to_do": r.nothing_to_do,
         "as_found": worst_value(&r.as_found, &r.cases),
         "best": r.best.as_ref().map(|a| answer_value(a, &r.cases)),

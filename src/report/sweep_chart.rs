@@ -4,8 +4,8 @@ use super::measures::{number, said, unit};
 use super::words::Words;
 use crate::coverage::Verdict;
 use crate::drawing::chart::{
-    Axis, Band, Chart, Draw, HeatAxis, HeatCell, HeatMap, Limit, LineChart, ParallelAxis, ParallelChart,
-    ParallelLine, Series, Sheet, Side,
+    Axis, Band, Chart, Draw, HeatAxis, HeatCell, HeatMap, HeatWords, Limit, LineChart, ParallelAxis,
+    ParallelChart, ParallelLine, Series, Sheet, Side,
 };
 use crate::drawing::palette::{Grade, Role, SeriesStyle};
 use crate::study::measure::{Better, Measure};
@@ -141,17 +141,12 @@ impl SweepPicture<'_> {
         let largest = values.fold(0.0, f64::max);
         let heat = HeatMap {
             sheet: self.sheet(&what, width, height),
+            words: HeatWords::default(),
             x: HeatAxis { label: x.label(), values: short_labels(x) },
             y: HeatAxis { label: y.label(), values: short_labels(y) },
             cells: map.iter().map(|row| row.iter().map(cell).collect()).collect(),
             value_label: self.measure_axis().label(),
-            decimals: if largest >= 20.0 {
-                0
-            } else if largest >= 1.0 {
-                1
-            } else {
-                3
-            },
+            decimals: heat_decimals(largest),
             range: None,
         };
         Some(heat.draw())
@@ -204,6 +199,15 @@ impl SweepPicture<'_> {
         let what = format!("{} points over all axes", self.summary.lines.len());
         let chart = ParallelChart { sheet: self.sheet(&what, width, height), axes, lines: lines.collect() };
         Some(chart.draw())
+    }
+}
+
+/// Decimals of the values in a heat map, by the largest of them.
+pub(crate) fn heat_decimals(largest: f64) -> usize {
+    match largest {
+        large if large >= 20.0 => 0,
+        middling if middling >= 1.0 => 1,
+        _ => 3,
     }
 }
 

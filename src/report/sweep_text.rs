@@ -1,8 +1,8 @@
 //! A sweep as a person reads it: how many points pass, where it turns, what decides; a small sweep with every point.
 
-use super::measures::{said, unit};
+use super::measures::said;
 use super::table::TextTable;
-use super::words::{NONE, Words, wrap};
+use super::words::{NONE, Words, heading, wrap};
 use super::{Ink, TEXT_WIDTH};
 use crate::study::measure::Measure;
 use crate::study::summary::{AxisSummary, Counts, Place, Summary};
@@ -32,7 +32,7 @@ impl SweepReport<'_> {
     pub fn text(&self, units: UnitSystem, ink: Ink) -> String {
         let words = Words::new(units);
         let summary = self.summary;
-        let mut out = format!("{}\n", ink.strong(self.title));
+        let mut out = heading(self.title, ink);
         out.push_str(&wrap(&format!("{}: {}.", self.design, counts_said(&summary.counts)), TEXT_WIDTH, 0));
         if !summary.deciding.is_empty() {
             let named: Vec<String> = summary
@@ -49,13 +49,20 @@ impl SweepReport<'_> {
         for (reason, count) in &summary.reasons {
             out.push_str(&wrap(&format!("Could not be computed ({count}): {reason}."), TEXT_WIDTH, 2));
         }
-        for axis in summary.axes.iter().filter(|axis| axis.places.len() > 1) {
-            out.push_str(&format!("\n{}\n", ink.strong(&format!("Over {}", axis.label()))));
+        let varied: Vec<&AxisSummary> = summary.axes.iter().filter(|axis| axis.places.len() > 1).collect();
+        for axis in &varied {
+            out.push('\n');
+            out.push_str(&heading(&format!("Over {}", axis.label()), ink));
             out.push_str(&turns(axis).map_or_else(String::new, |text| wrap(&text, TEXT_WIDTH, 0)));
-            out.push_str(&axis_table(words, summary.measure, axis));
+            if varied.len() > 1 || self.rows.is_empty() {
+                out.push_str(&axis_table(words, summary.measure, axis));
+            } else {
+                out.push_str(&self.points(words));
+            }
         }
-        if !self.rows.is_empty() && summary.axes.iter().filter(|axis| axis.places.len() > 1).count() > 1 {
-            out.push_str(&format!("\n{}\n", ink.strong("Every point")));
+        if !self.rows.is_empty() && varied.len() > 1 {
+            out.push('\n');
+            out.push_str(&heading("Every point", ink));
             out.push_str(&self.points(words));
         }
         out
@@ -164,33 +171,29 @@ fn turns(axis: &AxisSummary) -> Option<String> {
 }
 
 fn axis_table(words: Words, measure: Measure, axis: &AxisSummary) -> String {
-    let name = format!("{}, {}", measure.label(), unit(words, measure));
-    let mut table = TextTable::new(&[
-        if axis.is_numeric() { ">Value" } else { "Value" },
-        ">Pass",
-        ">Marginal",
-        ">Fail",
-        ">Not computed",
-        &format!(">Lowest {name}"),
-        ">Highest",
-    ]);
-    for (label, place) in axis.labels.iter().zip(&axis.places) {
-        let c = &place.counts;
-        if c.total() == 0 {
-            continue;
-        }
-        let number = |value: Option<f64>| said(words, measure, value);
-        table.row(&[
-            label.clone(),
-            c.pass.to_string(),
-            c.marginal.to_string(),
-            c.fail.to_string(),
-            c.not_computed.to_string(),
-            number(place.low),
-            number(place.high),
-        ]);
+    // A column of nothing but zeros says nothing.
+    type Count = (&'static str, fn(&Counts) -> u64);
+    let counts: [Count; 5] = [
+        (">Pass", |c| c.pass),
+        (">Marginal", |c| c.marginal),
+        (">Fail", |c| c.fail),
+        (">Not judged", |c| c.unjudged),
+        (">Not computed", |c| c.not_computed),
+    ];
+    let shown: Vec<Count> =
+        counts.into_iter().filter(|(_, of)| axis.places.iter().any(|place| of(&place.counts) > 0)).collect();
+    let mut head = vec![if axis.is_numeric() { ">Value" } else { "Value" }];
+    head.extend(shown.iter().map(|(name, _)| *name));
+    head.extend([">Lowest", ">Highest"]);
+    let mut table = TextTable::new(&head);
+    for (label, place) in axis.labels.iter().zip(&axis.places).filter(|(_, place)| place.counts.total() > 0) {
+        let mut cells = vec![label.clone()];
+        cells.extend(shown.iter().map(|(_, of)| of(&place.counts).to_string()));
+        cells.extend([place.low, place.high].map(|value| said(words, measure, value)));
+        table.row(&cells);
     }
-    table.text()
+    let what = format!("Points at each value, with the lowest and the highest {}:", measure.label());
+    wrap(&what, TEXT_WIDTH, 0) + &table.text()
 }
 
 #[cfg(test)]

@@ -1,5 +1,6 @@
 //! Numbers as people say them: the unit system chosen once, the decimals a person can use.
 
+use super::{Ink, TEXT_WIDTH};
 use crate::coverage::{CriterionName, VerdictLine};
 use crate::drawing::words::{pressure_unit, pressure_value, rounded};
 use crate::units::{
@@ -215,6 +216,17 @@ pub(crate) fn wrap(text: &str, width: usize, indent: usize) -> String {
     }
     out.push('\n');
     out
+}
+
+/// A heading in strong ink, broken into lines that fit.
+pub(crate) fn heading(text: &str, ink: Ink) -> String {
+    wrap(text, TEXT_WIDTH, 0).lines().map(|line| ink.strong(line) + "\n").collect()
+}
+
+/// A paragraph that stands in by this many blanks as a whole.
+pub(crate) fn inset(text: &str, indent: usize) -> String {
+    let lines = wrap(text, TEXT_WIDTH - indent, 0);
+    lines.lines().map(|line| " ".repeat(indent) + line + "\n").collect()
 }
 
 #[cfg(test)]

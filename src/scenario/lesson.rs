@@ -122,10 +122,10 @@ impl SideWord {
     }
 }
 
-/// An event of a unit as written.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
-#[allow(missing_docs, reason = "each is the event of the same name in `EventName`")]
-pub enum EventWord {
+/// How an event of a unit is written: by its name in [`EventName`].
+#[derive(Deserialize)]
+#[serde(remote = "EventName")]
+enum EventWord {
     FirstTouch,
     NoseCorner,
     Mirror,
@@ -138,24 +138,6 @@ pub enum EventWord {
     NextNose,
 }
 
-impl EventWord {
-    /// The event meant.
-    pub const fn name(self) -> EventName {
-        match self {
-            EventWord::FirstTouch => EventName::FirstTouch,
-            EventWord::NoseCorner => EventName::NoseCorner,
-            EventWord::Mirror => EventName::Mirror,
-            EventWord::TailCorner => EventName::TailCorner,
-            EventWord::TailPasses => EventName::TailPasses,
-            EventWord::BackOnTail => EventName::BackOnTail,
-            EventWord::LostTail => EventName::LostTail,
-            EventWord::Bumper => EventName::Bumper,
-            EventWord::Settled => EventName::Settled,
-            EventWord::NextNose => EventName::NextNose,
-        }
-    }
-}
-
 /// An instant as written.
 #[derive(Debug, Clone, PartialEq, Default, Deserialize)]
 pub enum InstantFile {
@@ -165,9 +147,9 @@ pub enum InstantFile {
     /// The start of the pass.
     Start,
     /// When something happens to a unit.
-    Event(SideWord, EventWord),
+    Event(SideWord, #[serde(deserialize_with = "EventWord::deserialize")] EventName),
     /// Some time after (or, negative, before) something happens to a unit.
-    After(SideWord, EventWord, Time),
+    After(SideWord, #[serde(deserialize_with = "EventWord::deserialize")] EventName, Time),
     /// A time; 0 = the measured nose crosses lane x = 0.
     Time(Time),
     /// Lane x of the measured vehicle's nose.
@@ -367,7 +349,7 @@ mod tests {
     fn verif_a_lesson_reads_and_lists_what_it_says() {
         let lesson = Lesson::read(SMALL, "small.ron").expect("a good lesson");
         assert_eq!(lesson.file.steps.len(), 2);
-        assert_eq!(lesson.file.steps[0].at, InstantFile::Event(SideWord::Left, EventWord::TailPasses));
+        assert_eq!(lesson.file.steps[0].at, InstantFile::Event(SideWord::Left, EventName::TailPasses));
         assert_eq!(lesson.file.steps[1].at, InstantFile::Telling);
         let paths: Vec<String> = lesson.said(1).into_iter().map(|said| said.path).collect();
         assert_eq!(

@@ -167,8 +167,8 @@ pub fn instant_s(
     let t_s = match &step.at {
         InstantFile::Telling => telling_instant(setup, record, outcome, settings),
         InstantFile::Start => record.start_s,
-        InstantFile::Event(side, word) => event(side.side(), word.name())?,
-        InstantFile::After(side, word, by) => event(side.side(), word.name())? + by.si(),
+        InstantFile::Event(side, name) => event(side.side(), *name)?,
+        InstantFile::After(side, name, by) => event(side.side(), *name)? + by.si(),
         InstantFile::Time(time) => time.si(),
         InstantFile::Position(x) => x.si() / record.conveyor_speed_m_s,
     };

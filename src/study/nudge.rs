@@ -131,7 +131,7 @@ impl NudgeLine {
     }
 
     /// What else a step does: every verdict that turns, and every measure that gets worse by more than a thousandth of its limit (of its size
-    /// without a limit). Turned verdicts first, then by the share of the limit lost.
+    /// without a limit; against a limit of nothing, as for the hub, only a turned verdict counts). Turned verdicts first, then by the share of the limit lost.
     pub fn side_effects(&self, but: Measure, steps: i32) -> Vec<SideEffect> {
         let (Some(turned), Some(now)) = (self.at(steps), self.at(0)) else { return Vec::new() };
         let mut found: Vec<(f64, SideEffect)> = Vec::new();
@@ -147,10 +147,12 @@ impl NudgeLine {
                 Better::Less => change.map_or(0.0, |c| c),
                 Better::Neither => 0.0,
             };
-            let size = before.reading.limit.or(before.reading.value).unwrap_or(1.0).abs().max(1e-12);
+            let size = before.reading.limit.or(before.reading.value).unwrap_or(1.0).abs();
             let effect = SideEffect { measure, change, verdicts };
-            if effect.turns() || worse > 1e-3 * size {
-                found.push((worse / size, effect));
+            // A limit of nothing has no share to lose: there only the verdict tells.
+            let loses = size > 0.0 && worse > 1e-3 * size;
+            if effect.turns() || loses {
+                found.push((worse / size.max(1e-12), effect));
             }
         }
         found.sort_by(|a, b| b.1.turns().cmp(&a.1.turns()).then(b.0.total_cmp(&a.0)));

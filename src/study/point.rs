@@ -3,7 +3,8 @@
 //! A point that cannot be computed is a result too: it carries its reason and no numbers.
 //!
 //! Columns of a point, in order: `verdict` (pass, marginal, fail; missing when the point failed to compute), `deciding` (key of the measure that
-//! decides), `deciding_room` (its room as a share of its limit), every measure of [`measure::ALL`] in SI, the verdict of each measure that a
+//! decides), `deciding_room` (its room as a share of its limit; against a limit of nothing, as for the hub, a number so large that it only says which
+//! side it is on), every measure of [`measure::ALL`] in SI, the verdict of each measure that a
 //! scenario can limit (`tail_gap_verdict`), and `reason` (why there are no numbers).
 
 use super::measure::{self, Measure, Reading};

@@ -9,15 +9,19 @@
 //! steps less friction on both brushes. Nothing is turned outside its range, and never both pins in. A regulator that stands at nothing is
 //! taken as not in use and left alone.
 
+mod way;
+
 use super::measure::Measure;
-use super::point::{PointResult, evaluate, reason};
-use super::search::{Candidate, Found, Judged, Knob, Search};
+use super::point::{PointResult, evaluate};
+use super::search::Progress;
 use super::table::{Cell, Column, Table};
 use super::worst::Worst;
 use crate::error::Diagnostics;
 use crate::scenario::Scenario;
-use crate::scenario::setting::{Group, Setting, Standard};
+use crate::scenario::setting::{Group, Standard};
 use rayon::prelude::*;
+use way::{Book, Way, between, cases, turns};
+pub use way::{Tried, TriedSet, exhaustive};
 
 /// What may be done and over what it must hold.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,6 +36,8 @@ pub struct RecommendPlan {
     pub bearing_within_m: f64,
     /// Most field steps of friction taken off by foam.
     pub foam_steps: i32,
+    /// Most field steps in all; no bound when none.
+    pub most_steps: Option<u32>,
 }
 
 impl RecommendPlan {
@@ -43,6 +49,7 @@ impl RecommendPlan {
             groups: vec![Group::Air, Group::Bearing, Group::Pin, Group::Foam],
             bearing_within_m: 0.003_175,
             foam_steps: 2,
+            most_steps: None,
         }
     }
 }
@@ -141,35 +148,20 @@ pub struct Recommendation {
     pub in_the_way: Option<InTheWay>,
     /// Step sets looked at.
     pub looked_at: u64,
+    /// Passes it took to search them.
+    pub passes: u64,
+    /// Most field steps that were asked for.
+    pub most_steps: Option<u32>,
 }
 
-/// The set-up on one vehicle at one throughput.
-#[derive(Debug, Clone)]
-struct Case {
-    name: String,
-    scenario: Scenario,
-}
-
-/// What the judge notes: the measure that decides and its case.
-type Note = Option<(Measure, usize)>;
-
-struct Turn {
-    setting: Setting,
-    group: Group,
-    knob: Knob,
-    /// SI value at no steps.
-    zero_si: f64,
-    step_si: f64,
-}
-
-/// Finds the recommendation. `tell` hears how many step sets have been looked at.
+/// Finds the recommendation. `tell` hears how far the search is.
 ///
 /// # Errors
 /// [`Diagnostics`] when a vehicle or a throughput is not allowed.
 pub fn recommend(
     scenario: &Scenario,
     plan: &RecommendPlan,
-    mut tell: impl FnMut(u64),
+    mut tell: impl FnMut(Progress),
 ) -> Result<Recommendation, Diagnostics> {
     let cases = cases(scenario, &plan.vehicles, &plan.throughputs)?;
     let between = between(scenario, plan)?;
@@ -183,59 +175,45 @@ pub fn recommend(
         runner_up: None,
         in_the_way: None,
         looked_at: 1,
+        passes: results.len() as u64,
+        most_steps: plan.most_steps,
     };
     if recommendation.nothing_to_do {
         return Ok(recommendation);
     }
     let standard = standard_changes(scenario);
-    let restored = scenario.with(&standard)?;
-    let turns = turns(&restored, plan);
-    let way = Way { scenario, standard: &standard, turns: &turns, cases: &cases, between: &between };
+    let turns = turns(&scenario.with(&standard)?, plan);
+    let way = Way {
+        scenario,
+        standard: &standard,
+        turns: &turns,
+        cases: &cases,
+        between: &between,
+        as_found: &recommendation.as_found,
+        most_steps: plan.most_steps.unwrap_or(u32::MAX),
+    };
+    let book = Book::new(&way);
+    if standard.is_empty() {
+        book.enter_standard(&results);
+    }
 
-    let found = way.search(&|_| true, &mut tell);
+    let found = way.search(&book, &mut tell);
+    let best = found.best.as_ref().map(|best| way.answer(&best.steps));
+    let runner_up = found.runner_up.as_ref().map(|next| way.answer(&next.steps));
+    let in_the_way = found.nearest.as_ref().map(|nearest| {
+        let nearest = way.answer(&nearest.steps);
+        let criterion = nearest.checked.tightest().1;
+        let without_it = criterion.map(|(measure, _)| way.would_do_without(&book, measure, &mut tell));
+        InTheWay { nearest, criterion, without_it }
+    });
     recommendation.looked_at = found.judged;
-    recommendation.best = found.best.as_ref().map(|best| way.answer(&best.steps));
-    recommendation.runner_up = found.runner_up.as_ref().map(|next| way.answer(&next.steps));
-    if let Some(nearest) = &found.nearest {
-        let criterion = nearest.note;
-        let without_it = criterion.map(|(measure, _)| {
-            let same = |m: Measure| m.criterion() == measure.criterion();
-            way.search(&|m| !same(m), &mut tell).best.is_some()
-        });
-        recommendation.in_the_way =
-            Some(InTheWay { nearest: way.answer(&nearest.steps), criterion, without_it });
-    }
+    // As found is in the book where it is the standard.
+    let as_found = if standard.is_empty() { 0 } else { results.len() as u64 };
+    recommendation.passes = book.passes() + as_found;
+    recommendation.best = best;
+    recommendation.runner_up = runner_up;
+    recommendation.in_the_way = in_the_way;
     Ok(recommendation)
-}
-
-fn cases(scenario: &Scenario, vehicles: &[String], throughputs: &[String]) -> Result<Vec<Case>, Diagnostics> {
-    let mut cases = Vec::new();
-    for vehicle in vehicles {
-        let on = if vehicles.len() == 1 && vehicle == scenario.measured_vehicle() {
-            scenario.clone()
-        } else {
-            scenario.for_vehicle(vehicle)?
-        };
-        if throughputs.is_empty() {
-            cases.push(Case { name: vehicle.clone(), scenario: on.clone() });
-        }
-        for throughput in throughputs {
-            let scenario = on.with(&[("line.throughput", throughput)])?;
-            cases.push(Case { name: format!("{vehicle} at {throughput}"), scenario });
-        }
-    }
-    Ok(cases)
-}
-
-/// Cases half-way between the throughputs.
-fn between(scenario: &Scenario, plan: &RecommendPlan) -> Result<Vec<Case>, Diagnostics> {
-    let Ok(setting) = scenario.setting("line.throughput") else { return Ok(Vec::new()) };
-    let numbers: Vec<f64> = plan.throughputs.iter().filter_map(|text| setting.number(text).ok()).collect();
-    let middles: Vec<String> = numbers
-        .windows(2)
-        .filter_map(|pair| setting.text_of(scenario, 0.5 * (pair[0] + pair[1])).ok())
-        .collect();
-    if middles.is_empty() { Ok(Vec::new()) } else { cases(scenario, &plan.vehicles, &middles) }
 }
 
 /// What restores the standard: every setting of a unit that stands off it.
@@ -258,232 +236,6 @@ pub fn standard_changes(scenario: &Scenario) -> Vec<(String, String)> {
         }
     }
     changes
-}
-
-/// What may be turned from the standard, in trade order, left before right.
-fn turns(restored: &Scenario, plan: &RecommendPlan) -> Vec<Turn> {
-    let settings = restored.settings();
-    let two_sided = settings.iter().any(|s| s.sides.len() == 2);
-    let mut turns = Vec::new();
-    for (stage, group) in [Group::Air, Group::Bearing, Group::Pin, Group::Foam].into_iter().enumerate() {
-        if !plan.groups.contains(&group) {
-            continue;
-        }
-        for setting in &settings {
-            let field = setting.path.split_once('.').map_or("", |(_, field)| field);
-            let sides = if group == Group::Foam && two_sided { 2 } else { 1 };
-            let wanted = match group {
-                Group::Air => "air.cap",
-                Group::Bearing => "bearings.lower_offset",
-                Group::Pin => "stop_pin.hole",
-                _ => "brush.friction",
-            };
-            if field != wanted || setting.sides.len() != sides {
-                continue;
-            }
-            let (Some(zero_si), Some(step_si)) = (setting.value_si(restored), setting.step_si()) else {
-                continue;
-            };
-            let (low_si, high_si) = setting.range_si();
-            let (low_si, high_si) = match (group, &setting.standard) {
-                (Group::Air, Some(Standard::Within(low, high))) => {
-                    match (setting.number(low), setting.number(high)) {
-                        (Ok(low), Ok(high)) if zero_si != 0.0 => (low, high),
-                        _ => continue,
-                    }
-                }
-                (Group::Bearing, _) => {
-                    (low_si.max(-plan.bearing_within_m), high_si.min(plan.bearing_within_m))
-                }
-                (Group::Pin, _) => (zero_si, high_si.min(zero_si + 1.0)),
-                (Group::Foam, _) => (low_si.max(zero_si - f64::from(plan.foam_steps) * step_si), zero_si),
-                _ => (low_si, high_si),
-            };
-            // Steps that stay inside, to the last few digits.
-            let steps = |room: f64| (room / step_si + 1e-6).floor().clamp(0.0, 1000.0) as i32;
-            turns.push(Turn {
-                group,
-                knob: Knob {
-                    name: setting.path.clone(),
-                    stage: stage + 1,
-                    low: -steps(zero_si - low_si),
-                    high: steps(high_si - zero_si),
-                },
-                setting: setting.clone(),
-                zero_si,
-                step_si,
-            });
-        }
-    }
-    turns
-}
-
-/// Everything the search walks on.
-struct Way<'w> {
-    scenario: &'w Scenario,
-    standard: &'w [(String, String)],
-    turns: &'w [Turn],
-    cases: &'w [Case],
-    between: &'w [Case],
-}
-
-impl Way<'_> {
-    /// Never both pins in.
-    fn allowed(&self, steps: &[i32]) -> bool {
-        let pins_in =
-            self.turns.iter().zip(steps).filter(|(turn, n)| turn.group == Group::Pin && **n > 0).count();
-        pins_in < 2
-    }
-
-    /// The changes of a step set: the standard, then the steps up to and including a group.
-    fn changes(&self, steps: &[i32], upto: Option<Group>) -> Vec<(String, String)> {
-        let mut changes = self.standard.to_vec();
-        for (turn, n) in self.turns.iter().zip(steps) {
-            if *n != 0
-                && upto.is_some_and(|upto| turn.group <= upto)
-                && let Ok(text) = turn.setting.text_of(self.scenario, turn.si(*n))
-            {
-                changes.retain(|(path, _)| *path != turn.setting.path);
-                changes.push((turn.setting.path.clone(), text));
-            }
-        }
-        changes
-    }
-
-    fn search(&self, counts: &(dyn Fn(Measure) -> bool + Sync), tell: &mut impl FnMut(u64)) -> Found<Note> {
-        let knobs: Vec<Knob> = self.turns.iter().map(|turn| turn.knob.clone()).collect();
-        let order = self.hardest_first(counts);
-        let judge = |steps: &[i32], floor: f64| {
-            let changes = self.changes(steps, Some(Group::Foam));
-            let mut room = f64::INFINITY;
-            let mut note = None;
-            for &case in &order {
-                let result = with(&self.cases[case].scenario, &changes);
-                let (this, measure) = tightest(&result, counts);
-                if this < room || note.is_none() {
-                    room = room.min(this);
-                    note = measure.map(|m| (m, case));
-                }
-                // What fails already and cannot be the nearest miss any more needs no more passes.
-                if room < floor.min(0.0) {
-                    break;
-                }
-            }
-            Judged { room, note }
-        };
-        Search::new(&knobs).run(|steps| self.allowed(steps), judge, tell)
-    }
-
-    /// Cases in the order in which they are looked at: those with the least room at the standard first, because they rule out the most.
-    fn hardest_first(&self, counts: &(dyn Fn(Measure) -> bool + Sync)) -> Vec<usize> {
-        let rooms: Vec<f64> = self
-            .cases
-            .par_iter()
-            .map(|case| tightest(&with(&case.scenario, self.standard), counts).0)
-            .collect();
-        let mut order: Vec<usize> = (0..self.cases.len()).collect();
-        order.sort_by(|a, b| rooms[*a].total_cmp(&rooms[*b]));
-        order
-    }
-
-    fn worst(&self, cases: &[Case], changes: &[(String, String)]) -> Worst {
-        let results: Vec<PointResult> = cases.par_iter().map(|case| with(&case.scenario, changes)).collect();
-        Worst::of(&results)
-    }
-
-    /// The step set told and checked.
-    fn answer(&self, steps: &[i32]) -> Answer {
-        let mut told = Vec::new();
-        let mut before = self.worst(self.cases, &[]);
-        let mut tell = |group: Option<Group>, moves: Vec<Move>, told: &mut Vec<Step>| {
-            if moves.is_empty() {
-                return;
-            }
-            let worst = self.worst(self.cases, &self.changes(steps, group));
-            let (buys, costs) = effects(&before, &worst);
-            before = worst.clone();
-            told.push(Step { group, moves, worst, buys, costs });
-        };
-        let restored = self.standard.iter().map(|(path, to)| self.one_move(path, to, 0));
-        tell(None, restored.collect(), &mut told);
-        for group in [Group::Air, Group::Bearing, Group::Pin, Group::Foam] {
-            let moves = self.turns.iter().zip(steps).filter(|(turn, n)| turn.group == group && **n != 0);
-            let moves = moves.filter_map(|(turn, n)| {
-                let to = turn.setting.text_of(self.scenario, turn.si(*n)).ok()?;
-                Some(self.one_move(&turn.setting.path, &to, *n))
-            });
-            tell(Some(group), moves.collect(), &mut told);
-        }
-        let changes = self.changes(steps, Some(Group::Foam));
-        Answer {
-            total_steps: steps.iter().map(|n| n.unsigned_abs()).sum(),
-            steps: told,
-            checked: self.worst(self.cases, &changes),
-            between: (!self.between.is_empty()).then(|| self.worst(self.between, &changes)),
-            changes,
-        }
-    }
-
-    fn one_move(&self, path: &str, to: &str, steps: i32) -> Move {
-        let setting = self.scenario.setting(path).ok();
-        Move {
-            path: path.to_owned(),
-            label: setting.as_ref().map_or_else(String::new, |s| s.label.clone()),
-            from: setting.and_then(|s| s.read(self.scenario)).map_or_else(String::new, |r| r.to_string()),
-            to: to.to_owned(),
-            steps,
-        }
-    }
-}
-
-impl Turn {
-    fn si(&self, steps: i32) -> f64 {
-        let value = self.zero_si + f64::from(steps) * self.step_si;
-        // Whole steps from nothing are whole steps: plumb plus one is 1/16 in to the last digit.
-        let whole = value / self.step_si;
-        if (whole - whole.round()).abs() < 1e-9 { whole.round() * self.step_si } else { value }
-    }
-}
-
-fn with(scenario: &Scenario, changes: &[(String, String)]) -> PointResult {
-    if changes.is_empty() {
-        return evaluate(scenario);
-    }
-    match scenario.with(changes) {
-        Ok(changed) => evaluate(&changed),
-        Err(diagnostics) => PointResult::failed(&reason(&diagnostics)),
-    }
-}
-
-/// Room at the tightest judged measure that counts; −∞ for a pass that cannot be computed.
-fn tightest(result: &PointResult, counts: &(dyn Fn(Measure) -> bool + Sync)) -> (f64, Option<Measure>) {
-    if result.reason().is_some() {
-        return (f64::NEG_INFINITY, None);
-    }
-    result
-        .readings()
-        .filter(|(measure, _)| counts(*measure))
-        .filter_map(|(measure, reading)| Some((reading.room()?, measure)))
-        .min_by(|a, b| a.0.total_cmp(&b.0))
-        .map_or((f64::INFINITY, None), |(room, measure)| (room, Some(measure)))
-}
-
-/// Judged measures that gain and that lose room, most first; changes under a hundredth of the limit are left out.
-fn effects(before: &Worst, after: &Worst) -> (Vec<Effect>, Vec<Effect>) {
-    let mut effects: Vec<Effect> = before
-        .readings()
-        .filter_map(|(measure, before)| {
-            let after = after.reading(measure)?;
-            let room = after.reading.room()? - before.reading.room()?;
-            Some(Effect { measure, before: before.reading.value, after: after.reading.value, room })
-        })
-        // The hub has no limit to take a share of.
-        .filter(|e| e.room.abs() >= 0.01 && !matches!(e.measure, Measure::HubClearance(_)))
-        .collect();
-    effects.sort_by(|a, b| b.room.total_cmp(&a.room));
-    let costs = effects.iter().rev().take_while(|e| e.room < 0.0).cloned().collect();
-    effects.retain(|e| e.room > 0.0);
-    (effects, costs)
 }
 
 impl Recommendation {
@@ -527,41 +279,4 @@ impl Recommendation {
         }
         Table { columns, rows }
     }
-}
-
-/// Settings to change, and what they cost.
-pub type CostedChanges = (Vec<(String, String)>, f64);
-
-/// The candidate that an exhaustive look at every step set gives, for checks: same order of preference, no early stop.
-pub fn exhaustive(scenario: &Scenario, plan: &RecommendPlan) -> Result<Option<CostedChanges>, Diagnostics> {
-    let cases = cases(scenario, &plan.vehicles, &plan.throughputs)?;
-    let standard = standard_changes(scenario);
-    let turns = turns(&scenario.with(&standard)?, plan);
-    let way = Way { scenario, standard: &standard, turns: &turns, cases: &cases, between: &[] };
-    let mut sets: Vec<Vec<i32>> = vec![Vec::new()];
-    for turn in &turns {
-        sets = sets
-            .iter()
-            .flat_map(|set| {
-                (turn.knob.low..=turn.knob.high).map(|n| set.iter().copied().chain([n]).collect())
-            })
-            .collect();
-    }
-    let mut answers: Vec<Candidate<()>> = sets
-        .into_par_iter()
-        .filter(|steps| way.allowed(steps))
-        .filter_map(|steps| {
-            let worst = way.worst(&cases, &way.changes(&steps, Some(Group::Foam)));
-            let (room, _) = worst.tightest();
-            let stage = turns.iter().zip(&steps).filter(|(_, n)| **n != 0).map(|(t, _)| t.knob.stage).max();
-            (room >= 0.0).then(|| Candidate { stage: stage.unwrap_or(0), steps, room, note: () })
-        })
-        .collect();
-    answers.sort_by(|a, b| {
-        (a.stage, a.total())
-            .cmp(&(b.stage, b.total()))
-            .then(b.room.total_cmp(&a.room))
-            .then(a.steps.cmp(&b.steps))
-    });
-    Ok(answers.first().map(|best| (way.changes(&best.steps, Some(Group::Foam)), best.room)))
 }

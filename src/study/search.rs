@@ -1,18 +1,25 @@
-//! The smallest set of whole steps that does: an exact search in stages.
+//! The smallest set of whole steps that does in every case: an exact search in stages.
 //!
 //! Knobs are turned in whole steps from their standard, each within its range, each belonging to a stage. Answers are ordered by
 //!
 //! 1. the last stage they need: a later stage is used only when no answer without it exists,
 //! 2. the total number of steps,
-//! 3. the room they leave at the tightest criterion, more first,
+//! 3. the room they leave at the tightest criterion of the hardest case, more first,
 //! 4. the order in which step sets are listed.
 //!
-//! The search lists step sets in the order of 1 and 2 and stops at the first size that has an answer, so what it finds is what trying everything
-//! would find. A judge may stop looking at a step set once its room is known to be below a floor; the floor only rises, so neither the answer
-//! nor the nearest miss depends on the number of threads.
+//! One look costs one pass: a step set in one case. The room of a step set is the least over the cases, so each look gives an upper bound, and a set
+//! whose bound is below nothing is out after its first failing case. The search saves looks in three ways, none of which can change what it finds:
+//!
+//! - step sets come in the order of 1 and 2, and the first size with an answer is the last one looked at (but for a runner-up);
+//! - within a size the sets with the highest bounds are looked at next, until the best are known in every case: the others cannot beat them;
+//! - the case likeliest to fail goes first: the one in which the sets with a step less came off worst, then those that threw out most lately.
+//!
+//! Without an answer the same is done over all sets for the nearest miss. Looks are made in batches of a fixed size, on as many threads as there
+//! are, and read in order: neither the findings nor the number of looks depends on the number of threads.
 
 use rayon::prelude::*;
-use std::sync::atomic::{AtomicU64, Ordering};
+use std::cmp::{Ordering, Reverse};
+use std::collections::{BinaryHeap, HashMap};
 
 /// Something that can be turned in whole steps.
 #[derive(Debug, Clone, PartialEq)]
@@ -27,46 +34,62 @@ pub struct Knob {
     pub high: i32,
 }
 
-/// What the judge says of a step set.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Judged<N> {
-    /// Room at the tightest criterion: 0 or more meets them all. Exact when it is at least the floor, else an upper bound below the floor.
-    pub room: f64,
-    /// Whatever the judge wants to say about it.
-    pub note: N,
+impl Knob {
+    fn reach(&self) -> u32 {
+        self.low.unsigned_abs().max(self.high.unsigned_abs())
+    }
 }
 
 /// A step set with its room.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Candidate<N> {
+pub struct Candidate {
     /// Steps of each knob.
     pub steps: Vec<i32>,
     /// Last stage used; 0 for no steps.
     pub stage: usize,
-    /// Room at the tightest criterion.
+    /// Room at the tightest criterion over all cases: 0 or more meets them all.
     pub room: f64,
-    /// What the judge said.
-    pub note: N,
 }
 
-impl<N> Candidate<N> {
+impl Candidate {
     /// Total number of steps.
     pub fn total(&self) -> u32 {
         total(&self.steps)
+    }
+
+    /// Order of preference of answers.
+    pub fn preferred(&self, other: &Candidate) -> Ordering {
+        (self.stage, self.total())
+            .cmp(&(other.stage, other.total()))
+            .then(other.room.total_cmp(&self.room))
+            .then_with(|| self.steps.cmp(&other.steps))
     }
 }
 
 /// What a search found.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Found<N> {
+pub struct Found {
     /// The best answer, if there is one.
-    pub best: Option<Candidate<N>>,
+    pub best: Option<Candidate>,
     /// The next best answer that is not the best one with more on top, among those of up to [`Search::RUNNER_UP_STEPS`] more steps.
-    pub runner_up: Option<Candidate<N>>,
+    pub runner_up: Option<Candidate>,
     /// Without an answer: the step set with the most room.
-    pub nearest: Option<Candidate<N>>,
-    /// Step sets judged.
+    pub nearest: Option<Candidate>,
+    /// Step sets looked at.
     pub judged: u64,
+    /// Looks: a step set in one case each.
+    pub looks: u64,
+}
+
+/// How far a search is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Progress {
+    /// Step sets looked at.
+    pub judged: u64,
+    /// Step sets there are at the most.
+    pub most: u64,
+    /// Looks.
+    pub looks: u64,
 }
 
 fn total(steps: &[i32]) -> u32 {
@@ -77,15 +100,94 @@ fn total(steps: &[i32]) -> u32 {
 #[derive(Debug, Clone)]
 pub struct Search<'k> {
     knobs: &'k [Knob],
+    cases: usize,
+    most_steps: u32,
+}
+
+/// A step set that is being looked at.
+#[derive(Debug, Clone)]
+struct Open {
+    steps: Vec<i32>,
+    stage: usize,
+    /// Least room so far: an upper bound, and exact once every case has been seen.
+    bound: f64,
+    /// The case that gave the bound.
+    worst: usize,
+    seen: Vec<bool>,
+}
+
+impl Open {
+    fn is_done(&self) -> bool {
+        self.seen.iter().all(|seen| *seen)
+    }
+
+    fn candidate(&self) -> Candidate {
+        Candidate { steps: self.steps.clone(), stage: self.stage, room: self.bound }
+    }
+
+    fn take(&mut self, case: usize, room: f64) {
+        self.seen[case] = true;
+        // Of equals the first case, whichever was looked at first.
+        if room < self.bound || (room == self.bound && case < self.worst) {
+            self.bound = room;
+            self.worst = case;
+        }
+    }
+}
+
+/// A place in the queue: the highest bound first, then the first listed.
+#[derive(Debug, Clone, Copy)]
+struct Place(f64, Reverse<usize>);
+
+impl Ord for Place {
+    fn cmp(&self, other: &Place) -> Ordering {
+        self.0.total_cmp(&other.0).then(self.1.cmp(&other.1))
+    }
+}
+
+impl PartialOrd for Place {
+    fn partial_cmp(&self, other: &Place) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl PartialEq for Place {
+    fn eq(&self, other: &Place) -> bool {
+        self.cmp(other) == Ordering::Equal
+    }
+}
+
+impl Eq for Place {}
+
+/// What a search keeps while it goes on.
+struct Walk<'w, L> {
+    look: &'w L,
+    /// Where each step set came off worst: what to try first on the sets with one step more.
+    worst_of: HashMap<Vec<i32>, (f64, usize)>,
+    /// How often each case threw a set out, the latest counting most.
+    threw_out: Vec<f64>,
+    /// Room of each case at no steps.
+    at_standard: Vec<f64>,
+    judged: u64,
+    looks: u64,
 }
 
 impl<'k> Search<'k> {
     /// How many more steps than the best answer a runner-up may take.
     pub const RUNNER_UP_STEPS: u32 = 2;
 
-    /// A search over these knobs.
-    pub fn new(knobs: &'k [Knob]) -> Search<'k> {
-        Search { knobs }
+    /// Looks made at once. Fixed, so that the same looks are made on any number of threads.
+    const BATCH: usize = 16;
+
+    /// A search over these knobs for a step set that does in this many cases (at least one).
+    pub fn new(knobs: &'k [Knob], cases: usize) -> Search<'k> {
+        Search { knobs, cases: cases.max(1), most_steps: u32::MAX }
+    }
+
+    /// The same search over step sets of so many steps at the most.
+    pub fn at_most(mut self, steps: u32) -> Search<'k> {
+        self.most_steps = steps;
+        self
     }
 
     /// The stages that have knobs, in order.
@@ -95,6 +197,15 @@ impl<'k> Search<'k> {
         stages.sort_unstable();
         stages.dedup();
         stages
+    }
+
+    /// Every stage with every number of steps, in the order of preference.
+    fn sizes(&self) -> Vec<(usize, u32)> {
+        let mut sizes = vec![(0, 0)];
+        for stage in self.stages() {
+            sizes.extend((1..=self.most_steps(stage)).map(|total| (stage, total)));
+        }
+        sizes
     }
 
     /// Every step set of a stage with this many steps that uses the stage: knobs of the stage and earlier ones, at least one of the stage itself.
@@ -129,225 +240,225 @@ impl<'k> Search<'k> {
         steps[at] = 0;
     }
 
-    fn stage_of(&self, steps: &[i32]) -> usize {
+    /// Last stage of a step set; 0 for no steps.
+    pub fn stage_of(&self, steps: &[i32]) -> usize {
         self.knobs.iter().zip(steps).filter(|(_, n)| **n != 0).map(|(k, _)| k.stage).max().unwrap_or(0)
     }
 
     fn most_steps(&self, stage: usize) -> u32 {
-        self.knobs.iter().filter(|k| k.stage <= stage).map(Knob::reach).sum()
+        let reach: u32 = self.knobs.iter().filter(|k| k.stage <= stage).map(Knob::reach).sum();
+        reach.min(self.most_steps)
     }
 
-    /// Searches. `allowed` leaves step sets out; `judge` is asked with a floor (see the top of this file) and may run on several threads at once;
-    /// `tell` hears how many have been judged, after each size.
-    pub fn run<N: Clone + Send>(
+    /// Step sets there are, those that are not allowed included.
+    fn most_sets(&self) -> u64 {
+        let of = |knob: &Knob| u64::from(knob.low.abs_diff(knob.high)) + 1;
+        self.knobs.iter().map(of).fold(1, u64::saturating_mul)
+    }
+
+    /// Searches. `allowed` leaves step sets out; `look` gives the room of a step set in one case (0 or more meets every criterion, −∞ when it cannot be
+    /// told) and runs on several threads at once; `tell` hears how far it is, after each batch.
+    pub fn run(
         &self,
         allowed: impl Fn(&[i32]) -> bool,
-        judge: impl Fn(&[i32], f64) -> Judged<N> + Sync,
-        mut tell: impl FnMut(u64),
-    ) -> Found<N> {
-        let mut found = Found { best: None, runner_up: None, nearest: None, judged: 0 };
-        let floor = AtomicU64::new(f64::NEG_INFINITY.to_bits());
-        let mut sizes = vec![(0, 0)];
-        for stage in self.stages() {
-            sizes.extend((1..=self.most_steps(stage)).map(|total| (stage, total)));
-        }
-        for (stage, size) in sizes {
+        look: impl Fn(&[i32], usize) -> f64 + Sync,
+        mut tell: impl FnMut(Progress),
+    ) -> Found {
+        let mut walk = Walk::new(&look, self.cases);
+        let mut found = Found { best: None, runner_up: None, nearest: None, judged: 0, looks: 0 };
+        let mut missed: Vec<Open> = Vec::new();
+        for (stage, size) in self.sizes() {
             let most = found.best.as_ref().map_or(u32::MAX, |best| best.total() + Self::RUNNER_UP_STEPS);
             if size > most {
                 continue;
             }
-            let mut sets = if stage == 0 { vec![vec![0; self.knobs.len()]] } else { self.sets(stage, size) };
-            sets.retain(|steps| {
-                allowed(steps) && found.best.as_ref().is_none_or(|best| !is_more_of(steps, &best.steps))
-            });
-            let judged: Vec<Judged<N>> = sets
-                .par_iter()
-                .map(|steps| {
-                    let at = f64::from_bits(floor.load(Ordering::Relaxed));
-                    let judged = judge(steps, at);
-                    raise(&floor, judged.room.min(0.0));
-                    judged
-                })
-                .collect();
-            found.judged += judged.len() as u64;
-            tell(found.judged);
-            let all = sets.into_iter().zip(judged);
-            let mut answers: Vec<Candidate<N>> = Vec::new();
-            for (steps, Judged { room, note }) in all {
-                let candidate = Candidate { stage, steps, room, note };
-                if candidate.room >= 0.0 {
-                    answers.push(candidate);
-                } else if found.nearest.as_ref().is_none_or(|nearest| candidate.room > nearest.room) {
-                    found.nearest = Some(candidate);
-                }
-            }
-            // Stable: of equals, the first listed stays first.
-            answers.sort_by(|a, b| b.room.total_cmp(&a.room));
-            let mut answers = answers.into_iter();
+            let mut open = self.open(stage, size, &allowed, found.best.as_ref());
+            // The best and, in the same size, its runner-up; later only the runner-up.
+            let keep = if found.best.is_none() { 2 } else { 1 };
+            let kept = self.settle(&mut walk, &mut open, keep, 0.0, &mut tell);
+            let mut answers = kept.into_iter().map(|i| open[i].candidate());
             if found.best.is_none() {
                 found.best = answers.next();
-                // Nothing to do needs no runner-up.
-                if found.best.as_ref().is_some_and(|best| best.stage == 0) {
-                    break;
-                }
             }
-            if let Some(best) = &found.best {
-                found.runner_up = answers.find(|other| !is_more_of(&other.steps, &best.steps));
-                if found.runner_up.is_some() {
-                    break;
-                }
+            if found.best.is_none() {
+                missed.append(&mut open);
+                continue;
+            }
+            found.runner_up = answers.next();
+            // Nothing to do needs no runner-up.
+            if found.runner_up.is_some() || found.best.as_ref().is_some_and(|best| best.stage == 0) {
+                break;
             }
         }
-        if found.best.is_some() {
-            found.nearest = None;
+        if found.best.is_none() {
+            let kept = self.settle(&mut walk, &mut missed, 1, f64::NEG_INFINITY, &mut tell);
+            found.nearest = kept.first().map(|i| missed[*i].candidate());
         }
+        found.judged = walk.judged;
+        found.looks = walk.looks;
         found
+    }
+
+    /// Whether any step set does.
+    pub fn any(
+        &self,
+        allowed: impl Fn(&[i32]) -> bool,
+        look: impl Fn(&[i32], usize) -> f64 + Sync,
+        mut tell: impl FnMut(Progress),
+    ) -> bool {
+        let mut walk = Walk::new(&look, self.cases);
+        self.sizes().into_iter().any(|(stage, size)| {
+            let mut open = self.open(stage, size, &allowed, None);
+            !self.settle(&mut walk, &mut open, 1, 0.0, &mut tell).is_empty()
+        })
+    }
+
+    /// The step sets of a size, none looked at yet; without those that are an answer with more on top.
+    fn open(
+        &self,
+        stage: usize,
+        size: u32,
+        allowed: impl Fn(&[i32]) -> bool,
+        best: Option<&Candidate>,
+    ) -> Vec<Open> {
+        let sets = if stage == 0 { vec![vec![0; self.knobs.len()]] } else { self.sets(stage, size) };
+        sets.into_iter()
+            .filter(|steps| allowed(steps) && best.is_none_or(|best| !is_more_of(steps, &best.steps)))
+            .map(|steps| Open {
+                steps,
+                stage,
+                bound: f64::INFINITY,
+                worst: usize::MAX,
+                seen: vec![false; self.cases],
+            })
+            .collect()
+    }
+
+    /// Looks until the `keep` best of these are known in every case, and gives their places, best first. Those under `least` are left alone.
+    fn settle<L: Fn(&[i32], usize) -> f64 + Sync>(
+        &self,
+        walk: &mut Walk<'_, L>,
+        open: &mut [Open],
+        keep: usize,
+        least: f64,
+        tell: &mut impl FnMut(Progress),
+    ) -> Vec<usize> {
+        let mut kept = Vec::new();
+        let place = |open: &[Open], i: usize| Place(open[i].bound, Reverse(i));
+        let mut queue: BinaryHeap<Place> =
+            (0..open.len()).map(|i| place(open, i)).filter(|Place(bound, _)| *bound >= least).collect();
+        while kept.len() < keep {
+            // The next ones in the queue that are not known yet, up to a known one.
+            let mut batch: Vec<usize> = Vec::new();
+            while let Some(&Place(_, Reverse(i))) = queue.peek()
+                && batch.len() < Self::BATCH
+            {
+                if open[i].is_done() {
+                    if !batch.is_empty() {
+                        break;
+                    }
+                    kept.push(i);
+                    if kept.len() == keep {
+                        return kept;
+                    }
+                } else {
+                    batch.push(i);
+                }
+                queue.pop();
+            }
+            if batch.is_empty() {
+                return kept;
+            }
+            // A few sets left are looked at in several cases at once. No steps at all are looked at in every case, to learn which are hard.
+            let each = Self::BATCH / batch.len();
+            let looks: Vec<(usize, usize)> = batch
+                .iter()
+                .flat_map(|&i| {
+                    let each = if open[i].stage == 0 { self.cases } else { each };
+                    walk.next_cases(&open[i], self.knobs, each).into_iter().map(move |case| (i, case))
+                })
+                .collect();
+            let rooms: Vec<f64> =
+                looks.par_iter().map(|&(i, case)| (walk.look)(&open[i].steps, case)).collect();
+            walk.learn(open, &looks, &rooms);
+            for &i in &batch {
+                if open[i].bound >= least {
+                    queue.push(place(open, i));
+                }
+            }
+            tell(Progress { judged: walk.judged, most: self.most_sets(), looks: walk.looks });
+        }
+        kept
     }
 }
 
-impl Knob {
-    fn reach(&self) -> u32 {
-        self.low.unsigned_abs().max(self.high.unsigned_abs())
+impl<'w, L> Walk<'w, L> {
+    fn new(look: &'w L, cases: usize) -> Walk<'w, L> {
+        Walk {
+            look,
+            worst_of: HashMap::new(),
+            threw_out: vec![0.0; cases],
+            at_standard: vec![0.0; cases],
+            judged: 0,
+            looks: 0,
+        }
+    }
+
+    /// The cases of a set to look at next, those likeliest to fail first.
+    fn next_cases(&self, open: &Open, knobs: &[Knob], count: usize) -> Vec<usize> {
+        // Where the sets with one step less came off worst.
+        let mut parents: Vec<(f64, usize)> = (0..knobs.len())
+            .filter(|&k| open.steps[k] != 0)
+            .filter_map(|k| {
+                let mut less = open.steps.clone();
+                less[k] -= less[k].signum();
+                self.worst_of.get(&less).copied()
+            })
+            .collect();
+        parents.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        let mut others: Vec<usize> = (0..open.seen.len()).collect();
+        others.sort_by(|&a, &b| {
+            (self.threw_out[b].total_cmp(&self.threw_out[a]))
+                .then(self.at_standard[a].total_cmp(&self.at_standard[b]))
+        });
+        let mut cases: Vec<usize> = Vec::new();
+        for case in parents.into_iter().map(|(_, case)| case).chain(others) {
+            if cases.len() < count && !open.seen[case] && !cases.contains(&case) {
+                cases.push(case);
+            }
+        }
+        cases
+    }
+
+    /// Takes in what a batch of looks showed, in their order.
+    fn learn(&mut self, open: &mut [Open], looks: &[(usize, usize)], rooms: &[f64]) {
+        const FADES: f64 = 0.8;
+        self.threw_out.iter_mut().for_each(|n| *n *= FADES);
+        for (&(i, case), &room) in looks.iter().zip(rooms) {
+            let set = &mut open[i];
+            if !set.seen.contains(&true) {
+                self.judged += 1;
+            }
+            self.looks += 1;
+            set.take(case, room);
+            if room < 0.0 {
+                self.threw_out[case] += 1.0;
+            }
+            if set.stage == 0 {
+                self.at_standard[case] = room;
+            }
+        }
+        for &(i, _) in looks {
+            let set = &open[i];
+            self.worst_of.insert(set.steps.clone(), (set.bound, set.worst));
+        }
     }
 }
 
 /// Whether a step set is another with more on top: every knob turned there is turned here too, the same way and at least as far.
-fn is_more_of(steps: &[i32], less: &[i32]) -> bool {
+pub(super) fn is_more_of(steps: &[i32], less: &[i32]) -> bool {
     steps.iter().zip(less).all(|(n, m)| *m == 0 || (n.signum() == m.signum() && n.abs() >= m.abs()))
 }
 
-fn raise(floor: &AtomicU64, room: f64) {
-    // A failed update means that another thread raised it meanwhile: look again.
-    let _ = floor.fetch_update(Ordering::Relaxed, Ordering::Relaxed, |bits| {
-        (room > f64::from_bits(bits)).then_some(room.to_bits())
-    });
-}
-
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn knobs() -> Vec<Knob> {
-        let knob = |name: &str, stage, low, high| Knob { name: name.into(), stage, low, high };
-        vec![
-            knob("left air", 1, -2, 3),
-            knob("right air", 1, -3, 2),
-            knob("left bearing", 2, -2, 2),
-            knob("right bearing", 2, -2, 2),
-            knob("left pin", 3, 0, 1),
-            knob("right pin", 3, 0, 1),
-        ]
-    }
-
-    fn allowed(steps: &[i32]) -> bool {
-        steps[4] == 0 || steps[5] == 0
-    }
-
-    /// Two criteria for each side and one that couples them, with coefficients drawn from a seed.
-    fn room(seed: u64, steps: &[i32]) -> f64 {
-        let draw = |k: u64| {
-            let mut x =
-                seed.wrapping_mul(0x9E37_79B9_7F4A_7C15).wrapping_add(k.wrapping_mul(0xBF58_476D_1CE4_E5B9));
-            x ^= x >> 31;
-            x = x.wrapping_mul(0x94D0_49BB_1331_11EB);
-            x ^= x >> 29;
-            (x >> 11) as f64 / (1_u64 << 53) as f64
-        };
-        (0..4)
-            .map(|c| {
-                let base = -0.8 * draw(100 + c);
-                let sum: f64 =
-                    steps.iter().zip(0..).map(|(n, i)| f64::from(*n) * (draw(10 * c + i) - 0.4) * 0.6).sum();
-                base + sum - 0.02 * sum * sum
-            })
-            .fold(f64::INFINITY, f64::min)
-    }
-
-    fn everything(knobs: &[Knob]) -> Vec<Vec<i32>> {
-        knobs.iter().fold(vec![Vec::new()], |sets, knob| {
-            sets.iter()
-                .flat_map(|set| (knob.low..=knob.high).map(move |n| set.iter().copied().chain([n]).collect()))
-                .collect()
-        })
-    }
-
-    #[test]
-    fn verif_the_answer_is_that_of_trying_everything() {
-        let knobs = knobs();
-        let search = Search::new(&knobs);
-        let (mut with_answer, mut without, mut late) = (0, 0, 0);
-        for seed in 0..300 {
-            let mut answers: Vec<(usize, u32, f64, Vec<i32>)> = everything(&knobs)
-                .into_iter()
-                .filter(|steps| allowed(steps) && room(seed, steps) >= 0.0)
-                .map(|steps| (search.stage_of(&steps), total(&steps), room(seed, &steps), steps))
-                .collect();
-            answers.sort_by(|a, b| (a.0, a.1).cmp(&(b.0, b.1)).then(b.2.total_cmp(&a.2)).then(a.3.cmp(&b.3)));
-            let found = search.run(
-                allowed,
-                |steps, floor| {
-                    let room = room(seed, steps);
-                    // A judge that stops early.
-                    Judged { room: if room < floor { room + 0.5 * (floor - room) } else { room }, note: () }
-                },
-                |_| {},
-            );
-            match answers.first() {
-                Some((stage, _, room, steps)) => {
-                    let best = found.best.clone().unwrap();
-                    assert_eq!((best.stage, best.room, &best.steps), (*stage, *room, steps), "seed {seed}");
-                    let next = answers.iter().find(|other| {
-                        other.1 <= best.total() + Search::RUNNER_UP_STEPS
-                            && !is_more_of(&other.3, &best.steps)
-                    });
-                    if best.stage > 0 {
-                        assert_eq!(
-                            found.runner_up.map(|r| r.steps),
-                            next.map(|n| n.3.clone()),
-                            "seed {seed}"
-                        );
-                    }
-                    with_answer += 1;
-                    late += usize::from(*stage >= 2);
-                }
-                None => {
-                    let most = everything(&knobs)
-                        .into_iter()
-                        .filter(|steps| allowed(steps))
-                        .map(|steps| room(seed, &steps))
-                        .fold(f64::NEG_INFINITY, f64::max);
-                    assert_eq!(found.best, None);
-                    assert_eq!(found.nearest.unwrap().room, most, "seed {seed}");
-                    without += 1;
-                }
-            }
-        }
-        assert!(with_answer > 50 && without > 20 && late > 20, "{with_answer} {without} {late}");
-    }
-
-    #[test]
-    fn verif_nothing_to_do_is_an_answer() {
-        let knobs = knobs();
-        let found = Search::new(&knobs).run(allowed, |_, _| Judged { room: 0.3, note: () }, |_| {});
-        let best = found.best.unwrap();
-        assert_eq!((best.total(), best.stage, found.judged), (0, 0, 1));
-        assert_eq!(found.runner_up, None);
-    }
-
-    #[test]
-    fn verif_each_size_is_listed_once() {
-        let knobs = knobs();
-        let search = Search::new(&knobs);
-        let mut listed: Vec<Vec<i32>> = vec![vec![0; 6]];
-        for stage in [1, 2, 3] {
-            for size in 1..=search.most_steps(stage) {
-                listed.extend(search.sets(stage, size));
-            }
-        }
-        let mut all = everything(&knobs);
-        let count = all.len();
-        listed.sort();
-        all.sort();
-        assert!(listed == all && count == 6 * 6 * 5 * 5 * 2 * 2);
-    }
-}
+mod tests;

@@ -130,6 +130,17 @@ pub fn named(name: &str, symbol: &str) -> String {
     if unit.is_empty() { name.to_owned() } else { format!("{name}_{unit}") }
 }
 
+/// A column name in two: the name, and the symbol of the unit it ends with (the longest that fits), as [`named`] puts them together.
+pub fn name_and_unit(column: &str) -> (&str, Option<&'static str>) {
+    let units = crate::units::ALL.iter().flat_map(|dimension| dimension.units);
+    let ends = units.filter_map(|unit| {
+        let word = unit_word(unit.symbol);
+        let name = column.strip_suffix(word.as_str())?.strip_suffix('_')?;
+        (!word.is_empty() && !name.is_empty()).then_some((name, unit.symbol))
+    });
+    ends.min_by_key(|(name, _)| name.len()).map_or((column, None), |(name, unit)| (name, Some(unit)))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -140,7 +151,19 @@ mod tests {
         assert_eq!(named("yaw", "°"), "yaw_deg");
         assert_eq!(named("torque", "lbf ft"), "torque_lbf_ft");
         assert_eq!(named("friction", ""), "friction");
-        assert_eq!(named("work", "J/m²"), "work_J_per_m2");
+        assert_eq!(named("work", "J/m2"), "work_J_per_m2");
+    }
+
+    #[test]
+    fn verif_column_names_come_apart_where_they_were_put_together() {
+        for (name, unit) in
+            [("line.throughput", "veh/h"), ("left.air.cap", "psi"), ("work", "J/m2"), ("gap", "ft")]
+        {
+            assert_eq!(name_and_unit(&named(name, unit)), (name, Some(unit)));
+        }
+        for name in ["left.stop_pin.hole", "vehicle", "both.brush.friction", "in"] {
+            assert_eq!(name_and_unit(name), (name, None));
+        }
     }
 
     #[test]

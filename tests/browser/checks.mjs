@@ -309,6 +309,45 @@ await check("without scripts the still pictures and every table remain", async (
   must((await page.locator("table").count()) >= 2, "tables are missing");
   await context.close();
 });
+for (const [device, options] of [["phone", PHONE], ["desk", DESK]]) for (const lang of ["en", "fr"]) {
+  await check(`a sweep, a nudge, a spread and a comparison stand on the sheet (${device}, ${lang})`, async () => {
+    const { context, page, log } = await open(`studies-${lang}.html`, options);
+    const studies = await page.$$eval(".study", (list) => list.map((study) => {
+      const seen = [...study.querySelectorAll("figure svg")].filter((svg) => svg.checkVisibility());
+      return {
+        title: study.querySelector("h3").textContent,
+        rows: study.querySelectorAll("tbody tr").length,
+        marks: [...study.querySelectorAll("td.grade")].map((cell) => cell.textContent.trim()[0]),
+        cells: [...study.querySelectorAll("td")].map((cell) => cell.textContent),
+        maps: seen.map((svg) => ({
+          named: svg.getAttribute("aria-label") ?? "",
+          texts: [...svg.querySelectorAll("text")].map((text) => text.textContent),
+          width: svg.getBoundingClientRect().width,
+        })),
+      };
+    }));
+    must(studies.length === 4, `${studies.length} studies`);
+    for (const study of studies) must(study.title.length > 3 && study.rows >= 3, `«${study.title}» has ${study.rows} rows`);
+    const [sweep, nudge, spread, compare] = studies;
+    must(sweep.maps.length === 1, `${sweep.maps.length} maps are seen`);
+    const [map] = sweep.maps;
+    must(map.named.includes("veh/h") && map.named.includes("psi"), `the map is named «${map.named}»`);
+    must(map.width > 300, `the map is ${map.width} wide`);
+    // Every cell of the map has its number and the sign of its verdict, the same signs as the table; and the key says what the line is.
+    const inCells = map.texts.filter((text) => /^[-−]?[\d.]+ [✓≈✗]$/.test(text)).map((text) => text.at(-1));
+    must(inCells.length === 9 && sweep.marks.length === 9, `${inCells.length} cells in the map (${map.texts}), ${sweep.marks.length} in the table`);
+    must([...inCells].sort().join() === [...sweep.marks].sort().join(), `map ${inCells}, table ${sweep.marks}`);
+    must(new Set(inCells).size > 1, "all cells have the same verdict");
+    const line = lang === "en" ? "where the verdict changes" : "où le résultat change";
+    must(map.texts.includes(line), `no «${line}» in the key`);
+    must(nudge.cells.some((cell) => /[+−][\d.]+/.test(cell)), "the nudge table holds no change");
+    must(spread.cells.filter((cell) => /^\d+ % \(\d+–\d+ %\)$/.test(cell)).length > 10, "the spread table holds no shares");
+    must(new Set(compare.marks).size === 2 && compare.rows === 3, `marks of the comparison: ${compare.marks}`);
+    await context.close();
+    quiet(log);
+    return `${inCells.filter((sign) => sign !== "✗").length} of 9 cells keep every limit`;
+  });
+}
 await check("text of the scenario stays text", async () => {
   const { context, page, log } = await open("hostile.html", DESK);
   await page.waitForTimeout(200);

@@ -47,6 +47,39 @@ fn regress_settings_that_cannot_be_changed() {
 }
 
 #[test]
+fn verif_a_number_alone_is_in_the_unit_of_the_step_however_it_is_typed() {
+    let folder = folder();
+    let at = folder.path();
+    let alone = done(
+        at,
+        &["pass", "lane.ron", "--set", "throughput=120", "--set", "both.bearings.lower_offset=1/16"],
+    );
+    let whole =
+        ["pass", "lane.ron", "--set", "throughput=120 veh/h", "--set", "both.bearings.lower_offset=1/16 in"];
+    assert_eq!(alone, done(at, &whole));
+    for said in ["throughput = 120 veh/h", "both.bearings.lower_offset = 1/16 in"] {
+        assert!(alone.contains(&format!("Set for this run: {said}")), "{alone}");
+    }
+    // The same in a sweep, in a comparison and for a foam file.
+    let rows = |over: &str| done(at, &["sweep", "lane.ron", "--over", over, "--format", "csv"]);
+    assert_eq!(rows("left.air.cap=6,7"), rows("left.air.cap=6 psi,7 psi"));
+    let compared = |set: &str| done(at, &["compare", "lane.ron", "--set", set]);
+    assert_eq!(
+        compared("left.air.cap=6; throughput=90"),
+        compared("left.air.cap=6 psi; throughput=90 veh/h")
+    );
+    let foam = concat!(env!("CARGO_MANIFEST_DIR"), "/scenarios/foam-station.ron");
+    let mixed = |set: &str| done(at, &["foam", foam, "--set", set]);
+    assert_eq!(mixed("foam.air_regulator=20"), mixed("foam.air_regulator=20 psi"));
+    // Out of range, the unit it was taken in is said; in a file a number without a unit stays refused.
+    let told = refused(at, &["pass", "lane.ron", "--set", "throughput=9000"]);
+    assert!(told.contains("given:   9000 veh/h"), "{told}");
+    std::fs::write(at.join("bare.ron"), LANE.replacen("throughput: \"100 veh/h\"", "throughput: \"100\"", 1))
+        .unwrap();
+    assert!(refused(at, &["pass", "bare.ron"]).contains("needs its unit"));
+}
+
+#[test]
 fn regress_series_that_make_no_sense() {
     let folder = folder();
     let mut told = String::new();

@@ -28,11 +28,41 @@ pub struct HeatCell {
     pub grade: Option<Grade>,
 }
 
+/// Words in the key of a heat map, in the language of its reader.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct HeatWords {
+    /// Pass, marginal, fail.
+    pub grades: [String; 3],
+    /// What the heavy line is.
+    pub boundary: String,
+    /// A cell without a value.
+    pub nothing: String,
+}
+
+impl Default for HeatWords {
+    /// English.
+    fn default() -> HeatWords {
+        HeatWords {
+            grades: Grade::ALL.map(|grade| grade.word().to_owned()),
+            boundary: "where the grade changes".to_owned(),
+            nothing: "no result".to_owned(),
+        }
+    }
+}
+
+impl HeatWords {
+    fn grade(&self, grade: Grade) -> &str {
+        Grade::ALL.iter().position(|g| *g == grade).map_or("", |i| &self.grades[i])
+    }
+}
+
 /// A heat map.
 #[derive(Debug, Clone, PartialEq)]
 pub struct HeatMap {
     /// Words and size.
     pub sheet: Sheet,
+    /// Words of the key.
+    pub words: HeatWords,
     /// Level axis.
     pub x: HeatAxis,
     /// Upright axis.
@@ -106,7 +136,10 @@ impl HeatMap {
             .filter(|grade| seen(*grade))
             .map(|grade| {
                 let fill = Fill { paint: None, hatch: grade.hatch(Role::Ink.faint(0.7)) };
-                (format!("{} {}", grade.sign(), grade.word()), Sample::Box(fill, Role::Muted.into()))
+                (
+                    format!("{} {}", grade.sign(), self.words.grade(grade)),
+                    Sample::Box(fill, Role::Muted.into()),
+                )
             })
             .collect();
         if entries.len() > 1 {
@@ -115,10 +148,11 @@ impl HeatMap {
                 dash: Dash::Solid,
                 marker: crate::drawing::list::Marker::Disc,
             };
-            entries.push(("where the grade changes".to_owned(), Sample::Line(line, false)));
+            entries.push((self.words.boundary.clone(), Sample::Line(line, false)));
         }
         if self.cells.iter().flatten().any(Option::is_none) {
-            entries.push(("no result".to_owned(), Sample::Box(Fill::solid(Role::Panel), Role::Grid.into())));
+            entries
+                .push((self.words.nothing.clone(), Sample::Box(Fill::solid(Role::Panel), Role::Grid.into())));
         }
         entries
     }
@@ -138,7 +172,7 @@ impl HeatMap {
             format!("{}: {}; {}: {}", self.x.label, self.x.values[column], self.y.label, self.y.values[row]);
         let Some(cell) = self.cell(row, column).filter(|cell| cell.value.is_finite()) else {
             let item = list.rect(area, Fill::solid(Role::Panel), Some(Stroke::new(1.0, Role::Grid)));
-            item.tip = Some(format!("{place}; no result"));
+            item.tip = Some(format!("{place}; {}", self.words.nothing));
             return;
         };
         let share = (cell.value - low) / (high - low);
@@ -147,7 +181,7 @@ impl HeatMap {
         let fill = Fill { paint: Some(Paint::scale(share)), hatch };
         let value = plain(cell.value, self.decimals);
         let item = list.rect(area, fill, None);
-        let grade = cell.grade.map_or(String::new(), |grade| format!(", {}", grade.word()));
+        let grade = cell.grade.map_or(String::new(), |grade| format!(", {}", self.words.grade(grade)));
         item.tip = Some(format!("{place}; {}: {value}{grade}", self.value_label));
         item.key = Some(format!("cell {column} {row}"));
         let sign = cell.grade.map_or("", Grade::sign);

@@ -16,7 +16,7 @@ mod strips;
 
 pub use axis::{Axis, Plot, Scale};
 pub use bars::{BarGroup, BarRow, Bars};
-pub use heat::{HeatAxis, HeatCell, HeatMap};
+pub use heat::{HeatAxis, HeatCell, HeatMap, HeatWords};
 pub use legend::{scale_legend, series_legend};
 pub use line::{Band, Draw, Limit, LineChart, Series, Side};
 pub use multiples::{shared_range, small_multiples};

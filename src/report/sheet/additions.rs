@@ -23,7 +23,7 @@ const MOST_VALUES: usize = 24;
 const MOST_ACROSS: usize = 12;
 
 /// One row of a study, by column.
-type Record = Map<String, Value>;
+pub(super) type Record = Map<String, Value>;
 
 /// Reads the result of a study.
 ///
@@ -37,16 +37,16 @@ pub fn addition(text: &str, language: Language, units: UnitSystem) -> Result<Add
             Some("nudge") => nudge(&document, words, units),
             Some("spread") => spread(&document, words, units),
             Some("compare") => compare(&document, words),
-            Some("sweep") => rows_of(&document).and_then(|rows| sweep(&rows, words)),
+            Some("sweep") => rows_of(&document).and_then(|rows| sweep(&rows, words, units)),
             // A sweep of one point in JSON lines is one object too.
-            None if document.contains_key("row") => sweep(std::slice::from_ref(&document), words),
+            None if document.contains_key("row") => sweep(std::slice::from_ref(&document), words, units),
             _ => None,
         };
         return shown
             .ok_or_else(|| unknown(if schema.is_empty() { "JSON without a schema" } else { schema }));
     }
     let rows = if text.trim_start().starts_with('{') { json_lines(text)? } else { csv_rows(text)? };
-    sweep(&rows, words).ok_or_else(|| unknown("rows without a verdict"))
+    sweep(&rows, words, units).ok_or_else(|| unknown("rows without a verdict"))
 }
 
 fn unknown(given: &str) -> Refusal {
@@ -85,7 +85,7 @@ fn rows_of(document: &Record) -> Option<Vec<Record>> {
     document.get("rows")?.as_array()?.iter().map(|row| row.as_object().cloned()).collect()
 }
 
-fn text(row: &Record, key: &str) -> String {
+pub(super) fn text(row: &Record, key: &str) -> String {
     row.get(key).map(said).unwrap_or_default()
 }
 
@@ -99,11 +99,11 @@ fn said(value: &Value) -> String {
     }
 }
 
-fn number(row: &Record, key: &str) -> Option<f64> {
+pub(super) fn number(row: &Record, key: &str) -> Option<f64> {
     row.get(key)?.as_f64()
 }
 
-fn verdict(text: &str) -> Option<Verdict> {
+pub(super) fn verdict(text: &str) -> Option<Verdict> {
     [Verdict::Pass, Verdict::Marginal, Verdict::Fail].into_iter().find(|v| v.name() == text)
 }
 
@@ -140,7 +140,7 @@ fn label(measure: Measure, words: &Words) -> String {
 }
 
 /// A key of a measure in words; the key itself when there is no such measure.
-fn key_label(key: &str, words: &Words) -> String {
+pub(super) fn key_label(key: &str, words: &Words) -> String {
     Measure::from_key(key).map_or_else(|| key.replace('_', " "), |m| label(m, words))
 }
 
@@ -254,7 +254,9 @@ fn verdict_cell(row: &Record, words: &Words) -> AddedCell {
 }
 
 fn room(row: &Record) -> String {
-    number(row, "deciding_room").map_or_else(String::new, |room| {
+    // Against a limit of nothing, as for the hub, a share says nothing.
+    let room = number(row, "deciding_room").filter(|room| room.abs() < 1e3);
+    room.map_or_else(String::new, |room| {
         let sign = if room < 0.0 { "−" } else { "+" };
         format!("{sign}{:.0}\u{a0}%", 100.0 * room.abs())
     })
@@ -293,8 +295,8 @@ fn distinct(rows: &[Record], key: &str) -> Vec<String> {
     found
 }
 
-/// A sweep: one axis as a list, two as a map, more as counts over the axis with the fewest values.
-fn sweep(rows: &[Record], words: &Words) -> Option<Addition> {
+/// A sweep: one axis as a list, two as a map with its picture, more as counts over the axis with the fewest values.
+fn sweep(rows: &[Record], words: &Words, units: UnitSystem) -> Option<Addition> {
     let first = rows.first()?;
     first.get("verdict")?;
     let known: Vec<String> = PointResult::columns().into_iter().map(|c| c.name).collect();
@@ -305,7 +307,8 @@ fn sweep(rows: &[Record], words: &Words) -> Option<Addition> {
         .filter(|(_, values)| values.len() > 1)
         .collect();
     axes.sort_by_key(|(_, values)| values.len());
-    let name = |key: &str| key.replace('_', " ");
+    let name = super::map::axis_name;
+    let mut picture = None;
     let (columns, shown) = match axes.as_slice() {
         [] => (
             vec![words.verdict.to_owned()],
@@ -329,6 +332,7 @@ fn sweep(rows: &[Record], words: &Words) -> Option<Addition> {
             (columns, rows.iter().take(MOST_VALUES).map(line).collect())
         }
         [(across, left), (down, right)] if left.len() <= MOST_ACROSS && right.len() <= MOST_VALUES => {
+            picture = super::map::heat_map(rows, (across, left), (down, right), words, units);
             let mut columns = vec![format!("{} \\ {}", name(down), name(across))];
             columns.extend(left.iter().cloned());
             let line = |value: &String| {
@@ -369,7 +373,7 @@ fn sweep(rows: &[Record], words: &Words) -> Option<Addition> {
         note: fill(words.study_points, &[&rows.len().to_string()]),
         columns,
         rows: shown,
-        picture: None,
+        picture,
     })
 }
 
@@ -392,7 +396,7 @@ mod tests {
             ));
         }
         let map = shown(&lines);
-        assert_eq!(map.columns, ["throughput veh per h \\ air psi", "5", "7"]);
+        assert_eq!(map.columns, ["throughput, veh/h \\ air, psi", "5", "7"]);
         assert_eq!(map.rows.len(), 3);
         assert_eq!(map.rows[2][1].verdict, Some(Verdict::Fail));
         assert_eq!(map.rows[0][1].verdict, Some(Verdict::Pass));

@@ -9,6 +9,7 @@ mod change;
 mod criteria;
 mod fit;
 mod from_scenario;
+mod map;
 mod numbers;
 mod page;
 mod pictures;

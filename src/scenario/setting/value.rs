@@ -43,15 +43,17 @@ pub(super) fn model<'t>(info: &'static DimensionInfo, now: &'t str, step: &'t st
     if plain && here.unit.symbol == by.unit.symbol { step } else { now }
 }
 
+/// The text with the unit of the step where a number stands alone, else as it is.
+pub(super) fn spelled(info: &'static DimensionInfo, text: &str, step: &str) -> String {
+    match (read(info, text), read(info, step)) {
+        (Err(UnitError::BareNumber { .. }), Ok(by)) => format!("{} {}", text.trim(), by.unit.symbol),
+        _ => text.to_owned(),
+    }
+}
+
 /// Reads a quantity; a number alone is taken in the unit of the step.
 pub(super) fn read_bare(info: &'static DimensionInfo, text: &str, step: &str) -> Result<f64, UnitError> {
-    match read(info, text) {
-        Err(UnitError::BareNumber { .. }) => {
-            let unit = read(info, step)?.unit.symbol;
-            read(info, &format!("{} {unit}", text.trim())).map(|reading| reading.si)
-        }
-        done => done.map(|reading| reading.si),
-    }
+    read(info, &spelled(info, text, step)).map(|reading| reading.si)
 }
 
 /// Reads a whole number.

@@ -163,6 +163,9 @@ pub(super) const WORDS: Words = Words {
     study_room: "Room to the limit",
     study_sweep: "Sweep",
     study_points: "{0} points; the room to the limit that decides, as a share of it.",
+    study_map: "{0} over {1} and {2}. The sign is the verdict of the whole pass.",
+    study_boundary: "where the verdict changes",
+    study_nothing: "no result",
     cautions: [
         (
             "The maker's manual, local codes and licensed practice come first. Where this sheet differs, it is wrong.",

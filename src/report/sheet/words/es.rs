@@ -163,6 +163,9 @@ pub(super) const WORDS: Words = Words {
     study_room: "Margen al límite",
     study_sweep: "Barrido",
     study_points: "{0} puntos; margen al límite que decide, como parte de él.",
+    study_map: "{0} según {1} y {2}. El signo es el resultado de toda la pasada.",
+    study_boundary: "donde cambia el resultado",
+    study_nothing: "sin resultado",
     cautions: [
         (
             "Primero el manual del fabricante, los códigos locales y el personal habilitado. Si esta hoja difiere, está mal.",

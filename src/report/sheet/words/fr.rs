@@ -163,6 +163,9 @@ pub(super) const WORDS: Words = Words {
     study_room: "Marge à la limite",
     study_sweep: "Balayage",
     study_points: "{0} points ; marge à la limite qui décide, en part de celle-ci.",
+    study_map: "{0} selon {1} et {2}. Le signe est le résultat de tout le passage.",
+    study_boundary: "où le résultat change",
+    study_nothing: "sans résultat",
     cautions: [
         (
             "D'abord la notice du constructeur, les codes locaux et les gens habilités. Si cette fiche diffère, elle a tort.",

@@ -1,0 +1,423 @@
+//! What the search of [`super::recommend`] walks on: cases, what may be turned, and a book of the passes already computed.
+
+use super::{Answer, Effect, Move, RecommendPlan, Step, standard_changes};
+use crate::error::Diagnostics;
+use crate::scenario::Scenario;
+use crate::scenario::setting::{Group, Setting, Standard};
+use crate::study::measure::Measure;
+use crate::study::point::{PointResult, evaluate, evaluate_with};
+use crate::study::search::{Candidate, Found, Knob, Progress, Search, is_more_of};
+use crate::study::worst::Worst;
+use rayon::prelude::*;
+use std::collections::HashMap;
+use std::sync::{Mutex, MutexGuard, PoisonError};
+
+/// The set-up on one vehicle at one throughput.
+#[derive(Debug, Clone)]
+pub(super) struct Case {
+    pub name: String,
+    pub scenario: Scenario,
+}
+
+/// A setting that may be turned.
+pub(super) struct Turn {
+    setting: Setting,
+    group: Group,
+    knob: Knob,
+    /// SI value at no steps.
+    zero_si: f64,
+    step_si: f64,
+}
+
+/// Every vehicle at every throughput.
+pub(super) fn cases(
+    scenario: &Scenario,
+    vehicles: &[String],
+    throughputs: &[String],
+) -> Result<Vec<Case>, Diagnostics> {
+    let mut cases = Vec::new();
+    for vehicle in vehicles {
+        let on = if vehicles.len() == 1 && vehicle == scenario.measured_vehicle() {
+            scenario.clone()
+        } else {
+            scenario.for_vehicle(vehicle)?
+        };
+        if throughputs.is_empty() {
+            cases.push(Case { name: vehicle.clone(), scenario: on.clone() });
+        }
+        for throughput in throughputs {
+            let scenario = on.with(&[("line.throughput", throughput)])?;
+            cases.push(Case { name: format!("{vehicle} at {throughput}"), scenario });
+        }
+    }
+    Ok(cases)
+}
+
+/// Cases half-way between the throughputs.
+pub(super) fn between(scenario: &Scenario, plan: &RecommendPlan) -> Result<Vec<Case>, Diagnostics> {
+    let Ok(setting) = scenario.setting("line.throughput") else { return Ok(Vec::new()) };
+    let numbers: Vec<f64> = plan.throughputs.iter().filter_map(|text| setting.number(text).ok()).collect();
+    let middles: Vec<String> = numbers
+        .windows(2)
+        .filter_map(|pair| setting.text_of(scenario, 0.5 * (pair[0] + pair[1])).ok())
+        .collect();
+    if middles.is_empty() { Ok(Vec::new()) } else { cases(scenario, &plan.vehicles, &middles) }
+}
+
+/// What may be turned from the standard, in trade order, left before right.
+pub(super) fn turns(restored: &Scenario, plan: &RecommendPlan) -> Vec<Turn> {
+    let settings = restored.settings();
+    let two_sided = settings.iter().any(|s| s.sides.len() == 2);
+    let mut turns = Vec::new();
+    for (stage, group) in [Group::Air, Group::Bearing, Group::Pin, Group::Foam].into_iter().enumerate() {
+        if !plan.groups.contains(&group) {
+            continue;
+        }
+        for setting in &settings {
+            let field = setting.path.split_once('.').map_or("", |(_, field)| field);
+            let sides = if group == Group::Foam && two_sided { 2 } else { 1 };
+            let wanted = match group {
+                Group::Air => "air.cap",
+                Group::Bearing => "bearings.lower_offset",
+                Group::Pin => "stop_pin.hole",
+                _ => "brush.friction",
+            };
+            if field != wanted || setting.sides.len() != sides {
+                continue;
+            }
+            let (Some(zero_si), Some(step_si)) = (setting.value_si(restored), setting.step_si()) else {
+                continue;
+            };
+            let (low_si, high_si) = setting.range_si();
+            let (low_si, high_si) = match (group, &setting.standard) {
+                (Group::Air, Some(Standard::Within(low, high))) => {
+                    match (setting.number(low), setting.number(high)) {
+                        (Ok(low), Ok(high)) if zero_si != 0.0 => (low, high),
+                        _ => continue,
+                    }
+                }
+                (Group::Bearing, _) => {
+                    (low_si.max(-plan.bearing_within_m), high_si.min(plan.bearing_within_m))
+                }
+                (Group::Pin, _) => (zero_si, high_si.min(zero_si + 1.0)),
+                (Group::Foam, _) => (low_si.max(zero_si - f64::from(plan.foam_steps) * step_si), zero_si),
+                _ => (low_si, high_si),
+            };
+            // Steps that stay inside, to the last few digits.
+            let steps = |room: f64| (room / step_si + 1e-6).floor().clamp(0.0, 1000.0) as i32;
+            turns.push(Turn {
+                group,
+                knob: Knob {
+                    name: setting.path.clone(),
+                    stage: stage + 1,
+                    low: -steps(zero_si - low_si),
+                    high: steps(high_si - zero_si),
+                },
+                setting: setting.clone(),
+                zero_si,
+                step_si,
+            });
+        }
+    }
+    turns
+}
+
+/// Everything the search walks on.
+pub(super) struct Way<'w> {
+    pub scenario: &'w Scenario,
+    /// What restores the standard.
+    pub standard: &'w [(String, String)],
+    pub turns: &'w [Turn],
+    pub cases: &'w [Case],
+    /// Cases half-way between the throughputs.
+    pub between: &'w [Case],
+    pub as_found: &'w Worst,
+    pub most_steps: u32,
+}
+
+impl Way<'_> {
+    /// Never both pins in.
+    fn allowed(&self, steps: &[i32]) -> bool {
+        let pins_in =
+            self.turns.iter().zip(steps).filter(|(turn, n)| turn.group == Group::Pin && **n > 0).count();
+        pins_in < 2
+    }
+
+    /// The changes of a step set: the standard, then the steps up to and including a group.
+    fn changes(&self, steps: &[i32], upto: Option<Group>) -> Vec<(String, String)> {
+        let mut changes = self.standard.to_vec();
+        for (turn, n) in self.turns.iter().zip(steps) {
+            if *n != 0
+                && upto.is_some_and(|upto| turn.group <= upto)
+                && let Ok(text) = turn.setting.text_of(self.scenario, turn.si(*n))
+            {
+                changes.retain(|(path, _)| *path != turn.setting.path);
+                changes.push((turn.setting.path.clone(), text));
+            }
+        }
+        changes
+    }
+
+    fn knobs(&self) -> Vec<Knob> {
+        self.turns.iter().map(|turn| turn.knob.clone()).collect()
+    }
+
+    /// The search, with passes out of the book where it has them.
+    pub fn search(&self, book: &Book<'_>, tell: &mut impl FnMut(Progress)) -> Found {
+        let knobs = self.knobs();
+        Search::new(&knobs, self.cases.len()).at_most(self.most_steps).run(
+            |steps| self.allowed(steps),
+            |steps, case| book.room(steps, case, |_| true),
+            tell,
+        )
+    }
+
+    /// Whether something would do if the criterion of a measure were set aside.
+    pub fn would_do_without(
+        &self,
+        book: &Book<'_>,
+        measure: Measure,
+        tell: &mut impl FnMut(Progress),
+    ) -> bool {
+        let knobs = self.knobs();
+        Search::new(&knobs, self.cases.len()).at_most(self.most_steps).any(
+            |steps| self.allowed(steps),
+            |steps, case| book.room(steps, case, |m| m.criterion() != measure.criterion()),
+            tell,
+        )
+    }
+
+    fn worst(&self, cases: &[Case], changes: &[(String, String)]) -> Worst {
+        let results: Vec<PointResult> = cases.par_iter().map(|case| with(&case.scenario, changes)).collect();
+        Worst::of(&results)
+    }
+
+    /// The step set told, and checked with full passes computed anew.
+    pub fn answer(&self, steps: &[i32]) -> Answer {
+        let changes = self.changes(steps, Some(Group::Foam));
+        let checked = self.worst(self.cases, &changes);
+        let restored: Vec<Move> = self.standard.iter().map(|(path, to)| self.one_move(path, to, 0)).collect();
+        let mut kinds = vec![(None, restored)];
+        for group in [Group::Air, Group::Bearing, Group::Pin, Group::Foam] {
+            let moves = self.turns.iter().zip(steps).filter(|(turn, n)| turn.group == group && **n != 0);
+            let moves = moves.filter_map(|(turn, n)| {
+                let to = turn.setting.text_of(self.scenario, turn.si(*n)).ok()?;
+                Some(self.one_move(&turn.setting.path, &to, *n))
+            });
+            kinds.push((Some(group), moves.collect()));
+        }
+        kinds.retain(|(_, moves)| !moves.is_empty());
+        let last = kinds.len().saturating_sub(1);
+        let mut told: Vec<Step> = Vec::new();
+        for (i, (group, moves)) in kinds.into_iter().enumerate() {
+            let worst =
+                if i == last { checked.clone() } else { self.worst(self.cases, &self.changes(steps, group)) };
+            let (buys, costs) = effects(told.last().map_or(self.as_found, |step| &step.worst), &worst);
+            told.push(Step { group, moves, worst, buys, costs });
+        }
+        Answer {
+            total_steps: steps.iter().map(|n| n.unsigned_abs()).sum(),
+            steps: told,
+            between: (!self.between.is_empty()).then(|| self.worst(self.between, &changes)),
+            checked,
+            changes,
+        }
+    }
+
+    fn one_move(&self, path: &str, to: &str, steps: i32) -> Move {
+        let setting = self.scenario.setting(path).ok();
+        Move {
+            path: path.to_owned(),
+            label: setting.as_ref().map_or_else(String::new, |s| s.label.clone()),
+            from: setting.and_then(|s| s.read(self.scenario)).map_or_else(String::new, |r| r.to_string()),
+            to: to.to_owned(),
+            steps,
+        }
+    }
+}
+
+impl Turn {
+    fn si(&self, steps: i32) -> f64 {
+        let value = self.zero_si + f64::from(steps) * self.step_si;
+        // Whole steps from nothing are whole steps: plumb plus one is 1/16 in to the last digit.
+        let whole = value / self.step_si;
+        if (whole - whole.round()).abs() < 1e-9 { whole.round() * self.step_si } else { value }
+    }
+}
+
+fn with(scenario: &Scenario, changes: &[(String, String)]) -> PointResult {
+    if changes.is_empty() { evaluate(scenario) } else { evaluate_with(scenario, changes) }
+}
+
+/// Room of each judged measure in one pass; none when it could not be computed.
+type Rooms = Option<Vec<(Measure, f64)>>;
+
+fn rooms(result: &PointResult) -> Rooms {
+    result
+        .reason()
+        .is_none()
+        .then(|| result.readings().filter_map(|(measure, r)| Some((measure, r.room()?))).collect())
+}
+
+/// The passes computed so far, each by its exact set-up: step set and case.
+pub(super) struct Book<'w> {
+    way: &'w Way<'w>,
+    pages: Mutex<HashMap<(Vec<i32>, usize), Rooms>>,
+}
+
+impl<'w> Book<'w> {
+    pub fn new(way: &'w Way<'w>) -> Book<'w> {
+        Book { way, pages: Mutex::new(HashMap::new()) }
+    }
+
+    fn pages(&self) -> MutexGuard<'_, HashMap<(Vec<i32>, usize), Rooms>> {
+        // A page is written whole or not at all: a thread that panicked leaves nothing half done.
+        self.pages.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Enters what is known of no steps at all.
+    pub fn enter_standard(&self, results: &[PointResult]) {
+        let none = vec![0; self.way.turns.len()];
+        let pages = results.iter().enumerate().map(|(case, result)| ((none.clone(), case), rooms(result)));
+        self.pages().extend(pages);
+    }
+
+    /// Passes in the book.
+    pub fn passes(&self) -> u64 {
+        self.pages().len() as u64
+    }
+
+    /// Room at the tightest judged measure that counts; −∞ for a pass that cannot be computed, +∞ when nothing is judged.
+    fn room(&self, steps: &[i32], case: usize, counts: impl Fn(Measure) -> bool) -> f64 {
+        let least = |rooms: &Rooms| match rooms {
+            None => f64::NEG_INFINITY,
+            Some(rooms) => rooms
+                .iter()
+                .filter(|(measure, _)| counts(*measure))
+                .fold(f64::INFINITY, |least, (_, room)| least.min(*room)),
+        };
+        let page = (steps.to_vec(), case);
+        if let Some(known) = self.pages().get(&page) {
+            return least(known);
+        }
+        let changes = self.way.changes(steps, Some(Group::Foam));
+        let rooms = rooms(&with(&self.way.cases[case].scenario, &changes));
+        let room = least(&rooms);
+        self.pages().insert(page, rooms);
+        room
+    }
+}
+
+/// Judged measures that gain and that lose room, most first; changes under a hundredth of the limit are left out.
+fn effects(before: &Worst, after: &Worst) -> (Vec<Effect>, Vec<Effect>) {
+    let mut effects: Vec<Effect> = before
+        .readings()
+        .filter_map(|(measure, before)| {
+            let after = after.reading(measure)?;
+            let room = after.reading.room()? - before.reading.room()?;
+            Some(Effect { measure, before: before.reading.value, after: after.reading.value, room })
+        })
+        // The hub has no limit to take a share of.
+        .filter(|e| e.room.abs() >= 0.01 && !matches!(e.measure, Measure::HubClearance(_)))
+        .collect();
+    effects.sort_by(|a, b| b.room.total_cmp(&a.room));
+    let costs = effects.iter().rev().take_while(|e| e.room < 0.0).cloned().collect();
+    effects.retain(|e| e.room > 0.0);
+    (effects, costs)
+}
+
+/// One step set of [`exhaustive`].
+#[derive(Debug, Clone, PartialEq)]
+pub struct TriedSet {
+    /// Every setting that ends up elsewhere than as found: path and value as written.
+    pub changes: Vec<(String, String)>,
+    /// Field steps from the standard.
+    pub total_steps: u32,
+    /// Room at the tightest criterion at the worst.
+    pub room: f64,
+    /// That criterion's measure and its case; none when a pass cannot be computed.
+    pub tightest: Option<(Measure, usize)>,
+}
+
+/// What trying every step set gives, for checks.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tried {
+    /// The best answer.
+    pub best: Option<TriedSet>,
+    /// The next best that is not the best with more on top, within as many more steps as [`Search::RUNNER_UP_STEPS`].
+    pub runner_up: Option<TriedSet>,
+    /// The one with the most room.
+    pub nearest: TriedSet,
+    /// Whether a set would do with the criterion of the nearest one's tightest measure set aside.
+    pub would_do_without_it: bool,
+    /// Step sets tried.
+    pub sets: u64,
+}
+
+/// Tries every step set in every case with full passes, and nothing clever: a check of [`super::recommend`]. The order of preference is the same.
+///
+/// # Errors
+/// [`Diagnostics`] when a vehicle or a throughput is not allowed.
+pub fn exhaustive(scenario: &Scenario, plan: &RecommendPlan) -> Result<Tried, Diagnostics> {
+    let cases = cases(scenario, &plan.vehicles, &plan.throughputs)?;
+    let standard = standard_changes(scenario);
+    let turns = turns(&scenario.with(&standard)?, plan);
+    let as_found = Worst::of(&[]);
+    let way = Way {
+        scenario,
+        standard: &standard,
+        turns: &turns,
+        cases: &cases,
+        between: &[],
+        as_found: &as_found,
+        most_steps: plan.most_steps.unwrap_or(u32::MAX),
+    };
+    let mut sets: Vec<Vec<i32>> = vec![Vec::new()];
+    for turn in &turns {
+        let longer = |set: &Vec<i32>| -> Vec<Vec<i32>> {
+            (turn.knob.low..=turn.knob.high).map(|n| set.iter().copied().chain([n]).collect()).collect()
+        };
+        sets = sets.iter().flat_map(longer).collect();
+    }
+    let total = |steps: &[i32]| steps.iter().map(|n| n.unsigned_abs()).sum::<u32>();
+    sets.retain(|steps| way.allowed(steps) && total(steps) <= way.most_steps);
+    let mut tried: Vec<(Candidate, Worst)> = sets
+        .into_par_iter()
+        .map(|steps| {
+            let worst = way.worst(&cases, &way.changes(&steps, Some(Group::Foam)));
+            let stage = turns.iter().zip(&steps).filter(|(_, n)| **n != 0).map(|(t, _)| t.knob.stage).max();
+            (Candidate { stage: stage.unwrap_or(0), room: worst.tightest().0, steps }, worst)
+        })
+        .collect();
+    tried.sort_by(|(a, _), (b, _)| a.preferred(b));
+    let told = |(candidate, worst): &(Candidate, Worst)| TriedSet {
+        changes: way.changes(&candidate.steps, Some(Group::Foam)),
+        total_steps: candidate.total(),
+        room: candidate.room,
+        tightest: worst.tightest().1,
+    };
+    let mut answers = tried.iter().filter(|(candidate, _)| candidate.room >= 0.0);
+    let best = answers.next();
+    let runner_up = best.filter(|(best, _)| best.stage > 0).and_then(|(best, _)| {
+        answers.find(|(other, _)| {
+            other.total() <= best.total() + Search::RUNNER_UP_STEPS && !is_more_of(&other.steps, &best.steps)
+        })
+    });
+    let nearest = tried.iter().reduce(|a, b| if b.0.room > a.0.room { b } else { a });
+    let nearest = nearest.map(told).unwrap_or(TriedSet {
+        changes: Vec::new(),
+        total_steps: 0,
+        room: f64::NEG_INFINITY,
+        tightest: None,
+    });
+    let aside = nearest.tightest.and_then(|(measure, _)| measure.criterion());
+    let would_do_without_it =
+        tried.iter().any(|(_, worst)| worst.tightest_of(|m| m.criterion() != aside).0 >= 0.0);
+    Ok(Tried {
+        best: best.map(told),
+        runner_up: runner_up.map(told),
+        nearest,
+        would_do_without_it,
+        sets: tried.len() as u64,
+    })
+}

@@ -1,0 +1,22 @@
+#!/usr/bin/env bash
+# Parquet files read by an outside engine: runs the example of README («Sweeps at scale») as it stands there, and compares what the engine prints.
+# Then the engine checks that the shares together are the whole and that Parquet and CSV say the same. Needs python3 with venv; the engine comes
+# from PyPI into a folder that is removed again.
+#
+# BRUSHARM_BIN   the program to test, with the feature parquet; built from this checkout when not given
+set -euo pipefail
+here="$(cd "$(dirname "$0")" && pwd)"
+root="$(cd "$here/../.." && pwd)"
+if [ -z "${BRUSHARM_BIN:-}" ]; then
+  cargo build --release --quiet --features parquet --manifest-path "$root/Cargo.toml"
+  BRUSHARM_BIN="${CARGO_TARGET_DIR:-$root/target}/release/brusharm"
+fi
+
+work="$(mktemp -d)"
+trap 'rm -rf "$work"' EXIT
+python3 -m venv "$work/python"
+"$work/python/bin/pip" install --quiet --disable-pip-version-check duckdb==2.0.1
+mkdir "$work/sweep"
+cp -r "$root/scenarios" "$work/sweep/"
+cd "$work/sweep"
+BRUSHARM_BIN="$BRUSHARM_BIN" "$work/python/bin/python" "$here/check.py" "$root/README.md"
