@@ -15,6 +15,7 @@ pub mod kept;
 pub mod lesson;
 mod settings;
 pub mod solved;
+pub mod timing;
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -567,6 +568,7 @@ impl App {
             scenario: self.scenario.clone(),
             edits: self.edits().clone(),
             step: None,
+            series: matches!(self.views.column, Column::Strips | Column::Why),
         }))
     }
 

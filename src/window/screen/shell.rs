@@ -2,7 +2,8 @@
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use std::time::Instant;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::{Duration, Instant};
 
 use super::{Memory, frame};
 use crate::drawing::list::{Fill, Item, Shape};
@@ -13,14 +14,20 @@ use crate::scenario::lesson::Lesson;
 use crate::scenario::source_map::SourceMap;
 use crate::window::app::App;
 use crate::window::app::command::{Command, Dialog, Effect};
-use crate::window::app::dump::{Timing, dump};
+use crate::window::app::dump::dump;
 use crate::window::app::kept::Kept;
-use crate::window::app::solved::{Answer, Request, solve};
+use crate::window::app::solved::{Answer, Request, refine, solve};
+use crate::window::app::timing::{Part, Timing};
 use crate::window::backend::{Clock, Requests, Screen};
 use crate::window::capture::Pixels;
 use crate::window::desktop::Waker;
 use crate::window::reload::{Files, Watcher};
-use crate::window::solver::{Generation, Solver};
+use crate::window::solver::Solver;
+
+/// How long a frame is held back for the pass that it asked for. Slower solves are shown by a later frame.
+const MOST_WAIT: Duration = Duration::from_millis(14);
+/// How much longer than usual a frame waits for a pass that is on its way.
+const PATIENCE: Duration = Duration::from_millis(8);
 
 /// What the window opens with.
 pub struct ShellOptions {
@@ -57,8 +64,10 @@ pub struct Shell {
     capture: bool,
     theme_told: bool,
     dialog: Dialog,
-    /// When what was asked last was asked, with its number.
-    asked: Option<(Generation, Instant)>,
+    /// When the frame began.
+    began: Instant,
+    /// The frame loop looks for an answer by itself and need not be woken.
+    watching: Arc<AtomicBool>,
     timing: Timing,
 }
 
@@ -69,7 +78,14 @@ impl Shell {
     /// Why the settings do not hold, or no thread can be started.
     pub fn new(options: ShellOptions, waker: Waker) -> Result<Shell, String> {
         let ready = waker.clone();
-        let solver = Solver::start(solve, move || ready.wake())
+        let watching = Arc::new(AtomicBool::new(false));
+        let watched = Arc::clone(&watching);
+        let told = move || {
+            if !watched.load(Ordering::SeqCst) {
+                ready.wake();
+            }
+        };
+        let solver = Solver::refining(solve, refine, told)
             .map_err(|error| format!("cannot start the background solver: {error}"))?;
         let (app, effects) = App::new(
             options.path,
@@ -94,7 +110,8 @@ impl Shell {
             capture: false,
             theme_told: false,
             dialog: Dialog::None,
-            asked: None,
+            began: Instant::now(),
+            watching,
             timing: Timing::default(),
         };
         shell.watch();
@@ -136,11 +153,11 @@ impl Shell {
 
     fn look_for_news(&mut self, requests: &mut Requests) {
         if let Some(solved) = self.solver.poll() {
-            if let Some((generation, since)) = self.asked
-                && generation == solved.generation
-            {
-                self.timing.solved(since.elapsed());
-            }
+            let times = match &solved.result {
+                Ok(Ok(answer)) => Some(answer.pass.times),
+                _ => None,
+            };
+            self.timing.solved(solved.generation, times);
             let effects = self.app.command(Command::Solved(Box::new(solved)));
             self.carry_out(effects, requests);
         }
@@ -163,7 +180,7 @@ impl Shell {
                 Effect::Solve(request) => {
                     let generation = self.solver.submit(*request);
                     self.app.submitted(generation);
-                    self.asked = Some((generation, Instant::now()));
+                    self.timing.asked(generation, self.began);
                 }
                 Effect::Write { path, text } => self.write(&path, text.as_bytes()),
                 Effect::Open(path) => self.open(&path, requests),
@@ -180,6 +197,16 @@ impl Shell {
                 Effect::Quit => requests.quit = true,
             }
         }
+    }
+
+    /// Waits for the solve that was just asked for when solves are quick, so that this frame shows it already. Whether it is there.
+    fn comes_soon(&self) -> bool {
+        let usual = self.timing.median_ms(Part::Solve).unwrap_or(f64::INFINITY);
+        if usual > MOST_WAIT.as_secs_f64() * 1e3 {
+            return false;
+        }
+        self.watching.store(true, Ordering::SeqCst);
+        self.solver.wait(Instant::now() + MOST_WAIT)
     }
 
     fn tell(&mut self, text: String) {
@@ -349,6 +376,10 @@ impl Screen for Shell {
             self.theme_told = true;
             requests.theme = Some(self.app.theme);
         }
+        let again = clock.again;
+        if !again {
+            self.began = Instant::now();
+        }
         self.look_for_news(requests);
         self.list_files();
         if self.app.playback.playing() && clock.step_s > 0.0 {
@@ -357,16 +388,53 @@ impl Screen for Shell {
         let began = Instant::now();
         let commands = frame(ui, &mut self.app, &mut self.memory);
         self.timing.built(began.elapsed());
-        let any = !commands.is_empty();
-        for command in commands {
-            let effects = self.app.command(command);
-            self.carry_out(effects, requests);
+        match self.memory.held.clone() {
+            Some(path) if !again => self.timing.held(&path, clock.moves, self.began),
+            Some(_) => {}
+            None => self.timing.let_go(),
         }
-        if any {
+        let any = !commands.is_empty();
+        let newest = self.solver.newest();
+        for command in commands {
+            let dragged = match &command {
+                Command::Drag(_, text) => Some(text.clone()),
+                _ => None,
+            };
+            let effects = self.app.command(command);
+            let before = self.solver.newest();
+            self.carry_out(effects, requests);
+            if let Some(text) = dragged {
+                let number = self.solver.newest();
+                self.timing.dragged(&text, (number > before).then_some(number));
+            }
+        }
+        if self.solver.newest() > newest && !again && self.comes_soon() {
+            requests.again = true;
+        } else if any {
             ui.ctx().request_repaint();
         }
         requests.animate |= self.app.playback.playing();
+        // While something is being solved, frames go on by themselves: nobody needs to wake them.
+        let busy = self.solver.busy();
+        self.watching.store(busy, Ordering::SeqCst);
+        requests.animate |= busy || self.solver.busy();
         self.keep(ui);
+    }
+
+    fn triangles(&mut self, took: Duration) {
+        self.timing.triangles(took, Instant::now());
+    }
+
+    fn on_screen(&mut self, took: Option<Duration>) {
+        self.timing.on_screen(took, Instant::now());
+    }
+
+    fn pause(&mut self, until: Instant) {
+        if self.solver.busy() {
+            self.solver.wait(until + PATIENCE);
+        } else {
+            std::thread::sleep(until.saturating_duration_since(Instant::now()));
+        }
     }
 
     fn dropped(&mut self, path: PathBuf) {

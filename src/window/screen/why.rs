@@ -1,8 +1,10 @@
 //! Why: one plain sentence for each brush, its torques as bars, and every criterion with its number and limit.
 
+use std::sync::Arc;
+
 use egui::{RichText, ScrollArea, Sense};
 
-use super::{Memory, bold, text_size, verdict_text};
+use super::{Canvas, Memory, bold, text_size, verdict_text};
 use crate::arm::Side;
 use crate::coverage::explain;
 use crate::drawing::Role;
@@ -83,10 +85,10 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
         let mut options = WhyOptions::new(f64::from(size.x), f64::from(height), app.units);
         options.text_size = text_size(app);
         let need = crate::drawing::words::round_up(most_torque_n_m(&said.instant));
-        options.full_scale_n_m = Some(pass.torque_scale_n_m.max(need));
-        let list = why_picture(said, &options);
+        options.full_scale_n_m = Some(pass.torque_scale_n_m().max(need));
+        let list = Arc::new(why_picture(said, &options));
         super::named(&response, egui::Role::Canvas, &format!("{}. {}", list.title, list.description));
-        memory.draw(ui, rect.min, &list, app.theme);
+        memory.draw(ui, rect.min, Canvas::Why(said.side), &list, app.theme);
         memory.spot(format!("why:{}", said.side.name()), rect);
     }
 }
