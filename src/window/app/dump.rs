@@ -32,6 +32,8 @@ pub fn dump(app: &App, spots: &Spots, timing: &Timing) -> String {
     put("playing", json!(app.playback.playing()));
     put("column", json!(app.views.column.name()));
     put("map", json!(app.views.map));
+    put("full_screen", json!(app.views.full_screen));
+    put("large_type", json!(app.views.large));
     put("map_quantity", json!(app.views.quantity.name()));
     put(
         "dialog",

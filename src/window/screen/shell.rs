@@ -24,8 +24,10 @@ use crate::window::desktop::Waker;
 use crate::window::reload::{Files, Watcher};
 use crate::window::solver::Solver;
 
-/// How long a frame is held back for the pass that it asked for. Slower solves are shown by a later frame.
-const MOST_WAIT: Duration = Duration::from_millis(14);
+/// How long a frame is held back for the pass that it asked for, at least and at most. In between it is as long as the driver takes for a
+/// frame: one drawn without the pass would not bring it sooner.
+const LEAST_WAIT_MS: f64 = 14.0;
+const MOST_WAIT_MS: f64 = 40.0;
 /// How much longer than usual a frame waits for a pass that is on its way.
 const PATIENCE: Duration = Duration::from_millis(8);
 
@@ -199,14 +201,16 @@ impl Shell {
         }
     }
 
-    /// Waits for the solve that was just asked for when solves are quick, so that this frame shows it already. Whether it is there.
+    /// Waits for the solve that was just asked for, so that this frame shows it already; not when solves take longer than it would to draw a
+    /// frame without it. Whether it is there.
     fn comes_soon(&self) -> bool {
-        let usual = self.timing.median_ms(Part::Solve).unwrap_or(f64::INFINITY);
-        if usual > MOST_WAIT.as_secs_f64() * 1e3 {
+        let middle = |part| self.timing.median_ms(part);
+        let most_ms = middle(Part::Driver).unwrap_or(0.0).clamp(LEAST_WAIT_MS, MOST_WAIT_MS);
+        if middle(Part::Solve).is_none_or(|usual_ms| usual_ms > most_ms) {
             return false;
         }
         self.watching.store(true, Ordering::SeqCst);
-        self.solver.wait(Instant::now() + MOST_WAIT)
+        self.solver.wait(Instant::now() + Duration::from_secs_f64(1.2e-3 * most_ms))
     }
 
     fn tell(&mut self, text: String) {
