@@ -224,6 +224,7 @@ async fn frames(options: WindowOptions, make: impl FnOnce(Waker) -> Box<dyn Scre
     ctx.options_mut(|o| o.zoom_with_keyboard = false);
     let mut painter = Painter::new()?;
     let waker = Waker::start(&options.title);
+    let drops = super::drops::watch(&options.title, &waker);
     let mut screen = make(waker.clone());
     let mut collector = Collector::new();
     // The window was made in pixels; its size is meant in points.
@@ -245,10 +246,9 @@ async fn frames(options: WindowOptions, make: impl FnOnce(Waker) -> Box<dyn Scre
         let pixels_per_point = options.scale.unwrap_or(desktop_scale).clamp(0.5, 8.0);
         collector.set_pixels_per_point(pixels_per_point);
         macroquad::input::utils::repeat_all_miniquad_input(&mut collector, subscriber);
-        for file in get_dropped_files() {
-            if let Some(path) = file.path {
-                screen.dropped(path);
-            }
+        let own = get_dropped_files().into_iter().filter_map(|file| file.path);
+        for path in drops.try_iter().chain(own) {
+            screen.dropped(path);
         }
         let now_s = start.elapsed().as_secs_f64();
         let clock = Clock {
