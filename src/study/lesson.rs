@@ -566,5 +566,6 @@ fn quantity_text(info: &'static DimensionInfo, contact: bool, value: f64, units:
     if std::ptr::eq(info, LengthDim::INFO) && units == UnitSystem::Us && value.abs() < 0.9144 {
         return format!("{} in", rounded(value / 0.0254, 1));
     }
-    format(info, value, units)
+    // Areas as people write them, like those of the contact pressures.
+    format(info, value, units).replace("ft2", "ft²").replace("m2", "m²")
 }

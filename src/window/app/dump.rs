@@ -4,11 +4,11 @@ use std::collections::BTreeMap;
 
 use serde_json::{Value, json};
 
-use super::App;
 use super::command::Dialog;
 use super::edits::reading_text;
 use super::solved::SolvedPass;
 use super::timing::{Part, Timing};
+use super::{App, Arrows};
 use crate::coverage::headline;
 use crate::drawing::Theme;
 
@@ -33,6 +33,9 @@ pub fn dump(app: &App, spots: &Spots, timing: &Timing) -> String {
     put("column", json!(app.views.column.name()));
     put("map", json!(app.views.map));
     put("full_screen", json!(app.views.full_screen));
+    put("forces", json!(app.views.arrows == Arrows::Shown));
+    put("camera", json!(format!("{:?}", app.camera.mode()).to_lowercase()));
+    put("after", json!(app.playback.mark_before().map(|mark| &mark.name)));
     put("large_type", json!(app.views.large));
     put("map_quantity", json!(app.views.quantity.name()));
     put(

@@ -77,6 +77,9 @@ pub struct Views {
     pub arrows: Arrows,
     /// Large type, for a class.
     pub large: bool,
+    /// How much more room the window has than 1280 × 800 points, 1 to 2: large type grows with it, so that a class reads a full screen from
+    /// the back row.
+    pub room: f32,
     /// Full screen.
     pub full_screen: bool,
     /// What is in front.
@@ -150,6 +153,7 @@ impl App {
                 quantity: MapQuantity::default(),
                 arrows: Arrows::default(),
                 large: false,
+                room: 1.0,
                 full_screen: false,
                 dialog: Dialog::None,
             },

@@ -8,7 +8,10 @@ use crate::scenario::lesson::Lesson;
 use crate::study::measure::Measure;
 use crate::window::app::dump::{Spots, dump};
 use crate::window::app::timing::Timing;
+use crate::window::keys::Action;
+use crate::window::playback::ClockKind;
 use crate::window::playback::Command as T;
+use crate::window::solver::Solved;
 use crate::window::solver::Solver;
 
 const LANE: &str = include_str!("../../../scenarios/ferry-return.ron");

@@ -81,6 +81,11 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
         egui::vec2(map.area.width as f32, map.area.height as f32),
     );
     memory.spot("map area", area);
+    let longest = pass.outcome.gaps.first();
+    if let Some(at) = longest.and_then(|gap| map.page_at(gap.band, 0.5 * (gap.start_m + gap.end_m))) {
+        let middle = rect.min + egui::vec2(at.x as f32, at.y as f32);
+        memory.spot("map gap", egui::Rect::from_center_size(middle, egui::vec2(2.0, 2.0)));
+    }
     let local = |at: egui::Pos2| pos(f64::from(at.x - rect.min.x), f64::from(at.y - rect.min.y));
     if response.clicked()
         && let Some(spot) = response.interact_pointer_pos().and_then(|at| map.spot_at(local(at)))

@@ -116,13 +116,13 @@ struct Drawn {
 }
 
 /// Size of labels in the canvases, points.
-pub(crate) const fn text_size(app: &App) -> f64 {
-    if app.views.large { 15.0 } else { 12.0 }
+pub(crate) fn text_size(app: &App) -> f64 {
+    if app.views.large { (15.0 * f64::from(app.views.room)).round() } else { 12.0 }
 }
 
 /// How much larger than usual the letters of the panels are.
-pub(crate) const fn type_factor(app: &App) -> f32 {
-    if app.views.large { 1.25 } else { 1.0 }
+pub(crate) fn type_factor(app: &App) -> f32 {
+    if app.views.large { 1.25 * app.views.room } else { 1.0 }
 }
 
 /// Builds a frame. The commands are what the person asked for, in order.
@@ -132,6 +132,8 @@ pub fn frame(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory) -> Vec<Comma
     memory.spots.clear();
     memory.lists.clear();
     memory.held = None;
+    let screen = ui.ctx().content_rect().size();
+    app.views.room = (screen.x / 1280.0).min(screen.y / 800.0).clamp(1.0, 2.0);
     super::look::use_size(ui.ctx(), type_factor(app));
     shortcuts(ui, app, &mut out);
     top::bar(ui, app, memory, &mut out);
@@ -147,7 +149,7 @@ pub fn frame(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory) -> Vec<Comma
         memory.spot("lesson", shown.response.rect);
     } else {
         let shown = Panel::left("settings")
-            .default_size(kept(memory.sizes.settings_width, (0.22 * wide).clamp(284.0, 340.0)))
+            .default_size(kept(memory.sizes.settings_width, (0.237 * wide).clamp(304.0, 340.0)))
             .size_range(230.0..=0.4 * wide)
             .show(ui, |ui| settings::panel(ui, app, memory, &mut out));
         memory.sizes.settings_width = shown.response.rect.width();

@@ -41,6 +41,8 @@ pub struct ShellOptions {
     pub set: Vec<(String, String)>,
     /// A lesson to begin with.
     pub lesson: Option<Lesson>,
+    /// Whether the window opens in full screen.
+    pub full_screen: bool,
     /// What was kept, with what the command line says put in.
     pub kept: Kept,
     /// Where it is kept; `None` keeps nothing.
@@ -89,7 +91,7 @@ impl Shell {
         };
         let solver = Solver::refining(solve, refine, told)
             .map_err(|error| format!("cannot start the background solver: {error}"))?;
-        let (app, effects) = App::new(
+        let (mut app, effects) = App::new(
             options.path,
             options.scenario,
             &options.set,
@@ -97,6 +99,7 @@ impl Shell {
             options.kept.theme(),
         )
         .map_err(|refused| refused.to_string())?;
+        app.views.full_screen = options.full_screen;
         let memory = Memory { sizes: options.kept, ..Memory::default() };
         let mut shell = Shell {
             app,
@@ -335,7 +338,12 @@ impl Shell {
                 _ => PathBuf::from("."),
             };
             self.memory.lessons = self.files.scenarios(&folder.join("lessons"));
-            self.memory.files = self.files.scenarios(&folder);
+            // A file that only holds a part of a scenario stands beside it, but cannot be shown by itself.
+            let whole = |path: &PathBuf| {
+                let text = self.files.read(path).unwrap_or_default();
+                SourceMap::new(text.trim_start_matches('\u{feff}')).is_ok_and(|map| map.find("train").is_ok())
+            };
+            self.memory.files = self.files.scenarios(&folder).into_iter().filter(whole).collect();
         }
     }
 

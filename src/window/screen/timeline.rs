@@ -95,6 +95,12 @@ fn line(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command
     let (list, marks) = draw(app, &sides, &across, size, row, height);
     memory.draw(ui, rect.min, Canvas::Timeline, &Arc::new(list), app.theme);
     memory.spot("timeline", rect);
+    for mark in &marks {
+        let top = rect.min.y + 4.0 + (mark.row as f64 * row) as f32;
+        let left = rect.min.x + mark.from as f32;
+        let place = egui::vec2((mark.to - mark.from) as f32, row as f32);
+        memory.spot(format!("event:{}", mark.name), egui::Rect::from_min_size(egui::pos2(left, top), place));
+    }
     let x = rect.min.x + across.x(app.playback.clock()) as f32;
     let ink = egui::Stroke::new(2.0, role(Role::Highlight, app.theme));
     ui.painter().vline(x, rect.y_range(), ink);

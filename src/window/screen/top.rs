@@ -104,9 +104,13 @@ pub(super) fn troubles(ui: &mut egui::Ui, app: &App, out: &mut Vec<Command>) {
                     let lines = text.lines().count();
                     let body = RichText::new(text);
                     let body = if lines > 1 { body.monospace() } else { body };
-                    egui::ScrollArea::vertical().max_height(180.0).id_salt(head).show(ui, |ui| {
-                        ui.label(body);
-                    });
+                    egui::ScrollArea::vertical()
+                        .max_height(190.0)
+                        .min_scrolled_height(190.0)
+                        .id_salt(head)
+                        .show(ui, |ui| {
+                            ui.label(body);
+                        });
                 });
             });
         }

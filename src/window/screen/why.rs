@@ -6,7 +6,7 @@ use egui::{RichText, ScrollArea, Sense};
 
 use super::{Canvas, Memory, bold, text_size, verdict_text};
 use crate::arm::Side;
-use crate::coverage::explain;
+use crate::coverage::{Verdict, explain};
 use crate::drawing::Role;
 use crate::drawing::picture::criterion_text;
 use crate::drawing::why::{WhyOptions, why_picture};
@@ -104,7 +104,15 @@ pub(super) fn limits(ui: &mut egui::Ui, app: &App) {
         return;
     }
     ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
-        for line in &pass.outcome.verdicts {
+        // What fails comes first, then what is close; within each the order of the scenario.
+        let mut lines: Vec<_> = pass.outcome.verdicts.iter().collect();
+        lines.sort_by_key(|line| match line.verdict {
+            Verdict::Fail => 0,
+            Verdict::Marginal => 1,
+            Verdict::Pass => 2,
+        });
+        for line in lines {
+            ui.spacing_mut().item_spacing.y = 0.0;
             ui.horizontal_wrapped(|ui| {
                 ui.label(verdict_text(line.verdict, app.theme));
                 ui.label(line.label());
@@ -116,7 +124,7 @@ pub(super) fn limits(ui: &mut egui::Ui, app: &App) {
                 let limit = format!("{way} {} asked", criterion_text(line, line.limit, app.units));
                 ui.label(RichText::new(limit).color(role(Role::Muted, app.theme)));
             });
-            ui.add_space(4.0);
+            ui.add_space(7.0);
         }
     });
 }
