@@ -73,7 +73,8 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
         return;
     };
     let said = explain(&pass.setup, &pass.record, app.t_s(), app.units);
-    let both = ui.available_height() > 560.0 && said.len() > 1;
+    // Each needs room for its sentence and a line for each cause.
+    let both = f64::from(ui.available_height()) > 47.0 * text_size(app) && said.len() > 1;
     if !both {
         sides(ui, app, memory, out, "torques on the");
     }
