@@ -101,8 +101,8 @@ expect "a click goes to the event" after 'left: mirror'
 [ "$(state time_s)" != "$first" ] && ok "the clock went with it" || bad "the clock went with it"
 
 # A gap of the map says why.
-await at:'map gap' '.+' 5
-click "map gap"
+await at:'longest gap' '.+' 5
+click "longest gap"
 expect "a gap says why" spot '.*(touched, not washed|never reached).*'
 
 # Drag a slider; pin before and after.

@@ -84,7 +84,7 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
     let longest = pass.outcome.gaps.first();
     if let Some(at) = longest.and_then(|gap| map.page_at(gap.band, 0.5 * (gap.start_m + gap.end_m))) {
         let middle = rect.min + egui::vec2(at.x as f32, at.y as f32);
-        memory.spot("map gap", egui::Rect::from_center_size(middle, egui::vec2(2.0, 2.0)));
+        memory.spot("longest gap", egui::Rect::from_center_size(middle, egui::vec2(2.0, 2.0)));
     }
     let local = |at: egui::Pos2| pos(f64::from(at.x - rect.min.x), f64::from(at.y - rect.min.y));
     if response.clicked()
