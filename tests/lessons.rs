@@ -111,8 +111,60 @@ fn verif_the_lessons_say_what_the_machine_does() {
     assert!(spin[2].texts.answer.contains("come less far"), "{}", spin[2].texts.answer);
     let pin = results("stop-pin", UnitSystem::Us);
     assert!(pin[1].headline.starts_with("fail") && pin[2].headline.starts_with("fail"));
-    let foam = results("foam", UnitSystem::Si);
-    assert!(foam[1].texts.answer.contains("dragged into the wrap"), "{}", foam[1].texts.answer);
+}
+
+/// The foam lesson turns the station, and what it says is the friction that the station's own model gives and a pass with that friction stated.
+#[test]
+fn verif_the_foam_lesson_follows_the_station() {
+    let steps = results("foam", UnitSystem::Us);
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios/ferry-foam.ron");
+    let text = std::fs::read_to_string(path).expect("the scenario");
+    let base = Scenario::read_alone(&text, "ferry-foam.ron").expect("good");
+    let gone =
+        [("foam.air_regulator", "0 psi"), ("foam.metering_bore", "0.40 mm"), ("foam.tip_blockage", "60 %")];
+    let sets: [&[(&str, &str)]; 4] = [&[], &[("foam.metering_bore", "1.20 mm")], &gone[..1], &gone];
+    let mut frictions = Vec::new();
+    for (step, set) in steps.iter().zip(sets) {
+        let changed = base.with(set).expect("holds");
+        let friction = changed.foam_result().expect("a station").film.friction;
+        let said = format!("{friction:.2}");
+        assert!(step.texts.caption.contains(&said), "{said}: {}", step.texts.caption);
+        // The unchanged machine with that friction put into its brushes gives the same pass.
+        let gap_in = |scenario: &Scenario, friction: f64| {
+            let mut setup = scenario.setup();
+            for unit in &mut setup.units {
+                unit.brush.friction = friction;
+            }
+            let record = brusharm::pass::run(&setup).expect("runs");
+            let outcome = brusharm::coverage::measure(
+                &setup,
+                &record,
+                &scenario.coverage_settings(),
+                &scenario.criteria(),
+            );
+            let tail = outcome.gaps.iter().filter(|g| g.zone == brusharm::vehicle::Zone::Tail);
+            tail.map(|g| g.length_m()).fold(0.0, f64::max) / 0.0254
+        };
+        let own = changed.setup().units[0].brush.friction;
+        assert_eq!((own, gap_in(&changed, own)), (friction, gap_in(&base, friction)));
+        frictions.push((friction, gap_in(&changed, own)));
+    }
+    let [found, rich, no_air, no_foam] = frictions[..] else { panic!("four steps") };
+    assert!(rich.0 < found.0 && found.0 < no_air.0 && no_air.0 < no_foam.0, "{frictions:?}");
+    // The brush turns the way that drags it into the wrap: the more it rubs, the shorter the gap.
+    assert!(rich.1 > found.1 && found.1 > no_air.1 && no_air.1 > no_foam.1, "{frictions:?}");
+    assert!(steps[1].texts.caption.contains("falls") && steps[1].texts.answer.contains("less into the wrap"));
+    assert!(steps[2].texts.answer.contains(&format!("{:.1} in instead of {:.1} in", no_air.1, found.1)));
+    assert!(
+        steps[2].texts.caption.contains("liquid only") && steps[0].texts.caption.contains("foam is good")
+    );
+    // Without a station the same keys are refused with the place in the lesson.
+    let (lesson_path, lesson_text) = lessons().remove(5);
+    let lesson = Lesson::read(&lesson_text, "foam.ron").expect("good");
+    assert!(lesson_path.ends_with("6-foam-and-friction.ron"));
+    let (_, plain) = read(&lessons()[0].0, &lessons()[0].1);
+    let refused = check(&lesson, &plain).expect_err("no station").to_string();
+    assert!(refused.contains("foam.ron:") && refused.contains("foam.regime"), "{refused}");
 }
 
 #[test]

@@ -126,6 +126,7 @@ impl Run for ViewArguments {
             scenario: loaded.scenario,
             set,
             lesson,
+            full_screen: self.full_screen,
             kept,
             kept_file,
             dump_file: self.dump_state.clone(),

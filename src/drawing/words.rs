@@ -15,6 +15,20 @@ pub fn short_length(length_m: f64, system: UnitSystem) -> String {
     }
 }
 
+/// A small offset as it is set on the job: in US units a whole number of thirty-seconds of an inch is written as a fraction.
+pub fn offset_text(length_m: f64, system: UnitSystem) -> String {
+    let parts = length_m / 0.0254 * 32.0;
+    let whole = parts.round();
+    if system != UnitSystem::Us || (parts - whole).abs() > 0.005 || !(1.0..32.0).contains(&whole.abs()) {
+        return format(LengthDim::INFO, length_m, system);
+    }
+    let (mut over, mut under) = (whole.abs() as u32, 32_u32);
+    while over.is_multiple_of(2) {
+        (over, under) = (over / 2, under / 2);
+    }
+    format!("{}{over}/{under} in", if whole < 0.0 { "−" } else { "" })
+}
+
 /// A SI value in the unit of [`crate::units::unit_label`], for axes.
 pub fn in_label_unit(info: &DimensionInfo, si: f64, system: UnitSystem) -> f64 {
     let unit = info.unit(unit_label(info, system)).unwrap_or(&info.units[0]);
@@ -45,6 +59,15 @@ mod tests {
             assert!(up >= value && up < 1.67 * value, "{value} {up}");
         }
         assert_eq!(round_up(f64::NAN), 1.0);
+    }
+
+    #[test]
+    fn verif_offsets_are_fractions_of_an_inch_where_they_are_such() {
+        let inches = |value: f64| offset_text(value * 0.0254, UnitSystem::Us);
+        assert_eq!([0.125, 0.0625, -0.75, 0.03125].map(inches), ["1/8 in", "1/16 in", "−3/4 in", "1/32 in"]);
+        assert_eq!(inches(0.13), format(LengthDim::INFO, 0.13 * 0.0254, UnitSystem::Us));
+        assert_eq!(inches(1.5), format(LengthDim::INFO, 1.5 * 0.0254, UnitSystem::Us));
+        assert_eq!(offset_text(0.003175, UnitSystem::Si), format(LengthDim::INFO, 0.003175, UnitSystem::Si));
     }
 
     #[test]

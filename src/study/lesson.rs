@@ -1,7 +1,8 @@
 //! What a lesson comes to: every step's pass and the pinned ones, the instant, and the texts with their numbers.
 //!
 //! Keys of a placeholder: every measure of [`super::measure`] (`tail_gap`), every setting by its path (`left.air.cap`, shown as written),
-//! `verdict`, `deciding`, `line_speed`, `0` to hold a number against, and at the instant shown `now.time`, `now.vehicle_position`, and for each unit
+//! `verdict`, `deciding`, `line_speed`, `0` to hold a number against, `friction_left` (what the pass used, stated or from the foam), of a foam
+//! station `foam.regime`, `foam.ratio` (parts of water to one), `foam.expansion` (foam over solution), and at the instant shown `now.time`, `now.vehicle_position`, and for each unit
 //! `now.swing_left` (angle), `now.inboard_speed_left` (of the brush centre, positive inward), `now.press_left` (push of the strips),
 //! `now.reach_left` (brush centre from the lane centreline, positive on its own side), `now.phase_left` and the torques `now.lean_left`,
 //! `now.counterweight_left`, `now.air_left`, `now.damper_left`, `now.stop_left`, `now.friction_left`, `now.push_left`, `now.rub_left`
@@ -305,6 +306,8 @@ enum Now {
 
 /// What a key means.
 enum Key {
+    Friction(Side),
+    Foam(FoamKey),
     Measure(Measure),
     Setting(String),
     Verdict,
@@ -316,7 +319,44 @@ enum Key {
     Zero,
 }
 
+/// What a foam station comes to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum FoamKey {
+    Regime,
+    Ratio,
+    Expansion,
+}
+
+impl FoamKey {
+    /// The number; none for a word, or when nothing flows.
+    fn number(self, scenario: &Scenario) -> Option<f64> {
+        let result = scenario.foam_result()?;
+        match self {
+            FoamKey::Regime => None,
+            FoamKey::Ratio => result.dilution.ratio,
+            FoamKey::Expansion => result.balance.expansion_ratio,
+        }
+    }
+}
+
+/// Keys of the foam station.
+const FOAM: [(&str, FoamKey); 3] = [
+    ("foam.regime", FoamKey::Regime),
+    ("foam.ratio", FoamKey::Ratio),
+    ("foam.expansion", FoamKey::Expansion),
+];
+
 fn key(scenario: &Scenario, text: &str) -> Option<Key> {
+    let foam = FOAM.into_iter().find(|(name, _)| *name == text).map(|(_, key)| key);
+    if let Some(foam) = foam.filter(|_| scenario.foam_result().is_some()) {
+        return Some(Key::Foam(foam));
+    }
+    let of_unit = |side: &Side| scenario.unit_models().iter().any(|unit| unit.side == *side);
+    if let Some(word) = text.strip_prefix("friction_")
+        && let Some(side) = Side::BOTH.into_iter().find(|side| side.name() == word).filter(of_unit)
+    {
+        return Some(Key::Friction(side));
+    }
     let known = match text {
         "verdict" => Some(Key::Verdict),
         "deciding" => Some(Key::Deciding),
@@ -356,6 +396,8 @@ fn unknown(scenario: &Scenario, step: &StepFile, term: &Term) -> Option<Refusal>
     for side in Side::BOTH {
         keys.extend(NOW.iter().map(|(name, _)| format!("now.{name}_{}", side.name())));
     }
+    keys.extend(FOAM.iter().map(|(name, _)| (*name).to_owned()));
+    keys.extend(Side::BOTH.map(|side| format!("friction_{}", side.name())));
     keys.extend(["verdict", "deciding", "line_speed", "now.time", "now.vehicle_position"].map(str::to_owned));
     let likely = nearest(&term.key, keys.iter().map(String::as_str));
     Some(Refusal {
@@ -397,7 +439,11 @@ fn dimension(scenario: &Scenario, text: &str) -> Option<&'static DimensionInfo> 
         Key::Now(Now::Swing, _) => Some(AngleDim::INFO),
         Key::Now(Now::Press, _) => Some(ForceDim::INFO),
         Key::Now(Now::Torque(_), _) => Some(TorqueDim::INFO),
-        Key::Verdict | Key::Deciding | Key::Zero | Key::Now(Now::Phase, _) => None,
+        // A share of the push that rubs; a ratio is a number of the same kind.
+        Key::Friction(_) | Key::Foam(FoamKey::Ratio | FoamKey::Expansion) => Some(FractionDim::INFO),
+        Key::Foam(FoamKey::Regime) | Key::Verdict | Key::Deciding | Key::Zero | Key::Now(Now::Phase, _) => {
+            None
+        }
     }
 }
 
@@ -425,10 +471,9 @@ fn fill(template: &Template, now: &Shown<'_>, pins: &[(PinSlot, Shown<'_>)], uni
             Placeholder::Value(wanted) if wanted.minus.is_none() => {
                 of(&wanted.term).and_then(|shown| written(&shown, &wanted.term.key, units))
             }
-            Placeholder::Value(wanted) => amount(wanted).and_then(|number| {
-                let info = dimension(now.scenario, &wanted.term.key)?;
-                Some(quantity_text(info, is_contact_pressure(&wanted.term.key), number, units))
-            }),
+            Placeholder::Value(wanted) => {
+                amount(wanted).and_then(|number| number_text(now.scenario, &wanted.term.key, number, units))
+            }
             Placeholder::Word { left, greater, right, yes, no } => match (amount(left), amount(right)) {
                 (Some(a), Some(b)) if (*greater && a > b) || (!*greater && a < b) => Some(yes.clone()),
                 (Some(_), Some(_)) => Some(no.clone()),
@@ -446,6 +491,8 @@ fn value(shown: &Shown<'_>, text: &str) -> Option<f64> {
         Key::Measure(measure) => measure.read(shown.outcome).value,
         Key::Setting(path) => shown.scenario.setting(&path).ok()?.value_si(shown.scenario),
         Key::Zero => Some(0.0),
+        Key::Friction(side) => shown.setup.units.iter().find(|u| u.side == side).map(|u| u.brush.friction),
+        Key::Foam(foam) => foam.number(shown.scenario),
         Key::LineSpeed => Some(shown.setup.conveyor_speed_m_s),
         Key::Time => Some(shown.t_s),
         Key::VehiclePosition => Some(shown.t_s * shown.record.conveyor_speed_m_s),
@@ -481,10 +528,20 @@ fn written(shown: &Shown<'_>, text: &str, units: UnitSystem) -> Option<String> {
             .into_iter()
             .find(|e| e.side == side)
             .map(|e| e.phase.name().to_owned()),
-        _ => {
-            let info = dimension(shown.scenario, text)?;
-            Some(quantity_text(info, is_contact_pressure(text), value(shown, text)?, units))
+        Key::Foam(FoamKey::Regime) => {
+            shown.scenario.foam_result().map(|result| result.balance.regime.name().to_owned())
         }
+        _ => number_text(shown.scenario, text, value(shown, text)?, units),
+    }
+}
+
+/// A number under a key in words.
+fn number_text(scenario: &Scenario, text: &str, number: f64, units: UnitSystem) -> Option<String> {
+    match key(scenario, text)? {
+        Key::Friction(_) => Some(rounded(number, 2)),
+        Key::Foam(FoamKey::Ratio) => Some(format!("{}:1", rounded(number, 0))),
+        Key::Foam(FoamKey::Expansion) => Some(format!("{}:1", rounded(number, 1))),
+        _ => Some(quantity_text(dimension(scenario, text)?, is_contact_pressure(text), number, units)),
     }
 }
 
@@ -509,5 +566,6 @@ fn quantity_text(info: &'static DimensionInfo, contact: bool, value: f64, units:
     if std::ptr::eq(info, LengthDim::INFO) && units == UnitSystem::Us && value.abs() < 0.9144 {
         return format!("{} in", rounded(value / 0.0254, 1));
     }
-    format(info, value, units)
+    // Areas as people write them, like those of the contact pressures.
+    format(info, value, units).replace("ft2", "ft²").replace("m2", "m²")
 }

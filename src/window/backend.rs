@@ -57,6 +57,10 @@ pub struct Clock {
     pub now_s: f64,
     /// Seconds since the frame before, at most [`Clock::MOST_STEP_S`]: after a sleep the picture must not jump.
     pub step_s: f64,
+    /// Movements of the pointer since the frame before.
+    pub moves: u32,
+    /// The same frame is laid out once more: its events have been taken already.
+    pub again: bool,
 }
 
 impl Clock {
@@ -77,6 +81,8 @@ pub struct Requests {
     pub capture: bool,
     /// Draw the next frame at once: something moves.
     pub animate: bool,
+    /// Lay this frame out once more before it is drawn: what it shows has just come.
+    pub again: bool,
 }
 
 /// What the window shows.
@@ -89,6 +95,21 @@ pub trait Screen {
 
     /// The pixels that were asked for.
     fn captured(&mut self, pixels: Pixels);
+
+    /// The frame has become triangles, which took so long.
+    fn triangles(&mut self, took: Duration) {
+        let _ = took;
+    }
+
+    /// The frame is on the screen. How long the driver took can be told only when another frame follows at once.
+    fn on_screen(&mut self, took: Option<Duration>) {
+        let _ = took;
+    }
+
+    /// Nothing is to be done before `until`; something new may end the pause.
+    fn pause(&mut self, until: Instant) {
+        std::thread::sleep(until.saturating_duration_since(Instant::now()));
+    }
 }
 
 /// Opens the window and shows `make`'s screen until it is closed.
@@ -203,6 +224,7 @@ async fn frames(options: WindowOptions, make: impl FnOnce(Waker) -> Box<dyn Scre
     ctx.options_mut(|o| o.zoom_with_keyboard = false);
     let mut painter = Painter::new()?;
     let waker = Waker::start(&options.title);
+    let drops = super::drops::watch(&options.title, &waker);
     let mut screen = make(waker.clone());
     let mut collector = Collector::new();
     // The window was made in pixels; its size is meant in points.
@@ -214,20 +236,27 @@ async fn frames(options: WindowOptions, make: impl FnOnce(Waker) -> Box<dyn Scre
     let subscriber = macroquad::input::utils::register_input_subscriber();
     let start = Instant::now();
     let mut last_s = 0.0;
+    // When the frame before was handed to the driver, when this one follows at once.
+    let mut handed_over: Option<Instant> = None;
     loop {
         let began = Instant::now();
+        screen.on_screen(handed_over.take().map(|since| began.saturating_duration_since(since)));
         // Points to pixels of the desktop, or as asked for; macroquad's own units differ from both.
         let desktop_scale = miniquad::window::dpi_scale();
         let pixels_per_point = options.scale.unwrap_or(desktop_scale).clamp(0.5, 8.0);
         collector.set_pixels_per_point(pixels_per_point);
         macroquad::input::utils::repeat_all_miniquad_input(&mut collector, subscriber);
-        for file in get_dropped_files() {
-            if let Some(path) = file.path {
-                screen.dropped(path);
-            }
+        let own = get_dropped_files().into_iter().filter_map(|file| file.path);
+        for path in drops.try_iter().chain(own) {
+            screen.dropped(path);
         }
         let now_s = start.elapsed().as_secs_f64();
-        let clock = Clock { now_s, step_s: (now_s - last_s).clamp(0.0, Clock::MOST_STEP_S) };
+        let clock = Clock {
+            now_s,
+            step_s: (now_s - last_s).clamp(0.0, Clock::MOST_STEP_S),
+            moves: std::mem::take(&mut collector.moves),
+            again: false,
+        };
         last_s = now_s;
 
         let (width, height) = miniquad::window::screen_size();
@@ -245,14 +274,30 @@ async fn frames(options: WindowOptions, make: impl FnOnce(Waker) -> Box<dyn Scre
 
         let mut requests = Requests::default();
         let mut stepped = false;
-        let mut output = ctx.run_ui(input, |ui| {
-            // A second layout of the same frame must not move time again.
-            let step_s = if stepped { 0.0 } else { clock.step_s };
-            stepped = true;
-            screen.frame(ui, Clock { step_s, ..clock }, &mut requests);
-        });
+        let mut lay_out = |input: egui::RawInput, requests: &mut Requests| {
+            ctx.run_ui(input, |ui| {
+                // A second layout of the same frame must not move time again, nor count its events twice.
+                let clock =
+                    if stepped { Clock { step_s: 0.0, moves: 0, again: true, ..clock } } else { clock };
+                stepped = true;
+                screen.frame(ui, clock, requests);
+            })
+        };
+        let quiet = egui::RawInput { events: Vec::new(), ..input.clone() };
+        let mut output = lay_out(input, &mut requests);
         painter.take_textures(&mut output.textures_delta);
+        let mut delay = repaint_delay(&output);
+        let mut replaced = egui::TexturesDelta::default();
+        if std::mem::take(&mut requests.again) {
+            answer(&output.platform_output);
+            replaced = std::mem::take(&mut output.textures_delta);
+            output = lay_out(quiet, &mut requests);
+            painter.take_textures(&mut output.textures_delta);
+            delay = delay.min(repaint_delay(&output));
+        }
+        let laid_out = Instant::now();
         let primitives = ctx.tessellate(std::mem::take(&mut output.shapes), output.pixels_per_point);
+        screen.triangles(laid_out.elapsed());
         let theme = if ctx.theme() == egui::Theme::Dark { Theme::Dark } else { Theme::Light };
         let ground = Role::Paper.rgb(theme);
         clear_background(macroquad::color::Color::from_rgba(ground.0, ground.1, ground.2, 255));
@@ -265,6 +310,7 @@ async fn frames(options: WindowOptions, make: impl FnOnce(Waker) -> Box<dyn Scre
                 &image.bytes,
             ));
         }
+        painter.free_textures(&mut replaced);
         painter.free_textures(&mut output.textures_delta);
         answer(&output.platform_output);
         if requests.quit {
@@ -276,20 +322,26 @@ async fn frames(options: WindowOptions, make: impl FnOnce(Waker) -> Box<dyn Scre
         if let Some(theme) = requests.theme {
             look::use_theme(&ctx, theme);
         }
-        let delay =
-            output.viewport_output.get(&egui::ViewportId::ROOT).map_or(Duration::MAX, |v| v.repaint_delay);
         let at_once = requests.animate || requests.theme.is_some() || requests.capture || delay.is_zero();
-        plan_next(began, at_once, delay, &waker);
+        if at_once {
+            screen.pause(began + SHORTEST_FRAME);
+            miniquad::window::schedule_update();
+            handed_over = Some(Instant::now());
+        } else {
+            plan_next(began, delay, &waker);
+        }
         next_frame().await;
     }
 }
 
+/// When egui wants the next frame.
+fn repaint_delay(output: &egui::FullOutput) -> Duration {
+    output.viewport_output.get(&egui::ViewportId::ROOT).map_or(Duration::MAX, |v| v.repaint_delay)
+}
+
 /// Sees to it that the next frame comes when it is wanted, and no sooner.
-fn plan_next(began: Instant, at_once: bool, delay: Duration, waker: &Waker) {
-    if at_once {
-        std::thread::sleep(SHORTEST_FRAME.saturating_sub(began.elapsed()));
-        miniquad::window::schedule_update();
-    } else if !waker.works() {
+fn plan_next(began: Instant, delay: Duration, waker: &Waker) {
+    if !waker.works() {
         std::thread::sleep(POLL.min(delay).saturating_sub(began.elapsed()));
         miniquad::window::schedule_update();
     } else {

@@ -158,19 +158,12 @@ mod x11 {
         pub(super) fn find(title: &str, patience: Duration) -> Option<Desktop> {
             let (connection, screen) = x11rb::connect(None).ok()?;
             let root = connection.setup().roots.get(screen)?.root;
-            let until = Instant::now() + patience;
-            loop {
-                let mut windows = Vec::new();
-                named(&connection, root, title, 4, &mut windows);
-                if !windows.is_empty() {
-                    let nothing = atom(&connection, b"_BRUSHARM_NOTHING")?;
-                    return Some(Desktop { connection, root, windows, nothing });
-                }
-                if Instant::now() > until {
-                    return None;
-                }
-                std::thread::sleep(Duration::from_millis(50));
+            let windows = find_windows(&connection, root, title, patience);
+            if windows.is_empty() {
+                return None;
             }
+            let nothing = atom(&connection, b"_BRUSHARM_NOTHING")?;
+            Some(Desktop { connection, root, windows, nothing })
         }
 
         pub(super) fn wake(&self) -> bool {
@@ -207,6 +200,24 @@ mod x11 {
                 self.connection.flush().ok()
             };
             self.windows.last().is_some_and(|window| ask(*window).is_some())
+        }
+    }
+
+    /// The windows with this title, looked for until there is one.
+    pub(in crate::window) fn find_windows(
+        connection: &RustConnection,
+        root: Window,
+        title: &str,
+        patience: Duration,
+    ) -> Vec<Window> {
+        let until = Instant::now() + patience;
+        loop {
+            let mut windows = Vec::new();
+            named(connection, root, title, 4, &mut windows);
+            if !windows.is_empty() || Instant::now() > until {
+                return windows;
+            }
+            std::thread::sleep(Duration::from_millis(50));
         }
     }
 
@@ -263,6 +274,8 @@ mod x11 {
 
 #[cfg(target_os = "linux")]
 use x11::Desktop;
+#[cfg(target_os = "linux")]
+pub(super) use x11::find_windows;
 
 #[cfg(not(target_os = "linux"))]
 struct Desktop;

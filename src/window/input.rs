@@ -15,6 +15,8 @@ pub struct Collector {
     pub modifiers: Modifiers,
     /// Whether the window has the keyboard.
     pub focused: bool,
+    /// Movements of the pointer, also those that count as one in a frame.
+    pub moves: u32,
     pointer: egui::Pos2,
     pixels_per_point: f32,
 }
@@ -94,6 +96,7 @@ impl EventHandler for Collector {
 
     fn mouse_motion_event(&mut self, x: f32, y: f32) {
         let pos = self.at(x, y);
+        self.moves = self.moves.saturating_add(1);
         // Several moves in one frame count as one.
         if let Some(Event::PointerMoved(last)) = self.events.last_mut() {
             *last = pos;

@@ -198,7 +198,7 @@ pub const SHORTCUTS: &[Shortcut] = &[
     row(Action::PanDown, &[Chord::command(Key::ArrowDown)], VIEW, "move the view down"),
     row(Action::Fit, &[Chord::plain(Key::Num0)], VIEW, "show everything"),
     row(Action::Follow, &[Chord::plain(Key::V)], VIEW, "follow the vehicle, or not"),
-    row(Action::Forces, &[Chord::plain(Key::F)], VIEW, "force arrows: none, force, force and friction"),
+    row(Action::Forces, &[Chord::plain(Key::F)], VIEW, "force and friction arrows, or none"),
     row(Action::NextMapQuantity, &[Chord::plain(Key::M)], VIEW, "coverage map: next quantity"),
     row(Action::PreviousSetting, &[Chord::plain(Key::ArrowUp)], SETTINGS, "the setting above"),
     row(Action::NextSetting, &[Chord::plain(Key::ArrowDown)], SETTINGS, "the setting below"),

@@ -3,7 +3,7 @@
 //! The parts from the screen inwards:
 //! - [`backend`]: opens the window and runs frames; panels, text and pictures all go through egui;
 //! - [`input`], `mesh`: what the window sends to egui, and how egui's triangles reach the graphics card;
-//! - [`desktop`]: wakes the sleeping window from other threads, switches to full screen, says whether there is a display;
+//! - [`desktop`]: wakes the sleeping window from other threads, switches to full screen, says whether there is a display; `drops`: files dropped on it;
 //! - [`paint`], [`look`]: draws a [`crate::drawing::DisplayList`]; fonts and colours of the panels;
 //! - [`capture`]: a picture of the window as PNG.
 //!
@@ -17,6 +17,7 @@ pub mod app;
 pub mod backend;
 pub mod capture;
 pub mod desktop;
+mod drops;
 mod error;
 pub mod input;
 pub mod keys;

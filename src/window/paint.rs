@@ -3,9 +3,11 @@
 //! Page units are egui's points. Lines, dashes, hatches and concave areas come out as in the SVG, because dashes,
 //! hatches, arrow heads and markers are worked out by the same functions.
 
+use std::sync::Arc;
+
 use earcut::Earcut;
-use egui::epaint::{Mesh, PathShape, TextShape};
-use egui::{Color32, FontFamily, FontId, Pos2, Shape as EguiShape, Vec2, pos2, vec2};
+use egui::epaint::{Mesh, PathShape, Tessellator, TextShape};
+use egui::{Color32, FontFamily, FontId, Pos2, Rect, Shape as EguiShape, Vec2, pos2, vec2};
 
 use super::look::{BOLD, color};
 use crate::drawing::list::arc_points;
@@ -15,6 +17,60 @@ use crate::drawing::{
     dash_runs, hatch_lines,
 };
 
+/// A list worked out for the screen: areas and lines as triangles, texts as they stand. It is drawn again as long as nothing changes, so that
+/// a frame costs only what is new.
+#[derive(Debug, Clone)]
+pub struct Painted {
+    pieces: Vec<Piece>,
+}
+
+/// What is drawn in one go, in the order of the list.
+#[derive(Debug, Clone)]
+enum Piece {
+    /// Triangles.
+    Areas { clip: Rect, mesh: Arc<Mesh> },
+    /// A text. It is laid out anew in each frame, because its letters may move in egui's texture.
+    Letters { clip: Rect, at: Pos2, text: Text, color: Color32, halo: Option<Color32> },
+}
+
+impl Painted {
+    /// Works out a list with its top left corner at `at`, for a painter like this one: its clip rectangle and its pixels.
+    pub fn new(painter: &egui::Painter, at: Pos2, items: &[Item], theme: Theme) -> Painted {
+        let ctx = painter.ctx();
+        let options = ctx.tessellation_options(|options| *options);
+        // Without letters and prepared discs the texture's size does not matter.
+        let tessellator = Tessellator::new(ctx.pixels_per_point(), options, [1, 1], Vec::new());
+        let clip = painter.clip_rect();
+        let mut pen = Pen {
+            tessellator,
+            feather: 1.0 / ctx.pixels_per_point(),
+            clip,
+            shift: at.to_vec2(),
+            theme,
+            mesh: Mesh::default(),
+            pieces: Vec::new(),
+        };
+        pen.tessellator.set_clip_rect(clip);
+        items.iter().for_each(|item| pen.item(item));
+        pen.flush();
+        Painted { pieces: pen.pieces }
+    }
+
+    /// Draws it.
+    pub fn draw(&self, painter: &egui::Painter) {
+        for piece in &self.pieces {
+            match piece {
+                Piece::Areas { clip, mesh } => {
+                    painter.with_clip_rect(*clip).add(EguiShape::Mesh(Arc::clone(mesh)));
+                }
+                Piece::Letters { clip, at, text, color, halo } => {
+                    letters(&painter.with_clip_rect(*clip), *at, text, *color, *halo);
+                }
+            }
+        }
+    }
+}
+
 /// Draws a list with its top left corner at `at`, cut to the painter's own clip rectangle.
 pub fn draw_list(painter: &egui::Painter, at: Pos2, list: &DisplayList, theme: Theme) {
     draw_items(painter, at, &list.items, theme);
@@ -22,21 +78,36 @@ pub fn draw_list(painter: &egui::Painter, at: Pos2, list: &DisplayList, theme: T
 
 /// Draws items moved by `at`.
 pub fn draw_items(painter: &egui::Painter, at: Pos2, items: &[Item], theme: Theme) {
-    let mut pen = Pen { painter: painter.clone(), shift: at.to_vec2(), theme, shapes: Vec::new() };
-    items.iter().for_each(|item| pen.item(item));
-    pen.flush();
+    Painted::new(painter, at, items, theme).draw(painter);
 }
 
 struct Pen {
-    painter: egui::Painter,
+    tessellator: Tessellator,
+    /// Width of a soft edge, points.
+    feather: f32,
+    clip: Rect,
     shift: Vec2,
     theme: Theme,
-    shapes: Vec<EguiShape>,
+    mesh: Mesh,
+    pieces: Vec<Piece>,
 }
 
 impl Pen {
     fn flush(&mut self) {
-        self.painter.extend(std::mem::take(&mut self.shapes));
+        let mesh = std::mem::take(&mut self.mesh);
+        if !mesh.is_empty() {
+            self.pieces.push(Piece::Areas { clip: self.clip, mesh: Arc::new(mesh) });
+        }
+    }
+
+    fn add(&mut self, shape: impl Into<EguiShape>) {
+        self.tessellator.tessellate_shape(shape.into(), &mut self.mesh);
+    }
+
+    fn set_clip(&mut self, clip: Rect) {
+        self.flush();
+        self.clip = clip;
+        self.tessellator.set_clip_rect(clip);
     }
 
     fn at(&self, p: Pos) -> Pos2 {
@@ -73,17 +144,14 @@ impl Pen {
             Shape::Mark { at, marker, size, paint } => self.mark(*at, *marker, *size, *paint),
             Shape::Group { clip: None, items } => items.iter().for_each(|item| self.item(item)),
             Shape::Group { clip: Some(clip), items } => {
-                self.flush();
                 let (low, high) = (
                     self.at(Pos { x: clip.x, y: clip.y }),
                     self.at(Pos { x: clip.right(), y: clip.bottom() }),
                 );
-                let outer = self.painter.clone();
-                self.painter =
-                    outer.with_clip_rect(outer.clip_rect().intersect(egui::Rect::from_min_max(low, high)));
+                let outer = self.clip;
+                self.set_clip(outer.intersect(Rect::from_min_max(low, high)));
                 items.iter().for_each(|item| self.item(item));
-                self.flush();
-                self.painter = outer;
+                self.set_clip(outer);
             }
         }
     }
@@ -96,7 +164,7 @@ impl Pen {
         let pattern = stroke.dash.pattern(stroke.width);
         if pattern.is_empty() && closed {
             let points = points.iter().map(|p| self.at(*p)).collect();
-            self.shapes.push(PathShape::closed_line(points, pen).into());
+            self.add(PathShape::closed_line(points, pen));
             return;
         }
         let mut chain = points.to_vec();
@@ -107,18 +175,19 @@ impl Pen {
         for run in runs {
             if stroke.cap == Cap::Round {
                 for end in [run.first(), run.last()].into_iter().flatten() {
-                    self.shapes.push(EguiShape::circle_filled(self.at(*end), pen.width / 2.0, pen.color));
+                    self.add(EguiShape::circle_filled(self.at(*end), pen.width / 2.0, pen.color));
                 }
             }
             let points = run.iter().map(|p| self.at(*p)).collect();
-            self.shapes.push(PathShape::line(points, pen).into());
+            self.add(PathShape::line(points, pen));
         }
     }
 
     fn circle(&mut self, centre: Pos, radius: f64, fill: &Fill, stroke: Option<&Stroke>) {
         let middle = self.at(centre);
         if let Some(paint) = fill.paint {
-            self.shapes.push(EguiShape::circle_filled(middle, radius as f32, self.color(paint)));
+            let color = self.color(paint);
+            self.add(EguiShape::circle_filled(middle, radius as f32, color));
         }
         let rim = || arc_points(centre, radius, 0.0, std::f64::consts::TAU);
         if let Some(hatch) = &fill.hatch {
@@ -127,7 +196,7 @@ impl Pen {
         match stroke {
             Some(stroke) if stroke.dash.pattern(stroke.width).is_empty() => {
                 let pen = egui::Stroke::new(stroke.width as f32, self.color(stroke.paint));
-                self.shapes.push(EguiShape::circle_stroke(middle, radius as f32, pen));
+                self.add(EguiShape::circle_stroke(middle, radius as f32, pen));
             }
             Some(stroke) => self.line(&rim(), true, stroke),
             None => {}
@@ -137,9 +206,8 @@ impl Pen {
     fn fill(&mut self, points: &[Pos], fill: &Fill) {
         if let Some(paint) = fill.paint {
             let corners: Vec<Pos2> = points.iter().map(|p| self.at(*p)).collect();
-            let feather = 1.0 / self.painter.ctx().pixels_per_point();
-            if let Some(mesh) = filled(&corners, self.color(paint), feather) {
-                self.shapes.push(EguiShape::mesh(mesh));
+            if let Some(mesh) = filled(&corners, self.color(paint), self.feather) {
+                self.mesh.append(mesh);
             }
         }
         if let Some(hatch) = &fill.hatch {
@@ -150,11 +218,12 @@ impl Pen {
     fn hatch(&mut self, points: &[Pos], hatch: &Hatch) {
         let pen = egui::Stroke::new(hatch.width as f32, self.color(hatch.paint));
         for [a, b] in hatch_lines(points, hatch) {
-            self.shapes.push(if hatch.kind == HatchKind::Dots {
+            let shape = if hatch.kind == HatchKind::Dots {
                 EguiShape::circle_filled(self.at(a), pen.width / 2.0, pen.color)
             } else {
                 EguiShape::line_segment([self.at(a), self.at(b)], pen)
-            });
+            };
+            self.add(shape);
         }
     }
 
@@ -173,45 +242,44 @@ impl Pen {
     }
 
     fn text(&mut self, text: &Text) {
-        let family = match text.weight {
-            Weight::Regular => FontFamily::Proportional,
-            Weight::Bold => FontFamily::Name(BOLD.into()),
-        };
-        let color = self.color(text.paint);
-        let galley =
-            self.painter.layout_no_wrap(text.text.clone(), FontId::new(text.size as f32, family), color);
-        // Where the first letter's baseline starts, from the list; where it lies in the galley, from egui.
-        let Some(row) = galley.rows.first() else { return };
-        let rise = row.pos.y + row.glyphs.first().map_or(0.0, |glyph| glyph.pos.y);
-        let start = match text.anchor {
-            crate::drawing::Anchor::Start => 0.0,
-            crate::drawing::Anchor::Middle => galley.size().x / 2.0,
-            crate::drawing::Anchor::End => galley.size().x,
-        };
-        let angle = text.rotation_rad as f32;
-        let (sin, cos) = angle.sin_cos();
-        let (dx, dy) = (-start, text.baseline_drop() as f32 - rise);
-        let corner = self.at(text.at) + vec2(dx * cos - dy * sin, dx * sin + dy * cos);
-        if let Some(halo) = text.halo {
-            let under = self.color(halo);
-            for (x, y) in [
-                (1.5, 0.0),
-                (-1.5, 0.0),
-                (0.0, 1.5),
-                (0.0, -1.5),
-                (1.1, 1.1),
-                (-1.1, 1.1),
-                (1.1, -1.1),
-                (-1.1, -1.1),
-            ] {
-                let shape = TextShape::new(corner + vec2(x, y), galley.clone(), under)
-                    .with_angle(angle)
-                    .with_override_text_color(under);
-                self.shapes.push(shape.into());
-            }
-        }
-        self.shapes.push(TextShape::new(corner, galley, color).with_angle(angle).into());
+        self.flush();
+        let halo = text.halo.map(|paint| self.color(paint));
+        let (clip, at, color) = (self.clip, self.at(text.at), self.color(text.paint));
+        self.pieces.push(Piece::Letters { clip, at, text: text.clone(), color, halo });
     }
+}
+
+/// Where the copies of a text stand that make its halo, points.
+const HALO: [(f32, f32); 8] =
+    [(1.5, 0.0), (-1.5, 0.0), (0.0, 1.5), (0.0, -1.5), (1.1, 1.1), (-1.1, 1.1), (1.1, -1.1), (-1.1, -1.1)];
+
+fn letters(painter: &egui::Painter, at: Pos2, text: &Text, color: Color32, halo: Option<Color32>) {
+    let family = match text.weight {
+        Weight::Regular => FontFamily::Proportional,
+        Weight::Bold => FontFamily::Name(BOLD.into()),
+    };
+    let galley = painter.layout_no_wrap(text.text.clone(), FontId::new(text.size as f32, family), color);
+    // Where the first letter's baseline starts, from the list; where it lies in the galley, from egui.
+    let Some(row) = galley.rows.first() else { return };
+    let rise = row.pos.y + row.glyphs.first().map_or(0.0, |glyph| glyph.pos.y);
+    let start = match text.anchor {
+        crate::drawing::Anchor::Start => 0.0,
+        crate::drawing::Anchor::Middle => galley.size().x / 2.0,
+        crate::drawing::Anchor::End => galley.size().x,
+    };
+    let angle = text.rotation_rad as f32;
+    let (sin, cos) = angle.sin_cos();
+    let (dx, dy) = (-start, text.baseline_drop() as f32 - rise);
+    let corner = at + vec2(dx * cos - dy * sin, dx * sin + dy * cos);
+    if let Some(under) = halo {
+        painter.extend(HALO.map(|(x, y)| {
+            TextShape::new(corner + vec2(x, y), galley.clone(), under)
+                .with_angle(angle)
+                .with_override_text_color(under)
+                .into()
+        }));
+    }
+    painter.add(TextShape::new(corner, galley, color).with_angle(angle));
 }
 
 /// A filled area, concave or not, with an edge that fades over `feather` points.
@@ -248,7 +316,12 @@ pub fn filled(corners: &[Pos2], color: Color32, feather: f32) -> Option<Mesh> {
         })
         .collect();
     let mut triangles: Vec<u32> = Vec::new();
-    Earcut::new().earcut(points.iter().map(|p| [p.x, p.y]), &[], &mut triangles);
+    if turns_one_way(&points, outward) {
+        // A fan will do, and most areas are such: the cutting of ears is slow.
+        (2..count as u32).for_each(|i| triangles.extend([0, i - 1, i]));
+    } else {
+        Earcut::new().earcut(points.iter().map(|p| [p.x, p.y]), &[], &mut triangles);
+    }
     if triangles.is_empty() {
         return None;
     }
@@ -266,6 +339,22 @@ pub fn filled(corners: &[Pos2], color: Color32, feather: f32) -> Option<Mesh> {
         mesh.add_triangle(i, n + j, n + i);
     }
     Some(mesh)
+}
+
+/// Whether an outline turns the same way (`outward` 1 for a positive area) at every corner and goes round once.
+fn turns_one_way(points: &[Pos2], outward: f32) -> bool {
+    let count = points.len();
+    let mut turned_rad = 0.0;
+    for i in 0..count {
+        let before = points[i] - points[(i + count - 1) % count];
+        let after = points[(i + 1) % count] - points[i];
+        let cross = (before.x * after.y - before.y * after.x) * outward;
+        if cross < 0.0 {
+            return false;
+        }
+        turned_rad += cross.atan2(before.dot(after));
+    }
+    turned_rad < 1.5 * std::f32::consts::TAU
 }
 
 #[cfg(test)]
@@ -296,6 +385,24 @@ mod tests {
             let mesh = filled(&points, Color32::WHITE, 1.0).expect("an area");
             assert!((covered(&mesh) - area).abs() < 0.01 * area, "{}", covered(&mesh));
         }
+    }
+
+    #[test]
+    fn verif_only_an_outline_that_turns_one_way_is_cut_as_a_fan() {
+        let ring = |sign: f32, turns: f32| -> Vec<Pos2> {
+            let at = |i: i32| sign * turns * std::f32::consts::TAU * i as f32 / 40.0;
+            (0..40).map(|i| pos2(50.0 * at(i).cos(), 50.0 * at(i).sin())).collect()
+        };
+        assert!(turns_one_way(&ring(1.0, 1.0), 1.0) && turns_one_way(&ring(-1.0, 1.0), -1.0));
+        // Twice round turns one way too, but covers itself.
+        assert!(!turns_one_way(&ring(1.0, 2.0), 1.0));
+        let mut dented = ring(1.0, 1.0);
+        dented[7] = pos2(0.0, 0.0);
+        assert!(!turns_one_way(&dented, 1.0));
+        // The fan covers the disc: 40 corners on the rim make 98.4 … of 100 of it, by the area of a polygon, n/2 R² sin(2π/n).
+        let area = 20.0 * 2500.0 * (std::f32::consts::TAU / 40.0).sin();
+        let mesh = filled(&ring(1.0, 1.0), Color32::WHITE, 1.0).expect("an area");
+        assert!((covered(&mesh) / area - 1.0).abs() < 0.005, "{} {area}", covered(&mesh));
     }
 
     #[test]

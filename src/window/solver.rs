@@ -3,10 +3,12 @@
 //! One thread solves one request at a time. A request that has not been begun is replaced by a newer one; one that has
 //! been begun is finished and shown, so that the picture keeps moving during a long drag. Every answer comes with the
 //! request it belongs to and its number, and answers come in the order of their numbers: a picture drawn from one
-//! answer never mixes two set-ups.
+//! answer never mixes two set-ups. When nothing new was asked for a while, the last answer is refined: what only a
+//! picture at rest shows is filled in.
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
+use std::time::{Duration, Instant};
 
 /// Number of a request; later ones are larger.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -30,11 +32,20 @@ struct Shared<Q, R> {
     closing: bool,
 }
 
-type Room<Q, R> = Arc<(Mutex<Shared<Q, R>>, Condvar)>;
+struct Room<Q, R> {
+    shared: Mutex<Shared<Q, R>>,
+    /// Something was asked, or the solver closes.
+    asked: Condvar,
+    /// Something was answered.
+    answered: Condvar,
+}
+
+/// How long nothing new must have been asked before the last answer is refined.
+const REST: Duration = Duration::from_millis(150);
 
 /// The background solver.
 pub struct Solver<Q, R> {
-    room: Room<Q, R>,
+    room: Arc<Room<Q, R>>,
     newest: u64,
 }
 
@@ -44,7 +55,7 @@ impl<Q, R> std::fmt::Debug for Solver<Q, R> {
     }
 }
 
-impl<Q: Clone + Send + 'static, R: Send + 'static> Solver<Q, R> {
+impl<Q: Clone + Send + 'static, R: Clone + Send + 'static> Solver<Q, R> {
     /// Starts the thread. `solve` answers a request; `ready` is called on that thread after each answer.
     ///
     /// # Errors
@@ -53,10 +64,26 @@ impl<Q: Clone + Send + 'static, R: Send + 'static> Solver<Q, R> {
         solve: impl Fn(&Q) -> R + Send + 'static,
         ready: impl Fn() + Send + 'static,
     ) -> Result<Solver<Q, R>, std::io::Error> {
+        Solver::refining(solve, |_| false, ready)
+    }
+
+    /// The same; `refine` fills in the last answer when it has rested, and says whether there was anything to fill in: then `ready` is
+    /// called again.
+    ///
+    /// # Errors
+    /// The system's message when no thread can be started.
+    pub fn refining(
+        solve: impl Fn(&Q) -> R + Send + 'static,
+        refine: impl Fn(&R) -> bool + Send + 'static,
+        ready: impl Fn() + Send + 'static,
+    ) -> Result<Solver<Q, R>, std::io::Error> {
         let shared = Shared { waiting: None, busy: None, done: None, closing: false };
-        let room: Room<Q, R> = Arc::new((Mutex::new(shared), Condvar::new()));
+        let room =
+            Arc::new(Room { shared: Mutex::new(shared), asked: Condvar::new(), answered: Condvar::new() });
         let inside = Arc::clone(&room);
-        std::thread::Builder::new().name("solver".into()).spawn(move || work(&inside, &solve, &ready))?;
+        std::thread::Builder::new()
+            .name("solver".into())
+            .spawn(move || work(&inside, &solve, &refine, &ready))?;
         Ok(Solver { room, newest: 0 })
     }
 
@@ -64,19 +91,32 @@ impl<Q: Clone + Send + 'static, R: Send + 'static> Solver<Q, R> {
     pub fn submit(&mut self, request: Q) -> Generation {
         self.newest += 1;
         let generation = Generation(self.newest);
-        lock(&self.room.0).waiting = Some((generation, request));
-        self.room.1.notify_one();
+        lock(&self.room.shared).waiting = Some((generation, request));
+        self.room.asked.notify_one();
         generation
+    }
+
+    /// Waits until there is an answer to take, or until `when`. Whether there is one.
+    pub fn wait(&self, when: Instant) -> bool {
+        let mut shared = lock(&self.room.shared);
+        loop {
+            let left = when.saturating_duration_since(Instant::now());
+            if shared.done.is_some() || left.is_zero() {
+                return shared.done.is_some();
+            }
+            let woken = self.room.answered.wait_timeout(shared, left);
+            shared = woken.unwrap_or_else(PoisonError::into_inner).0;
+        }
     }
 
     /// The newest answer since the last call, if any.
     pub fn poll(&self) -> Option<Solved<Q, R>> {
-        lock(&self.room.0).done.take()
+        lock(&self.room.shared).done.take()
     }
 
     /// Whether a request waits or is being solved, or an answer waits to be taken.
     pub fn busy(&self) -> bool {
-        let shared = lock(&self.room.0);
+        let shared = lock(&self.room.shared);
         shared.waiting.is_some() || shared.busy.is_some() || shared.done.is_some()
     }
 
@@ -89,8 +129,8 @@ impl<Q: Clone + Send + 'static, R: Send + 'static> Solver<Q, R> {
 impl<Q, R> Drop for Solver<Q, R> {
     fn drop(&mut self) {
         // The thread ends after the solve it may be in; nobody waits for it.
-        lock(&self.room.0).closing = true;
-        self.room.1.notify_one();
+        lock(&self.room.shared).closing = true;
+        self.room.asked.notify_one();
     }
 }
 
@@ -99,9 +139,16 @@ fn lock<Q, R>(mutex: &Mutex<Shared<Q, R>>) -> MutexGuard<'_, Shared<Q, R>> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-fn work<Q: Clone, R>(room: &Room<Q, R>, solve: &dyn Fn(&Q) -> R, ready: &dyn Fn()) {
+fn work<Q: Clone, R: Clone>(
+    room: &Room<Q, R>,
+    solve: &dyn Fn(&Q) -> R,
+    refine: &dyn Fn(&R) -> bool,
+    ready: &dyn Fn(),
+) {
+    let mut coarse: Option<R> = None;
     loop {
-        let mut shared = lock(&room.0);
+        let mut shared = lock(&room.shared);
+        let rested = Instant::now() + REST;
         let (generation, request) = loop {
             if shared.closing {
                 return;
@@ -109,7 +156,24 @@ fn work<Q: Clone, R>(room: &Room<Q, R>, solve: &dyn Fn(&Q) -> R, ready: &dyn Fn(
             if let Some(next) = shared.waiting.take() {
                 break next;
             }
-            shared = room.1.wait(shared).unwrap_or_else(PoisonError::into_inner);
+            let left = rested.saturating_duration_since(Instant::now());
+            match &coarse {
+                None => shared = room.asked.wait(shared).unwrap_or_else(PoisonError::into_inner),
+                Some(_) if !left.is_zero() => {
+                    let woken = room.asked.wait_timeout(shared, left);
+                    shared = woken.unwrap_or_else(PoisonError::into_inner).0;
+                }
+                Some(answer) => {
+                    drop(shared);
+                    // A fault here leaves the answer as it was.
+                    let more = catch_unwind(AssertUnwindSafe(|| refine(answer)));
+                    coarse = None;
+                    if more.unwrap_or(false) {
+                        ready();
+                    }
+                    shared = lock(&room.shared);
+                }
+            }
         };
         shared.busy = Some(generation);
         drop(shared);
@@ -118,10 +182,12 @@ fn work<Q: Clone, R>(room: &Room<Q, R>, solve: &dyn Fn(&Q) -> R, ready: &dyn Fn(
             text.or_else(|| fault.downcast_ref::<&str>().map(|t| (*t).to_owned()))
                 .unwrap_or_else(|| "the solve stopped without a reason".to_owned())
         });
-        let mut shared = lock(&room.0);
+        coarse = result.as_ref().ok().cloned();
+        let mut shared = lock(&room.shared);
         shared.busy = None;
         shared.done = Some(Solved { generation, request, result });
         drop(shared);
+        room.answered.notify_all();
         ready();
     }
 }
@@ -180,6 +246,49 @@ mod tests {
         let only = solver.poll().expect("the newer");
         assert_eq!((only.request, only.result), (2, Ok(20)));
         assert!(solver.poll().is_none());
+    }
+
+    #[test]
+    fn verif_an_answer_is_waited_for_no_longer_than_asked() {
+        let (mut solver, begins, go, bell) = gated();
+        assert!(!solver.wait(Instant::now()), "nothing was asked");
+        solver.submit(3);
+        assert_eq!(begins.recv(), Ok(3));
+        assert!(!solver.wait(Instant::now() + Duration::from_millis(5)), "it is held up");
+        go.send(()).expect("solver runs");
+        assert!(solver.wait(Instant::now() + Duration::from_secs(60)), "it comes");
+        assert_eq!(solver.poll().map(|solved| solved.result), Some(Ok(30)));
+        bell.recv().expect("and is told");
+    }
+
+    #[test]
+    fn verif_the_last_answer_is_refined_once_when_it_has_rested() {
+        let (refined, told) = channel();
+        let (rang, bell) = channel();
+        let refine = move |answer: &i32| refined.send(*answer).is_ok();
+        let solver = Solver::refining(
+            |request: &i32| request * 10,
+            refine,
+            move || {
+                rang.send(()).expect("the test listens");
+            },
+        );
+        let mut solver = solver.expect("a thread");
+        for request in 1..=5 {
+            solver.submit(request);
+            while solver.poll().is_none_or(|solved| solved.request != request) {
+                assert!(solver.wait(Instant::now() + Duration::from_secs(60)));
+            }
+            bell.recv().expect("an answer");
+        }
+        // However long the pauses between were: none is refined twice, none after a later one, and the last is.
+        let mut refined = vec![told.recv().expect("the solver runs")];
+        while refined.last() != Some(&50) {
+            refined.push(told.recv().expect("the solver runs"));
+        }
+        assert!(refined.windows(2).all(|pair| pair[0] < pair[1]), "{refined:?}");
+        bell.recv().expect("it is told");
+        assert!(!solver.busy() && solver.poll().is_none());
     }
 
     #[test]

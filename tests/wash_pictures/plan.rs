@@ -139,7 +139,7 @@ fn verif_hover_texts_and_keys() {
     let tip = item(&list, "brush:left").tip.clone().unwrap();
     assert!(tip.starts_with("left brush: swing ") && tip.contains("°, press "), "{tip}");
     let lean = item(&list, "pivot:left").tip.clone().unwrap();
-    assert!(lean.contains("lower bearing 0.125 in to the wall"), "{lean}");
+    assert!(lean.contains("lower bearing 1/8 in to the wall"), "{lean}");
     assert!(item(&list, "stop-pin:right").tip.clone().unwrap().contains("hole 2 of 3"));
     for key in [
         "arm:left",

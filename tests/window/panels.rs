@@ -59,6 +59,22 @@ fn verif_field_step_buttons_and_undo_work_by_their_names() {
 }
 
 #[test]
+fn verif_panels_keep_their_sizes_while_it_plays() {
+    for large in [false, true] {
+        let mut bench = Bench::new();
+        bench.app.views.large = large;
+        let mut harness = harness(bench, 1280.0, 800.0);
+        harness.run_steps(10);
+        let sizes = |harness: &Harness<'_, Bench>| {
+            ["settings", "column", "map", "plan"].map(|name| spot(harness, name))
+        };
+        let before = sizes(&harness);
+        harness.run_steps(60);
+        assert_eq!(sizes(&harness), before, "large type: {large}");
+    }
+}
+
+#[test]
 fn verif_a_slider_is_dragged_in_field_steps_and_is_one_undo() {
     let mut harness = harness(Bench::new(), 1280.0, 800.0);
     let slider = spot(&harness, "slider:both.bearings.lower_offset");

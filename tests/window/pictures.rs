@@ -10,7 +10,7 @@ use brusharm::window::pins::Slot;
 fn lists(bench: Bench, width: f32, height: f32) -> (Vec<DisplayList>, Bench) {
     let mut harness = harness(bench, width, height);
     harness.run_steps(3);
-    let lists = harness.state().memory.lists.iter().map(|(_, list)| list.clone()).collect();
+    let lists = harness.state().memory.lists.iter().map(|(_, list)| (**list).clone()).collect();
     (lists, harness.into_state())
 }
 

@@ -274,8 +274,9 @@ fn draw_series(list: &mut DisplayList, plot: &Plot, series: &Series, index: usiz
     list.items.extend(items);
 }
 
-/// The points that matter at half a page unit: in each half-unit column the first, the lowest, the highest and the last.
-/// What is drawn looks the same, and a long record does not bloat the picture. Short or backward runs are kept whole.
+/// The points that matter on the page: in each half-unit column the first, the lowest, the highest and the last, and of those only the ones
+/// that a straight line would miss by more than [`FLAT`]. What is drawn looks the same, and a long record does not bloat the picture.
+/// Short or backward runs are kept whole.
 pub(super) fn thinned(points: &[Pos]) -> Vec<Pos> {
     if points.len() < 64 || points.windows(2).any(|pair| pair[1].x < pair[0].x) {
         return points.to_vec();
@@ -294,6 +295,48 @@ pub(super) fn thinned(points: &[Pos]) -> Vec<Pos> {
                 last = index;
             }
         }
+    }
+    straightened(&kept)
+}
+
+/// How far the line that is drawn may lie above or below a point that was left out, page units.
+const FLAT: f64 = 0.12;
+
+/// Leaves out points near the line between their neighbours. From each kept point the slopes are followed that pass every later point within
+/// [`FLAT`]; the last point whose own slope is among them is kept next.
+fn straightened(points: &[Pos]) -> Vec<Pos> {
+    let mut kept = Vec::new();
+    let Some(first) = points.first() else { return kept };
+    kept.push(*first);
+    let (mut from, mut low, mut high) = (*first, f64::NEG_INFINITY, f64::INFINITY);
+    for pair in points.windows(2) {
+        let [before, at] = [pair[0], pair[1]];
+        let slopes = |from: Pos| {
+            let run = at.x - from.x;
+            let rise = at.y - from.y;
+            // Straight up or down: no slope; both ends are kept.
+            (run > 0.0).then(|| [rise / run, (rise - FLAT) / run, (rise + FLAT) / run])
+        };
+        match slopes(from) {
+            Some([own, below, above]) if own >= low && own <= high => {
+                (low, high) = (low.max(below), high.min(above));
+            }
+            _ => {
+                if before != from {
+                    kept.push(before);
+                }
+                from = before;
+                (low, high) = match slopes(from) {
+                    Some([_, below, above]) => (below, above),
+                    None => (f64::INFINITY, f64::NEG_INFINITY),
+                };
+            }
+        }
+    }
+    if let Some(last) = points.last()
+        && points.len() > 1
+    {
+        kept.push(*last);
     }
     kept
 }
@@ -317,5 +360,34 @@ mod tests {
         assert_eq!(peak(&kept), peak(&points));
         assert_eq!((kept.first(), kept.last()), (points.first(), points.last()));
         assert!(kept.windows(2).all(|pair| pair[1].x >= pair[0].x));
+    }
+
+    #[test]
+    fn verif_straight_stretches_need_no_points_and_no_point_is_missed() {
+        // Level, a jump straight up, a slope, an arc of a sine.
+        let shape = |x: f64| match x {
+            x if x < 100.0 => 20.0,
+            x if x < 200.0 => 60.0 + 0.3 * (x - 100.0),
+            x => 90.0 + 25.0 * ((x - 200.0) / 30.0).sin(),
+        };
+        let mut points: Vec<Pos> = (0..=400).map(|i| pos(f64::from(i), shape(f64::from(i)))).collect();
+        points.insert(100, pos(100.0, 20.0));
+        let kept = thinned(&points);
+        assert!(kept.len() > 20 && kept.len() < 70, "{}", kept.len());
+        assert!(kept.iter().all(|p| points.contains(p)));
+        for point in &points {
+            let near =
+                kept.windows(2).filter(|pair| pair[0].x <= point.x && point.x <= pair[1].x).any(|pair| {
+                    let run = pair[1].x - pair[0].x;
+                    let between = if run > 0.0 {
+                        let at = pair[0].y + (pair[1].y - pair[0].y) * (point.x - pair[0].x) / run;
+                        [at, at]
+                    } else {
+                        [pair[0].y.min(pair[1].y), pair[0].y.max(pair[1].y)]
+                    };
+                    point.y >= between[0] - FLAT - 1e-9 && point.y <= between[1] + FLAT + 1e-9
+                });
+            assert!(near, "{point:?} is missed");
+        }
     }
 }

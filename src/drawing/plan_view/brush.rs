@@ -72,25 +72,30 @@ pub(super) fn draw_brush(stage: &mut Stage<'_>, index: usize) {
     stage.labels.push((0, label));
 }
 
-/// A unit whose pass is over: where it stood last, as an empty outline.
+/// A unit that is on to the next vehicle, which is no part of this pass: where it stood last, pale and without numbers.
 fn draw_ended(stage: &mut Stage<'_>, index: usize, centre: Pos, radius: f64) {
     let at = stage.at[index];
     let model = &stage.scene.setup.units[index];
     let pivot = ground_from_unit(at.side, model.pivot_m);
     let stroke = Stroke::new(1.4, Role::Muted).dashed(Dash::Dotted);
+    let arm = Stroke::new(stage.frame.length(0.09).clamp(3.0, 9.0), Role::Muted.faint(0.3));
     let from = stage.frame.page_from_ground([pivot.x, pivot.y]);
     let items: Vec<Item> = vec![
-        Shape::Polyline { points: vec![from, centre], closed: false, stroke }.into(),
-        Shape::Circle { centre, radius, fill: Fill::default(), stroke: Some(stroke) }.into(),
+        Shape::Polyline { points: vec![from, centre], closed: false, stroke: arm }.into(),
+        Shape::Circle { centre, radius, fill: Fill::solid(Role::Muted.faint(0.06)), stroke: Some(stroke) }
+            .into(),
     ];
     let mut item: Item = Shape::Group { clip: None, items }.into();
     item.key = Some(format!("brush:{}", at.side.name()));
-    item.tip =
-        Some(format!("{} brush: its pass ended at {:.2} s with the next nose", at.side.name(), at.t_s));
+    item.tip = Some(format!(
+        "{} brush: since {:.2} s on to the next vehicle, which is not part of this pass",
+        at.side.name(),
+        at.t_s
+    ));
     stage.items.push(item);
     let outward = stage.frame.page_direction_from_ground([0.3, at.side.y_sign()]);
     let mut label = Label::new(centre, radius, stage.options.size(), String::new()).toward(outward);
-    label.lines = vec![format!("{} brush", at.side.name()), "next vehicle: not part of this pass".to_owned()];
+    label.lines = vec![format!("{} brush", at.side.name()), "on to the next vehicle".to_owned()];
     label.paint = Role::Muted.into();
     stage.labels.push((0, label));
 }

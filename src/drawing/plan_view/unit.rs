@@ -7,7 +7,7 @@ use crate::arm::{AirCylinder, BumperStop, Damper, Strut, UnitModel};
 use crate::drawing::labels::Label;
 use crate::drawing::list::{DisplayList, Fill, Hatch, HatchKind, Item, Pos, Rect, Shape, Stroke, pos};
 use crate::drawing::palette::Role;
-use crate::drawing::words::short_length;
+use crate::drawing::words::{offset_text, short_length};
 use crate::geometry::Vec2;
 use crate::pass::UnitInstant;
 use crate::pass::motion::StopMode;
@@ -154,7 +154,7 @@ pub(super) fn lean_text(lower_from_upper_m: Vec2, units: crate::units::UnitSyste
     ] {
         if value.abs() > 1e-6 {
             let way = if value > 0.0 { plus } else { minus };
-            parts.push(format!("{} {way}", format(LengthDim::INFO, value.abs(), units)));
+            parts.push(format!("{} {way}", offset_text(value.abs(), units)));
         }
     }
     if parts.is_empty() { "bearings plumb".to_owned() } else { format!("lower bearing {}", parts.join(", ")) }

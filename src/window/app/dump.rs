@@ -1,52 +1,19 @@
 //! The state as JSON, one key a line, for tests that drive the window from outside.
 
 use std::collections::BTreeMap;
-use std::time::Duration;
 
 use serde_json::{Value, json};
 
-use super::App;
 use super::command::Dialog;
+use super::edits::reading_text;
+use super::solved::SolvedPass;
+use super::timing::{Part, Timing};
+use super::{App, Arrows};
 use crate::coverage::headline;
 use crate::drawing::Theme;
 
 /// Where named controls and canvases are: left, top, width, height in points.
 pub type Spots = BTreeMap<String, [f32; 4]>;
-
-/// How long things take, as a person waits for them.
-#[derive(Debug, Clone, Default)]
-pub struct Timing {
-    solved_ms: Vec<f64>,
-    built_ms: Vec<f64>,
-}
-
-/// The most times kept.
-const MOST_TIMES: usize = 400;
-
-impl Timing {
-    /// From a change of a setting to its pass.
-    pub fn solved(&mut self, took: Duration) {
-        keep(&mut self.solved_ms, took);
-    }
-
-    /// A frame was built: panels laid out, pictures made.
-    pub fn built(&mut self, took: Duration) {
-        keep(&mut self.built_ms, took);
-    }
-}
-
-fn keep(times: &mut Vec<f64>, took: Duration) {
-    if times.len() == MOST_TIMES {
-        times.remove(0);
-    }
-    times.push(took.as_secs_f64() * 1e3);
-}
-
-fn median(times: &[f64]) -> Option<f64> {
-    let mut sorted = times.to_vec();
-    sorted.sort_by(f64::total_cmp);
-    sorted.get(sorted.len() / 2).map(|ms| (ms * 100.0).round() / 100.0)
-}
 
 /// The state, the number of frames drawn so far left out so that an idle window writes nothing.
 pub fn dump(app: &App, spots: &Spots, timing: &Timing) -> String {
@@ -65,6 +32,11 @@ pub fn dump(app: &App, spots: &Spots, timing: &Timing) -> String {
     put("playing", json!(app.playback.playing()));
     put("column", json!(app.views.column.name()));
     put("map", json!(app.views.map));
+    put("full_screen", json!(app.views.full_screen));
+    put("forces", json!(app.views.arrows == Arrows::Shown));
+    put("camera", json!(format!("{:?}", app.camera.mode()).to_lowercase()));
+    put("after", json!(app.playback.mark_before().map(|mark| &mark.name)));
+    put("large_type", json!(app.views.large));
     put("map_quantity", json!(app.views.quantity.name()));
     put(
         "dialog",
@@ -94,11 +66,10 @@ pub fn dump(app: &App, spots: &Spots, timing: &Timing) -> String {
     if let Some(pass) = app.shown() {
         put("shown_edits", json!(pass.edits.len()));
         put("conveyor_m_s", json!(pass.setup.conveyor_speed_m_s));
-        let ms = |s: f64| json!((s * 1e5).round() / 100.0);
-        put("solve_ms", ms(pass.times.total_s()));
-        put("solve_run_ms", ms(pass.times.run_s));
-        put("solve_measure_ms", ms(pass.times.measure_s));
-        put("solve_series_ms", ms(pass.times.series_s));
+        put("fine", json!(pass.is_fine()));
+        if !timing.drag.path.is_empty() {
+            put("drag:shown", json!(shown_value(pass, &timing.drag.path)));
+        }
         put("verdict", json!(headline(&pass.outcome.verdicts).map(|(verdict, _)| verdict.name())));
         put("gaps", json!(pass.outcome.gaps.len()));
         for unit in crate::pass::instant(&pass.setup, &pass.record, app.t_s()) {
@@ -106,8 +77,21 @@ pub fn dump(app: &App, spots: &Spots, timing: &Timing) -> String {
             put(&format!("swing_deg:{}", unit.side.name()), json!(swing));
         }
     }
-    put("median_solve_wait_ms", json!(median(&timing.solved_ms)));
-    put("median_frame_build_ms", json!(median(&timing.built_ms)));
+    for part in Part::ALL {
+        put(&format!("ms:{}", part.name()), json!(timing.median_ms(part)));
+    }
+    put("pictures_timed", json!(timing.count(Part::OneCore)));
+    let drag = &timing.drag;
+    put("drag:path", json!(drag.path));
+    put("drag:held", json!(drag.held));
+    put("drag:moves", json!(drag.moves));
+    put("drag:asked", json!(drag.asked));
+    put("drag:applied", json!(drag.applied));
+    put("drag:refused", json!(drag.refused));
+    put("drag:pictures", json!(drag.pictures));
+    put("drag:frames", json!(drag.frames));
+    put("drag:frames_per_s", json!(drag.frames_per_s().map(|rate| (rate * 10.0).round() / 10.0)));
+    put("drag:last", json!(drag.last_asked));
     put("lesson", json!(app.lesson().map(|run| run.state.progress())));
     if let Some(run) = app.lesson() {
         put("lesson_heading", json!(run.texts.heading));
@@ -119,4 +103,10 @@ pub fn dump(app: &App, spots: &Spots, timing: &Timing) -> String {
         put(&format!("at:{name}"), json!(format!("{x:.0} {y:.0} {w:.0} {h:.0}")));
     }
     serde_json::to_string_pretty(&map).map_or_else(|_| String::new(), |text| text + "\n")
+}
+
+/// The value of a setting in a solved pass, as written.
+fn shown_value(pass: &SolvedPass, path: &str) -> Option<String> {
+    let setting = pass.scenario.setting(path).ok()?;
+    setting.read(&pass.scenario).map(|reading| reading_text(&reading))
 }

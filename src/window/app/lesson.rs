@@ -134,7 +134,7 @@ impl App {
             run.waiting = true;
         }
         let step = Some(StepRequest { index, pins });
-        vec![Effect::Solve(Box::new(Request { scenario: own, edits, step }))]
+        vec![Effect::Solve(Box::new(Request { scenario: own, edits, step, series: true }))]
     }
 
     /// A step has been solved: everything of it is shown at once.

@@ -1,20 +1,23 @@
 //! The state of the window: plain values, driven by commands, with effects as answers. It knows no screen and no disk.
 //!
-//! - [`command`]: what can be asked, and what is asked of the outside;
+//! - [`command`]: what can be asked, and what is asked of the outside; `act`: the shortcuts; `news`: what comes from outside;
 //! - [`edits`]: what a person changed; [`solved`]: a set-up with all that was computed for it;
 //! - [`compare`]: the difference table; [`lesson`]: a lesson being shown; [`dump`]: the state as JSON; [`kept`]: what is kept between runs.
 //!
 //! A change of a setting is checked at once and refused with its reason when it does not hold; what holds is solved outside and comes back
 //! as [`Command::Solved`]. Until then the picture stays the last solved one, whole.
 
+mod act;
 pub mod command;
 pub mod compare;
 pub mod dump;
 pub mod edits;
 pub mod kept;
 pub mod lesson;
+mod news;
 mod settings;
 pub mod solved;
+pub mod timing;
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -22,20 +25,19 @@ use std::sync::Arc;
 use self::command::{Column, Command, Dialog, Effect, Sides};
 use self::edits::Edits;
 use self::lesson::LessonRun;
-use self::solved::{Answer, Request, SolvedPass};
+use self::solved::{Request, SolvedPass};
 use crate::arm::Side;
-use crate::coverage::{telling_instant, touch_answer};
+use crate::coverage::touch_answer;
+use crate::drawing::Rect;
 use crate::drawing::Theme;
 use crate::drawing::frame::Travel;
 use crate::drawing::unrolled::{MapQuantity, Spot};
-use crate::drawing::{Pos, Rect};
 use crate::error::Diagnostics;
 use crate::scenario::Scenario;
 use crate::units::UnitSystem;
-use crate::window::keys::Action;
 use crate::window::pins::{Pins, Slot};
-use crate::window::playback::{self, ClockKind, Playback, Track};
-use crate::window::solver::{Generation, Solved};
+use crate::window::playback::{self, Playback, Track};
+use crate::window::solver::Generation;
 use crate::window::undo::History;
 use crate::window::view2d::View2d;
 
@@ -75,6 +77,9 @@ pub struct Views {
     pub arrows: Arrows,
     /// Large type, for a class.
     pub large: bool,
+    /// How much more room the window has than 1280 × 800 points, 1 to 2: large type grows with it, so that a class reads a full screen from
+    /// the back row.
+    pub room: f32,
     /// Full screen.
     pub full_screen: bool,
     /// What is in front.
@@ -148,6 +153,7 @@ impl App {
                 quantity: MapQuantity::default(),
                 arrows: Arrows::default(),
                 large: false,
+                room: 1.0,
                 full_screen: false,
                 dialog: Dialog::None,
             },
@@ -379,143 +385,6 @@ impl App {
         }
     }
 
-    fn act(&mut self, action: Action) -> Vec<Effect> {
-        use playback::Command as T;
-        let step = |app: &App| 0.08 * app.camera_width();
-        let time = match action {
-            Action::PlayPause => Some(T::Toggle),
-            Action::StepBack => Some(T::Step(-1)),
-            Action::StepForward => Some(T::Step(1)),
-            Action::PreviousEvent => Some(T::PreviousMark),
-            Action::NextEvent => Some(T::NextMark),
-            Action::ToStart => Some(T::Start),
-            Action::ToEnd => Some(T::End),
-            Action::Slower => Some(T::Slower),
-            Action::Faster => Some(T::Faster),
-            Action::Loop => Some(T::Loop(!self.playback.looping())),
-            Action::ClockKind => Some(T::Clock(match self.playback.kind() {
-                ClockKind::Time => ClockKind::Position,
-                ClockKind::Position => ClockKind::Time,
-            })),
-            _ => None,
-        };
-        if let Some(command) = time {
-            return self.command(Command::Time(command));
-        }
-        match action {
-            Action::ZoomIn => self.camera.zoom(1.25, self.camera_middle()),
-            Action::ZoomOut => self.camera.zoom(0.8, self.camera_middle()),
-            Action::PanLeft => self.camera.pan(step(self), 0.0),
-            Action::PanRight => self.camera.pan(-step(self), 0.0),
-            Action::PanUp => self.camera.pan(0.0, step(self)),
-            Action::PanDown => self.camera.pan(0.0, -step(self)),
-            Action::Fit => self.camera.fit(),
-            Action::Follow => self.follow(self.camera.mode() != crate::window::view2d::Mode::Follow),
-            Action::Forces => {
-                self.views.arrows = match self.views.arrows {
-                    Arrows::None => Arrows::Shown,
-                    Arrows::Shown => Arrows::None,
-                }
-            }
-            Action::NextMapQuantity => {
-                let at = MapQuantity::ALL.iter().position(|q| *q == self.views.quantity).unwrap_or(0);
-                self.views.quantity = MapQuantity::ALL[(at + 1) % MapQuantity::ALL.len()];
-                self.views.map = true;
-            }
-            Action::PinA => return self.pin(Slot::A),
-            Action::PinB => return self.pin(Slot::B),
-            Action::PinC => return self.pin(Slot::C),
-            Action::UnpinAll => self.pins.clear(),
-            Action::PreviousSetting => self.choose_next(-1),
-            Action::NextSetting => self.choose_next(1),
-            Action::FieldStepDown | Action::FieldStepUp => {
-                let Some(path) = self.chosen.clone() else {
-                    self.choose_next(1);
-                    return Vec::new();
-                };
-                return self.step(&path, if action == Action::FieldStepUp { 1 } else { -1 });
-            }
-            Action::ResetSetting => {
-                if let Some(path) = self.chosen.clone() {
-                    return self.command(Command::Reset(path));
-                }
-            }
-            Action::Undo | Action::Redo => {
-                let moved = if action == Action::Undo { self.edits.undo() } else { self.edits.redo() };
-                return if moved { self.restore() } else { Vec::new() };
-            }
-            Action::Open => self.views.dialog = Dialog::Open,
-            Action::SaveAs => self.views.dialog = Dialog::SaveAs,
-            Action::SavePng => return vec![Effect::Png],
-            Action::SaveSvg => return vec![Effect::Svg],
-            Action::LessonNext | Action::LessonBack | Action::LessonReveal => {
-                return self.lesson_move(action);
-            }
-            Action::Theme => {
-                self.theme = if self.theme == Theme::Light { Theme::Dark } else { Theme::Light };
-                return vec![Effect::Theme];
-            }
-            Action::Units => {
-                self.units = if self.units == UnitSystem::Us { UnitSystem::Si } else { UnitSystem::Us };
-                self.spot = None;
-                self.retell_lesson();
-            }
-            Action::LargeType => self.views.large = !self.views.large,
-            Action::FullScreen => {
-                self.views.full_screen = !self.views.full_screen;
-                return vec![Effect::FullScreen(self.views.full_screen)];
-            }
-            Action::Help => {
-                let open = self.views.dialog == Dialog::Help;
-                self.views.dialog = if open { Dialog::None } else { Dialog::Help };
-            }
-            Action::Close => return self.close(),
-            Action::Quit => return vec![Effect::Quit],
-            Action::PlayPause
-            | Action::StepBack
-            | Action::StepForward
-            | Action::PreviousEvent
-            | Action::NextEvent
-            | Action::ToStart
-            | Action::ToEnd
-            | Action::Slower
-            | Action::Faster
-            | Action::Loop
-            | Action::ClockKind => {}
-        }
-        Vec::new()
-    }
-
-    /// What Escape closes, one thing at a time.
-    fn close(&mut self) -> Vec<Effect> {
-        if self.views.dialog != Dialog::None {
-            self.views.dialog = Dialog::None;
-        } else if self.told.take().is_some() || self.spot.take().is_some() {
-        } else if self.views.full_screen {
-            self.views.full_screen = false;
-            return vec![Effect::FullScreen(false)];
-        } else if self.lesson.is_some() {
-            return self.close_lesson();
-        }
-        Vec::new()
-    }
-
-    /// Starts or stops following the vehicle.
-    fn follow(&mut self, on: bool) {
-        let speed = self.shown().map_or(0.0, |pass| pass.setup.conveyor_speed_m_s);
-        let vehicle_m = self.t_s() * speed;
-        self.camera.set_follow(on, vehicle_m);
-    }
-
-    fn camera_width(&self) -> f64 {
-        let frame = self.camera.frame();
-        2.0 * frame.origin.x.abs().max(100.0)
-    }
-
-    fn camera_middle(&self) -> Pos {
-        self.camera.page().centre()
-    }
-
     fn pin(&mut self, slot: Slot) -> Vec<Effect> {
         let Some(pass) = self.shown().cloned() else { return Vec::new() };
         if self
@@ -567,113 +436,8 @@ impl App {
             scenario: self.scenario.clone(),
             edits: self.edits().clone(),
             step: None,
+            series: matches!(self.views.column, Column::Strips | Column::Why),
         }))
-    }
-
-    fn solved(&mut self, solved: Solved<Request, Result<Answer, String>>) -> Vec<Effect> {
-        let Solved { generation, request, result } = solved;
-        let step = request.step;
-        match result.and_then(|inner| inner) {
-            Ok(answer) => {
-                self.solve_trouble = None;
-                let first = self.shown.is_none();
-                self.show(generation, answer.pass);
-                if let Some(step) = step {
-                    self.show_step(step.index, answer.pins);
-                } else if first {
-                    self.go_to_telling_instant();
-                }
-            }
-            Err(reason) => {
-                // An answer to something older is of no interest when it failed.
-                if self.newest.is_none_or(|newest| generation >= newest) {
-                    self.solve_trouble = Some(reason);
-                }
-                if let (Some(_), Some(run)) = (step, &mut self.lesson) {
-                    run.waiting = false;
-                }
-            }
-        }
-        Vec::new()
-    }
-
-    fn show(&mut self, generation: Generation, pass: Arc<SolvedPass>) {
-        if let Some(track) = pass.track() {
-            self.playback.set_lead(track, pass.marks());
-        }
-        self.spot = None;
-        self.shown = Some((generation, pass));
-    }
-
-    fn go_to_telling_instant(&mut self) {
-        if let Some(pass) = self.shown().cloned() {
-            let t_s = telling_instant(&pass.setup, &pass.record, &pass.outcome, &pass.settings);
-            self.playback.command(playback::Command::GoToTime(t_s));
-        }
-    }
-
-    fn reloaded(&mut self, path: PathBuf, read: Result<Scenario, Diagnostics>, other: bool) -> Vec<Effect> {
-        let base = match read {
-            Ok(base) => base,
-            Err(refused) => {
-                if other {
-                    self.told = Some(refused.to_string());
-                } else {
-                    self.file_trouble = Some(refused.to_string());
-                }
-                return Vec::new();
-            }
-        };
-        self.file_trouble = None;
-        self.refused = None;
-        let mut kept = Edits::default();
-        if other {
-            self.path = path;
-            self.pins.clear();
-            self.lesson = None;
-            self.shown = None;
-            self.chosen = None;
-            self.playback = Playback::new(Track::default(), Vec::new());
-            self.camera.fit();
-        } else {
-            // Changes made here stay where they still hold.
-            let mut lost = Vec::new();
-            for (setting, text) in self.edits().clone() {
-                let with = edits::put(&base, &kept, &[(setting.clone(), text)]);
-                if base.with(&edits::changes(&with)).is_ok() {
-                    kept = with;
-                } else {
-                    lost.push(setting);
-                }
-            }
-            if !lost.is_empty() {
-                self.told = Some(format!(
-                    "The file has changed; what was set here no longer holds for {}.",
-                    lost.join(", ")
-                ));
-            }
-        }
-        self.scenario = match base.with(&edits::changes(&kept)) {
-            Ok(scenario) => scenario,
-            Err(_) => base.clone(),
-        };
-        self.base = base;
-        self.edits = History::new(kept);
-        let both = self.scenario.unit_models().len() > 1;
-        if !both {
-            self.views.sides = only_side(&self.scenario);
-        } else if other {
-            self.views.sides = Sides::Both;
-        }
-        if let Some(unit) = self.scenario.unit_models().first()
-            && !self.scenario.unit_models().iter().any(|u| u.side == self.views.detail)
-        {
-            self.views.detail = unit.side;
-        }
-        if self.lesson.is_some() {
-            return self.lesson_again();
-        }
-        vec![self.solve()]
     }
 }
 

@@ -15,6 +15,7 @@ impl App {
             setting.path.starts_with(&prefix)
                 || setting.path.starts_with("line.")
                 || setting.path.starts_with("vehicle.")
+                || setting.path.starts_with("foam.")
         });
         settings.sort_by_key(|setting| (!setting.in_field, setting.group));
         settings

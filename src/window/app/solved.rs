@@ -1,6 +1,6 @@
 //! A set-up with everything that was computed for it, as one value: a picture drawn from it never mixes two set-ups.
 
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 use std::time::Instant;
 
 use super::edits::Edits;
@@ -14,8 +14,10 @@ use crate::scenario::lesson::PinSlot;
 use crate::window::pins::Slot;
 use crate::window::playback::{Mark, Track};
 
-/// Samples of the strips, seconds.
+/// Samples of the strips at rest, seconds.
 const SERIES_STEP_S: f64 = 0.05;
+/// Samples of the strips while a setting is dragged: about one for each point of a strip's width.
+const DRAG_SAMPLES: f64 = 360.0;
 
 /// What the background solver is asked for.
 #[derive(Debug, Clone)]
@@ -26,6 +28,8 @@ pub struct Request {
     pub edits: Edits,
     /// A lesson step that comes with it.
     pub step: Option<StepRequest>,
+    /// Whether what is shown now needs samples over the whole pass.
+    pub series: bool,
 }
 
 /// A step of a lesson, to be solved with its pins.
@@ -51,30 +55,45 @@ pub struct Answer {
 /// # Errors
 /// Why the pass cannot be computed.
 pub fn solve(request: &Request) -> Result<Answer, String> {
-    let pass = Arc::new(SolvedPass::solve(&request.scenario, &request.edits)?);
+    let pass = Arc::new(SolvedPass::solve(&request.scenario, &request.edits, request.series)?);
     let mut pins = Vec::new();
     for (slot, scenario) in request.step.iter().flat_map(|step| &step.pins) {
-        pins.push((*slot, Arc::new(SolvedPass::solve(scenario, &Edits::default())?)));
+        pins.push((*slot, Arc::new(SolvedPass::solve(scenario, &Edits::default(), request.series)?)));
     }
     Ok(Answer { pass, pins })
 }
 
-/// How long the parts of a solve took, seconds.
+/// Fills in what a picture at rest shows beyond one during a drag. Whether there was anything to fill in.
+pub fn refine(answer: &Result<Answer, String>) -> bool {
+    let Ok(answer) = answer else { return false };
+    // All of them, whether or not the first had everything already.
+    let pins = answer.pins.iter().map(|(_, pass)| pass);
+    let filled = pins.chain([&answer.pass]).filter(|pass| pass.refine()).count();
+    filled > 0
+}
+
+/// How long the parts of a solve took, seconds. Measuring and sampling go on at the same time where there are two cores.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct SolveTimes {
     /// The motion.
     pub run_s: f64,
     /// Coverage, gaps, verdicts.
     pub measure_s: f64,
-    /// Samples for the strips.
+    /// Samples for the strips during a drag.
     pub series_s: f64,
+    /// From the beginning to the end.
+    pub whole_s: f64,
 }
 
 impl SolveTimes {
-    /// All together.
-    pub fn total_s(&self) -> f64 {
+    /// All parts one after the other, as on one core.
+    pub fn one_core_s(&self) -> f64 {
         self.run_s + self.measure_s + self.series_s
     }
+}
+
+fn coarse_series(setup: &PassSetup, record: &Record) -> Series {
+    pass::series(setup, record, (record.end_s - record.start_s) / DRAG_SAMPLES)
 }
 
 /// The largest torque of any cause, or their sum, N m.
@@ -98,50 +117,83 @@ pub struct SolvedPass {
     pub outcome: Outcome,
     /// How coverage was counted.
     pub settings: CoverageSettings,
-    /// Samples.
-    pub series: Series,
+    coarse: OnceLock<Series>,
+    fine: OnceLock<Series>,
     /// Stop pins in the order of the units.
     pub stop_pins: Vec<Option<StopPin>>,
     /// Full scale of the contact pressure, Pa.
     pub pressure_scale_pa: f64,
-    /// Full scale of the torque bars, N m: what 98 of 100 samples stay under; what is over it (a bumper) needs more at its instant.
-    pub torque_scale_n_m: f64,
     /// How long it took.
     pub times: SolveTimes,
 }
 
 impl SolvedPass {
-    /// Computes the pass of a scenario.
+    /// Computes the pass of a scenario; with samples for the strips when they are needed at once, otherwise they are read when they are.
     ///
     /// # Errors
     /// Why it cannot be computed.
-    pub fn solve(scenario: &Scenario, edits: &Edits) -> Result<SolvedPass, String> {
+    pub fn solve(scenario: &Scenario, edits: &Edits, series: bool) -> Result<SolvedPass, String> {
         let began = Instant::now();
         let setup = scenario.setup();
         let record = pass::run(&setup).map_err(|error| error.to_string())?;
         let run_s = began.elapsed().as_secs_f64();
         let settings = scenario.coverage_settings();
-        let outcome = measure(&setup, &record, &settings, &scenario.criteria());
-        let measure_s = began.elapsed().as_secs_f64() - run_s;
-        let series = pass::series(&setup, &record, SERIES_STEP_S);
-        let series_s = began.elapsed().as_secs_f64() - run_s - measure_s;
-        let samples = series.units.iter().flat_map(|unit| &unit.samples).filter(|sample| !sample.ended);
-        let mut torques: Vec<f64> = samples.map(most_torque_n_m).collect();
-        torques.sort_by(f64::total_cmp);
-        let most = torques.get(torques.len() * 98 / 100).copied().unwrap_or(1.0);
+        let criteria = scenario.criteria();
+        let timed_measure = || {
+            let began = Instant::now();
+            (measure(&setup, &record, &settings, &criteria), began.elapsed().as_secs_f64())
+        };
+        let timed_series = || {
+            let began = Instant::now();
+            (series.then(|| coarse_series(&setup, &record)), began.elapsed().as_secs_f64())
+        };
+        // Both only read the record: they can go on at the same time.
+        let ((outcome, measure_s), (samples, series_s)) = rayon::join(timed_measure, timed_series);
+        let coarse = samples.map_or_else(OnceLock::new, OnceLock::from);
         Ok(SolvedPass {
             stop_pins: setup.units.iter().map(|unit| scenario.stop_pin(unit.side)).collect(),
             pressure_scale_pa: pressure_scale_pa(&outcome),
-            torque_scale_n_m: crate::drawing::words::round_up(most),
             scenario: scenario.clone(),
             edits: edits.clone(),
             setup,
             record,
             outcome,
             settings,
-            series,
-            times: SolveTimes { run_s, measure_s, series_s },
+            coarse,
+            fine: OnceLock::new(),
+            times: SolveTimes { run_s, measure_s, series_s, whole_s: began.elapsed().as_secs_f64() },
         })
+    }
+
+    /// Samples over the whole pass: fine ones once they are there.
+    pub fn series(&self) -> &Series {
+        self.fine.get().unwrap_or_else(|| self.coarse())
+    }
+
+    /// Whether the samples are those of a picture at rest.
+    pub fn is_fine(&self) -> bool {
+        self.fine.get().is_some()
+    }
+
+    /// Reads fine samples. Whether there were none yet.
+    pub fn refine(&self) -> bool {
+        let new = !self.is_fine();
+        self.fine.get_or_init(|| pass::series(&self.setup, &self.record, SERIES_STEP_S));
+        new
+    }
+
+    fn coarse(&self) -> &Series {
+        self.coarse.get_or_init(|| coarse_series(&self.setup, &self.record))
+    }
+
+    /// Full scale of the torque bars, N m: what 98 of 100 samples stay under; what is over it (a bumper) needs more at its instant.
+    pub fn torque_scale_n_m(&self) -> f64 {
+        // The same samples during a drag and after it, so that the scale does not jump when it ends.
+        let samples =
+            self.coarse().units.iter().flat_map(|unit| &unit.samples).filter(|sample| !sample.ended);
+        let mut torques: Vec<f64> = samples.map(most_torque_n_m).collect();
+        torques.sort_by(f64::total_cmp);
+        crate::drawing::words::round_up(torques.get(torques.len() * 98 / 100).copied().unwrap_or(1.0))
     }
 
     /// Where the vehicle is at which time.
@@ -181,20 +233,20 @@ impl SolvedPass {
     }
 
     /// For the strips.
-    pub const fn strip_scene(&self) -> StripScene<'_> {
+    pub fn strip_scene(&self) -> StripScene<'_> {
         StripScene {
-            series: &self.series,
+            series: self.series(),
             outcome: &self.outcome,
             conveyor_speed_m_s: self.setup.conveyor_speed_m_s,
         }
     }
 
     /// For the strips, pinned.
-    pub const fn pinned_series(&self, slot: Slot) -> PinnedSeries<'_> {
+    pub fn pinned_series(&self, slot: Slot) -> PinnedSeries<'_> {
         PinnedSeries {
             name: slot.letter(),
             role: slot.role(),
-            series: &self.series,
+            series: self.series(),
             conveyor_speed_m_s: self.setup.conveyor_speed_m_s,
         }
     }

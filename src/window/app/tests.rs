@@ -6,8 +6,12 @@ use super::solved::{Answer, Request, solve};
 use super::*;
 use crate::scenario::lesson::Lesson;
 use crate::study::measure::Measure;
-use crate::window::app::dump::{Spots, Timing, dump};
+use crate::window::app::dump::{Spots, dump};
+use crate::window::app::timing::Timing;
+use crate::window::keys::Action;
+use crate::window::playback::ClockKind;
 use crate::window::playback::Command as T;
+use crate::window::solver::Solved;
 use crate::window::solver::Solver;
 
 const LANE: &str = include_str!("../../../scenarios/ferry-return.ron");
@@ -343,8 +347,12 @@ fn verif_a_pass_that_cannot_be_computed_is_told_and_the_last_good_one_stays() {
     let mut bench = Bench::new(&[]);
     let shown = Arc::clone(bench.app.shown().expect("solved"));
     let generation = bench.solver.newest();
-    let request =
-        Request { scenario: bench.app.scenario().clone(), edits: bench.app.edits().clone(), step: None };
+    let request = Request {
+        scenario: bench.app.scenario().clone(),
+        edits: bench.app.edits().clone(),
+        step: None,
+        series: false,
+    };
     let failed = Solved { generation, request, result: Ok(Err("the vehicle jams the left brush".into())) };
     bench.run(Command::Solved(Box::new(failed)));
     assert_eq!(bench.app.solve_trouble(), Some("the vehicle jams the left brush"));

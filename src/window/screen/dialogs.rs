@@ -54,11 +54,12 @@ fn front<'a>(title: &'a str, ui: &egui::Ui) -> Window<'a> {
 fn help(ui: &egui::Ui, memory: &mut Memory, out: &mut Vec<Command>) {
     let wide = ui.ctx().content_rect().width() > 1100.0;
     let shown = front("Keys", ui).show(ui.ctx(), |ui| {
-        ScrollArea::vertical().show(ui, |ui| {
+        let most = ui.ctx().content_rect().height() - 170.0;
+        ScrollArea::vertical().max_height(most).min_scrolled_height(most).show(ui, |ui| {
             let groups = keys::help();
-            let half = groups.len().div_ceil(if wide { 3 } else { 2 });
+            let parts = spread(&groups, if wide { 3 } else { 2 });
             ui.horizontal_top(|ui| {
-                for (index, part) in groups.chunks(half).enumerate() {
+                for (index, part) in parts.into_iter().enumerate() {
                     ui.vertical(|ui| {
                         for (name, lines) in part {
                             ui.label(RichText::new(*name).heading());
@@ -87,6 +88,26 @@ fn help(ui: &egui::Ui, memory: &mut Memory, out: &mut Vec<Command>) {
     if let Some(shown) = shown {
         memory.spot("help", shown.response.rect);
     }
+}
+
+/// Groups of lines in so many columns, in order, the longest as short as can be.
+fn spread<'a, T>(groups: &'a [(&'static str, Vec<T>)], columns: usize) -> Vec<&'a [(&'static str, Vec<T>)]> {
+    // A heading takes the room of two lines.
+    let height =
+        |part: &[(&'static str, Vec<T>)]| part.iter().map(|(_, lines)| lines.len() + 2).sum::<usize>();
+    if columns < 2 || groups.len() < 2 {
+        return vec![groups];
+    }
+    let tallest =
+        |parts: &Vec<&[(&'static str, Vec<T>)]>| parts.iter().map(|part| height(part)).max().unwrap_or(0);
+    (1..groups.len())
+        .map(|first| {
+            let mut parts = vec![&groups[..first]];
+            parts.extend(spread(&groups[first..], columns - 1));
+            parts
+        })
+        .min_by_key(tallest)
+        .unwrap_or_else(|| vec![groups])
 }
 
 fn save(ui: &egui::Ui, app: &App, memory: &mut Memory, fresh: bool, out: &mut Vec<Command>) {
@@ -124,21 +145,27 @@ fn open(ui: &egui::Ui, memory: &mut Memory, fresh: bool, out: &mut Vec<Command>)
             edit.request_focus();
         }
         let entered = edit.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
-        ScrollArea::vertical().max_height(360.0).show(ui, |ui| {
+        ui.horizontal_top(|ui| {
             for (head, list) in [("Scenarios", &memory.files), ("Lessons", &memory.lessons)] {
                 if list.is_empty() {
                     continue;
                 }
-                ui.label(RichText::new(head).heading());
-                for path in list {
-                    let name =
-                        path.file_stem().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
-                    let response = ui.selectable_label(false, &name);
-                    memory.spots.insert(format!("file:{name}"), rect_of(response.rect));
-                    if response.clicked() {
-                        out.push(Command::OpenFile(path.clone()));
-                    }
-                }
+                ui.vertical(|ui| {
+                    ui.set_width(224.0);
+                    ui.label(RichText::new(head).heading());
+                    ScrollArea::vertical().id_salt(head).max_height(360.0).show(ui, |ui| {
+                        for path in list {
+                            let name = path
+                                .file_stem()
+                                .map_or_else(String::new, |n| n.to_string_lossy().into_owned());
+                            let response = ui.selectable_label(false, &name);
+                            memory.spots.insert(format!("file:{name}"), rect_of(response.rect));
+                            if response.clicked() {
+                                out.push(Command::OpenFile(path.clone()));
+                            }
+                        }
+                    });
+                });
             }
         });
         ui.horizontal(|ui| {
@@ -155,4 +182,26 @@ fn open(ui: &egui::Ui, memory: &mut Memory, fresh: bool, out: &mut Vec<Command>)
 
 const fn rect_of(rect: egui::Rect) -> [f32; 4] {
     [rect.min.x, rect.min.y, rect.max.x - rect.min.x, rect.max.y - rect.min.y]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn verif_columns_keep_the_order_and_are_as_short_as_can_be() {
+        let groups: Vec<(&'static str, Vec<u8>)> =
+            [("a", 11), ("b", 9), ("c", 7), ("d", 4), ("e", 3), ("f", 11)]
+                .map(|(name, count)| (name, vec![0; count]))
+                .to_vec();
+        let names = |columns| {
+            let parts = spread(&groups, columns);
+            parts.iter().map(|part| part.iter().map(|g| g.0).collect::<String>()).collect::<Vec<_>>()
+        };
+        // 13, 20 and 24 lines with their headings: no other cut has a longest column under 24.
+        assert_eq!(names(3), ["a", "bc", "def"]);
+        assert_eq!(names(2), ["ab", "cdef"]);
+        assert_eq!(spread(&groups[..1], 3).len(), 1);
+        assert!(keys::help().len() >= 5, "there is something to spread");
+    }
 }

@@ -4,9 +4,9 @@ use std::sync::Arc;
 
 use egui::{RichText, Sense};
 
-use super::{Memory, text_size};
-use crate::drawing::pos;
+use super::{Canvas, Memory, text_size};
 use crate::drawing::unrolled::{MapQuantity, UnrolledMap, UnrolledOptions, unrolled_map};
+use crate::drawing::{DisplayList, pos};
 use crate::units::UnitSystem;
 use crate::window::app::App;
 use crate::window::app::command::Command;
@@ -16,6 +16,7 @@ use crate::window::app::command::Command;
 pub(super) struct Cache {
     key: Option<Key>,
     map: Option<UnrolledMap>,
+    list: Arc<DisplayList>,
 }
 
 #[derive(Debug, PartialEq)]
@@ -67,23 +68,31 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
         options.text_size = key.text;
         options.quantity = key.quantity;
         options.signs = key.height > 17.0 * key.text;
-        memory.map.map = Some(unrolled_map(&pass.scene(app.t_s()), &options));
+        let mut map = unrolled_map(&pass.scene(app.t_s()), &options);
+        memory.map.list = Arc::new(std::mem::take(&mut map.list));
+        memory.map.map = Some(map);
         memory.map.key = Some(key);
     }
     let Some(map) = memory.map.map.take() else { return };
-    memory.draw(ui, rect.min, &map.list, app.theme);
+    let list = Arc::clone(&memory.map.list);
+    memory.draw(ui, rect.min, Canvas::Map, &list, app.theme);
     let area = egui::Rect::from_min_size(
         rect.min + egui::vec2(map.area.x as f32, map.area.y as f32),
         egui::vec2(map.area.width as f32, map.area.height as f32),
     );
     memory.spot("map area", area);
+    let longest = pass.outcome.gaps.first();
+    if let Some(at) = longest.and_then(|gap| map.page_at(gap.band, 0.5 * (gap.start_m + gap.end_m))) {
+        let middle = rect.min + egui::vec2(at.x as f32, at.y as f32);
+        memory.spot("longest gap", egui::Rect::from_center_size(middle, egui::vec2(2.0, 2.0)));
+    }
     let local = |at: egui::Pos2| pos(f64::from(at.x - rect.min.x), f64::from(at.y - rect.min.y));
     if response.clicked()
         && let Some(spot) = response.interact_pointer_pos().and_then(|at| map.spot_at(local(at)))
     {
         out.push(Command::Spot(spot));
     } else if let Some(at) = response.hover_pos()
-        && let Some(tip) = map.list.at(local(at), 3.0).and_then(|item| item.tip.clone())
+        && let Some(tip) = list.at(local(at), 3.0).and_then(|item| item.tip.clone())
     {
         response.on_hover_ui_at_pointer(|ui| {
             ui.label(tip);

@@ -19,6 +19,9 @@ mod why;
 
 pub use shell::{Shell, ShellOptions};
 
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
 use egui::{Panel, RichText};
 
 use super::app::App;
@@ -26,6 +29,8 @@ use super::app::command::{Column, Command, Dialog};
 use super::app::dump::Spots;
 use super::app::kept::Kept;
 use super::keys::{self, Focus};
+use super::paint::Painted;
+use crate::arm::Side;
 use crate::coverage::Verdict;
 use crate::drawing::palette::Grade;
 use crate::drawing::{DisplayList, Pos, Theme, pos};
@@ -36,15 +41,18 @@ pub struct Memory {
     /// Where named controls and canvases are.
     pub spots: Spots,
     /// The canvases as they were drawn, with their places: what a snapshot holds.
-    pub lists: Vec<(Pos, DisplayList)>,
+    pub lists: Vec<(Pos, Arc<DisplayList>)>,
     /// Sizes of panels as they are.
     pub sizes: Kept,
     /// Files that can be opened.
     pub files: Vec<std::path::PathBuf>,
     /// Lessons that can be opened.
     pub lessons: Vec<std::path::PathBuf>,
+    /// The setting whose slider is held.
+    pub held: Option<String>,
     /// How many frames were built.
     pub frames: u64,
+    painted: BTreeMap<Canvas, Drawn>,
     plan: plan::Cache,
     strips: strips::Cache,
     map: map::Cache,
@@ -60,27 +68,61 @@ impl Memory {
         self.spots.insert(name.into(), [rect.min.x, rect.min.y, rect.width(), rect.height()]);
     }
 
-    /// Draws a list and keeps it for snapshots.
-    fn draw(&mut self, ui: &egui::Ui, at: egui::Pos2, list: &DisplayList, theme: Theme) {
+    /// Draws a list and keeps it for snapshots. A list that was drawn there before is not worked out again.
+    fn draw(&mut self, ui: &egui::Ui, at: egui::Pos2, canvas: Canvas, list: &Arc<DisplayList>, theme: Theme) {
         let clip = egui::Rect::from_min_size(at, egui::vec2(list.width as f32, list.height as f32));
-        super::paint::draw_list(
-            &ui.painter().with_clip_rect(clip.intersect(ui.clip_rect())),
-            at,
-            list,
-            theme,
-        );
-        self.lists.push((pos(f64::from(at.x), f64::from(at.y)), list.clone()));
+        let clip = clip.intersect(ui.clip_rect());
+        let painter = ui.painter().with_clip_rect(clip);
+        let pixels = ui.ctx().pixels_per_point();
+        let like = |drawn: &&Drawn| {
+            Arc::ptr_eq(&drawn.list, list)
+                && drawn.at == at
+                && drawn.clip == clip
+                && drawn.theme == theme
+                && drawn.pixels == pixels
+        };
+        match self.painted.get(&canvas).filter(like) {
+            Some(drawn) => drawn.painted.draw(&painter),
+            None => {
+                let painted = Painted::new(&painter, at, &list.items, theme);
+                painted.draw(&painter);
+                let drawn = Drawn { list: Arc::clone(list), at, clip, theme, pixels, painted };
+                self.painted.insert(canvas, drawn);
+            }
+        }
+        self.lists.push((pos(f64::from(at.x), f64::from(at.y)), Arc::clone(list)));
     }
 }
 
+/// The canvases of the window.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Canvas {
+    Plan,
+    Map,
+    Strips,
+    Timeline,
+    Why(Side),
+}
+
+/// A canvas as it was drawn last.
+#[derive(Debug)]
+struct Drawn {
+    list: Arc<DisplayList>,
+    at: egui::Pos2,
+    clip: egui::Rect,
+    theme: Theme,
+    pixels: f32,
+    painted: Painted,
+}
+
 /// Size of labels in the canvases, points.
-pub(crate) const fn text_size(app: &App) -> f64 {
-    if app.views.large { 15.0 } else { 12.0 }
+pub(crate) fn text_size(app: &App) -> f64 {
+    if app.views.large { (15.0 * f64::from(app.views.room)).round() } else { 12.0 }
 }
 
 /// How much larger than usual the letters of the panels are.
-pub(crate) const fn type_factor(app: &App) -> f32 {
-    if app.views.large { 1.25 } else { 1.0 }
+pub(crate) fn type_factor(app: &App) -> f32 {
+    if app.views.large { 1.25 * app.views.room } else { 1.0 }
 }
 
 /// Builds a frame. The commands are what the person asked for, in order.
@@ -89,6 +131,9 @@ pub fn frame(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory) -> Vec<Comma
     memory.frames += 1;
     memory.spots.clear();
     memory.lists.clear();
+    memory.held = None;
+    let screen = ui.ctx().content_rect().size();
+    app.views.room = (screen.x / 1280.0).min(screen.y / 800.0).clamp(1.0, 2.0);
     super::look::use_size(ui.ctx(), type_factor(app));
     shortcuts(ui, app, &mut out);
     top::bar(ui, app, memory, &mut out);
@@ -104,7 +149,7 @@ pub fn frame(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory) -> Vec<Comma
         memory.spot("lesson", shown.response.rect);
     } else {
         let shown = Panel::left("settings")
-            .default_size(kept(memory.sizes.settings_width, (0.22 * wide).clamp(284.0, 340.0)))
+            .default_size(kept(memory.sizes.settings_width, (0.237 * wide).clamp(304.0, 340.0)))
             .size_range(230.0..=0.4 * wide)
             .show(ui, |ui| settings::panel(ui, app, memory, &mut out));
         memory.sizes.settings_width = shown.response.rect.width();
@@ -118,6 +163,7 @@ pub fn frame(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory) -> Vec<Comma
         .size_range(260.0..=0.55 * wide)
         .show(ui, |ui| column(ui, app, memory, &mut out));
     memory.sizes.column_width = shown.response.rect.width();
+    memory.spot("column", shown.response.rect);
     rest(ui, app, memory, out)
 }
 

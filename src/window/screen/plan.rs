@@ -1,8 +1,10 @@
 //! The plan view: drawn from the solved pass at the clock's instant, with the pinned set-ups as ghosts; pan, zoom, measure.
 
+use std::sync::Arc;
+
 use egui::Sense;
 
-use super::{Memory, text_size};
+use super::{Canvas, Memory, text_size};
 use crate::arm::StopPin;
 use crate::drawing::plan_view::{Ghost, PlanOptions, PlanShow, plan_view};
 use crate::drawing::words::short_length;
@@ -17,7 +19,7 @@ use crate::window::view2d::Mode;
 #[derive(Debug, Default)]
 pub(super) struct Cache {
     key: Option<Key>,
-    list: DisplayList,
+    list: Arc<DisplayList>,
 }
 
 #[derive(Debug, PartialEq)]
@@ -51,8 +53,8 @@ pub(super) fn canvas(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory, out:
     options.stop_pins = pass.stop_pins.iter().map(copy_of).collect();
     options.pressure_scale_pa = Some(pass.pressure_scale_pa);
     let key = Key {
-        pass: std::sync::Arc::as_ptr(&pass) as usize,
-        pins: app.pins.iter().map(|(_, pin)| std::sync::Arc::as_ptr(&pin.record) as usize).collect(),
+        pass: Arc::as_ptr(&pass) as usize,
+        pins: app.pins.iter().map(|(_, pin)| Arc::as_ptr(&pin.record) as usize).collect(),
         t_s: app.t_s(),
         width,
         height,
@@ -65,16 +67,15 @@ pub(super) fn canvas(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory, out:
         let ghosts: Vec<Ghost<'_>> = app
             .pins
             .iter()
-            .filter(|(_, pin)| !std::sync::Arc::ptr_eq(&pin.record, &pass))
+            .filter(|(_, pin)| !Arc::ptr_eq(&pin.record, &pass))
             .map(|(slot, pin)| pin.record.ghost(slot))
             .collect();
-        memory.plan.list = plan_view(&pass.scene(app.t_s()), &ghosts, &options);
+        memory.plan.list = Arc::new(plan_view(&pass.scene(app.t_s()), &ghosts, &options));
         memory.plan.key = Some(key);
     }
     super::named(&response, egui::Role::Canvas, &format!("plan view. {}", memory.plan.list.description));
-    let list = std::mem::take(&mut memory.plan.list);
-    memory.draw(ui, rect.min, &list, app.theme);
-    memory.plan.list = list;
+    let list = Arc::clone(&memory.plan.list);
+    memory.draw(ui, rect.min, Canvas::Plan, &list, app.theme);
     pointer(ui, rect, &response, app, memory, out);
 }
 

@@ -159,6 +159,8 @@ fn number(
     out: &mut Vec<Command>,
 ) {
     ui.horizontal(|ui| {
+        // What is in the row must not come out wider than the row, or the panel would grow from frame to frame.
+        ui.spacing_mut().button_padding.x = 3.0;
         let step = |ui: &mut egui::Ui, sign: &str, by: i32, memory: &mut Memory, out: &mut Vec<Command>| {
             let button = Button::new(RichText::new(sign).size(16.0)).min_size(egui::vec2(26.0, 24.0));
             let response = ui.add(button);
@@ -210,6 +212,9 @@ fn slide(
     let response = ui.add(Slider::new(&mut si, low..=high).show_value(false));
     response.widget_info(|| egui::WidgetInfo::slider(true, now, setting.path.clone()));
     memory.spot(format!("slider:{}", setting.path), response.rect);
+    if response.dragged() {
+        memory.held = Some(setting.path.clone());
+    }
     if response.changed() {
         // In field steps; a value between them is typed.
         let snapped = ((si / step).round() * step).clamp(low, high);

@@ -2,7 +2,8 @@
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use std::time::Instant;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::{Duration, Instant};
 
 use super::{Memory, frame};
 use crate::drawing::list::{Fill, Item, Shape};
@@ -13,14 +14,22 @@ use crate::scenario::lesson::Lesson;
 use crate::scenario::source_map::SourceMap;
 use crate::window::app::App;
 use crate::window::app::command::{Command, Dialog, Effect};
-use crate::window::app::dump::{Timing, dump};
+use crate::window::app::dump::dump;
 use crate::window::app::kept::Kept;
-use crate::window::app::solved::{Answer, Request, solve};
+use crate::window::app::solved::{Answer, Request, refine, solve};
+use crate::window::app::timing::{Part, Timing};
 use crate::window::backend::{Clock, Requests, Screen};
 use crate::window::capture::Pixels;
 use crate::window::desktop::Waker;
 use crate::window::reload::{Files, Watcher};
-use crate::window::solver::{Generation, Solver};
+use crate::window::solver::Solver;
+
+/// How long a frame is held back for the pass that it asked for, at least and at most. In between it is as long as the driver takes for a
+/// frame: one drawn without the pass would not bring it sooner.
+const LEAST_WAIT_MS: f64 = 14.0;
+const MOST_WAIT_MS: f64 = 40.0;
+/// How much longer than usual a frame waits for a pass that is on its way.
+const PATIENCE: Duration = Duration::from_millis(8);
 
 /// What the window opens with.
 pub struct ShellOptions {
@@ -32,6 +41,8 @@ pub struct ShellOptions {
     pub set: Vec<(String, String)>,
     /// A lesson to begin with.
     pub lesson: Option<Lesson>,
+    /// Whether the window opens in full screen.
+    pub full_screen: bool,
     /// What was kept, with what the command line says put in.
     pub kept: Kept,
     /// Where it is kept; `None` keeps nothing.
@@ -57,8 +68,10 @@ pub struct Shell {
     capture: bool,
     theme_told: bool,
     dialog: Dialog,
-    /// When what was asked last was asked, with its number.
-    asked: Option<(Generation, Instant)>,
+    /// When the frame began.
+    began: Instant,
+    /// The frame loop looks for an answer by itself and need not be woken.
+    watching: Arc<AtomicBool>,
     timing: Timing,
 }
 
@@ -69,9 +82,16 @@ impl Shell {
     /// Why the settings do not hold, or no thread can be started.
     pub fn new(options: ShellOptions, waker: Waker) -> Result<Shell, String> {
         let ready = waker.clone();
-        let solver = Solver::start(solve, move || ready.wake())
+        let watching = Arc::new(AtomicBool::new(false));
+        let watched = Arc::clone(&watching);
+        let told = move || {
+            if !watched.load(Ordering::SeqCst) {
+                ready.wake();
+            }
+        };
+        let solver = Solver::refining(solve, refine, told)
             .map_err(|error| format!("cannot start the background solver: {error}"))?;
-        let (app, effects) = App::new(
+        let (mut app, effects) = App::new(
             options.path,
             options.scenario,
             &options.set,
@@ -79,6 +99,7 @@ impl Shell {
             options.kept.theme(),
         )
         .map_err(|refused| refused.to_string())?;
+        app.views.full_screen = options.full_screen;
         let memory = Memory { sizes: options.kept, ..Memory::default() };
         let mut shell = Shell {
             app,
@@ -94,7 +115,8 @@ impl Shell {
             capture: false,
             theme_told: false,
             dialog: Dialog::None,
-            asked: None,
+            began: Instant::now(),
+            watching,
             timing: Timing::default(),
         };
         shell.watch();
@@ -136,11 +158,11 @@ impl Shell {
 
     fn look_for_news(&mut self, requests: &mut Requests) {
         if let Some(solved) = self.solver.poll() {
-            if let Some((generation, since)) = self.asked
-                && generation == solved.generation
-            {
-                self.timing.solved(since.elapsed());
-            }
+            let times = match &solved.result {
+                Ok(Ok(answer)) => Some(answer.pass.times),
+                _ => None,
+            };
+            self.timing.solved(solved.generation, times);
             let effects = self.app.command(Command::Solved(Box::new(solved)));
             self.carry_out(effects, requests);
         }
@@ -163,7 +185,7 @@ impl Shell {
                 Effect::Solve(request) => {
                     let generation = self.solver.submit(*request);
                     self.app.submitted(generation);
-                    self.asked = Some((generation, Instant::now()));
+                    self.timing.asked(generation, self.began);
                 }
                 Effect::Write { path, text } => self.write(&path, text.as_bytes()),
                 Effect::Open(path) => self.open(&path, requests),
@@ -180,6 +202,18 @@ impl Shell {
                 Effect::Quit => requests.quit = true,
             }
         }
+    }
+
+    /// Waits for the solve that was just asked for, so that this frame shows it already; not when solves take longer than it would to draw a
+    /// frame without it. Whether it is there.
+    fn comes_soon(&self) -> bool {
+        let middle = |part| self.timing.median_ms(part);
+        let most_ms = middle(Part::Driver).unwrap_or(0.0).clamp(LEAST_WAIT_MS, MOST_WAIT_MS);
+        if middle(Part::Solve).is_none_or(|usual_ms| usual_ms > most_ms) {
+            return false;
+        }
+        self.watching.store(true, Ordering::SeqCst);
+        self.solver.wait(Instant::now() + Duration::from_secs_f64(1.2e-3 * most_ms))
     }
 
     fn tell(&mut self, text: String) {
@@ -304,7 +338,12 @@ impl Shell {
                 _ => PathBuf::from("."),
             };
             self.memory.lessons = self.files.scenarios(&folder.join("lessons"));
-            self.memory.files = self.files.scenarios(&folder);
+            // A file that only holds a part of a scenario stands beside it, but cannot be shown by itself.
+            let whole = |path: &PathBuf| {
+                let text = self.files.read(path).unwrap_or_default();
+                SourceMap::new(text.trim_start_matches('\u{feff}')).is_ok_and(|map| map.find("train").is_ok())
+            };
+            self.memory.files = self.files.scenarios(&folder).into_iter().filter(whole).collect();
         }
     }
 
@@ -349,6 +388,10 @@ impl Screen for Shell {
             self.theme_told = true;
             requests.theme = Some(self.app.theme);
         }
+        let again = clock.again;
+        if !again {
+            self.began = Instant::now();
+        }
         self.look_for_news(requests);
         self.list_files();
         if self.app.playback.playing() && clock.step_s > 0.0 {
@@ -357,16 +400,53 @@ impl Screen for Shell {
         let began = Instant::now();
         let commands = frame(ui, &mut self.app, &mut self.memory);
         self.timing.built(began.elapsed());
-        let any = !commands.is_empty();
-        for command in commands {
-            let effects = self.app.command(command);
-            self.carry_out(effects, requests);
+        match self.memory.held.clone() {
+            Some(path) if !again => self.timing.held(&path, clock.moves, self.began),
+            Some(_) => {}
+            None => self.timing.let_go(),
         }
-        if any {
+        let any = !commands.is_empty();
+        let newest = self.solver.newest();
+        for command in commands {
+            let dragged = match &command {
+                Command::Drag(_, text) => Some(text.clone()),
+                _ => None,
+            };
+            let effects = self.app.command(command);
+            let before = self.solver.newest();
+            self.carry_out(effects, requests);
+            if let Some(text) = dragged {
+                let number = self.solver.newest();
+                self.timing.dragged(&text, (number > before).then_some(number));
+            }
+        }
+        if self.solver.newest() > newest && !again && self.comes_soon() {
+            requests.again = true;
+        } else if any {
             ui.ctx().request_repaint();
         }
         requests.animate |= self.app.playback.playing();
+        // While something is being solved, frames go on by themselves: nobody needs to wake them.
+        let busy = self.solver.busy();
+        self.watching.store(busy, Ordering::SeqCst);
+        requests.animate |= busy || self.solver.busy();
         self.keep(ui);
+    }
+
+    fn triangles(&mut self, took: Duration) {
+        self.timing.triangles(took, Instant::now());
+    }
+
+    fn on_screen(&mut self, took: Option<Duration>) {
+        self.timing.on_screen(took, Instant::now());
+    }
+
+    fn pause(&mut self, until: Instant) {
+        if self.solver.busy() {
+            self.solver.wait(until + PATIENCE);
+        } else {
+            std::thread::sleep(until.saturating_duration_since(Instant::now()));
+        }
     }
 
     fn dropped(&mut self, path: PathBuf) {

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use egui::Sense;
 
-use super::{Memory, text_size};
+use super::{Canvas, Memory, text_size};
 use crate::arm::Side;
 use crate::drawing::chart::Chart;
 use crate::drawing::strips::{PinnedSeries, StripOptions, StripQuantity, pass_strips, time_at};
@@ -21,6 +21,7 @@ use crate::window::playback::{ClockKind, Command as T};
 pub(super) struct Cache {
     key: Option<Key>,
     chart: Option<Chart>,
+    list: Arc<DisplayList>,
     options: Option<StripOptions>,
 }
 
@@ -28,6 +29,7 @@ pub(super) struct Cache {
 struct Key {
     pass: usize,
     pins: Vec<usize>,
+    fine: bool,
     width: f64,
     height: f64,
     units: UnitSystem,
@@ -52,6 +54,7 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
     let key = Key {
         pass: Arc::as_ptr(&pass) as usize,
         pins: app.pins.iter().map(|(_, pin)| Arc::as_ptr(&pin.record) as usize).collect(),
+        fine: pass.is_fine() && app.pins.iter().all(|(_, pin)| pin.record.is_fine()),
         width: f64::from(rect.width()).round(),
         height: f64::from(rect.height()).round(),
         units: app.units,
@@ -82,6 +85,7 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
             .collect();
         let mut chart = pass_strips(&pass.strip_scene(), &pinned, &options);
         chart.list.title = "Over time".to_owned();
+        memory.strips.list = Arc::new(std::mem::take(&mut chart.list));
         memory.strips.chart = Some(chart);
         memory.strips.options = Some(options);
         memory.strips.key = Some(key);
@@ -89,7 +93,8 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
     let (Some(chart), Some(options)) = (memory.strips.chart.take(), memory.strips.options.clone()) else {
         return;
     };
-    memory.draw(ui, rect.min, &chart.list, app.theme);
+    let list = Arc::clone(&memory.strips.list);
+    memory.draw(ui, rect.min, Canvas::Strips, &list, app.theme);
     for (index, plot) in chart.plots.iter().enumerate() {
         let area = egui::Rect::from_min_size(
             rect.min + egui::vec2(plot.area.x as f32, plot.area.y as f32),
@@ -102,7 +107,7 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
         && (response.dragged() || response.clicked())
     {
         let at = pos(f64::from(at.x - rect.min.x), f64::from(at.y - rect.min.y));
-        let event = response.clicked().then(|| event_at(&chart.list, at, app)).flatten();
+        let event = response.clicked().then(|| event_at(&list, at, app)).flatten();
         match event {
             Some(time_s) => out.push(Command::Time(T::GoToTime(time_s))),
             None => {
@@ -116,7 +121,7 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
         }
     } else if let Some(at) = response.hover_pos() {
         let at = pos(f64::from(at.x - rect.min.x), f64::from(at.y - rect.min.y));
-        if let Some(tip) = chart.list.at(at, 3.0).and_then(|item| item.tip.clone()) {
+        if let Some(tip) = list.at(at, 3.0).and_then(|item| item.tip.clone()) {
             response.on_hover_ui_at_pointer(|ui| {
                 ui.label(tip);
             });

@@ -1,8 +1,10 @@
 //! The shared clock: play, step, speed, and a line to drag with the events of both units as named marks.
 
+use std::sync::Arc;
+
 use egui::{Panel, Sense};
 
-use super::{Memory, text_size};
+use super::{Canvas, Memory, text_size};
 use crate::arm::Side;
 use crate::drawing::list::{Anchor, Baseline, Fill, Stroke, Text};
 use crate::drawing::strips::position_text;
@@ -91,8 +93,14 @@ fn line(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command
     super::named(&response, egui::Role::Canvas, "clock line");
     let across = Across { width, range: app.playback.clock_range() };
     let (list, marks) = draw(app, &sides, &across, size, row, height);
-    memory.draw(ui, rect.min, &list, app.theme);
+    memory.draw(ui, rect.min, Canvas::Timeline, &Arc::new(list), app.theme);
     memory.spot("timeline", rect);
+    for mark in &marks {
+        let top = rect.min.y + 4.0 + (mark.row as f64 * row) as f32;
+        let left = rect.min.x + mark.from as f32;
+        let place = egui::vec2((mark.to - mark.from) as f32, row as f32);
+        memory.spot(format!("event:{}", mark.name), egui::Rect::from_min_size(egui::pos2(left, top), place));
+    }
     let x = rect.min.x + across.x(app.playback.clock()) as f32;
     let ink = egui::Stroke::new(2.0, role(Role::Highlight, app.theme));
     ui.painter().vline(x, rect.y_range(), ink);

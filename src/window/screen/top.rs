@@ -2,7 +2,7 @@
 
 use egui::{Align, Layout, Panel, RichText};
 
-use super::{Memory, bold, verdict_text};
+use super::{Memory, bold, type_factor, verdict_text};
 use crate::drawing::picture::headline_text;
 use crate::drawing::{Role, Theme};
 use crate::units::UnitSystem;
@@ -26,18 +26,19 @@ pub(super) fn bar(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut V
 }
 
 fn verdict(ui: &mut egui::Ui, app: &App) {
+    let factor = type_factor(app);
     let Some(pass) = app.shown() else {
         ui.label(RichText::new("solving …").size(18.0));
         return;
     };
     let text = match headline_text(&pass.outcome, app.units) {
         Some((verdict, text)) => {
-            ui.label(verdict_text(verdict, app.theme).size(19.0));
+            ui.label(verdict_text(verdict, app.theme).size(19.0 * factor));
             text
         }
         None => "no criterion set".to_owned(),
     };
-    let label = egui::Label::new(RichText::new(&text).size(18.0).family(bold())).truncate();
+    let label = egui::Label::new(RichText::new(&text).size(18.0 * factor).family(bold())).truncate();
     ui.add(label).on_hover_text(text);
 }
 
@@ -104,9 +105,13 @@ pub(super) fn troubles(ui: &mut egui::Ui, app: &App, out: &mut Vec<Command>) {
                     let lines = text.lines().count();
                     let body = RichText::new(text);
                     let body = if lines > 1 { body.monospace() } else { body };
-                    egui::ScrollArea::vertical().max_height(180.0).id_salt(head).show(ui, |ui| {
-                        ui.label(body);
-                    });
+                    egui::ScrollArea::vertical()
+                        .max_height(190.0)
+                        .min_scrolled_height(190.0)
+                        .id_salt(head)
+                        .show(ui, |ui| {
+                            ui.label(body);
+                        });
                 });
             });
         }

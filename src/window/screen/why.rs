@@ -1,10 +1,12 @@
 //! Why: one plain sentence for each brush, its torques as bars, and every criterion with its number and limit.
 
+use std::sync::Arc;
+
 use egui::{RichText, ScrollArea, Sense};
 
-use super::{Memory, bold, text_size, verdict_text};
+use super::{Canvas, Memory, bold, text_size, verdict_text};
 use crate::arm::Side;
-use crate::coverage::explain;
+use crate::coverage::{Verdict, explain};
 use crate::drawing::Role;
 use crate::drawing::picture::criterion_text;
 use crate::drawing::why::{WhyOptions, why_picture};
@@ -71,7 +73,8 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
         return;
     };
     let said = explain(&pass.setup, &pass.record, app.t_s(), app.units);
-    let both = ui.available_height() > 560.0 && said.len() > 1;
+    // Each needs room for its sentence and a line for each cause.
+    let both = f64::from(ui.available_height()) > 47.0 * text_size(app) && said.len() > 1;
     if !both {
         sides(ui, app, memory, out, "torques on the");
     }
@@ -83,10 +86,10 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
         let mut options = WhyOptions::new(f64::from(size.x), f64::from(height), app.units);
         options.text_size = text_size(app);
         let need = crate::drawing::words::round_up(most_torque_n_m(&said.instant));
-        options.full_scale_n_m = Some(pass.torque_scale_n_m.max(need));
-        let list = why_picture(said, &options);
+        options.full_scale_n_m = Some(pass.torque_scale_n_m().max(need));
+        let list = Arc::new(why_picture(said, &options));
         super::named(&response, egui::Role::Canvas, &format!("{}. {}", list.title, list.description));
-        memory.draw(ui, rect.min, &list, app.theme);
+        memory.draw(ui, rect.min, Canvas::Why(said.side), &list, app.theme);
         memory.spot(format!("why:{}", said.side.name()), rect);
     }
 }
@@ -102,7 +105,15 @@ pub(super) fn limits(ui: &mut egui::Ui, app: &App) {
         return;
     }
     ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
-        for line in &pass.outcome.verdicts {
+        // What fails comes first, then what is close; within each the order of the scenario.
+        let mut lines: Vec<_> = pass.outcome.verdicts.iter().collect();
+        lines.sort_by_key(|line| match line.verdict {
+            Verdict::Fail => 0,
+            Verdict::Marginal => 1,
+            Verdict::Pass => 2,
+        });
+        for line in lines {
+            ui.spacing_mut().item_spacing.y = 0.0;
             ui.horizontal_wrapped(|ui| {
                 ui.label(verdict_text(line.verdict, app.theme));
                 ui.label(line.label());
@@ -114,7 +125,7 @@ pub(super) fn limits(ui: &mut egui::Ui, app: &App) {
                 let limit = format!("{way} {} asked", criterion_text(line, line.limit, app.units));
                 ui.label(RichText::new(limit).color(role(Role::Muted, app.theme)));
             });
-            ui.add_space(4.0);
+            ui.add_space(7.0);
         }
     });
 }
