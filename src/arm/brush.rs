@@ -53,7 +53,8 @@ pub struct Brush {
 }
 
 impl Brush {
-    /// Extra stiffness once the hub is struck, N/(m² rad): stiff enough that the hub goes in by millimetres only.
+    /// Extra stiffness once the hub is struck, N/(m² rad): stiff enough that a body stops the hub within
+    /// millimetres. A small thing that gives it little to press on, such as a mirror, stops it within centimetres.
     pub const HUB_STIFFNESS: f64 = 2.0e5;
 
     /// Spin about z in the unit frame, rad/s.
