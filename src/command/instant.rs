@@ -5,7 +5,6 @@ use crate::arm::Side;
 use crate::coverage::{EventName, Outcome};
 use crate::error::nearest;
 use crate::pass::Record;
-use crate::report::EVENTS;
 use crate::units::Time;
 
 /// The earliest time an event happened, at one unit or at any, s.
@@ -23,9 +22,9 @@ pub(crate) fn read(text: &str, outcome: &Outcome, record: &Record) -> Result<f64
         Some(("right", rest)) => (Some(Side::Right), rest),
         _ => (None, words.as_str()),
     };
-    if let Some(name) = EVENTS.into_iter().find(|name| name.name() == rest) {
+    if let Some(name) = EventName::ALL.into_iter().find(|name| name.name() == rest) {
         return event(outcome, side, name).ok_or_else(|| {
-            let happened: Vec<&str> = EVENTS
+            let happened: Vec<&str> = EventName::ALL
                 .into_iter()
                 .filter(|e| event(outcome, side, *e).is_some())
                 .map(EventName::name)
@@ -41,7 +40,7 @@ pub(crate) fn read(text: &str, outcome: &Outcome, record: &Record) -> Result<f64
             )
         });
     }
-    let names = EVENTS.map(EventName::name);
+    let names = EventName::ALL.map(EventName::name);
     if text.trim().starts_with(|c: char| c.is_ascii_digit() || matches!(c, '-' | '+' | '.' | '−')) {
         let time = Time::parse(text).map_err(|error| Problem::option("--at", error.refusal()))?;
         let t_s = time.si();

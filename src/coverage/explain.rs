@@ -5,7 +5,7 @@
 //! centre). Both are carried on at the speeds of the instant. Elsewhere it names the strongest torque outward and inward.
 
 use crate::arm::Side;
-use crate::pass::contact::{SpanRoom, find_spans};
+use crate::pass::contact::SpanRoom;
 use crate::pass::motion::{Motion, StopMode, VehiclePlan};
 use crate::pass::{PassSetup, Record, UnitInstant, instant};
 use crate::units::{Dimension, ForceDim, LengthDim, SpeedDim, TimeDim, TorqueDim, UnitSystem, format};
@@ -99,13 +99,14 @@ fn deepest(
     for plan in plans.iter().filter(|plan| plan.may_touch(at.brush_m, radius_m, at.t_s)) {
         for band in &plan.bands {
             let local = plan.pose.vehicle_from_unit(at.brush_m + band.shift_m, at.t_s);
-            for span in find_spans(&band.band.outlines, local, radius_m, &mut room) {
-                let outline = &band.band.outlines[span.outline];
-                let piece = &outline.chain.pieces()[span.piece];
-                let s = piece.nearest(local).s_m.clamp(span.from_m, span.to_m);
-                let press = radius_m - (piece.point_at(s) - local).norm();
+            for span in band.near.find_spans(&band.band.outlines, local, &mut room) {
+                let press = span.deepest_m(radius_m);
                 if found.is_none_or(|(best, ..)| press > best) {
-                    found = Some((press, plan.train_index, outline.tags[span.piece].zone));
+                    found = Some((
+                        press,
+                        plan.train_index,
+                        band.band.outlines[span.outline].tags[span.piece].zone,
+                    ));
                 }
             }
         }

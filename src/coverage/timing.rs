@@ -33,6 +33,20 @@ pub enum EventName {
 }
 
 impl EventName {
+    /// Every event in the order a pass usually has them.
+    pub const ALL: [EventName; 10] = [
+        EventName::FirstTouch,
+        EventName::NoseCorner,
+        EventName::Mirror,
+        EventName::TailCorner,
+        EventName::TailPasses,
+        EventName::BackOnTail,
+        EventName::LostTail,
+        EventName::Bumper,
+        EventName::Settled,
+        EventName::NextNose,
+    ];
+
     /// Plain name.
     pub fn name(self) -> &'static str {
         match self {
@@ -112,9 +126,7 @@ impl Press<'_> {
             let local = self.plan.pose.vehicle_from_unit(c + band.shift_m, t_s);
             for span in band.near.find_spans(&band.band.outlines, local, &mut room) {
                 let outline = &band.band.outlines[span.outline];
-                let piece = &outline.chain.pieces()[span.piece];
-                let s = piece.nearest(local).s_m.clamp(span.from_m, span.to_m);
-                let press = radius - (piece.point_at(s) - local).norm();
+                let press = span.deepest_m(radius);
                 if press > deepest {
                     (deepest, zone) = (press, Some(outline.tags[span.piece].zone));
                 }

@@ -19,13 +19,8 @@ pub struct Chain {
     area_m2: f64,
     bounds: Bounds,
     piece_bounds: Vec<Bounds>,
-    /// Rectangles around runs of [`RUN`] pieces.
-    run_bounds: Vec<Bounds>,
     convex: bool,
 }
-
-/// Pieces in one run of the coarse look.
-const RUN: usize = 4;
 
 /// A piece, ready for loops that look at many: no angle has to be computed to tell whether a point faces it or what it sees of it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -193,10 +188,6 @@ impl Chain {
             .collect();
         Ok(Chain {
             facets: pieces.iter().map(Facet::of).collect(),
-            run_bounds: pieces
-                .chunks(RUN)
-                .map(|run| run[1..].iter().fold(run[0].bounds(), |sum, piece| sum.union(&piece.bounds())))
-                .collect(),
             piece_bounds: pieces.iter().map(Piece::bounds).collect(),
             steps: steps(&pieces),
             area_m2: pieces.iter().map(Piece::area_share_m2).sum(),
@@ -213,22 +204,6 @@ impl Chain {
     /// The pieces, in order.
     pub fn pieces(&self) -> &[Piece] {
         &self.pieces
-    }
-
-    /// Pieces whose upright rectangle comes within `reach_m` of a point in x and in y, with their index. Looks at rectangles around runs of
-    /// pieces first.
-    pub fn facets_near(&self, p: Vec2, reach_m: f64) -> impl Iterator<Item = (usize, &Facet)> {
-        let near = move |b: &Bounds| {
-            p.x >= b.min.x - reach_m
-                && p.x <= b.max.x + reach_m
-                && p.y >= b.min.y - reach_m
-                && p.y <= b.max.y + reach_m
-        };
-        self.run_bounds.iter().enumerate().filter(move |(_, b)| near(b)).flat_map(move |(run, _)| {
-            let from = run * RUN;
-            let to = (from + RUN).min(self.pieces.len());
-            (from..to).filter(move |&i| near(&self.piece_bounds[i])).map(|i| (i, &self.facets[i]))
-        })
     }
 
     /// Upright rectangle around each piece, parallel to [`Self::pieces`].

@@ -8,13 +8,15 @@
 //! positive counterclockwise. Forces are those on the **brush**. For a counterclockwise chain seen from outside, ψ falls as
 //! arclength grows.
 //!
-//! This file finds which stretches of an outline strips touch: `sight` what the brush sees of one piece, `shadow` which of several pieces in
+//! This file finds which stretches of an outline strips touch: `near` names the pieces worth looking at, `sight` what the brush sees of one piece, `shadow` which of several pieces in
 //! one direction stands first, `strips` what the strips do along what is seen. Concave arcs are passed over: outlines of vehicles hold none.
 
+mod near;
 mod shadow;
 mod sight;
 mod strips;
 
+pub use near::NearIndex;
 pub use strips::{SurfacePoint, span_contact, surface_point};
 
 use crate::geometry::Vec2;
@@ -110,6 +112,11 @@ pub struct Span {
 }
 
 impl Span {
+    /// Deepest press on the span by the brush it was found for, m; `radius_m` is R.
+    pub fn deepest_m(&self, radius_m: f64) -> f64 {
+        radius_m - self.sight.nearest_m()
+    }
+
     /// Contact of the span with the brush it was found for (and from where), whose centre moves at `velocity_m_s` relative to the vehicle.
     pub fn contact(&self, law: &ContactLaw, velocity_m_s: Vec2) -> ContactSum {
         strips::contact(law, &self.sight, velocity_m_s)
@@ -122,19 +129,6 @@ pub struct SpanRoom {
     glances: Vec<Glance>,
     spans: Vec<Span>,
     shadow: shadow::ShadowRoom,
-}
-
-/// Looks at every piece of a band's outlines from `c`, each as if it stood alone; says whether one may hide another.
-fn look(outlines: &[Outline], c: Vec2, radius_m: f64, glances: &mut Vec<Glance>) -> bool {
-    glances.clear();
-    for (index, outline) in outlines.iter().enumerate() {
-        for (piece, facet) in outline.chain.facets_near(c, radius_m) {
-            if let Some((sight, at_ends)) = sight::glance(facet, c, radius_m) {
-                glances.push(Glance { outline: index, piece, sight, at_ends });
-            }
-        }
-    }
-    several_runs(outlines, glances)
 }
 
 /// Whether what is seen is more than one unbroken run of one outline. Along a run of pieces that face the brush ψ only falls, so nothing in
@@ -159,10 +153,10 @@ fn several_runs(outlines: &[Outline], glances: &[Glance]) -> bool {
     breaks > 1
 }
 
-/// Finds the spans of a band's outlines that strips of radius R centred at `c` touch, first surface only.
+/// Finds the spans of a band's outlines that strips of radius R centred at `c` touch, first surface only. Who looks more than once keeps the
+/// [`NearIndex`].
 pub fn find_spans<'r>(outlines: &[Outline], c: Vec2, radius_m: f64, room: &'r mut SpanRoom) -> &'r [Span] {
-    let may_hide = look(outlines, c, radius_m, &mut room.glances);
-    first_surface(outlines, c, may_hide, room)
+    NearIndex::new(outlines, radius_m).find_spans(outlines, c, room)
 }
 
 /// The spans of the pieces just looked at.
@@ -177,118 +171,6 @@ fn first_surface<'r>(outlines: &[Outline], c: Vec2, may_hide: bool, room: &'r mu
         shadow.keep_first_surface(outlines, c, spans);
     }
     spans
-}
-
-/// Width of a cell of [`NearIndex`], m.
-const CELL_M: f64 = 0.25;
-
-/// For one band and one brush radius: the pieces that could be touched from anywhere in a slice of the vehicle's length, so that an
-/// evaluation looks at those alone. A slice may name too many, never too few.
-#[derive(Debug, Clone)]
-pub struct NearIndex {
-    radius_m: f64,
-    from_x_m: f64,
-    /// Where each cell's pieces begin in `pieces`; one more than there are cells.
-    starts: Vec<usize>,
-    pieces: Vec<NearPiece>,
-    /// One convex outline: nothing in it can hide another part of it.
-    plain: bool,
-}
-
-/// A piece that a brush in a cell may touch, while its own y is within these.
-#[derive(Debug, Clone, Copy)]
-struct NearPiece {
-    outline: usize,
-    piece: usize,
-    y_m: [f64; 2],
-}
-
-impl NearIndex {
-    /// Index of a band's outlines for a brush of radius R.
-    pub fn new(outlines: &[Outline], radius_m: f64) -> Self {
-        let bounds = outlines.iter().map(|outline| outline.chain.bounds());
-        let (low, high) = bounds.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), b| {
-            (low.min(b.min.x - radius_m), high.max(b.max.x + radius_m))
-        });
-        let count = if low < high { ((high - low) / CELL_M).ceil() as usize } else { 0 };
-        let (mut starts, mut pieces) = (vec![0], Vec::new());
-        for cell in 0..count {
-            // A hair wider than the cell, for the rounding of its number.
-            let middle_m = low + (cell as f64 + 0.5) * CELL_M;
-            let reach_m = radius_m + 0.501 * CELL_M;
-            for (index, outline) in outlines.iter().enumerate() {
-                for (piece, bounds) in outline.chain.piece_bounds().iter().enumerate() {
-                    if bounds.min.x - reach_m <= middle_m && middle_m <= bounds.max.x + reach_m {
-                        let y_m = [bounds.min.y - radius_m, bounds.max.y + radius_m];
-                        pieces.push(NearPiece { outline: index, piece, y_m });
-                    }
-                }
-            }
-            starts.push(pieces.len());
-        }
-        let plain = matches!(outlines, [only] if only.chain.is_convex());
-        NearIndex { radius_m, from_x_m: low, starts, pieces, plain }
-    }
-
-    fn at(&self, c: Vec2) -> impl Iterator<Item = (usize, usize)> {
-        let cell = (c.x - self.from_x_m) * (1.0 / CELL_M);
-        let cells = self.starts.len() - 1;
-        let range = if cell >= 0.0 && cell < cells as f64 {
-            self.starts[cell as usize]..self.starts[cell as usize + 1]
-        } else {
-            0..0
-        };
-        let near = move |p: &&NearPiece| p.y_m[0] <= c.y && c.y <= p.y_m[1];
-        self.pieces[range].iter().filter(near).map(|p| (p.outline, p.piece))
-    }
-
-    fn look(&self, outlines: &[Outline], c: Vec2, glances: &mut Vec<Glance>) -> bool {
-        glances.clear();
-        for (outline, piece) in self.at(c) {
-            if let Some((sight, at_ends)) =
-                sight::glance(&outlines[outline].chain.facets()[piece], c, self.radius_m)
-            {
-                glances.push(Glance { outline, piece, sight, at_ends });
-            }
-        }
-        !self.plain && several_runs(outlines, glances)
-    }
-
-    /// The same as [`find_spans`] with the radius of the index.
-    pub fn find_spans<'r>(&self, outlines: &[Outline], c: Vec2, room: &'r mut SpanRoom) -> &'r [Span] {
-        let may_hide = self.look(outlines, c, &mut room.glances);
-        first_surface(outlines, c, may_hide, room)
-    }
-
-    /// Contact of a brush at `c` with a band's outlines, all spans together: what [`find_spans`] and [`Span::contact`] add up to. `law` has the
-    /// radius of the index.
-    pub fn contact(
-        &self,
-        outlines: &[Outline],
-        law: &ContactLaw,
-        c: Vec2,
-        velocity_m_s: Vec2,
-        room: &mut SpanRoom,
-    ) -> ContactSum {
-        let mut sum = ContactSum::default();
-        if self.plain {
-            let facets = outlines[0].chain.facets();
-            for (_, piece) in self.at(c) {
-                if let Some((sight, _)) = sight::glance(&facets[piece], c, self.radius_m) {
-                    sum.add(&strips::contact(law, &sight, velocity_m_s));
-                }
-            }
-        } else if self.look(outlines, c, &mut room.glances) {
-            for span in first_surface(outlines, c, true, room) {
-                sum.add(&span.contact(law, velocity_m_s));
-            }
-        } else {
-            for glance in &room.glances {
-                sum.add(&strips::contact(law, &glance.sight, velocity_m_s));
-            }
-        }
-        sum
-    }
 }
 
 /// Wraps an angle into [−π, π).

@@ -7,6 +7,7 @@ pub mod contact;
 mod conveyor;
 mod integrator;
 pub mod motion;
+mod pair;
 mod record;
 mod run;
 pub mod series;
@@ -16,8 +17,9 @@ mod switching;
 
 pub use conveyor::{Pose, TrainVehicle, VehiclePair, conveyor_speed_m_s};
 pub use integrator::{DormandPrince, dense_value};
+pub use pair::{OtherBrush, brush_to_brush, brushes_can_meet};
 pub use record::{DenseStep, EnergyAudit, MotionState, Record, UnitRecord};
-pub use run::{brushes_can_meet, run};
+pub use run::run;
 pub use series::{Clock, Series, UnitInstant, UnitSeries, instant, series};
 pub use swing::{SwingStart, rest_angle_rad, swing};
 

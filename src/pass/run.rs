@@ -5,17 +5,16 @@
 
 use super::integrator::{DormandPrince, dense_part, dense_value};
 use super::motion::{
-    FOLLOWS_RATE_PER_S, FOLLOWS_STRAIN, Forces, Modes, Motion, UnitDynamics, VehiclePlan, other_brushes,
-    state,
+    FOLLOWS_RATE_PER_S, FOLLOWS_STRAIN, Forces, Modes, Motion, UnitDynamics, VehiclePlan, state,
 };
+use super::pair::{OtherBrush, brushes_can_meet, other_brushes};
 use super::record::{DenseStep, EnergyAudit, UnitRecord};
 use super::start::{
     Switch, alongside_state, alongside_time_s, initial_modes, rest_state, switches, touch_time_s,
 };
 use super::switching::{Fired, TRIGGERS, Trigger, apply, holds};
 use super::{Numerics, PassError, PassSetup, Record, contact::SpanRoom};
-use crate::arm::{ChamberName, Following, UnitModel};
-use crate::geometry::Vec2;
+use crate::arm::{ChamberName, Following};
 use rayon::prelude::*;
 use state::{COUNT, MOTION, OMEGA, P_CAP, P_ROD, PHI};
 
@@ -55,7 +54,7 @@ impl System<'_> {
         }
     }
 
-    fn other_brushes(&self, y: &[f64]) -> Option<[super::motion::OtherBrush; 2]> {
+    fn other_brushes(&self, y: &[f64]) -> Option<[OtherBrush; 2]> {
         let [a, b] = self.units.as_slice() else { return None };
         other_brushes([a, b], [&y[..COUNT], &y[COUNT..]])
     }
@@ -84,26 +83,6 @@ pub fn run(setup: &PassSetup) -> Result<Record, PassError> {
     let start_s = units.iter().map(UnitRecord::start_s).fold(f64::INFINITY, f64::min);
     let end_s = units.iter().map(UnitRecord::end_s).fold(f64::NEG_INFINITY, f64::max);
     Ok(Record { units, conveyor_speed_m_s: setup.conveyor_speed_m_s, start_s, end_s })
-}
-
-/// Whether the brushes of both units can come within reach of each other anywhere in their working ranges.
-pub fn brushes_can_meet(units: &[UnitModel]) -> bool {
-    let [a, b] = units else { return false };
-    let reach = a.brush.radius_m + b.brush.radius_m;
-    let range = |u: &UnitModel| {
-        let give = |s: &crate::arm::BumperStop| (s.full_compression_m + 0.05) / s.radius_m;
-        (u.inboard_stop.seat_rad - give(&u.inboard_stop), u.outboard_stop.seat_rad + give(&u.outboard_stop))
-    };
-    let ((a0, a1), (b0, b1)) = (range(a), range(b));
-    let n = 64;
-    let at = |lo: f64, hi: f64, i: i32| lo + (hi - lo) * f64::from(i) / f64::from(n);
-    (0..=n).any(|i| {
-        let ca = a.brush_center_m(at(a0, a1, i));
-        (0..=n).any(|j| {
-            let cb = b.brush_center_m(at(b0, b1, j));
-            (ca - Vec2::new(cb.x, -cb.y)).norm() < reach + 0.05
-        })
-    })
 }
 
 fn run_group(setup: &PassSetup, group: &[usize]) -> Result<Vec<UnitRecord>, PassError> {
@@ -572,7 +551,7 @@ impl<'a> Run<'a> {
                 audit,
                 evaluations: self.system.evaluations,
             };
-            record.settled_s = settled_s(unit, &record, next_touch[i]);
+            record.settled_s = settled_s(&record, next_touch[i]);
             records.push(record);
         }
         records
@@ -580,8 +559,7 @@ impl<'a> Run<'a> {
 }
 
 /// The last instant before `until_s` at which the arm came within the settled angle of rest and stayed; `None` when it was not there at `until_s`.
-fn settled_s(unit: &UnitDynamics<'_>, record: &UnitRecord, until_s: f64) -> Option<f64> {
-    let _ = unit;
+fn settled_s(record: &UnitRecord, until_s: f64) -> Option<f64> {
     let off = |t: f64| (record.state_at(t).phi_rad() - record.rest_phi_rad).abs() - SETTLED_RAD;
     let until_s = until_s.min(record.end_s());
     if off(until_s) > 0.0 {

@@ -4,7 +4,8 @@
 //! had there, so a sample is what the run itself used. Forces and torques follow the signs of [`super::motion`]: positive outward.
 
 use super::contact::SpanRoom;
-use super::motion::{Forces, Modes, OtherBrush, TorqueBudget, UnitDynamics, other_brushes, state};
+use super::motion::{Forces, Modes, TorqueBudget, UnitDynamics, state};
+use super::pair::{OtherBrush, other_brushes};
 use super::{MotionState, PassSetup, Record};
 use crate::arm::{Following, Side};
 use crate::geometry::Vec2;

@@ -11,20 +11,6 @@ use serde::{Deserialize, Serialize};
 /// Name and version of the document.
 pub const PASS_SCHEMA: &str = "brusharm/pass/1";
 
-/// Every event in the order a pass usually has them.
-pub const EVENTS: [EventName; 10] = [
-    EventName::FirstTouch,
-    EventName::NoseCorner,
-    EventName::Mirror,
-    EventName::TailCorner,
-    EventName::TailPasses,
-    EventName::BackOnTail,
-    EventName::LostTail,
-    EventName::Bumper,
-    EventName::Settled,
-    EventName::NextNose,
-];
-
 /// A whole pass.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct PassDocument {
@@ -423,9 +409,10 @@ impl PassReport<'_> {
                     time_s: Some(e.time_s),
                     vehicle_position_m: Some(e.vehicle_position_m),
                 });
-                let missing = EVENTS.iter().filter(|name| unit.time_of(**name).is_none()).map(|name| {
-                    EventDocument { name: key(name.name()), time_s: None, vehicle_position_m: None }
-                });
+                let missing =
+                    EventName::ALL.iter().filter(|name| unit.time_of(**name).is_none()).map(|name| {
+                        EventDocument { name: key(name.name()), time_s: None, vehicle_position_m: None }
+                    });
                 UnitDocument {
                     side: unit.side.name().to_owned(),
                     events: happened.chain(missing).collect(),

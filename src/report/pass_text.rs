@@ -3,7 +3,7 @@
 use super::pass_gaps::gap_sentences;
 use super::table::TextTable;
 use super::words::{NONE, Words, capital, percent, wrap};
-use super::{EVENTS, Ink, PassReport, TEXT_WIDTH};
+use super::{Ink, PassReport, TEXT_WIDTH};
 use crate::coverage::{CriterionName, EventName, UnitTiming, Verdict, VerdictLine, headline};
 use crate::units::{AngleDim, Dimension};
 use crate::units::{UnitSystem, format_in};
@@ -220,7 +220,7 @@ impl PassReport<'_> {
     fn event_order(&self) -> Vec<EventName> {
         let time = |name: EventName| self.outcome.units.iter().find_map(|u| u.time_of(name));
         let mut names: Vec<(EventName, f64)> =
-            EVENTS.iter().filter_map(|&n| time(n).map(|t| (n, t))).collect();
+            EventName::ALL.iter().filter_map(|&n| time(n).map(|t| (n, t))).collect();
         names.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
         names.into_iter().map(|(n, _)| n).collect()
     }

@@ -51,22 +51,7 @@ fn file_of(line: &str) -> Option<PathBuf> {
         return None;
     }
     // Percent signs stand for bytes (RFC 3986, 2.1).
-    let mut bytes = Vec::with_capacity(path.len());
-    let mut left = path.as_bytes();
-    while let Some((first, rest)) = left.split_first() {
-        let digits = rest.get(..2).filter(|_| *first == b'%').and_then(|pair| std::str::from_utf8(pair).ok());
-        match digits.and_then(|pair| u8::from_str_radix(pair, 16).ok()) {
-            Some(byte) => {
-                bytes.push(byte);
-                left = &rest[2..];
-            }
-            None => {
-                bytes.push(*first);
-                left = rest;
-            }
-        }
-    }
-    String::from_utf8(bytes).ok().map(PathBuf::from)
+    percent_encoding::percent_decode_str(path).decode_utf8().ok().map(|path| PathBuf::from(&*path))
 }
 
 #[cfg(target_os = "linux")]

@@ -3,8 +3,7 @@
 use crate::common::machine::{setup, unit};
 use brusharm::arm::{Side, SpinSense, lens_force_n};
 use brusharm::geometry::Vec2;
-use brusharm::pass::motion::brush_to_brush;
-use brusharm::pass::{PassSetup, brushes_can_meet, run};
+use brusharm::pass::{PassSetup, brush_to_brush, brushes_can_meet, run};
 use brusharm::vehicle::fleet;
 
 /// Units opposite each other whose brushes overlap at rest.

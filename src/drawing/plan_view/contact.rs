@@ -2,7 +2,7 @@
 
 use crate::arm::Side;
 use crate::geometry::Vec2;
-use crate::pass::contact::{ContactLaw, SpanRoom, find_spans, surface_point};
+use crate::pass::contact::{ContactLaw, SpanRoom, surface_point};
 use crate::pass::motion::{UnitDynamics, VehiclePlan};
 use crate::pass::{PassSetup, UnitInstant};
 
@@ -83,7 +83,7 @@ fn vehicle_contact(
     let ground = |v: Vec2| ground_from_unit(side, plan.pose.unit_from_vehicle_dir(v));
     for band in &plan.bands {
         let local = plan.pose.vehicle_from_unit(at.brush_m + band.shift_m, at.t_s);
-        let mut spans = find_spans(&band.band.outlines, local, law.radius_m, &mut room).to_vec();
+        let mut spans = band.near.find_spans(&band.band.outlines, local, &mut room).to_vec();
         spans.sort_by(|a, b| {
             (a.outline, a.piece).cmp(&(b.outline, b.piece)).then(a.from_m.total_cmp(&b.from_m))
         });

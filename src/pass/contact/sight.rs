@@ -15,6 +15,16 @@ pub(super) enum Sight {
     Arc(ArcSight),
 }
 
+impl Sight {
+    /// Free length of the shortest strip, m.
+    pub fn nearest_m(&self) -> f64 {
+        match self {
+            Sight::Line(line) => line.nearest_m(),
+            Sight::Arc(arc) => arc.nearest_m(),
+        }
+    }
+}
+
 /// A straight stretch in sight.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct LineSight {
@@ -126,7 +136,26 @@ impl Side {
     }
 }
 
+impl LineSight {
+    /// Free length of the shortest strip, m.
+    pub fn nearest_m(&self) -> f64 {
+        let LineSight { d, lo, hi, .. } = *self;
+        if lo <= 0.0 && hi >= 0.0 { d } else { d.hypot(lo.abs().min(hi.abs())) }
+    }
+}
+
 impl ArcSight {
+    /// Free length of the shortest strip, m.
+    pub fn nearest_m(&self) -> f64 {
+        if self.lo > 0.0 {
+            self.free_m(self.lo)
+        } else if self.hi < 0.0 {
+            self.free_m(self.hi)
+        } else {
+            self.gap_m
+        }
+    }
+
     /// Greatest τ within reach R, and its face: where strips just reach the arc or just graze it.
     pub fn limit(&self, radius_m: f64) -> (f64, f64) {
         let cos = (self.gap_m * (self.distance_m + self.r) - radius_m * radius_m) / (2.0 * self.r * radius_m);

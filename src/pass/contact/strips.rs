@@ -60,7 +60,6 @@ fn line_contact(law: &ContactLaw, line: &LineSight, velocity_m_s: Vec2) -> Conta
     }
     let tip = velocity_m_s.dot(&t) - law.spin_rad_s * d;
     let rub = law.friction * radial * rub_sense(tip);
-    let nearest = if lo <= 0.0 && hi >= 0.0 { d } else { d.hypot(lo.abs().min(hi.abs())) };
     let push_n_m = n * along_n - t * along_t;
     ContactSum {
         push_n_m,
@@ -69,7 +68,7 @@ fn line_contact(law: &ContactLaw, line: &LineSight, velocity_m_s: Vec2) -> Conta
         radial_sum_n_m: radial,
         rubbing_w_m: rub * tip,
         absorbed_w_m: rub * tip - push_n_m.dot(&velocity_m_s),
-        deepest_m: law.radius_m - nearest,
+        deepest_m: law.radius_m - line.nearest_m(),
     }
 }
 
@@ -116,13 +115,7 @@ fn arc_contact(law: &ContactLaw, arc: &ArcSight, velocity_m_s: Vec2) -> ContactS
     let mut sums = Sums::default();
     let brush = Bed { radius_m: law.radius_m, stiffness: law.stiffness };
     slide.sum(brush, law.exponent, (arc.lo, arc.hi), &mut sums);
-    let nearest_m = if arc.lo > 0.0 {
-        arc.free_m(arc.lo)
-    } else if arc.hi < 0.0 {
-        arc.free_m(arc.hi)
-    } else {
-        arc.gap_m
-    };
+    let nearest_m = arc.nearest_m();
     if nearest_m < law.hub_radius_m && law.hub_stiffness > 0.0 {
         let (limit, _) = arc.limit(law.hub_radius_m);
         let (lo, hi) = (arc.lo.max(-limit), arc.hi.min(limit));

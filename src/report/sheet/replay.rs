@@ -9,7 +9,7 @@
 use crate::arm::Side;
 use crate::coverage::{BandCoverage, CoverageSettings, EventName, Outcome};
 use crate::geometry::Vec2;
-use crate::pass::contact::{ContactLaw, SpanRoom, find_spans, surface_point};
+use crate::pass::contact::{ContactLaw, SpanRoom, surface_point};
 use crate::pass::motion::{contact_law, state};
 use crate::pass::{PassSetup, Record};
 use crate::vehicle::Vehicle;
@@ -276,7 +276,7 @@ fn trace(
             let velocity = plan.pose.vehicle_from_unit_dir(v - Vec2::new(plan.pose.speed_m_s, 0.0));
             let mut touched: Vec<(usize, f64)> = Vec::new();
             let n = band.stations.len();
-            for span in find_spans(&part.band.outlines, local, law.radius_m, &mut room) {
+            for span in part.near.find_spans(&part.band.outlines, local, &mut room) {
                 if span.outline != 0 {
                     continue;
                 }
