@@ -11,7 +11,8 @@ use brusharm::scenario::Scenario;
 use std::path::{Path, PathBuf};
 
 /// Scenarios that are shipped.
-const SHIPPED: [&str; 7] = [
+const SHIPPED: [&str; 8] = [
+    "as-found.ron",
     "ferry-return.ron",
     "ferry-foam.ron",
     "air-drop.ron",
