@@ -69,7 +69,9 @@ pub fn recommend_text(r: &Recommendation, title: &str, units: UnitSystem, ink: I
 }
 
 fn looked_at(r: &Recommendation) -> String {
-    format!("{} step sets were looked at, with {} passes", r.looked_at, r.passes)
+    let sets = if r.looked_at == 1 { "step set was" } else { "step sets were" };
+    let passes = if r.passes == 1 { "pass" } else { "passes" };
+    format!("{} {sets} looked at, with {} {passes}", r.looked_at, r.passes)
 }
 
 fn steps_said(total: u32) -> String {
