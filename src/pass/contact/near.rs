@@ -80,13 +80,13 @@ impl NearIndex {
         !self.plain && several_runs(outlines, glances)
     }
 
-    /// The same as [`find_spans`] with the radius of the index.
+    /// Spans of the band's outlines that strips of the index's radius centred at `c` touch, first surface only.
     pub fn find_spans<'r>(&self, outlines: &[Outline], c: Vec2, room: &'r mut SpanRoom) -> &'r [Span] {
         let may_hide = self.look(outlines, c, &mut room.glances);
         first_surface(outlines, c, may_hide, room)
     }
 
-    /// Contact of a brush at `c` with a band's outlines, all spans together: what [`find_spans`] and [`Span::contact`] add up to. `law` has the
+    /// Contact of a brush at `c` with a band's outlines, all spans together: what [`Self::find_spans`] and [`Span::contact`] add up to. `law` has the
     /// radius of the index.
     pub fn contact(
         &self,
