@@ -5,6 +5,7 @@
 
 pub mod contact;
 mod conveyor;
+mod course;
 mod integrator;
 pub mod motion;
 mod pair;
@@ -12,6 +13,7 @@ mod record;
 mod run;
 pub mod series;
 mod start;
+mod stepper;
 mod swing;
 mod switching;
 

@@ -1,9 +1,11 @@
 //! One unit alone, with no vehicle: let go at an angle and watched. The swing tests of a real machine, and the closed forms the model is
 //! checked against.
 
+use super::course::course;
 use super::motion::{Motion, UnitDynamics, contact_law, state};
-use super::run::Run;
+use super::run::records;
 use super::start::{initial_modes, initial_pressures_pa, rest_state, set_stops};
+use super::stepper::Progress;
 use super::{Numerics, PassError, UnitRecord};
 use crate::arm::UnitModel;
 use state::{COUNT, OMEGA, P_CAP, P_ROD, PHI};
@@ -67,8 +69,8 @@ pub fn swing(
         let mut still = initial_modes(unit);
         rest_state(&dynamics, &mut still).map_or(start.phi_rad, |y| y[PHI])
     };
-    let mut run = Run::new(numerics, vec![dynamics], vec![modes], &y, 0.0);
-    run.go(duration_s)?;
-    let mut records = run.finish(&[rest], &[duration_s]);
-    Ok(records.remove(0))
+    let start = Progress::new(&dynamics, y, modes);
+    let unit = std::slice::from_ref(&dynamics);
+    let ends = course(numerics, unit, vec![start], &[], 0.0, duration_s)?;
+    Ok(records(unit, ends, &[rest], &[duration_s]).remove(0))
 }
