@@ -17,7 +17,7 @@ use crate::geometry::Vec2;
 use state::PHI;
 
 /// How far two brushes run apart between two looks whether they met, s: what is run in vain when they did.
-const WINDOW_S: f64 = 3.0;
+const WINDOW_S: f64 = 20.0;
 /// Brushes are let go apart when they are clear by this much, m.
 const CLEAR_M: f64 = 0.05;
 /// How sharply the instant is found at which two brushes meet, s.
