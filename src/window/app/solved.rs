@@ -55,6 +55,11 @@ pub struct Answer {
 /// # Errors
 /// Why the pass cannot be computed.
 pub fn solve(request: &Request) -> Result<Answer, String> {
+    // From inside the pool its parts are handed from thread to thread without waking anybody, which a short solve would wait for.
+    rayon::scope(|_| solve_here(request))
+}
+
+fn solve_here(request: &Request) -> Result<Answer, String> {
     let pass = Arc::new(SolvedPass::solve(&request.scenario, &request.edits, request.series)?);
     let mut pins = Vec::new();
     for (slot, scenario) in request.step.iter().flat_map(|step| &step.pins) {
