@@ -193,8 +193,8 @@ fn lay_out(setup: &PassSetup, settings: &CoverageSettings) -> Coverage {
         let mut stations = Vec::with_capacity(count);
         for i in 0..count {
             let s_m = (i as f64 + 0.5) * station_m;
-            let (piece, _) = outline.chain.locate(s_m);
-            let point_m = outline.chain.point_at(s_m);
+            let (piece, local_m) = outline.chain.locate(s_m);
+            let point_m = outline.chain.pieces()[piece].point_at(local_m);
             let tag = &outline.tags[piece];
             stations.push(Station {
                 s_m,

@@ -108,9 +108,12 @@ impl UnitTiming {
 }
 
 /// What it takes to look at the press on the measured vehicle at any instant of a unit's run.
+/// How sharply an event is found, s.
+const EVENT_SHARP_S: f64 = 1e-9;
+
 struct Press<'a> {
     dynamics: UnitDynamics<'a>,
-    plan: VehiclePlan<'a>,
+    plan: &'a VehiclePlan<'a>,
     run: &'a UnitRecord,
     room: std::cell::RefCell<SpanRoom>,
 }
@@ -144,7 +147,7 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, looks
     let own_side = Zone::LeftSide;
     let refine = |a: f64, b: f64, is_after: &dyn Fn(f64) -> bool| -> f64 {
         let (mut a, mut b) = (a, b);
-        for _ in 0..40 {
+        while b - a > EVENT_SHARP_S {
             let mid = 0.5 * (a + b);
             if is_after(mid) { b = mid } else { a = mid }
         }
@@ -152,7 +155,7 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, looks
     };
     let looker = Press {
         dynamics: UnitDynamics { model, law: contact_law(&model.brush), vehicles: Vec::new() },
-        plan: setup.plan(setup.measured, model),
+        plan: &plan,
         run,
         room: std::cell::RefCell::default(),
     };

@@ -2,7 +2,7 @@
 
 use super::sight::{self, Glance};
 use super::{ContactLaw, ContactSum, Span, SpanRoom, first_surface, several_runs, strips};
-use crate::geometry::Vec2;
+use crate::geometry::{Bounds, Vec2};
 use crate::vehicle::Outline;
 
 /// Width of a cell of [`NearIndex`], m.
@@ -37,20 +37,34 @@ impl NearIndex {
             (low.min(b.min.x - radius_m), high.max(b.max.x + radius_m))
         });
         let count = if low < high { ((high - low) / CELL_M).ceil() as usize } else { 0 };
-        let (mut starts, mut pieces) = (vec![0], Vec::new());
+        // Which cells each piece belongs to: a hair wider than the cell, for the rounding of its number.
+        let reach_m = radius_m + 0.501 * CELL_M;
+        let cell = |x_m: f64| ((x_m - low) / CELL_M - 0.5).clamp(0.0, count as f64);
+        let cells = |bounds: &Bounds| {
+            let first = cell(bounds.min.x - reach_m).ceil() as usize;
+            first..((cell(bounds.max.x + reach_m).floor() as usize + 1).min(count)).max(first)
+        };
+        let all = || {
+            outlines.iter().enumerate().flat_map(|(index, outline)| {
+                let bounds = outline.chain.piece_bounds().iter().enumerate();
+                bounds.map(move |(piece, bounds)| (index, piece, bounds))
+            })
+        };
+        let mut starts = vec![0; count + 1];
+        for (_, _, bounds) in all() {
+            cells(bounds).for_each(|cell| starts[cell + 1] += 1);
+        }
         for cell in 0..count {
-            // A hair wider than the cell, for the rounding of its number.
-            let middle_m = low + (cell as f64 + 0.5) * CELL_M;
-            let reach_m = radius_m + 0.501 * CELL_M;
-            for (index, outline) in outlines.iter().enumerate() {
-                for (piece, bounds) in outline.chain.piece_bounds().iter().enumerate() {
-                    if bounds.min.x - reach_m <= middle_m && middle_m <= bounds.max.x + reach_m {
-                        let y_m = [bounds.min.y - radius_m, bounds.max.y + radius_m];
-                        pieces.push(NearPiece { outline: index, piece, y_m });
-                    }
-                }
+            starts[cell + 1] += starts[cell];
+        }
+        let empty = NearPiece { outline: 0, piece: 0, y_m: [0.0; 2] };
+        let (mut pieces, mut next) = (vec![empty; starts[count]], starts.clone());
+        for (outline, piece, bounds) in all() {
+            let y_m = [bounds.min.y - radius_m, bounds.max.y + radius_m];
+            for cell in cells(bounds) {
+                pieces[next[cell]] = NearPiece { outline, piece, y_m };
+                next[cell] += 1;
             }
-            starts.push(pieces.len());
         }
         let plain = matches!(outlines, [only] if only.chain.is_convex());
         NearIndex { radius_m, from_x_m: low, starts, pieces, plain }

@@ -181,8 +181,7 @@ fn number(
 }
 
 /// The range of the slider: within a third of the value or sixteen field steps of where the file stands, inside what is allowed.
-fn slider_range(setting: &Setting, in_file: f64, now: f64) -> (f64, f64) {
-    let step = setting.step_si().unwrap_or(1.0);
+fn slider_range(setting: &Setting, step: f64, in_file: f64, now: f64) -> (f64, f64) {
     let (low, high) = setting.range_si();
     if matches!(setting.kind, SettingKind::Whole { .. }) {
         return (low, high);
@@ -205,8 +204,8 @@ fn slide(
         Reading::Differs { left, right } => 0.5 * (left.si + right.si),
     };
     let in_file = app.base().setting(&setting.path).ok().and_then(|s| s.value_si(app.base())).unwrap_or(now);
-    let (low, high) = slider_range(setting, in_file, now);
     let step = setting.step_si().unwrap_or(1.0);
+    let (low, high) = slider_range(setting, step, in_file, now);
     let mut si = now;
     ui.spacing_mut().slider_width = width;
     let response = ui.add(Slider::new(&mut si, low..=high).show_value(false));
