@@ -101,10 +101,14 @@ fn verif_rows_of_another_sweep_are_refused() {
     let folder = tempfile::tempdir().unwrap();
     let out = folder.path().join("rows.csv");
     let mut child = sweep(&out, &[]).spawn().unwrap();
-    std::thread::sleep(Duration::from_millis(400));
+    // Killed as soon as it has begun: waiting for a fixed time would race with how fast it is.
+    let part = folder.path().join("rows.csv.part");
+    while !part.exists() && child.try_wait().unwrap().is_none() {
+        std::thread::sleep(Duration::from_millis(1));
+    }
     child.kill().unwrap();
     child.wait().unwrap();
-    assert!(folder.path().join("rows.csv.part").exists());
+    assert!(part.exists());
     let mut other = sweep(&out, &["--set", "left.air.cap=8 psi"]);
     let output = other.output().unwrap();
     let told = String::from_utf8(output.stderr).unwrap();

@@ -40,7 +40,7 @@ pub struct Numerics {
 
 impl Default for Numerics {
     fn default() -> Self {
-        Numerics { tolerance: 1e-6, longest_step_s: 0.5 }
+        Numerics { tolerance: 1e-6, longest_step_s: 0.25 }
     }
 }
 

@@ -155,7 +155,7 @@ defaults! {
     twenty_millimetres: Length = "20 mm";
     twelve_millimetres: Length = "12 mm";
     one_in_a_million: Fraction = "1e-6";
-    half_second: Time = "0.5 s";
+    quarter_second: Time = "0.25 s";
 }
 
 /// The line: exactly one of throughput and conveyor speed is given.
@@ -401,6 +401,6 @@ pub struct NumericsFile {
 
 impl Default for NumericsFile {
     fn default() -> Self {
-        NumericsFile { tolerance: one_in_a_million(), longest_step: half_second() }
+        NumericsFile { tolerance: one_in_a_million(), longest_step: quarter_second() }
     }
 }
