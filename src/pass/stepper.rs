@@ -46,7 +46,7 @@ impl Progress {
             cable_j: 0.0,
             evaluations: 0,
             stored_start_j: unit.stored_j(&y),
-            h_s: 1e-3,
+            h_s: 0.01,
         }
     }
 

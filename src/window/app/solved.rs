@@ -17,7 +17,7 @@ use crate::window::playback::{Mark, Track};
 /// Samples of the strips at rest, seconds.
 const SERIES_STEP_S: f64 = 0.05;
 /// Samples of the strips while a setting is dragged: one for every few points of a strip's width.
-const DRAG_SAMPLES: f64 = 240.0;
+const DRAG_SAMPLES: f64 = 200.0;
 
 /// What the background solver is asked for.
 #[derive(Debug, Clone)]
