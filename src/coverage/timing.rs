@@ -107,10 +107,10 @@ impl UnitTiming {
     }
 }
 
-/// What it takes to look at the press on the measured vehicle at any instant of a unit's run.
 /// How sharply an event is found, s.
 const EVENT_SHARP_S: f64 = 1e-9;
 
+/// What it takes to look at the press on the measured vehicle at any instant of a unit's run.
 struct Press<'a> {
     dynamics: UnitDynamics<'a>,
     plan: &'a VehiclePlan<'a>,

@@ -9,6 +9,7 @@
 
 use super::integrator::dense_value;
 use super::motion::{UnitDynamics, state};
+use super::pair::spacing_m;
 use super::record::DenseStep;
 use super::start::Switch;
 use super::stepper::{Progress, Stepper};
@@ -55,18 +56,17 @@ pub(super) fn course(
 fn apart(
     numerics: &Numerics,
     pair: [&UnitDynamics<'_>; 2],
-    at: Vec<Progress>,
+    mut at: Vec<Progress>,
     switches: &[Switch],
     from_s: f64,
     end_s: f64,
 ) -> Result<(f64, Vec<Progress>), PassError> {
-    let mut runs = at.into_iter().enumerate().map(|(i, progress)| {
-        let own = switches.iter().filter(move |s| s.unit == i).map(|s| Switch { unit: 0, ..*s });
-        Stepper::new(numerics, std::slice::from_ref(pair[i]), vec![progress], own, from_s)
-    });
-    let (Some(mut first), Some(mut second)) = (runs.next(), runs.next()) else {
-        return Ok((end_s, Vec::new()));
+    let alone = |i: usize, at: Vec<Progress>| {
+        let own = switches.iter().filter(|s| s.unit == i).map(|s| Switch { unit: 0, ..*s });
+        Stepper::new(numerics, std::slice::from_ref(pair[i]), at, own, from_s)
     };
+    let at_second = at.split_off(1);
+    let (mut first, mut second) = (alone(0, at), alone(1, at_second));
     let mut seen_s = from_s;
     loop {
         let until_s = (seen_s + WINDOW_S).min(end_s);
@@ -93,8 +93,8 @@ fn apart(
 
 /// Whether two brushes at these swing angles are clear enough to be run apart.
 fn are_clear(pair: [&UnitDynamics<'_>; 2], phi_rad: [f64; 2]) -> bool {
-    let centers = [0, 1].map(|i| pair[i].model.brush_center_m(phi_rad[i]));
-    spacing_m(pair, centers) > CLEAR_M
+    let models = pair.map(|unit| unit.model);
+    spacing_m(models, [0, 1].map(|i| models[i].brush_center_m(phi_rad[i]))) > CLEAR_M
 }
 
 /// The instant between two times from which on two brushes, run apart, can no longer be told to be clear, s; `None` when they kept clear.
@@ -146,20 +146,14 @@ impl<'s> Swing<'s> {
 
 fn meet_within(swings: &[Swing<'_>; 2], from_s: f64, to_s: f64) -> Option<f64> {
     let middle_s = 0.5 * (from_s + to_s);
-    let spacing_m =
-        spacing_m(swings.each_ref().map(|s| s.unit), swings.each_ref().map(|s| s.center_m(middle_s)));
+    let swings_ref = swings.each_ref();
+    let room_m = spacing_m(swings_ref.map(|s| s.unit.model), swings_ref.map(|s| s.center_m(middle_s)));
     let travel_m = 0.5 * (to_s - from_s) * (swings[0].fastest_m_s + swings[1].fastest_m_s);
-    if spacing_m > travel_m {
+    if room_m > travel_m {
         return None;
     }
     if to_s - from_s < SHARP_S {
         return Some(from_s);
     }
     meet_within(swings, from_s, middle_s).or_else(|| meet_within(swings, middle_s, to_s))
-}
-
-/// Room between the brushes of a pair whose centres stand at these points of their own frames, m; negative where they overlap. The second
-/// unit stands in the mirror image of the first one's frame.
-fn spacing_m(pair: [&UnitDynamics<'_>; 2], [a, b]: [Vec2; 2]) -> f64 {
-    (a - Vec2::new(b.x, -b.y)).norm() - pair[0].law.radius_m - pair[1].law.radius_m
 }

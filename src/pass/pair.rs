@@ -70,10 +70,15 @@ pub fn other_brushes(units: [&UnitDynamics<'_>; 2], y: [&[f64]; 2]) -> Option<[O
     Some([on_a, OtherBrush { force_n: flip(on_b.force_n), moment_n_m: -on_b.moment_n_m }])
 }
 
+/// Room between the brushes of a pair whose centres stand at these points, each of its own unit's frame, m; negative where they overlap. The
+/// second unit stands in the mirror image of the first one's frame.
+pub(super) fn spacing_m(pair: [&UnitModel; 2], [a, b]: [Vec2; 2]) -> f64 {
+    (a - Vec2::new(b.x, -b.y)).norm() - pair[0].brush.radius_m - pair[1].brush.radius_m
+}
+
 /// Whether the brushes of both units can come within reach of each other anywhere in their working ranges.
 pub fn brushes_can_meet(units: &[UnitModel]) -> bool {
     let [a, b] = units else { return false };
-    let reach = a.brush.radius_m + b.brush.radius_m;
     let range = |u: &UnitModel| {
         let give = |s: &crate::arm::BumperStop| (s.full_compression_m + 0.05) / s.radius_m;
         (u.inboard_stop.seat_rad - give(&u.inboard_stop), u.outboard_stop.seat_rad + give(&u.outboard_stop))
@@ -85,7 +90,7 @@ pub fn brushes_can_meet(units: &[UnitModel]) -> bool {
         let ca = a.brush_center_m(at(a0, a1, i));
         (0..=n).any(|j| {
             let cb = b.brush_center_m(at(b0, b1, j));
-            (ca - Vec2::new(cb.x, -cb.y)).norm() < reach + 0.05
+            spacing_m([a, b], [ca, cb]) < 0.05
         })
     })
 }

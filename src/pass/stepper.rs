@@ -214,8 +214,8 @@ impl<'u, 'a> Stepper<'u, 'a> {
     }
 
     /// Where its units were at `t`, not before this run began; what came later is forgotten.
-    pub fn back_to(self, t: f64) -> Vec<Progress> {
-        let asides = self.asides.clone();
+    pub fn back_to(mut self, t: f64) -> Vec<Progress> {
+        let asides = std::mem::take(&mut self.asides);
         let mut units = self.into_progress();
         for (unit, asides) in units.iter_mut().zip(asides) {
             let earlier = unit.steps.len() - asides.len();
