@@ -3,6 +3,7 @@
 #[path = "../common/mod.rs"]
 mod common;
 
+mod apart;
 mod coupled;
 mod energy;
 mod power;
