@@ -495,7 +495,7 @@ fn walk(
             let velocity = plan.pose.vehicle_from_unit_dir(v - Vec2::new(plan.pose.speed_m_s, 0.0));
             for (band, strip) in plan.bands.iter().zip(&mut strips) {
                 let local = plan.pose.vehicle_from_unit(c + band.shift_m, t);
-                let spans = band.near.find_spans(&band.band.outlines, local, &mut room);
+                let spans = band.near().find_spans(&band.band.outlines, local, &mut room);
                 for span in spans {
                     let outline = &band.band.outlines[span.outline];
                     let tag = &outline.tags[span.piece];

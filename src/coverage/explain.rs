@@ -99,7 +99,7 @@ fn deepest(
     for plan in plans.iter().filter(|plan| plan.may_touch(at.brush_m, radius_m, at.t_s)) {
         for band in &plan.bands {
             let local = plan.pose.vehicle_from_unit(at.brush_m + band.shift_m, at.t_s);
-            for span in band.near.find_spans(&band.band.outlines, local, &mut room) {
+            for span in band.near().find_spans(&band.band.outlines, local, &mut room) {
                 let press = span.deepest_m(radius_m);
                 if found.is_none_or(|(best, ..)| press > best) {
                     found = Some((

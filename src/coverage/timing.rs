@@ -127,7 +127,7 @@ impl Press<'_> {
         let (mut deepest, mut zone) = (0.0, None);
         for band in &self.plan.bands {
             let local = self.plan.pose.vehicle_from_unit(c + band.shift_m, t_s);
-            for span in band.near.find_spans(&band.band.outlines, local, &mut room) {
+            for span in band.near().find_spans(&band.band.outlines, local, &mut room) {
                 let outline = &band.band.outlines[span.outline];
                 let press = span.deepest_m(radius);
                 if press > deepest {

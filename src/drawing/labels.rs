@@ -90,7 +90,7 @@ impl LabelPlacer {
 
     /// Labels should rather not lie here; `cost` is weighed against page units of distance, for a label wholly inside.
     pub fn shun(&mut self, rect: Rect, cost: f64) {
-        self.shunned.push((rect, cost));
+        self.shunned.push((rect, cost.max(0.0)));
     }
 
     /// Boxes taken so far.
@@ -120,6 +120,10 @@ impl LabelPlacer {
                 let mut cost = ring;
                 if preferred > 0.0 {
                     cost += 22.0 * (1.0 - (cos * label.toward[0] + sin * label.toward[1]) / preferred);
+                }
+                // What it lies over only adds.
+                if best.is_some_and(|(least, _)| cost >= least) {
+                    continue;
                 }
                 cost += self
                     .shunned

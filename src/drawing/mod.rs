@@ -21,6 +21,7 @@ pub mod labels;
 pub mod list;
 pub mod page;
 pub mod palette;
+mod path;
 pub mod pen;
 pub mod picture;
 pub mod plan_view;

@@ -287,14 +287,17 @@ fn torque_lines(
 ) -> Vec<Line> {
     let Some(unit) = scene.series.units.iter().find(|u| u.side == options.detail) else { return Vec::new() };
     let Some(first) = unit.samples.first() else { return Vec::new() };
-    let most =
-        |pick: &dyn Fn(&UnitInstant) -> f64| unit.samples.iter().map(|s| pick(s).abs()).fold(0.0, f64::max);
-    let causes = first.budget.causes().len();
-    let largest = (0..causes).map(|c| most(&|s| s.budget.causes()[c].1)).fold(0.0, f64::max);
+    let mut most = first.budget.causes().map(|_| 0.0_f64);
+    for sample in &unit.samples {
+        for (most, (_, torque)) in most.iter_mut().zip(sample.budget.causes()) {
+            *most = most.max(torque.abs());
+        }
+    }
+    let largest = most.iter().copied().fold(0.0, f64::max);
     let mut found = Vec::new();
     for (cause, (name, _)) in first.budget.causes().iter().enumerate() {
         let torque = move |s: &UnitInstant| s.budget.causes()[cause].1;
-        if most(&torque) <= SHOWN_SHARE * largest {
+        if most[cause] <= SHOWN_SHARE * largest {
             continue;
         }
         let value = move |s: &UnitInstant| Some(show(TorqueDim::INFO, torque(s)));

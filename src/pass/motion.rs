@@ -16,6 +16,7 @@ use crate::arm::{
 };
 use crate::geometry::Vec2;
 use crate::vehicle::{Band, Vehicle};
+use std::sync::OnceLock;
 
 /// Components of one unit's state vector.
 pub mod state {
@@ -213,8 +214,15 @@ pub struct BandPlan<'a> {
     pub height_m: f64,
     /// How far the lean shifts the brush at the middle of that height, m, unit frame.
     pub shift_m: Vec2,
-    /// Which pieces to look at from where.
-    pub near: NearIndex,
+    radius_m: f64,
+    near: OnceLock<NearIndex>,
+}
+
+impl BandPlan<'_> {
+    /// Which pieces to look at from where. Made when first asked for: who reads one instant looks at few bands.
+    pub fn near(&self) -> &NearIndex {
+        self.near.get_or_init(|| NearIndex::new(&self.band.outlines, self.radius_m))
+    }
 }
 
 /// One vehicle of the train as one unit meets it.
@@ -251,8 +259,15 @@ impl<'a> VehiclePlan<'a> {
             }
             if high - low > 1e-9 {
                 let shift_m = unit.lean_shift_m(0.5 * (low + high));
-                let near = NearIndex::new(&band.outlines, unit.brush.radius_m);
-                bands.push(BandPlan { index, band, height_m: high - low, shift_m, near });
+                let radius_m = unit.brush.radius_m;
+                bands.push(BandPlan {
+                    index,
+                    band,
+                    height_m: high - low,
+                    shift_m,
+                    radius_m,
+                    near: OnceLock::new(),
+                });
             }
         }
         VehiclePlan { train_index, vehicle, pose, bands, reach_m }
@@ -311,7 +326,7 @@ impl<'a> UnitDynamics<'a> {
             let velocity = plan.pose.vehicle_from_unit_dir(v - Vec2::new(plan.pose.speed_m_s, 0.0));
             for band in &plan.bands {
                 let local = plan.pose.vehicle_from_unit(c + band.shift_m, t_s);
-                let sum = band.near.contact(&band.band.outlines, &law, local, velocity, room);
+                let sum = band.near().contact(&band.band.outlines, &law, local, velocity, room);
                 if sum.radial_sum_n_m > 0.0 {
                     let h = band.height_m;
                     let in_unit = ContactSum {

@@ -19,7 +19,7 @@ use super::file::ScenarioFile;
 use super::limits::Limits;
 use crate::arm::Side;
 use crate::error::Refusal;
-use crate::units::{DimensionInfo, Length, read, write_like};
+use crate::units::{DimensionInfo, Length, write_like};
 use table::{Row, RowKind, Scope, TABLE};
 
 /// What a setting belongs to, in the order the trade goes about it. «Restore the standard» comes before all: see
@@ -300,7 +300,7 @@ impl Setting {
     /// One field step in SI; `None` for a choice.
     pub fn step_si(&self) -> Option<f64> {
         match &self.kind {
-            SettingKind::Number { limits, step } => read(limits.info, step).ok().map(|reading| reading.si),
+            SettingKind::Number { .. } => self.row.step_si(),
             SettingKind::Whole { .. } => Some(1.0),
             SettingKind::Choice(_) => self.is_ladder().then_some(1.0),
         }

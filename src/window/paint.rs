@@ -19,7 +19,7 @@ use crate::drawing::{
 
 /// A list worked out for the screen: areas and lines as triangles, texts as they stand. It is drawn again as long as nothing changes, so that
 /// a frame costs only what is new.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct Painted {
     pieces: Vec<Piece>,
 }
@@ -36,6 +36,22 @@ enum Piece {
 impl Painted {
     /// Works out a list with its top left corner at `at`, for a painter like this one: its clip rectangle and its pixels.
     pub fn new(painter: &egui::Painter, at: Pos2, items: &[Item], theme: Theme) -> Painted {
+        Painted::default().again(painter, at, items, theme)
+    }
+
+    /// Works out another list, in the memory that this one took.
+    pub fn again(self, painter: &egui::Painter, at: Pos2, items: &[Item], theme: Theme) -> Painted {
+        let meshes = self.pieces.into_iter().filter_map(|piece| match piece {
+            // Unless it is still to be drawn.
+            Piece::Areas { mesh, .. } => Arc::into_inner(mesh),
+            Piece::Letters { .. } => None,
+        });
+        let room: Vec<Mesh> = meshes
+            .map(|mut mesh| {
+                mesh.clear();
+                mesh
+            })
+            .collect();
         let ctx = painter.ctx();
         let options = ctx.tessellation_options(|options| *options);
         // Without letters and prepared discs the texture's size does not matter.
@@ -49,7 +65,10 @@ impl Painted {
             theme,
             mesh: Mesh::default(),
             pieces: Vec::new(),
+            // Taken from the end, so that the first of the list fills the room of the first.
+            room: room.into_iter().rev().collect(),
         };
+        pen.mesh = pen.room.pop().unwrap_or_default();
         pen.tessellator.set_clip_rect(clip);
         items.iter().for_each(|item| pen.item(item));
         pen.flush();
@@ -90,12 +109,14 @@ struct Pen {
     theme: Theme,
     mesh: Mesh,
     pieces: Vec<Piece>,
+    /// Empty meshes that have room.
+    room: Vec<Mesh>,
 }
 
 impl Pen {
     fn flush(&mut self) {
-        let mesh = std::mem::take(&mut self.mesh);
-        if !mesh.is_empty() {
+        if !self.mesh.is_empty() {
+            let mesh = std::mem::replace(&mut self.mesh, self.room.pop().unwrap_or_default());
             self.pieces.push(Piece::Areas { clip: self.clip, mesh: Arc::new(mesh) });
         }
     }
@@ -206,9 +227,8 @@ impl Pen {
     fn fill(&mut self, points: &[Pos], fill: &Fill) {
         if let Some(paint) = fill.paint {
             let corners: Vec<Pos2> = points.iter().map(|p| self.at(*p)).collect();
-            if let Some(mesh) = filled(&corners, self.color(paint), self.feather) {
-                self.mesh.append(mesh);
-            }
+            let color = self.color(paint);
+            fill_into(&mut self.mesh, &corners, color, self.feather);
         }
         if let Some(hatch) = &fill.hatch {
             self.hatch(points, hatch);
@@ -282,10 +302,10 @@ fn letters(painter: &egui::Painter, at: Pos2, text: &Text, color: Color32, halo:
     painter.add(TextShape::new(corner, galley, color).with_angle(angle));
 }
 
-/// A filled area, concave or not, with an edge that fades over `feather` points.
+/// Adds a filled area, concave or not, with an edge that fades over `feather` points. Whether there was any.
 ///
-/// Corners nearer together than a tenth of the feather are taken as one. `None` when less than three are left.
-pub fn filled(corners: &[Pos2], color: Color32, feather: f32) -> Option<Mesh> {
+/// Corners nearer together than a tenth of the feather are taken as one; less than three that are left are no area.
+pub fn fill_into(mesh: &mut Mesh, corners: &[Pos2], color: Color32, feather: f32) -> bool {
     let mut points: Vec<Pos2> = Vec::with_capacity(corners.len());
     for corner in corners {
         if points.last().is_none_or(|last| last.distance(*corner) > 0.1 * feather) {
@@ -296,7 +316,7 @@ pub fn filled(corners: &[Pos2], color: Color32, feather: f32) -> Option<Mesh> {
         points.pop();
     }
     if points.len() < 3 {
-        return None;
+        return false;
     }
     let count = points.len();
     let area: f32 = (0..count)
@@ -306,39 +326,39 @@ pub fn filled(corners: &[Pos2], color: Color32, feather: f32) -> Option<Mesh> {
         .sum();
     let outward = if area > 0.0 { 1.0 } else { -1.0 };
     // The normal at a corner, scaled so that both neighbouring edges move by one; sharp corners are held back.
-    let normals: Vec<Vec2> = (0..count)
-        .map(|i| {
-            let before = (points[i] - points[(i + count - 1) % count]).normalized();
-            let after = (points[(i + 1) % count] - points[i]).normalized();
-            let (a, b) = (vec2(before.y, -before.x) * outward, vec2(after.y, -after.x) * outward);
-            let sum = a + b;
-            if sum.length_sq() < 1e-6 { a } else { sum * (2.0 / sum.length_sq()).min(2.0) }
-        })
-        .collect();
-    let mut triangles: Vec<u32> = Vec::new();
+    let normal = |i: usize| {
+        let before = (points[i] - points[(i + count - 1) % count]).normalized();
+        let after = (points[(i + 1) % count] - points[i]).normalized();
+        let (a, b) = (vec2(before.y, -before.x) * outward, vec2(after.y, -after.x) * outward);
+        let sum = a + b;
+        if sum.length_sq() < 1e-6 { a } else { sum * (2.0 / sum.length_sq()).min(2.0) }
+    };
+    let (first, n) = (mesh.vertices.len() as u32, count as u32);
+    let before = mesh.indices.len();
     if turns_one_way(&points, outward) {
         // A fan will do, and most areas are such: the cutting of ears is slow.
-        (2..count as u32).for_each(|i| triangles.extend([0, i - 1, i]));
+        (2..n).for_each(|i| mesh.add_triangle(first, first + i - 1, first + i));
     } else {
+        let mut triangles: Vec<u32> = Vec::new();
         Earcut::new().earcut(points.iter().map(|p| [p.x, p.y]), &[], &mut triangles);
+        mesh.indices.extend(triangles.into_iter().map(|index| first + index));
     }
-    if triangles.is_empty() {
-        return None;
+    if mesh.indices.len() == before {
+        return false;
     }
-    let mut mesh = Mesh { indices: triangles, ..Mesh::default() };
-    for (point, normal) in points.iter().zip(&normals) {
-        mesh.colored_vertex(*point - *normal * (0.5 * feather), color);
+    // The area's own corners, then those of the edge that fades.
+    mesh.vertices.reserve(2 * count);
+    for (side, color) in [(-1.0, color), (1.0, Color32::TRANSPARENT)] {
+        for (i, point) in points.iter().enumerate() {
+            mesh.colored_vertex(*point + normal(i) * (side * 0.5 * feather), color);
+        }
     }
-    for (point, normal) in points.iter().zip(&normals) {
-        mesh.colored_vertex(*point + *normal * (0.5 * feather), Color32::TRANSPARENT);
-    }
-    let n = count as u32;
     for i in 0..n {
         let j = (i + 1) % n;
-        mesh.add_triangle(i, j, n + j);
-        mesh.add_triangle(i, n + j, n + i);
+        mesh.add_triangle(first + i, first + j, first + n + j);
+        mesh.add_triangle(first + i, first + n + j, first + n + i);
     }
-    Some(mesh)
+    true
 }
 
 /// Whether an outline turns the same way (`outward` 1 for a positive area) at every corner and goes round once.
@@ -361,6 +381,17 @@ fn turns_one_way(points: &[Pos2], outward: f32) -> bool {
 mod tests {
     use super::*;
 
+    /// An area after another one in the same mesh, by itself.
+    fn filled(points: &[Pos2]) -> Mesh {
+        let mut mesh = Mesh::default();
+        let other = [(0.0, 0.0), (3.0, 0.0), (0.0, 4.0)].map(|(x, y)| pos2(x, y));
+        assert!(fill_into(&mut mesh, &other, Color32::WHITE, 1.0));
+        let before = mesh.indices.len();
+        assert!(fill_into(&mut mesh, points, Color32::WHITE, 1.0), "an area");
+        mesh.indices.drain(..before);
+        mesh
+    }
+
     /// Area covered by a mesh, weighted with its opacity (mean over each triangle's corners).
     fn covered(mesh: &Mesh) -> f32 {
         mesh.indices
@@ -382,7 +413,7 @@ mod tests {
                 .map(|(x, y)| pos2(x, y));
         let area = 6000.0 - 800.0;
         for points in [corners.to_vec(), corners.iter().rev().copied().collect()] {
-            let mesh = filled(&points, Color32::WHITE, 1.0).expect("an area");
+            let mesh = filled(&points);
             assert!((covered(&mesh) - area).abs() < 0.01 * area, "{}", covered(&mesh));
         }
     }
@@ -401,7 +432,7 @@ mod tests {
         assert!(!turns_one_way(&dented, 1.0));
         // The fan covers the disc: 40 corners on the rim make 98.4 … of 100 of it, by the area of a polygon, n/2 R² sin(2π/n).
         let area = 20.0 * 2500.0 * (std::f32::consts::TAU / 40.0).sin();
-        let mesh = filled(&ring(1.0, 1.0), Color32::WHITE, 1.0).expect("an area");
+        let mesh = filled(&ring(1.0, 1.0));
         assert!((covered(&mesh) / area - 1.0).abs() < 0.005, "{} {area}", covered(&mesh));
     }
 
@@ -453,8 +484,10 @@ mod tests {
 
     #[test]
     fn verif_no_area_draws_nothing() {
-        assert_eq!(filled(&[], Color32::WHITE, 1.0), None);
+        let mut mesh = Mesh::default();
+        assert!(!fill_into(&mut mesh, &[], Color32::WHITE, 1.0));
         let same = [pos2(1.0, 1.0), pos2(1.0, 1.0), pos2(1.02, 1.0), pos2(5.0, 5.0)];
-        assert_eq!(filled(&same, Color32::WHITE, 1.0), None);
+        assert!(!fill_into(&mut mesh, &same, Color32::WHITE, 1.0));
+        assert!(mesh.is_empty() && mesh.vertices.is_empty());
     }
 }

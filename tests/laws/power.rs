@@ -87,7 +87,7 @@ fn verif_torque_is_the_sum_of_moments_of_contact_points() {
                     // The lean carries axis and brush alike.
                     let pivot = dynamics.model.pivot_m + band.shift_m;
                     let local = plan.pose.vehicle_from_unit(c + band.shift_m, t);
-                    for span in band.near.find_spans(&band.band.outlines, local, &mut room) {
+                    for span in band.near().find_spans(&band.band.outlines, local, &mut room) {
                         let piece = &band.band.outlines[span.outline].chain.pieces()[span.piece];
                         let n = 400;
                         let ds = (span.to_m - span.from_m) / f64::from(n);

@@ -44,7 +44,7 @@ pub struct UnitContact {
 }
 
 /// Wanted distance between pressed points, m.
-const SPACING_M: f64 = 0.012;
+pub(super) const SPACING_M: f64 = 0.012;
 
 /// A vector of a unit's frame on the ground: the right unit's frame is the mirror image.
 pub fn ground_from_unit(side: Side, v: Vec2) -> Vec2 {
@@ -83,7 +83,7 @@ fn vehicle_contact(
     let ground = |v: Vec2| ground_from_unit(side, plan.pose.unit_from_vehicle_dir(v));
     for band in &plan.bands {
         let local = plan.pose.vehicle_from_unit(at.brush_m + band.shift_m, at.t_s);
-        let mut spans = band.near.find_spans(&band.band.outlines, local, &mut room).to_vec();
+        let mut spans = band.near().find_spans(&band.band.outlines, local, &mut room).to_vec();
         spans.sort_by(|a, b| {
             (a.outline, a.piece).cmp(&(b.outline, b.piece)).then(a.from_m.total_cmp(&b.from_m))
         });

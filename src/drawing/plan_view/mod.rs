@@ -271,10 +271,8 @@ fn finish(mut stage: Stage<'_>, ghosts: &[Ghost<'_>]) -> DisplayList {
 /// of mirrors, mostly) are shown as full scale, so that they do not wash out the rest.
 pub fn pressure_scale_pa(outcome: &Outcome) -> f64 {
     let stations = outcome.coverage.bands.iter().flat_map(|band| &band.stations);
-    let mut peaks: Vec<f64> = stations.map(|s| s.peak_pa()).filter(|p| *p > 0.0).collect();
-    peaks.sort_by(f64::total_cmp);
-    let most = peaks.len().checked_sub(1).map_or(0.0, |last| peaks[last * 97 / 100]);
-    super::words::round_up(most)
+    let peaks = stations.map(|s| s.peak_pa()).filter(|p| *p > 0.0).collect();
+    super::words::round_up(super::words::most_of(peaks))
 }
 
 fn describe(stage: &Stage<'_>) -> String {

@@ -1,12 +1,13 @@
 //! The train: outlines by height band, features, what is washed so far, and the contact pressure as it happens.
 
-use super::contact::PressedRun;
+use super::contact::{PressedRun, SPACING_M};
 use super::{PlanScene, Stage};
 use crate::arm::Side;
 use crate::coverage::{BandCoverage, Gap, Station};
 use crate::drawing::labels::Label;
 use crate::drawing::list::{Dash, DisplayList, Fill, Hatch, HatchKind, Item, Pos, Rect, Shape, Stroke};
 use crate::drawing::palette::{Paint, Role};
+use crate::drawing::path::straightened;
 use crate::drawing::words::{pressure_text, short_length};
 use crate::geometry::Vec2;
 use crate::pass::{Pose, TrainVehicle};
@@ -32,6 +33,11 @@ pub enum PerimeterState {
 const MISSED_WIDTH: f64 = 9.0;
 /// Depth of the pressure ribbon at full scale, page units, for symbols of size 1.
 const RIBBON_DEPTH: f64 = 38.0;
+
+/// Least length of a ribbon in one colour, page units.
+const COLOUR_STEP: f64 = 4.0;
+/// How far a line that is drawn may lie from a point that was left out, page units.
+const FLAT: f64 = 0.1;
 
 /// The band that stands for the perimeter in plan: the one with the largest height washed times area. Index into the map's bands.
 pub fn reference_band(scene: &PlanScene<'_>) -> Option<usize> {
@@ -122,11 +128,26 @@ pub(super) fn draw_train(stage: &mut Stage<'_>) {
             pose: setup.pose(member, setup.nose_at_zero_s(index), Side::Left),
         };
         let measured = index == setup.measured;
+        if !measured && !in_sight(stage, &placed) {
+            continue;
+        }
         draw_body(stage, &placed, measured);
         if measured && stage.options.show.washed {
             draw_washed(stage, &placed);
         }
     }
+}
+
+/// Whether any of a vehicle may lie on the page.
+fn in_sight(stage: &Stage<'_>, placed: &Placed<'_>) -> bool {
+    let outlines = placed.vehicle.bands.iter().flat_map(|band| &band.outlines);
+    let corners = outlines.flat_map(|outline| {
+        let [low, high] = [outline.chain.bounds().min, outline.chain.bounds().max];
+        [low, high, Vec2::new(low.x, high.y), Vec2::new(high.x, low.y)]
+    });
+    let corners = stage.frame.chain(corners.map(|corner| placed.ground(corner, stage.t_s)));
+    // Lines have a width.
+    Rect::around(&corners).is_some_and(|around| around.overlaps(&stage.area.inset(-10.0)))
 }
 
 fn outline_points(stage: &Stage<'_>, placed: &Placed<'_>, outline: &Outline) -> Vec<Pos> {
@@ -278,6 +299,9 @@ fn draw_run(
         line.push(at);
         outer.push(at.shifted(MISSED_WIDTH * nx, MISSED_WIDTH * ny));
     }
+    let middle = outer[outer.len() / 2];
+    let from_line = line[line.len() / 2];
+    let [line, outer] = [line, outer].map(|path| straightened(&path, FLAT));
     let length = short_length(end - start, stage.options.units);
     match state {
         PerimeterState::Washed => {
@@ -310,8 +334,6 @@ fn draw_run(
             if let Some(rect) = Rect::around(&border) {
                 stage.shunned.push((rect, 60.0));
             }
-            let middle = outer[outer.len() / 2];
-            let from_line = line[line.len() / 2];
             if widest {
                 let away = [middle.x - from_line.x, middle.y - from_line.y];
                 // The verdict counts the longest gap at any height; this run is the widest band's.
@@ -354,13 +376,13 @@ fn draw_ribbon(stage: &mut Stage<'_>, run: &PressedRun) {
     let peak = run.points.iter().map(|p| p.pressure_pa).fold(0.0, f64::max);
     let mut items: Vec<Item> = Vec::new();
     // One colour for a few points at a time keeps the picture small.
-    let group = 3;
+    let group = (COLOUR_STEP / stage.frame.length(SPACING_M)).ceil().max(3.0) as usize;
     let mut i = 0;
     while i + 1 < run.points.len() {
         let j = (i + group).min(run.points.len() - 1);
         let middle = run.points[(i + j) / 2].pressure_pa;
-        let mut corners: Vec<Pos> = base[i..=j].to_vec();
-        corners.extend(edge[i..=j].iter().rev());
+        let mut corners = straightened(&base[i..=j], FLAT);
+        corners.extend(straightened(&edge[i..=j], FLAT).into_iter().rev());
         items.push(
             Shape::Polygon {
                 points: corners,
@@ -371,6 +393,7 @@ fn draw_ribbon(stage: &mut Stage<'_>, run: &PressedRun) {
         );
         i = j;
     }
+    let edge = straightened(&edge, FLAT);
     items.push(
         Shape::Polyline { points: edge, closed: false, stroke: Stroke::new(1.0, Role::Ink.faint(0.7)) }
             .into(),

@@ -12,7 +12,7 @@ pub use unroll::{Unroll, WALK};
 
 use super::list::{DisplayList, MIN_TEXT_SIZE, Pos, Rect, pos};
 use super::plan_view::{PlanScene, reference_band};
-use super::words::{PA_PER_LBF_FT2, pressure_unit, round_up};
+use super::words::{PA_PER_LBF_FT2, most_of, pressure_unit, round_up};
 use crate::coverage::{BandCoverage, Station};
 use crate::units::UnitSystem;
 
@@ -270,10 +270,8 @@ pub fn unrolled_map(scene: &PlanScene<'_>, options: &UnrolledOptions) -> Unrolle
 
 fn full_scale(scene: &PlanScene<'_>, options: &UnrolledOptions) -> f64 {
     let stations = scene.outcome.coverage.bands.iter().flat_map(|band| &band.stations);
-    let mut values: Vec<f64> =
-        stations.filter_map(|s| options.quantity.value(s, options.units)).filter(|v| *v > 0.0).collect();
-    values.sort_by(f64::total_cmp);
-    let most = values.len().checked_sub(1).map_or(0.0, |last| values[last * 97 / 100]);
+    let values = stations.filter_map(|s| options.quantity.value(s, options.units)).filter(|v| *v > 0.0);
+    let most = most_of(values.collect());
     let asked = options.quantity.asked(scene, options.units).unwrap_or(0.0);
     round_up(most.max(1.2 * asked))
 }

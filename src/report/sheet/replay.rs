@@ -276,7 +276,7 @@ fn trace(
             let velocity = plan.pose.vehicle_from_unit_dir(v - Vec2::new(plan.pose.speed_m_s, 0.0));
             let mut touched: Vec<(usize, f64)> = Vec::new();
             let n = band.stations.len();
-            for span in part.near.find_spans(&part.band.outlines, local, &mut room) {
+            for span in part.near().find_spans(&part.band.outlines, local, &mut room) {
                 if span.outline != 0 {
                     continue;
                 }

@@ -5,7 +5,8 @@ use super::{Group, Spot};
 use crate::arm::Side;
 use crate::scenario::file::ScenarioFile;
 use crate::scenario::limits::{self, Limits};
-use std::sync::Arc;
+use crate::units::read;
+use std::sync::{Arc, LazyLock};
 
 /// What a row belongs to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -88,6 +89,15 @@ impl Row {
         number.bytes().all(|b| b.is_ascii_digit()).then(|| number.parse().ok()).flatten()
     }
 
+    /// One field step in SI; `None` where there is none. Read from the table once.
+    pub fn step_si(&'static self) -> Option<f64> {
+        static STEPS: LazyLock<Vec<Option<f64>>> = LazyLock::new(|| TABLE.iter().map(read_step).collect());
+        match TABLE.iter().position(|row| std::ptr::eq(row, self)) {
+            Some(index) => STEPS[index],
+            None => read_step(self),
+        }
+    }
+
     /// Where the value stands in the scenario file.
     pub fn file_path(&self, spot: Spot) -> String {
         let prefix = match self.scope {
@@ -97,6 +107,13 @@ impl Row {
             Scope::Foam => "foam",
         };
         format!("{prefix}.{}", self.path_of(spot.index))
+    }
+}
+
+fn read_step(row: &Row) -> Option<f64> {
+    match row.kind {
+        RowKind::Number { limits, step } => read(limits.info, step).ok().map(|reading| reading.si),
+        _ => None,
     }
 }
 

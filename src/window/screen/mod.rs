@@ -84,7 +84,8 @@ impl Memory {
         match self.painted.get(&canvas).filter(like) {
             Some(drawn) => drawn.painted.draw(&painter),
             None => {
-                let painted = Painted::new(&painter, at, &list.items, theme);
+                let before = self.painted.remove(&canvas).map(|drawn| drawn.painted).unwrap_or_default();
+                let painted = before.again(&painter, at, &list.items, theme);
                 painted.draw(&painter);
                 let drawn = Drawn { list: Arc::clone(list), at, clip, theme, pixels, painted };
                 self.painted.insert(canvas, drawn);
