@@ -347,7 +347,7 @@ impl Shell {
         }
     }
 
-    /// Keeps what is to be kept, and writes the state for tests.
+    /// Keeps what is to be kept.
     fn keep(&mut self, ui: &egui::Ui) {
         let still = ui.input(|input| !input.pointer.any_down());
         let kept = Kept {
@@ -363,6 +363,10 @@ impl Shell {
                 let _ = self.files.replace(path, kept.text().as_bytes());
             }
         }
+    }
+
+    /// Writes the state for tests.
+    fn write_state(&mut self) {
         if let Some(path) = &self.dump_file {
             let text = dump(&self.app, &self.memory.spots, &self.timing);
             if text != self.dumped {
@@ -435,6 +439,8 @@ impl Screen for Shell {
 
     fn triangles(&mut self, took: Duration) {
         self.timing.triangles(took, Instant::now());
+        // The picture waits for nothing any more: what tests look at is no part of the way to it.
+        self.write_state();
     }
 
     fn on_screen(&mut self, took: Option<Duration>) {
