@@ -2,10 +2,10 @@
 
 use super::accumulate::Look;
 use crate::arm::Side;
-use crate::pass::contact::SpanRoom;
+use crate::pass::contact::{Span, SpanRoom};
 use crate::pass::motion::{StopMode, UnitDynamics, VehiclePlan, compression_m, contact_law};
 use crate::pass::{PassSetup, Record, UnitRecord};
-use crate::vehicle::{FeatureKind, Zone};
+use crate::vehicle::{FeatureKind, PieceTag, Zone};
 
 /// The instants of a wrap-around.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -121,21 +121,33 @@ struct Press<'a> {
 impl Press<'_> {
     /// Deepest press and its zone.
     fn at(&self, t_s: f64) -> (f64, Option<Zone>) {
-        let radius = self.dynamics.law.radius_m;
+        let (mut deepest, mut zone) = (0.0, None);
+        self.each(t_s, |span, tag| {
+            let press = span.deepest_m(self.dynamics.law.radius_m);
+            if press > deepest {
+                (deepest, zone) = (press, Some(tag.zone));
+            }
+        });
+        (deepest, zone)
+    }
+
+    /// Whether strips touch a feature of a kind.
+    fn touches(&self, t_s: f64, kind: &dyn Fn(usize) -> bool) -> bool {
+        let mut any = false;
+        self.each(t_s, |_, tag| any |= tag.feature.is_some_and(kind));
+        any
+    }
+
+    /// Everything strips touch.
+    fn each(&self, t_s: f64, mut visit: impl FnMut(&Span, &PieceTag)) {
         let (c, _) = self.dynamics.brush_motion(&self.run.state_at(t_s).y);
         let mut room = self.room.borrow_mut();
-        let (mut deepest, mut zone) = (0.0, None);
         for band in &self.plan.bands {
             let local = self.plan.pose.vehicle_from_unit(c + band.shift_m, t_s);
             for span in band.near().find_spans(&band.band.outlines, local, &mut room) {
-                let outline = &band.band.outlines[span.outline];
-                let press = span.deepest_m(radius);
-                if press > deepest {
-                    (deepest, zone) = (press, Some(outline.tags[span.piece].zone));
-                }
+                visit(span, &band.band.outlines[span.outline].tags[span.piece]);
             }
         }
-        (deepest, zone)
     }
 }
 
@@ -175,10 +187,11 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, looks
     };
     let nose_corner = first.and_then(|i| zone_change(i, own_side));
     let tail_corner = nose_corner.and_then(|(i, _)| zone_change(i, Zone::Tail));
+    let is_mirror = |feature: usize| plan.vehicle.features[feature].kind == FeatureKind::Mirror;
     let mirror = looks
         .iter()
-        .find(|l| l.features.iter().any(|(f, _)| plan.vehicle.features[*f].kind == FeatureKind::Mirror))
-        .map(|l| l.t_s);
+        .position(|l| l.features.iter().any(|(f, _)| is_mirror(*f)))
+        .map(|i| refine(previous(i), looks[i].t_s, &|t| looker.touches(t, &is_mirror)));
 
     // The tail plane passes the brush centre: vehicle moves steadily, the brush much less.
     let tail_ahead = |t: f64| {

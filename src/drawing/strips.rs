@@ -7,7 +7,7 @@
 use super::chart::{Axis, Chart, Event, Series as Line, Sheet, Strip, Strips};
 use super::list::{MIN_TEXT_SIZE, Pos};
 use super::palette::{Role, SeriesStyle};
-use super::words::in_label_unit;
+use super::words::to_label_unit;
 use crate::arm::Side;
 use crate::coverage::Outcome;
 use crate::pass::{Clock, Series, UnitInstant};
@@ -217,7 +217,7 @@ fn lines(
     options: &StripOptions,
     quantity: StripQuantity,
 ) -> Vec<Line> {
-    let show = |info: &DimensionInfo, si: f64| in_label_unit(info, si, options.units);
+    let shown = |info: &DimensionInfo| to_label_unit(info, options.units);
     let of = |series: &Series, speed: f64, side: Side, value: &dyn Fn(&UnitInstant) -> Option<f64>| {
         let unit = series.units.iter().find(|u| u.side == side)?;
         Some(
@@ -252,17 +252,30 @@ fn lines(
         found
     };
     match quantity {
-        StripQuantity::Swing => both(&|s| Some(show(AngleDim::INFO, s.phi_rad))),
-        StripQuantity::Contact => both(&|s| Some(show(ForceDim::INFO, s.press_force_n))),
-        StripQuantity::Spindle => both(&|s| Some(show(PowerDim::INFO, s.spindle_power_w))),
-        StripQuantity::Stop => both(&|s| Some(show(ForceDim::INFO, s.inboard_stop_n))),
+        StripQuantity::Swing => {
+            let show = shown(AngleDim::INFO);
+            both(&|s| Some(show(s.phi_rad)))
+        }
+        StripQuantity::Contact => {
+            let show = shown(ForceDim::INFO);
+            both(&|s| Some(show(s.press_force_n)))
+        }
+        StripQuantity::Spindle => {
+            let show = shown(PowerDim::INFO);
+            both(&|s| Some(show(s.spindle_power_w)))
+        }
+        StripQuantity::Stop => {
+            let show = shown(ForceDim::INFO);
+            both(&|s| Some(show(s.inboard_stop_n)))
+        }
         StripQuantity::Pressure => {
             let chambers: [(&str, usize, Chamber); 2] =
                 [("cap end", 2, |s| s.cap_gauge_pa), ("rod end", 3, |s| s.rod_gauge_pa)];
+            let show = shown(PressureDim::INFO);
             chambers
                 .into_iter()
                 .filter_map(|(name, style, pick)| {
-                    let value = move |s: &UnitInstant| pick(s).map(|p| show(PressureDim::INFO, p));
+                    let value = move |s: &UnitInstant| pick(s).map(show);
                     let points = of(scene.series, scene.conveyor_speed_m_s, options.detail, &value)?;
                     points
                         .iter()
@@ -271,7 +284,7 @@ fn lines(
                 })
                 .collect()
         }
-        StripQuantity::Torque => torque_lines(scene, options, &of, &show),
+        StripQuantity::Torque => torque_lines(scene, options, &of, &shown(TorqueDim::INFO)),
     }
 }
 
@@ -283,7 +296,7 @@ fn torque_lines(
     scene: &StripScene<'_>,
     options: &StripOptions,
     of: &Sampled<'_>,
-    show: &dyn Fn(&DimensionInfo, f64) -> f64,
+    show: &dyn Fn(f64) -> f64,
 ) -> Vec<Line> {
     let Some(unit) = scene.series.units.iter().find(|u| u.side == options.detail) else { return Vec::new() };
     let Some(first) = unit.samples.first() else { return Vec::new() };
@@ -300,7 +313,7 @@ fn torque_lines(
         if most[cause] <= SHOWN_SHARE * largest {
             continue;
         }
-        let value = move |s: &UnitInstant| Some(show(TorqueDim::INFO, torque(s)));
+        let value = move |s: &UnitInstant| Some(show(torque(s)));
         if let Some(points) = of(scene.series, scene.conveyor_speed_m_s, options.detail, &value) {
             // The first two styles stand for the units.
             found.push(Line::new(*name, SeriesStyle::nth(found.len() + 2), points));

@@ -31,8 +31,15 @@ pub fn offset_text(length_m: f64, system: UnitSystem) -> String {
 
 /// A SI value in the unit of [`crate::units::unit_label`], for axes.
 pub fn in_label_unit(info: &DimensionInfo, si: f64, system: UnitSystem) -> f64 {
+    to_label_unit(info, system)(si)
+}
+
+/// The same for many values.
+pub fn to_label_unit(info: &DimensionInfo, system: UnitSystem) -> impl Fn(f64) -> f64 + Copy + use<> {
     let unit = info.unit(unit_label(info, system)).unwrap_or(&info.units[0]);
-    (si - unit.shift.to_f64()) / (unit.factor.to_f64() * std::f64::consts::PI.powi(i32::from(unit.pi_power)))
+    let (shift, size) =
+        (unit.shift.to_f64(), unit.factor.to_f64() * std::f64::consts::PI.powi(i32::from(unit.pi_power)));
+    move |si| (si - shift) / size
 }
 
 /// The least of 1, 1.5, 2, 2.5, 3, 4, 5, 6, 8 × 10ⁿ that is not under `value`; 1 for values that are not positive.

@@ -1,6 +1,7 @@
 //! Where a run starts: beside the first vehicle of the train, half of it gone by.
 
 use super::common::machine::{setup, solve};
+use brusharm::scenario::Scenario;
 use brusharm::vehicle::fleet;
 
 /// What went before dies away: behind one vehicle, met half way along its side, the numbers are those behind four, as far as a train has
@@ -30,4 +31,31 @@ fn verif_one_vehicle_ahead_stands_for_a_train() {
         }
     }
     assert!(compared > 50, "{compared}");
+}
+
+/// The demo's events come at the same instants behind one more vehicle in front, to less than a video frame could show: whatever the arms did
+/// before the start has died away.
+#[test]
+fn verif_one_more_vehicle_in_front_moves_no_event() {
+    let mut compared = 0;
+    for name in ["ferry-return", "as-found", "air-drop", "opposite-pair"] {
+        let path = format!("{}/scenarios/{name}.ron", env!("CARGO_MANIFEST_DIR"));
+        let text = std::fs::read_to_string(&path).expect("the demo");
+        let one = Scenario::read_alone(&text, &path).expect("good").setup();
+        let mut two = one.clone();
+        two.train.insert(0, one.train[0].clone());
+        two.measured += 1;
+        let ((first, a), (_, b)) = (solve(&one), solve(&two));
+        assert!(one.measured > 0 && first.start_s < -1.0, "{name}: {}", first.start_s);
+        for (x, y) in a.units.iter().zip(&b.units) {
+            assert_eq!(x.events.len(), y.events.len(), "{name}");
+            for (event, other) in x.events.iter().zip(&y.events) {
+                assert_eq!(event.name, other.name, "{name}");
+                let off = (event.time_s - other.time_s).abs();
+                assert!(off < 5e-4, "{name}: {:?} at {} or {}", event.name, event.time_s, other.time_s);
+                compared += usize::from(off > 0.0);
+            }
+        }
+    }
+    assert!(compared > 30, "{compared}");
 }

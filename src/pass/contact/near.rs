@@ -1,7 +1,7 @@
 //! Which pieces of a band's outlines a brush of one radius could touch, by where it stands along the vehicle.
 
 use super::sight::{self, Glance};
-use super::{ContactLaw, ContactSum, Span, SpanRoom, first_surface, several_runs, strips};
+use super::{ContactLaw, ContactSum, Runs, Span, SpanRoom, first_surface, strips};
 use crate::geometry::{Bounds, Vec2};
 use crate::vehicle::Outline;
 
@@ -84,14 +84,16 @@ impl NearIndex {
 
     fn look(&self, outlines: &[Outline], c: Vec2, glances: &mut Vec<Glance>) -> bool {
         glances.clear();
+        let mut runs = Runs::default();
         for (outline, piece) in self.at(c) {
             if let Some((sight, at_ends)) =
                 sight::glance(&outlines[outline].chain.facets()[piece], c, self.radius_m)
             {
+                runs.see(outlines, outline, piece, at_ends);
                 glances.push(Glance { outline, piece, sight, at_ends });
             }
         }
-        !self.plain && several_runs(outlines, glances)
+        !self.plain && runs.are_several(outlines)
     }
 
     /// Spans of the band's outlines that strips of the index's radius centred at `c` touch, first surface only.
@@ -111,14 +113,7 @@ impl NearIndex {
         room: &mut SpanRoom,
     ) -> ContactSum {
         let mut sum = ContactSum::default();
-        if self.plain {
-            let facets = outlines[0].chain.facets();
-            for (_, piece) in self.at(c) {
-                if let Some((sight, _)) = sight::glance(&facets[piece], c, self.radius_m) {
-                    sum.add(&strips::contact(law, &sight, velocity_m_s));
-                }
-            }
-        } else if self.look(outlines, c, &mut room.glances) {
+        if self.look(outlines, c, &mut room.glances) {
             for span in first_surface(outlines, c, true, room) {
                 sum.add(&span.contact(law, velocity_m_s));
             }
