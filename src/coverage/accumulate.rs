@@ -157,6 +157,9 @@ pub struct Coverage {
     pub bands: Vec<BandCoverage>,
 }
 
+/// The power of the spindle motor is read once in so many looks.
+pub const POWER_LOOKS: usize = 4;
+
 /// One look at one unit during the pass.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Look {
@@ -168,8 +171,8 @@ pub struct Look {
     pub deepest_m: f64,
     /// Zone of the deepest press.
     pub zone: Option<Zone>,
-    /// Power of the spindle motor, W.
-    pub spindle_power_w: f64,
+    /// Power of the spindle motor, W; read in one look of [`POWER_LOOKS`].
+    pub spindle_power_w: Option<f64>,
     /// Force on each touched feature (index as in the unit's own vehicle), N, vehicle frame.
     pub features: Vec<(usize, Vec2)>,
 }
@@ -485,7 +488,7 @@ fn walk(
             weight_s: 0.5 * (last_step + step),
             deepest_m: 0.0,
             zone: None,
-            spindle_power_w: 0.0,
+            spindle_power_w: looks.len().is_multiple_of(POWER_LOOKS).then_some(0.0),
             features: Vec::new(),
         };
         last_step = step;
@@ -499,17 +502,22 @@ fn walk(
                 for span in spans {
                     let outline = &band.band.outlines[span.outline];
                     let tag = &outline.tags[span.piece];
-                    let sum = span.contact(&spinning, velocity);
-                    look.spindle_power_w -= sum.moment_n * band.height_m * law.spin_rad_s;
-                    if sum.deepest_m > look.deepest_m {
-                        look.deepest_m = sum.deepest_m;
+                    let deepest_m = span.deepest_m(law.radius_m);
+                    if deepest_m > look.deepest_m {
+                        look.deepest_m = deepest_m;
                         look.zone = Some(tag.zone);
                     }
-                    if let Some(feature) = tag.feature {
-                        let force = -sum.force_n_m() * band.height_m;
-                        match look.features.iter_mut().find(|(f, _)| *f == feature) {
-                            Some((_, sum)) => *sum += force,
-                            None => look.features.push((feature, force)),
+                    if tag.feature.is_some() || look.spindle_power_w.is_some() {
+                        let sum = span.contact(&spinning, velocity);
+                        if let Some(power_w) = &mut look.spindle_power_w {
+                            *power_w -= sum.moment_n * band.height_m * law.spin_rad_s;
+                        }
+                        if let Some(feature) = tag.feature {
+                            let force = -sum.force_n_m() * band.height_m;
+                            match look.features.iter_mut().find(|(f, _)| *f == feature) {
+                                Some((_, sum)) => *sum += force,
+                                None => look.features.push((feature, force)),
+                            }
                         }
                     }
                     if let Some(strip) = strip.as_mut().filter(|_| span.outline == 0 && !outline.island) {

@@ -1,9 +1,10 @@
 //! Wrap-around timing: when the brush touches, turns the corners, loses the tail, comes back, and settles.
 
-use super::accumulate::Look;
+use super::accumulate::{Look, POWER_LOOKS};
 use crate::arm::Side;
-use crate::pass::contact::{Span, SpanRoom};
-use crate::pass::motion::{StopMode, UnitDynamics, VehiclePlan, compression_m, contact_law};
+use crate::geometry::Vec2;
+use crate::pass::contact::{ContactLaw, Span, SpanRoom};
+use crate::pass::motion::{BandPlan, StopMode, UnitDynamics, VehiclePlan, compression_m, contact_law};
 use crate::pass::{PassSetup, Record, UnitRecord};
 use crate::vehicle::{FeatureKind, PieceTag, Zone};
 
@@ -110,6 +111,10 @@ impl UnitTiming {
 /// How sharply an event is found, s.
 const EVENT_SHARP_S: f64 = 1e-9;
 
+/// The power of the spindle motor is read at every look beside one with this share of the highest power read so far. Looks are 12 mm apart:
+/// over the 24 mm to the nearest that was read the power rises by less than the rest.
+const NEAR_PEAK: f64 = 0.95;
+
 /// What it takes to look at the press on the measured vehicle at any instant of a unit's run.
 struct Press<'a> {
     dynamics: UnitDynamics<'a>,
@@ -122,7 +127,7 @@ impl Press<'_> {
     /// Deepest press and its zone.
     fn at(&self, t_s: f64) -> (f64, Option<Zone>) {
         let (mut deepest, mut zone) = (0.0, None);
-        self.each(t_s, |span, tag| {
+        self.each(t_s, |span, _, tag| {
             let press = span.deepest_m(self.dynamics.law.radius_m);
             if press > deepest {
                 (deepest, zone) = (press, Some(tag.zone));
@@ -134,18 +139,50 @@ impl Press<'_> {
     /// Whether strips touch a feature of a kind.
     fn touches(&self, t_s: f64, kind: &dyn Fn(usize) -> bool) -> bool {
         let mut any = false;
-        self.each(t_s, |_, tag| any |= tag.feature.is_some_and(kind));
+        self.each(t_s, |_, _, tag| any |= tag.feature.is_some_and(kind));
         any
     }
 
+    /// Power that the spindle motor gives to what strips touch, W.
+    fn spindle_power_w(&self, t_s: f64) -> f64 {
+        let motion = self.run.state_at(t_s);
+        let law = self.dynamics.law;
+        let spinning = ContactLaw { spin_rad_s: law.spin_rad_s + motion.omega_rad_s(), ..law };
+        let (_, v) = self.dynamics.brush_motion(&motion.y);
+        let pose = &self.plan.pose;
+        let velocity = pose.vehicle_from_unit_dir(v - Vec2::new(pose.speed_m_s, 0.0));
+        let mut power_w = 0.0;
+        self.each(t_s, |span, band, _| {
+            power_w -= span.contact(&spinning, velocity).moment_n * band.height_m * law.spin_rad_s;
+        });
+        power_w
+    }
+
+    /// Highest power of the spindle motor over all looks, W. Between those at which it was read already it is read wherever it may be higher.
+    fn spindle_peak_power_w(&self, looks: &[Look]) -> f64 {
+        let mut power_w: Vec<Option<f64>> =
+            looks.iter().map(|look| look.spindle_power_w.map(f64::abs)).collect();
+        let highest = |all: &[Option<f64>]| all.iter().flatten().copied().fold(0.0, f64::max);
+        let near = NEAR_PEAK * highest(&power_w);
+        let ends = |i: usize| [i - i % POWER_LOOKS, i - i % POWER_LOOKS + POWER_LOOKS];
+        for i in 0..looks.len() {
+            // The last looks have one end only.
+            let beside = ends(i).into_iter().filter_map(|end| looks.get(end)?.spindle_power_w);
+            if power_w[i].is_none() && beside.map(f64::abs).any(|power| power >= near) {
+                power_w[i] = Some(self.spindle_power_w(looks[i].t_s).abs());
+            }
+        }
+        highest(&power_w)
+    }
+
     /// Everything strips touch.
-    fn each(&self, t_s: f64, mut visit: impl FnMut(&Span, &PieceTag)) {
+    fn each(&self, t_s: f64, mut visit: impl FnMut(&Span, &BandPlan<'_>, &PieceTag)) {
         let (c, _) = self.dynamics.brush_motion(&self.run.state_at(t_s).y);
         let mut room = self.room.borrow_mut();
         for band in &self.plan.bands {
             let local = self.plan.pose.vehicle_from_unit(c + band.shift_m, t_s);
             for span in band.near().find_spans(&band.band.outlines, local, &mut room) {
-                visit(span, &band.band.outlines[span.outline].tags[span.piece]);
+                visit(span, band, &band.band.outlines[span.outline].tags[span.piece]);
             }
         }
     }
@@ -259,7 +296,7 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, looks
         chase_delay_s: tail_passes.zip(back).map(|(a, b)| b - a),
         recovery_margin_s: run.settled_s.map(|t| run.next_touch_s - t),
         stop_peak_compression_m: stop_peak,
-        spindle_peak_power_w: looks.iter().map(|l| l.spindle_power_w.abs()).fold(0.0, f64::max),
+        spindle_peak_power_w: looker.spindle_peak_power_w(looks),
         hub_struck: deepest > model.brush.radius_m - model.brush.hub_radius_m,
         deepest_press_m: deepest,
         hub_clearance_m: model.brush.radius_m - model.brush.hub_radius_m - deepest,
