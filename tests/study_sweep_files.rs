@@ -48,12 +48,15 @@ fn verif_a_killed_sweep_goes_on_to_the_same_file() {
     let out = folder.path().join("killed.csv");
     let part = folder.path().join("killed.csv.part");
     let (mut kills, mut resumed) = (0, 0);
-    // Waits grow by an odd step, so that kills fall at all sorts of places.
-    let mut wait_ms = 30;
+    // It is killed whenever some more bytes are there, however fast it is: an odd number, so that kills fall at all sorts of places.
+    let size = || fs::metadata(&part).map_or(0, |part| part.len());
+    let mut enough = 0;
     while !out.exists() {
         let mut child = sweep(&out, &["--threads", "2"]).spawn().unwrap();
-        std::thread::sleep(Duration::from_millis(wait_ms));
-        wait_ms += 137;
+        while size() <= enough && child.try_wait().unwrap().is_none() {
+            std::thread::sleep(Duration::from_millis(1));
+        }
+        enough = size() + 137;
         // SIGKILL on Unix: nothing in the program gets to run.
         child.kill().unwrap();
         let output = child.wait_with_output().unwrap();

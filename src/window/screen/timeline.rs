@@ -183,32 +183,89 @@ fn draw(
         let prefix = format!("{}: ", side.name());
         let marks: Vec<_> =
             app.playback.marks().iter().filter(|mark| mark.name.starts_with(&prefix)).collect();
-        let at = |time_s: f64| across.x(clock_of(app, time_s));
-        for (place, mark) in marks.iter().enumerate() {
-            let x = at(mark.time_s);
-            let words = &mark.name[prefix.len()..];
-            let next = marks.get(place + 1).map_or(across.width, |next| at(next.time_s));
-            let from = x + 0.7 * size;
-            let to = from + text_width(words, size, Weight::Regular);
-            let fits = to + 0.6 * size <= next;
-            let marker = if *side == Side::Left { Marker::Disc } else { Marker::Square };
-            list.mark(pos(x, y), marker, 0.7 * size, unit);
-            if fits {
-                let box_ = Rect::new(from - 2.0, y - 0.7 * size, to - from + 4.0, 1.4 * size);
-                list.rect(box_, Fill::solid(Role::Panel), None);
-                let text = Text::new(pos(from, y), size, Role::Ink, words);
-                list.push(text.anchored(Anchor::Start, Baseline::Middle));
-            }
-            placed.push(Placed {
-                time_s: mark.time_s,
-                name: mark.name.clone(),
-                row: index,
-                from: x - 0.4 * size,
-                to: if fits { to } else { x + 0.4 * size },
-            });
+        let marker = if *side == Side::Left { Marker::Disc } else { Marker::Square };
+        let known: Vec<(f64, &str)> = marks
+            .iter()
+            .map(|mark| (across.x(clock_of(app, mark.time_s)), &mark.name[prefix.len()..]))
+            .collect();
+        let mut place = |index_of_mark: usize, from: f64, to: f64| {
+            let mark = marks[index_of_mark];
+            placed.push(Placed { time_s: mark.time_s, name: mark.name.clone(), row: index, from, to });
+        };
+        for name in names(&known, size, [LEFT, across.width]) {
+            place(name.mark, name.from, name.to);
+            let (wide, tall) = (name.to - name.from + 4.0, 1.4 * size);
+            list.rect(Rect::new(name.from - 2.0, y - 0.5 * tall, wide, tall), Fill::solid(Role::Panel), None);
+            let text = Text::new(pos(name.from, y), size, Role::Ink, name.words);
+            list.push(text.anchored(Anchor::Start, Baseline::Middle));
+        }
+        for (mark, (x, _)) in known.iter().enumerate() {
+            list.mark(pos(*x, y), marker, 0.7 * size, unit);
+            place(mark, x - 0.4 * size, x + 0.4 * size);
         }
     }
     (list, placed)
+}
+
+/// A name on the clock line.
+#[derive(Debug, PartialEq)]
+struct Name {
+    mark: usize,
+    from: f64,
+    to: f64,
+    words: String,
+}
+
+/// Where the names of marks (place and word, from the left) stand: to the right of a mark where the next one leaves room. Marks that crowd have
+/// their names before the first of them, in their order, as far as there is room; the rest have theirs on hover.
+fn names(marks: &[(f64, &str)], size: f64, [left, right]: [f64; 2]) -> Vec<Name> {
+    let wide = |words: &str| text_width(words, size, Weight::Regular);
+    let beside = 0.7 * size;
+    let fits = |i: usize| {
+        let next = marks.get(i + 1).map_or(right, |next| next.0);
+        marks[i].0 + beside + wide(marks[i].1) + 0.6 * size <= next
+    };
+    let mut found: Vec<Name> = Vec::new();
+    let (mut i, mut free_from) = (0, left);
+    while i < marks.len() {
+        let (x, words) = marks[i];
+        if fits(i) {
+            let from = x + beside;
+            found.push(Name { mark: i, from, to: from + wide(words), words: words.to_owned() });
+            free_from = from + wide(words) + beside;
+            i += 1;
+            continue;
+        }
+        let crowd = i..(i..marks.len()).find(|&k| fits(k)).unwrap_or(marks.len());
+        let between = wide(", ");
+        let ends = x - beside;
+        let room = ends - free_from;
+        let mut count = crowd.len();
+        let needed = |count: usize| {
+            let names: f64 = marks[i..i + count].iter().map(|mark| wide(mark.1)).sum();
+            names
+                + between * count.saturating_sub(1) as f64
+                + if count < crowd.len() { wide(", …") } else { 0.0 }
+        };
+        while count > 0 && needed(count) > room {
+            count -= 1;
+        }
+        let mut from = ends - needed(count);
+        for (k, mark) in marks.iter().enumerate().skip(i).take(count) {
+            let last = k + 1 == i + count;
+            let after = match (last, count < crowd.len()) {
+                (false, _) => ",",
+                (true, true) => ", …",
+                (true, false) => "",
+            };
+            let words = format!("{}{after}", mark.1);
+            found.push(Name { mark: k, from, to: from + wide(&words), words });
+            from += wide(mark.1) + between;
+        }
+        free_from = marks[crowd.end - 1].0 + beside;
+        i = crowd.end;
+    }
+    found
 }
 
 /// The reading of the shared clock at a time of the lead pass.
@@ -217,5 +274,34 @@ fn clock_of(app: &App, time_s: f64) -> f64 {
     match app.playback.kind() {
         ClockKind::Time => time_s,
         ClockKind::Position => time_s * speed,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn verif_names_stand_beside_their_marks_or_before_the_crowd() {
+        let marks = [(100.0, "first touch"), (600.0, "corner"), (610.0, "passes"), (640.0, "nose")];
+        let found = names(&marks, 12.0, [0.0, 800.0]);
+        let words: Vec<&str> = found.iter().map(|name| name.words.as_str()).collect();
+        assert_eq!(words, ["first touch", "corner,", "passes", "nose"]);
+        assert!(found[0].from > 100.0 && found[1].from > found[0].to && found[2].from > found[1].to);
+        assert!(found[2].to < 600.0 && found[3].from > 640.0 && found[3].to < 800.0);
+    }
+
+    #[test]
+    fn verif_names_without_room_are_left_out_and_none_lie_over_another() {
+        let crowd: Vec<(f64, &str)> =
+            (0..9).map(|i| (200.0 + 7.0 * f64::from(i), "back on the tail")).collect();
+        let found = names(&crowd, 12.0, [0.0, 300.0]);
+        assert!(!found.is_empty() && found.len() < 9, "{found:?}");
+        assert!(found.last().is_some_and(|name| name.words.ends_with('…')), "{found:?}");
+        for pair in found.windows(2) {
+            assert!(pair[0].to <= pair[1].from, "{pair:?}");
+        }
+        let near_the_edge = [(3.0, "first touch"), (8.0, "corner")];
+        assert!(names(&near_the_edge, 12.0, [0.0, 20.0]).is_empty());
     }
 }
