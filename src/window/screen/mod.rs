@@ -75,7 +75,7 @@ impl Memory {
         let painter = ui.painter().with_clip_rect(clip);
         let pixels = ui.ctx().pixels_per_point();
         let like = |drawn: &&Drawn| {
-            Arc::ptr_eq(&drawn.list, list)
+            (Arc::ptr_eq(&drawn.list, list) || drawn.list == *list)
                 && drawn.at == at
                 && drawn.clip == clip
                 && drawn.theme == theme
