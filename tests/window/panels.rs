@@ -151,6 +151,14 @@ fn verif_events_are_gone_to_by_keys_and_by_a_click() {
     let at = pos2(line.left() + 46.0 + share * (line.width() - 60.0) + 2.0, line.top() + 4.0 + 9.6);
     click(&mut harness, at);
     assert!((harness.state().app.t_s() - corner).abs() < 1e-9, "{} {corner}", harness.state().app.t_s());
+    // Marks that crowd have their names before them; a click on a name goes to its own mark.
+    let (crowded, name) =
+        (spot(&harness, "event:left: tail corner"), spot(&harness, "event name:left: tail corner"));
+    assert!(name.right() < crowded.left(), "{name:?} {crowded:?}");
+    click(&mut harness, name.center());
+    let tail = harness.state().app.playback.marks().iter().find(|m| m.name == "left: tail corner");
+    let tail_s = tail.expect("it turns").time_s;
+    assert!((harness.state().app.t_s() - tail_s).abs() < 1e-9, "{} {tail_s}", harness.state().app.t_s());
 }
 
 #[test]

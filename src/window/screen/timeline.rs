@@ -99,7 +99,8 @@ fn line(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command
         let top = rect.min.y + 4.0 + (mark.row as f64 * row) as f32;
         let left = rect.min.x + mark.from as f32;
         let place = egui::vec2((mark.to - mark.from) as f32, row as f32);
-        memory.spot(format!("event:{}", mark.name), egui::Rect::from_min_size(egui::pos2(left, top), place));
+        let what = if mark.is_name { "event name" } else { "event" };
+        memory.spot(format!("{what}:{}", mark.name), egui::Rect::from_min_size(egui::pos2(left, top), place));
     }
     let x = rect.min.x + across.x(app.playback.clock()) as f32;
     let ink = egui::Stroke::new(2.0, role(Role::Highlight, app.theme));
@@ -149,6 +150,8 @@ impl Across {
 struct Placed {
     time_s: f64,
     name: String,
+    /// The name beside or before the mark, not the mark itself.
+    is_name: bool,
     row: usize,
     from: f64,
     to: f64,
@@ -188,12 +191,12 @@ fn draw(
             .iter()
             .map(|mark| (across.x(clock_of(app, mark.time_s)), &mark.name[prefix.len()..]))
             .collect();
-        let mut place = |index_of_mark: usize, from: f64, to: f64| {
-            let mark = marks[index_of_mark];
-            placed.push(Placed { time_s: mark.time_s, name: mark.name.clone(), row: index, from, to });
+        let mut place = |index_of_mark: usize, is_name: bool, from: f64, to: f64| {
+            let (time_s, name) = (marks[index_of_mark].time_s, marks[index_of_mark].name.clone());
+            placed.push(Placed { time_s, name, is_name, row: index, from, to });
         };
         for name in names(&known, size, [LEFT, across.width]) {
-            place(name.mark, name.from, name.to);
+            place(name.mark, true, name.from, name.to);
             let (wide, tall) = (name.to - name.from + 4.0, 1.4 * size);
             list.rect(Rect::new(name.from - 2.0, y - 0.5 * tall, wide, tall), Fill::solid(Role::Panel), None);
             let text = Text::new(pos(name.from, y), size, Role::Ink, name.words);
@@ -201,7 +204,7 @@ fn draw(
         }
         for (mark, (x, _)) in known.iter().enumerate() {
             list.mark(pos(*x, y), marker, 0.7 * size, unit);
-            place(mark, x - 0.4 * size, x + 0.4 * size);
+            place(mark, false, x - 0.4 * size, x + 0.4 * size);
         }
     }
     (list, placed)
