@@ -104,9 +104,10 @@ fn verif_rows_of_another_sweep_are_refused() {
     let folder = tempfile::tempdir().unwrap();
     let out = folder.path().join("rows.csv");
     let mut child = sweep(&out, &[]).spawn().unwrap();
-    // Killed as soon as it has begun: waiting for a fixed time would race with how fast it is.
+    // Killed as soon as a row is written: waiting for a fixed time would race with how fast it is, and before that the file says nothing yet.
     let part = folder.path().join("rows.csv.part");
-    while !part.exists() && child.try_wait().unwrap().is_none() {
+    let lines = || fs::read_to_string(&part).map_or(0, |left| left.matches('\n').count());
+    while lines() < 3 && child.try_wait().unwrap().is_none() {
         std::thread::sleep(Duration::from_millis(1));
     }
     child.kill().unwrap();
