@@ -56,7 +56,7 @@ fn verif_power_in_is_absorbed_or_moves_the_arm() {
             let arm = c - dynamics.model.pivot_m;
             let torque = arm.perp(&sum.force_n_m()) + sum.moment_n;
             let off = conveyor_w + spindle_w - sum.absorbed_w_m - torque * omega;
-            assert!(off.abs() < 2e-3 * (spindle_w.abs() + 1.0), "{off} W at {t} s");
+            assert!(off.abs() < 1e-9 * (spindle_w.abs() + 1.0), "{off} W at {t} s");
             largest = largest.max(spindle_w);
         }
         assert!(largest > 100.0, "{largest} W");
