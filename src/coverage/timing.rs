@@ -5,7 +5,7 @@ use crate::arm::Side;
 use crate::geometry::Vec2;
 use crate::pass::contact::{ContactLaw, Span, SpanRoom};
 use crate::pass::motion::{BandPlan, StopMode, UnitDynamics, VehiclePlan, compression_m, contact_law};
-use crate::pass::{PassSetup, Record, UnitRecord};
+use crate::pass::{MotionState, PassSetup, Record, UnitRecord};
 use crate::vehicle::{FeatureKind, PieceTag, Zone};
 
 /// The instants of a wrap-around.
@@ -127,7 +127,7 @@ impl Press<'_> {
     /// Deepest press and its zone.
     fn at(&self, t_s: f64) -> (f64, Option<Zone>) {
         let (mut deepest, mut zone) = (0.0, None);
-        self.each(t_s, |span, _, tag| {
+        self.each(t_s, &self.run.state_at(t_s), |span, _, tag| {
             let press = span.deepest_m(self.dynamics.law.radius_m);
             if press > deepest {
                 (deepest, zone) = (press, Some(tag.zone));
@@ -139,7 +139,7 @@ impl Press<'_> {
     /// Whether strips touch a feature of a kind.
     fn touches(&self, t_s: f64, kind: &dyn Fn(usize) -> bool) -> bool {
         let mut any = false;
-        self.each(t_s, |_, _, tag| any |= tag.feature.is_some_and(kind));
+        self.each(t_s, &self.run.state_at(t_s), |_, _, tag| any |= tag.feature.is_some_and(kind));
         any
     }
 
@@ -152,7 +152,7 @@ impl Press<'_> {
         let pose = &self.plan.pose;
         let velocity = pose.vehicle_from_unit_dir(v - Vec2::new(pose.speed_m_s, 0.0));
         let mut power_w = 0.0;
-        self.each(t_s, |span, band, _| {
+        self.each(t_s, &motion, |span, band, _| {
             power_w -= span.contact(&spinning, velocity).moment_n * band.height_m * law.spin_rad_s;
         });
         power_w
@@ -160,24 +160,24 @@ impl Press<'_> {
 
     /// Highest power of the spindle motor over all looks, W. Between those at which it was read already it is read wherever it may be higher.
     fn spindle_peak_power_w(&self, looks: &[Look]) -> f64 {
-        let mut power_w: Vec<Option<f64>> =
-            looks.iter().map(|look| look.spindle_power_w.map(f64::abs)).collect();
-        let highest = |all: &[Option<f64>]| all.iter().flatten().copied().fold(0.0, f64::max);
-        let near = NEAR_PEAK * highest(&power_w);
-        let ends = |i: usize| [i - i % POWER_LOOKS, i - i % POWER_LOOKS + POWER_LOOKS];
-        for i in 0..looks.len() {
-            // The last looks have one end only.
-            let beside = ends(i).into_iter().filter_map(|end| looks.get(end)?.spindle_power_w);
-            if power_w[i].is_none() && beside.map(f64::abs).any(|power| power >= near) {
-                power_w[i] = Some(self.spindle_power_w(looks[i].t_s).abs());
-            }
-        }
-        highest(&power_w)
+        let known = |i: usize| looks.get(i)?.spindle_power_w.map(f64::abs);
+        let highest = (0..looks.len()).filter_map(known).fold(0.0, f64::max);
+        let beside_peak = |i: usize| {
+            let before = i - i % POWER_LOOKS;
+            [before, before + POWER_LOOKS]
+                .into_iter()
+                .filter_map(known)
+                .any(|power| power >= NEAR_PEAK * highest)
+        };
+        (0..looks.len())
+            .filter(|&i| known(i).is_none() && beside_peak(i))
+            .map(|i| self.spindle_power_w(looks[i].t_s).abs())
+            .fold(highest, f64::max)
     }
 
     /// Everything strips touch.
-    fn each(&self, t_s: f64, mut visit: impl FnMut(&Span, &BandPlan<'_>, &PieceTag)) {
-        let (c, _) = self.dynamics.brush_motion(&self.run.state_at(t_s).y);
+    fn each(&self, t_s: f64, motion: &MotionState, mut visit: impl FnMut(&Span, &BandPlan<'_>, &PieceTag)) {
+        let (c, _) = self.dynamics.brush_motion(&motion.y);
         let mut room = self.room.borrow_mut();
         for band in &self.plan.bands {
             let local = self.plan.pose.vehicle_from_unit(c + band.shift_m, t_s);

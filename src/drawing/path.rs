@@ -1,4 +1,4 @@
-//! Paths with no more points than the eye can tell.
+//! Paths with no more points than the eye can tell. Here a point may be missed by a distance; lines of a chart (`chart/line.rs`) may miss a value.
 
 use super::list::Pos;
 

@@ -251,23 +251,15 @@ fn lines(
         }
         found
     };
+    let both_in = |info: &DimensionInfo, pick: fn(&UnitInstant) -> f64| {
+        let show = shown(info);
+        both(&|s| Some(show(pick(s))))
+    };
     match quantity {
-        StripQuantity::Swing => {
-            let show = shown(AngleDim::INFO);
-            both(&|s| Some(show(s.phi_rad)))
-        }
-        StripQuantity::Contact => {
-            let show = shown(ForceDim::INFO);
-            both(&|s| Some(show(s.press_force_n)))
-        }
-        StripQuantity::Spindle => {
-            let show = shown(PowerDim::INFO);
-            both(&|s| Some(show(s.spindle_power_w)))
-        }
-        StripQuantity::Stop => {
-            let show = shown(ForceDim::INFO);
-            both(&|s| Some(show(s.inboard_stop_n)))
-        }
+        StripQuantity::Swing => both_in(AngleDim::INFO, |s| s.phi_rad),
+        StripQuantity::Contact => both_in(ForceDim::INFO, |s| s.press_force_n),
+        StripQuantity::Spindle => both_in(PowerDim::INFO, |s| s.spindle_power_w),
+        StripQuantity::Stop => both_in(ForceDim::INFO, |s| s.inboard_stop_n),
         StripQuantity::Pressure => {
             let chambers: [(&str, usize, Chamber); 2] =
                 [("cap end", 2, |s| s.cap_gauge_pa), ("rod end", 3, |s| s.rod_gauge_pa)];

@@ -131,56 +131,26 @@ pub struct SpanRoom {
     shadow: shadow::ShadowRoom,
 }
 
-/// Counts the unbroken runs in what is seen, piece after piece in the order of the outlines. Along a run of pieces that face the brush ψ only
-/// falls, so nothing in it can hide another part of it; only a second run can.
-#[derive(Debug, Clone, Copy, Default)]
-struct Runs {
-    first: Option<Seen>,
-    last: Seen,
-    more: bool,
-    breaks: usize,
-    several_outlines: bool,
-}
-
-/// A piece seen, and whether to its start and to its end.
-#[derive(Debug, Clone, Copy, Default)]
-struct Seen {
-    outline: usize,
-    piece: usize,
-    at_ends: [bool; 2],
-}
-
-impl Runs {
-    fn see(&mut self, outlines: &[Outline], outline: usize, piece: usize, at_ends: [bool; 2]) {
-        let next = Seen { outline, piece, at_ends };
-        match self.first {
-            None => self.first = Some(next),
-            Some(first) => {
-                self.more = true;
-                self.several_outlines |= outline != first.outline;
-                self.breaks += usize::from(!joined(outlines, &self.last, &next));
-            }
-        }
-        self.last = next;
+/// Whether what is seen is more than one unbroken run of one outline. Along a run of pieces that face the brush ψ only falls, so nothing in
+/// it can hide another part of it; only a second run can.
+fn several_runs(outlines: &[Outline], glances: &[Glance]) -> bool {
+    let Some(first) = glances.first() else { return false };
+    if glances.len() < 2
+        || (outlines[first.outline].chain.is_convex() && glances.iter().all(|g| g.outline == first.outline))
+    {
+        return false;
     }
-
-    /// Whether there is more than one run. Within one convex outline there never is.
-    fn are_several(&self, outlines: &[Outline]) -> bool {
-        let Some(first) = self.first.filter(|_| self.more) else { return false };
-        if !self.several_outlines && outlines[first.outline].chain.is_convex() {
-            return false;
-        }
-        self.breaks + usize::from(!joined(outlines, &self.last, &first)) > 1
-    }
-}
-
-/// Whether one piece seen goes on in the next.
-fn joined(outlines: &[Outline], here: &Seen, next: &Seen) -> bool {
-    let follows = || {
-        next.piece == here.piece + 1
-            || (next.piece == 0 && here.piece + 1 == outlines[here.outline].chain.pieces().len())
-    };
-    here.outline == next.outline && here.at_ends[1] && next.at_ends[0] && follows()
+    let breaks = (0..glances.len())
+        .filter(|&i| {
+            let (here, next) = (&glances[i], &glances[(i + 1) % glances.len()]);
+            let count = outlines[here.outline].chain.pieces().len();
+            here.outline != next.outline
+                || (here.piece + 1) % count != next.piece
+                || !here.at_ends[1]
+                || !next.at_ends[0]
+        })
+        .count();
+    breaks > 1
 }
 
 /// Finds the spans of a band's outlines that strips of radius R centred at `c` touch, first surface only. Who looks more than once keeps the

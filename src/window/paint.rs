@@ -41,17 +41,17 @@ impl Painted {
 
     /// Works out another list, in the memory that this one took.
     pub fn again(self, painter: &egui::Painter, at: Pos2, items: &[Item], theme: Theme) -> Painted {
-        let meshes = self.pieces.into_iter().filter_map(|piece| match piece {
-            // Unless it is still to be drawn.
-            Piece::Areas { mesh, .. } => Arc::into_inner(mesh),
-            Piece::Letters { .. } => None,
-        });
-        let room: Vec<Mesh> = meshes
-            .map(|mut mesh| {
+        // Taken from the end, so that the first of the list fills the room of the first.
+        let mut room: Vec<Mesh> = Vec::new();
+        for piece in self.pieces.into_iter().rev() {
+            // One that is still to be drawn is left alone.
+            if let Piece::Areas { mesh, .. } = piece
+                && let Some(mut mesh) = Arc::into_inner(mesh)
+            {
                 mesh.clear();
-                mesh
-            })
-            .collect();
+                room.push(mesh);
+            }
+        }
         let ctx = painter.ctx();
         let options = ctx.tessellation_options(|options| *options);
         // Without letters and prepared discs the texture's size does not matter.
@@ -63,12 +63,10 @@ impl Painted {
             clip,
             shift: at.to_vec2(),
             theme,
-            mesh: Mesh::default(),
+            mesh: room.pop().unwrap_or_default(),
             pieces: Vec::new(),
-            // Taken from the end, so that the first of the list fills the room of the first.
-            room: room.into_iter().rev().collect(),
+            room,
         };
-        pen.mesh = pen.room.pop().unwrap_or_default();
         pen.tessellator.set_clip_rect(clip);
         items.iter().for_each(|item| pen.item(item));
         pen.flush();

@@ -1,7 +1,7 @@
 //! Which pieces of a band's outlines a brush of one radius could touch, by where it stands along the vehicle.
 
 use super::sight::{self, Glance};
-use super::{ContactLaw, ContactSum, Runs, Span, SpanRoom, first_surface, strips};
+use super::{ContactLaw, ContactSum, Span, SpanRoom, first_surface, several_runs, strips};
 use crate::geometry::{Bounds, Vec2};
 use crate::vehicle::Outline;
 
@@ -84,16 +84,14 @@ impl NearIndex {
 
     fn look(&self, outlines: &[Outline], c: Vec2, glances: &mut Vec<Glance>) -> bool {
         glances.clear();
-        let mut runs = Runs::default();
         for (outline, piece) in self.at(c) {
             if let Some((sight, at_ends)) =
                 sight::glance(&outlines[outline].chain.facets()[piece], c, self.radius_m)
             {
-                runs.see(outlines, outline, piece, at_ends);
                 glances.push(Glance { outline, piece, sight, at_ends });
             }
         }
-        !self.plain && runs.are_several(outlines)
+        !self.plain && several_runs(outlines, glances)
     }
 
     /// Spans of the band's outlines that strips of the index's radius centred at `c` touch, first surface only.

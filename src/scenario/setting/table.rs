@@ -92,10 +92,7 @@ impl Row {
     /// One field step in SI; `None` where there is none. Read from the table once.
     pub fn step_si(&'static self) -> Option<f64> {
         static STEPS: LazyLock<Vec<Option<f64>>> = LazyLock::new(|| TABLE.iter().map(read_step).collect());
-        match TABLE.iter().position(|row| std::ptr::eq(row, self)) {
-            Some(index) => STEPS[index],
-            None => read_step(self),
-        }
+        TABLE.iter().position(|row| std::ptr::eq(row, self)).and_then(|index| STEPS[index])
     }
 
     /// Where the value stands in the scenario file.
