@@ -12,7 +12,8 @@ use brusharm::foam::dilution::{
     DilutionConditions, Draw, Injector, Strainer, ratio_of_share, share_of_ratio, venturi_throat_pa,
 };
 use brusharm::foam::foam_maker::{FoamBalance, FoamMaker, FoamSettings, air_per_liquid, expansion_ratio};
-use brusharm::foam::regime::{Knob, PressureRange, Regime, knob_effects, regime_map, regime_margins};
+use brusharm::foam::regime::Regime;
+use brusharm::foam::regime_map::{Knob, PressureRange, knob_effects, regime_map, regime_margins};
 use brusharm::foam::station::{Station, StationNote};
 use serde_json::Value;
 

@@ -4,7 +4,8 @@ use brusharm::fluid::{ATMOSPHERE_PA, R_AIR_J_KG_K};
 use brusharm::foam::demo;
 use brusharm::foam::dilution::{DilutionConditions, Draw};
 use brusharm::foam::foam_maker::{FoamBalance, FoamMaker, FoamSettings};
-use brusharm::foam::regime::{Knob, Regime};
+use brusharm::foam::regime::Regime;
+use brusharm::foam::regime_map::Knob;
 use proptest::prelude::*;
 /// Volume integral of the outlet law by Simpson's rule, independent of the closed form inside.
 fn outlet_side_kg_s(maker: &FoamMaker, balance: &FoamBalance) -> f64 {

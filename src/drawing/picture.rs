@@ -1,8 +1,9 @@
 //! One page for a pass: the verdict, the plan view at the telling instant, why, the unrolled map, and every criterion with its number and
 //! its limit.
 
+use super::grade::Grade;
 use super::list::{Anchor, Baseline, DisplayList, Fill, MIN_TEXT_SIZE, Pos, Rect, Stroke, Text, Weight, pos};
-use super::palette::{Grade, Role};
+use super::palette::Role;
 use super::plan_view::{Ghost, PlanOptions, PlanScene, PlanShow, plan_view};
 use super::text_width::{ellipsize, text_width, wrap};
 use super::unrolled::{MapQuantity, UnrolledOptions, unrolled_map};

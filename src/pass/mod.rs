@@ -8,6 +8,7 @@ mod conveyor;
 mod course;
 mod integrator;
 pub mod motion;
+mod mutual;
 mod pair;
 mod record;
 mod run;

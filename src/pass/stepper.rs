@@ -7,7 +7,8 @@ use super::integrator::{DormandPrince, dense_part, dense_value};
 use super::motion::{
     FOLLOWS_RATE_PER_S, FOLLOWS_STRAIN, Forces, Modes, Motion, UnitDynamics, VehiclePlan, state,
 };
-use super::pair::{OtherBrush, other_brushes};
+use super::mutual::other_brushes;
+use super::pair::OtherBrush;
 use super::record::{DenseStep, EnergyAudit, UnitRecord};
 use super::start::Switch;
 use super::switching::{Fired, TRIGGERS, Trigger, apply, holds};

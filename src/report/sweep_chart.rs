@@ -7,7 +7,9 @@ use crate::drawing::chart::{
     Axis, Band, Chart, Draw, HeatAxis, HeatCell, HeatMap, HeatWords, Limit, LineChart, ParallelAxis,
     ParallelChart, ParallelLine, Series, Sheet, Side,
 };
-use crate::drawing::palette::{Grade, Role, SeriesStyle};
+use crate::drawing::grade::Grade;
+use crate::drawing::palette::Role;
+use crate::drawing::series_style::SeriesStyle;
 use crate::study::measure::{Better, Measure};
 use crate::study::summary::{AxisSummary, Place, Summary};
 use crate::study::table::Cell;

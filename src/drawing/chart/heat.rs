@@ -5,8 +5,9 @@ use super::axis::Plot;
 use super::legend::{Sample, sample_legend, scale_legend};
 use super::line::label_width;
 use super::{Chart, MARGIN, Sheet};
+use crate::drawing::grade::Grade;
 use crate::drawing::list::{Anchor, Baseline, Cap, Dash, DisplayList, Fill, Rect, Stroke, Text, Weight, pos};
-use crate::drawing::palette::{Grade, Paint, Role};
+use crate::drawing::palette::{Paint, Role};
 use crate::drawing::text_width::{CAP_HEIGHT_EM, ellipsize, text_width};
 use crate::drawing::ticks::{plain, round_range};
 
@@ -143,7 +144,7 @@ impl HeatMap {
             })
             .collect();
         if entries.len() > 1 {
-            let line = crate::drawing::palette::SeriesStyle {
+            let line = crate::drawing::series_style::SeriesStyle {
                 role: Role::Ink,
                 dash: Dash::Solid,
                 marker: crate::drawing::list::Marker::Disc,

@@ -9,7 +9,7 @@ use crate::foam::dilution::{Draw, TipLaw};
 use crate::foam::dilution_study::{DilutionChange, FlowFinding};
 use crate::foam::fault::{Finding, ReadingFit};
 use crate::foam::pressure_path::Loss;
-use crate::foam::regime::Knob;
+use crate::foam::regime_map::Knob;
 use serde::Serialize;
 
 /// Name and version of the document.
