@@ -69,6 +69,8 @@ pub mod error;
 pub mod fluid;
 pub mod foam;
 pub mod geometry;
+#[doc = include_str!("guide.md")]
+pub mod guide {}
 pub mod pass;
 pub mod report;
 pub mod scenario;
