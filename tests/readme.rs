@@ -80,7 +80,8 @@ fn verif_every_console_block_of_the_guide_is_real() {
 /// The README is for a newcomer: it must be read in one sitting.
 #[test]
 fn verif_the_readme_stays_short() {
-    let readme = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md")).expect("README.md");
+    let readme =
+        fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md")).expect("README.md");
     let lines = readme.lines().count();
     assert!((50..=250).contains(&lines), "{lines} lines: move examples to src/guide.md");
 }

@@ -2,7 +2,12 @@
 //!
 //! Threads take the next index; results pass through a window of bounded length and leave it in order. A thread that runs ahead of the window
 //! waits. What comes out does not depend on the number of threads or on who was first.
+//!
+//! A thread that waits holds no other work: each has a pool of one thread for what a point does in parallel on its own, so that it never takes up
+//! another thread's loop while it waits for a part of its own point. (In a pool that all share it would, and a loop that waits for room
+//! further up the stack of the very thread that must make the room waits for ever.)
 
+use rayon::ThreadPool;
 use std::collections::VecDeque;
 use std::ops::Range;
 use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
@@ -54,8 +59,7 @@ pub fn with_threads<R: Send>(
     workers: Workers,
     work: impl FnOnce() -> R + Send,
 ) -> Result<R, StreamError<std::convert::Infallible>> {
-    let pool = rayon::ThreadPoolBuilder::new().num_threads(workers.threads).build();
-    pool.map(|pool| pool.install(work)).map_err(|error| StreamError::Threads(error.to_string()))
+    Ok(pool_of(workers.threads)?.install(work))
 }
 
 struct State<R> {
@@ -84,10 +88,9 @@ pub fn in_order<R: Send, E>(
     if range.is_empty() {
         return Ok(());
     }
-    let pool = rayon::ThreadPoolBuilder::new()
-        .num_threads(workers.threads)
-        .build()
-        .map_err(|error| StreamError::Threads(error.to_string()))?;
+    if workers.threads == 1 {
+        return one_by_one(range, work, sink);
+    }
     let state = Mutex::new(State::<R> {
         next: range.start,
         written: range.start,
@@ -97,43 +100,50 @@ pub fn in_order<R: Send, E>(
     let room = Condvar::new();
     let ready = Condvar::new();
     let lock = || state.lock().unwrap_or_else(PoisonError::into_inner);
+    let stop = || {
+        lock().stopped = true;
+        room.notify_all();
+    };
     let end = range.end;
-
-    pool.in_place_scope(|scope| {
-        for _ in 0..workers.threads {
-            scope.spawn(|_| {
-                loop {
-                    let mut held = lock();
-                    while !held.stopped
-                        && held.next < end
-                        && held.next - held.written >= workers.window as u64
-                    {
-                        held = room.wait(held).unwrap_or_else(PoisonError::into_inner);
-                    }
-                    if held.stopped || held.next >= end {
-                        return;
-                    }
-                    let index = held.next;
-                    held.next += 1;
-                    held.slots.push_back(None);
-                    drop(held);
-                    let result = catch_unwind(AssertUnwindSafe(|| work(index)));
-                    let mut held = lock();
-                    if held.stopped {
-                        return;
-                    }
-                    let at = (index - held.written) as usize;
-                    held.slots[at] = Some(result);
-                    if at == 0 {
-                        ready.notify_one();
-                    }
-                }
-            });
+    let work_on = |own: &ThreadPool| {
+        loop {
+            let mut held = lock();
+            while !held.stopped && held.next < end && held.next - held.written >= workers.window as u64 {
+                held = room.wait(held).unwrap_or_else(PoisonError::into_inner);
+            }
+            if held.stopped || held.next >= end {
+                return;
+            }
+            let index = held.next;
+            held.next += 1;
+            held.slots.push_back(None);
+            drop(held);
+            let result = catch_unwind(AssertUnwindSafe(|| own.install(|| work(index))));
+            let mut held = lock();
+            if held.stopped {
+                return;
+            }
+            let at = (index - held.written) as usize;
+            held.slots[at] = Some(result);
+            if at == 0 {
+                ready.notify_one();
+            }
         }
-        let stop = || {
-            lock().stopped = true;
-            room.notify_all();
-        };
+    };
+
+    std::thread::scope(|scope| {
+        for _ in 0..workers.threads {
+            let started = pool_of(1).and_then(|own| {
+                let work_on = &work_on;
+                std::thread::Builder::new()
+                    .spawn_scoped(scope, move || work_on(&own))
+                    .map_err(|error| StreamError::Threads(error.to_string()))
+            });
+            if let Err(error) = started {
+                stop();
+                return Err(error);
+            }
+        }
         for index in range {
             let mut held = lock();
             let result = loop {
@@ -171,6 +181,28 @@ pub fn in_order<R: Send, E>(
     })
 }
 
+/// Every point after the other, without waiting for anything. Where no thread can be had at all, what a point does in parallel runs here as well.
+fn one_by_one<R: Send, E>(
+    range: Range<u64>,
+    work: impl Fn(u64) -> R + Sync,
+    mut sink: impl FnMut(u64, R) -> Result<(), E>,
+) -> Result<(), StreamError<E>> {
+    let own = pool_of::<E>(1).ok();
+    for index in range {
+        let result = match &own {
+            Some(own) => own.install(|| work(index)),
+            None => work(index),
+        };
+        sink(index, result).map_err(StreamError::Sink)?;
+    }
+    Ok(())
+}
+
+fn pool_of<E>(threads: usize) -> Result<ThreadPool, StreamError<E>> {
+    let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build();
+    pool.map_err(|error| StreamError::Threads(error.to_string()))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -193,6 +225,41 @@ mod tests {
             };
             in_order(5..3000, Workers::new(threads), work, sink).unwrap();
             assert!(found == expected, "{threads} threads");
+        }
+    }
+
+    /// A thousand runs of more points than the window, each point with work of its own that waits for another thread, and some delayed: none
+    /// may hang. (A run that hangs is given up after a minute; one takes milliseconds.)
+    #[test]
+    fn verif_points_that_work_in_parallel_never_block_the_window() {
+        let (tell, told) = std::sync::mpsc::channel();
+        std::thread::spawn(move || {
+            for round in 0..1000_u64 {
+                let workers = Workers { threads: 2, window: 4 };
+                let delayed = |index: u64| {
+                    let chance = (index + 97 * round).wrapping_mul(0x9E37_79B9_7F4A_7C15) >> 61;
+                    if chance == 0 {
+                        std::thread::sleep(std::time::Duration::from_micros(200));
+                    }
+                    work(index)
+                };
+                let both = |index: u64| {
+                    let (a, b) = rayon::join(|| delayed(index), || delayed(index + 1));
+                    a ^ b
+                };
+                let mut found = Vec::new();
+                let sink = |index, value| {
+                    found.push((index, value));
+                    Ok::<(), ()>(())
+                };
+                in_order(0..40, workers, both, sink).unwrap();
+                let expected: Vec<_> = (0..40).map(|i| (i, work(i) ^ work(i + 1))).collect();
+                tell.send(found == expected).unwrap();
+            }
+        });
+        for round in 0..1000 {
+            let right = told.recv_timeout(std::time::Duration::from_mins(1));
+            assert_eq!(right, Ok(true), "run {round} hangs");
         }
     }
 
