@@ -143,8 +143,9 @@ impl Race {
     }
 }
 
-/// Seconds between two looks at the motion behind a tail: at the speeds of an arm a few millimetres.
-const LOOK_S: f64 = 0.02;
+/// Seconds between two looks at the motion behind a tail. The brush moves a few centimetres meanwhile, about a nearest place that is flat: the
+/// distance found there is right to a fraction of a millimetre.
+const LOOK_S: f64 = 0.04;
 
 /// How near the strips come to the middle of the tail in a pass: the point from which the overlap is measured. A distance is from the tips of the
 /// strips to that point; negative = the strips lie over it.

@@ -2,7 +2,7 @@
 
 use super::measures::said;
 use super::table::TextTable;
-use super::words::{NONE, Words, heading, wrap};
+use super::words::{NONE, Words, capital, heading, wrap};
 use super::{Ink, TEXT_WIDTH};
 use crate::study::measure::Measure;
 use crate::study::summary::{AxisSummary, Counts, Place, Summary};
@@ -33,7 +33,12 @@ impl SweepReport<'_> {
         let words = Words::new(units);
         let summary = self.summary;
         let mut out = heading(self.title, ink);
-        out.push_str(&wrap(&format!("{}: {}.", self.design, counts_said(&summary.counts)), TEXT_WIDTH, 0));
+        let (counts, points) =
+            (counts_said(&summary.counts), counted(summary.counts.total(), "point", "points"));
+        // What the design has said is not said again.
+        let said = counts.strip_prefix(&format!("of {points}")).filter(|_| self.design.contains(&points));
+        let counts = said.map_or(counts.as_str(), |rest| rest.trim_start_matches([',', ' ']));
+        out.push_str(&wrap(&format!("{}: {counts}.", capital(self.design)), TEXT_WIDTH, 0));
         if !summary.deciding.is_empty() {
             let named: Vec<String> = summary
                 .deciding

@@ -29,7 +29,9 @@ fn regress_settings_and_help_for_people() {
     insta::assert_snapshot!("settings", done(folder.path(), &["settings", "lane.ron"]));
     insta::assert_snapshot!("help_pass", done(folder.path(), &["pass", "--help"]));
     let whole = done(folder.path(), &["--help"]);
-    for caution in ["Lock out and tag out", "Bleed the air", "Block the arm", "pinch points", "eye protection"] {
+    for caution in
+        ["Lock out and tag out", "Bleed the air", "Block the arm", "pinch points", "eye protection"]
+    {
         assert!(whole.contains(caution), "{caution}");
     }
     assert!(whole.contains("does not certify") && whole.contains("maker's manual"), "{whole}");
