@@ -2,7 +2,7 @@
 
 use super::common::{Common, OutputArguments};
 use super::input::read_text;
-use super::output::Target;
+use super::options::{SvgOption, deliver_beside};
 use super::pass::PassFormat;
 use super::problem::{Problem, refusal};
 use super::{Run, exit};
@@ -61,7 +61,7 @@ enum CaughtWord {
 /// Say what a foam station does: dilution, foam, friction, use and cost
 ///
 /// FILE is a scenario with a foam part, or a foam file of its own. With --seen and --reading it looks for what is wrong, with --draw-down
-/// and --bucket it reduces field tests to a measured ratio. Numbers of the JSON and CSV forms are SI; what does not exist is null or empty,
+/// and --bucket it reduces field tests to a measured ratio. The drawing is the map of regimes over liquid and air pressure. Numbers of the JSON and CSV forms are SI; what does not exist is null or empty,
 /// never 0.
 #[derive(Debug, Args)]
 pub(crate) struct FoamArguments {
@@ -72,9 +72,8 @@ pub(crate) struct FoamArguments {
     #[arg(long, value_enum, default_value_t = PassFormat::Text)]
     format: PassFormat,
 
-    /// Draw the map of regimes over liquid and air pressure into this SVG file; - for standard output
-    #[arg(long, value_name = "FILE")]
-    svg: Option<PathBuf>,
+    #[command(flatten)]
+    drawing: SvgOption,
 
     /// Ratio wanted, parts of water to one: 60:1. Goes before the one in the file
     #[arg(long, value_name = "RATIO")]
@@ -118,11 +117,7 @@ impl Run for FoamArguments {
         let read = self.read()?;
         questions.target_ratio = questions.target_ratio.or(read.target_ratio);
         let destination = self.output.result_beside(&read.inputs)?;
-        let map_to = self
-            .svg
-            .as_ref()
-            .map(|path| Target::new(path, self.output.overwrite, &read.inputs))
-            .transpose()?;
+        let map_to = self.drawing.target(&self.output, &read.inputs)?;
         let units = self.common.unit_system();
         let name = read.subject.file.clone();
         // The station was checked when it was read: what is refused now is a question.
@@ -138,15 +133,11 @@ impl Run for FoamArguments {
                 report.csv().map_err(|e| Problem::writing("the table", &std::io::Error::other(e)))?
             }
         };
-        if let Some(target) = map_to {
+        if let Some(target) = &map_to {
             let map = svg::svg(&foam_map(&report, units).map_err(refused)?, Theme::Light);
             target.write(map.as_bytes())?;
-            // Two results on one stream would be no use to anyone.
-            if target.is_stdout() && self.output.output.is_none() {
-                return Ok(exit::DONE);
-            }
         }
-        destination.deliver(&text)?;
+        deliver_beside(map_to.as_ref(), &self.output, &destination, &text)?;
         Ok(exit::DONE)
     }
 }

@@ -10,6 +10,7 @@ mod common;
 mod exit;
 mod input;
 mod instant;
+mod options;
 mod output;
 mod problem;
 mod row_file;
@@ -87,7 +88,7 @@ subcommands! {
     long_about = "Predicts what a wraparound brush set-up on a conveyor vehicle wash will do before anyone touches the machine: \
                   a pair of side brushes on pivoting arms meets a vehicle's nose, rides its sides and swings round its tail. \
                   A scenario file says what machine, set-up, vehicles and line speed; the commands say what comes of it.",
-    max_term_width = 100,
+    term_width = 80,
     subcommand_required = true,
     arg_required_else_help = true
 )]
@@ -96,16 +97,20 @@ struct Arguments {
     command: Commands,
 }
 
-/// The command line with the cautions under every help text.
+/// What stands under the help of every command; the whole list stands under that of the program.
+const CAUTION_LINE: &str = "Lock out, bleed and block before you touch the machine: see «brusharm --help».";
+
+/// The command line with the cautions under its help text and a line of them under that of every command.
 fn command_line() -> clap::Command {
     let cautions = crate::report::cautions_text(crate::report::TEXT_WIDTH);
-    let codes = "Exit codes: 0 done, whatever the verdict; 1 the system failed; 2 bad input or usage;\n\
-                 3 a criterion failed and --strict was given.";
-    let after = format!("{cautions}\n{codes}");
-    let mut line = Arguments::command().after_help(after.clone());
+    let codes = "Exit codes: 0 done, whatever the verdict; 1 the system failed; 2 bad input or\n\
+                 usage; 3 a criterion failed and --strict was given.";
+    // The whole list under each command would bury its options; one line says what counts and where the rest is.
+    let pointer = format!("{CAUTION_LINE}\n\n{codes}");
+    let mut line = Arguments::command().after_help(format!("{cautions}\n{codes}"));
     let names: Vec<String> = line.get_subcommands().map(|c| c.get_name().to_owned()).collect();
     for name in names {
-        line = line.mut_subcommand(name, |c| c.after_help(after.clone()));
+        line = line.mut_subcommand(name, |c| c.after_help(pointer.clone()));
     }
     line
 }

@@ -1,9 +1,10 @@
 //! `brusharm recommend`: the smallest set of field steps that meets every criterion.
 
+use super::Run;
 use super::common::{Common, OutputArguments};
+use super::options::{StrictOption, VehiclesOption};
 use super::problem::{Problem, refusal};
 use super::study_common::{StudyArguments, StudyFormat, throughputs, vehicles_named};
-use super::{Run, exit};
 use crate::report::rows::{RowFormat, table_text};
 use crate::report::{recommend_document, recommend_text};
 use crate::scenario::setting::Group;
@@ -24,9 +25,11 @@ pub(crate) struct RecommendArguments {
     #[command(flatten)]
     common: Common,
 
-    /// Vehicles it must hold for: names separated by commas, fleet, or all
-    #[arg(long, value_name = "NAMES", default_value = "fleet")]
-    vehicles: String,
+    #[command(flatten)]
+    vehicles: VehiclesOption,
+
+    #[command(flatten)]
+    strict: StrictOption,
 
     /// Throughputs it must hold for, such as 60..140:20 or 100,120; the scenario's own when not said
     #[arg(long, value_name = "VALUES")]
@@ -70,7 +73,7 @@ impl Run for RecommendArguments {
             ));
         }
         let mut plan = RecommendPlan::of(&loaded.scenario);
-        plan.vehicles = vehicles_named(&loaded, &self.vehicles)?;
+        plan.vehicles = vehicles_named(&loaded, self.vehicles.vehicles.as_deref().unwrap_or("fleet"))?;
         plan.bearing_within_m = within.si();
         if let Some(text) = &self.throughput {
             plan.throughputs = throughputs(&loaded, text)?;
@@ -114,6 +117,6 @@ impl Run for RecommendArguments {
             };
             target.write(loaded.scenario.rewrite(&best.changes)?.as_bytes())?;
         }
-        Ok(exit::DONE)
+        Ok(self.strict.code(result.best.is_none() && !result.nothing_to_do))
     }
 }

@@ -1,9 +1,11 @@
 //! `brusharm sheet`: the set-up sheet that goes to the machine.
 
+use super::Run;
 use super::common::{Common, Computed, Loaded, OutputArguments};
 use super::input::read_text;
+use super::options::StrictOption;
 use super::problem::{Problem, refusal};
-use super::{Run, exit};
+use crate::coverage::Verdict;
 use crate::report::sheet::{
     Addition, Language, SheetPass, SheetRequest, SolvedScenario, addition, html, sheet,
 };
@@ -70,6 +72,9 @@ pub(crate) struct SheetArguments {
     recommend: bool,
 
     #[command(flatten)]
+    strict: StrictOption,
+
+    #[command(flatten)]
     output: OutputArguments,
 }
 
@@ -103,7 +108,8 @@ impl Run for SheetArguments {
         let text = html(&sheet(&request))
             .map_err(|error| Problem::writing("the sheet", &std::io::Error::other(error)))?;
         destination.deliver(&text)?;
-        Ok(exit::DONE)
+        let failed = left_pass.outcome.verdicts.iter().any(|line| line.verdict == Verdict::Fail);
+        Ok(self.strict.code(failed))
     }
 }
 

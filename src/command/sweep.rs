@@ -1,16 +1,18 @@
 //! `brusharm sweep`: one pass for every point of a design.
 
+use super::Run;
 use super::common::{Common, Loaded, OutputArguments};
+use super::options::{OfOption, StrictOption, SvgOption};
 use super::output::{Target, complain, ink, print};
 use super::problem::{Problem, refusal};
 use super::row_file::{FileFormat, RowFile};
-use super::{Run, exit};
 use crate::drawing::palette::Theme;
 use crate::drawing::svg::svg;
 use crate::report::row_log::{LogHeader, SCHEMA};
 use crate::report::rows::{RowFormat, csv_header, row_text};
 use crate::report::{MOST_ROWS_SHOWN, SweepChart, SweepPicture, SweepReport, telling_measure};
 use crate::study::design::Part;
+use crate::study::effect::why;
 use crate::study::measure::{ALL, Measure};
 use crate::study::point::evaluate;
 use crate::study::stream::{StreamError, Workers};
@@ -20,7 +22,7 @@ use crate::study::table::Row;
 use clap::{Args, ValueEnum};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::io::{ErrorKind, IsTerminal, Write};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 /// Forms of the result on standard output.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -80,9 +82,11 @@ pub(crate) struct SweepArguments {
     #[arg(long, value_name = "NAMES", value_delimiter = ',')]
     columns: Vec<String>,
 
-    /// Measure that text and charts are about; the one that decides when not said
-    #[arg(long, value_name = "MEASURE")]
-    of: Option<String>,
+    #[command(flatten)]
+    of: OfOption,
+
+    #[command(flatten)]
+    strict: StrictOption,
 
     /// Form of the result on standard output; text when not said
     #[arg(long, value_enum)]
@@ -95,12 +99,11 @@ pub(crate) struct SweepArguments {
     #[arg(long, requires = "output")]
     restart: bool,
 
-    /// Draw a chart to this SVG file
-    #[arg(long, value_name = "FILE")]
-    chart: Option<PathBuf>,
+    #[command(flatten)]
+    drawing: SvgOption,
 
     /// Kind of chart; what suits the number of axes when not said
-    #[arg(long, value_enum, requires = "chart")]
+    #[arg(long, value_enum, requires = "svg")]
     chart_kind: Option<ChartKind>,
 }
 
@@ -121,7 +124,7 @@ impl Run for SweepArguments {
             let option = if refusal.problem.contains("column") { "--columns" } else { "--over" };
             Problem::option(option, refusal)
         })?;
-        let chart = self.chart.as_deref().map(|path| self.output.target(path, &loaded)).transpose()?;
+        let chart = self.drawing.target(&self.output, &loaded.inputs)?;
         let file =
             self.output.output.as_deref().map(|path| self.open(path, &loaded, &sweep, part)).transpose()?;
 
@@ -132,10 +135,14 @@ impl Run for SweepArguments {
             rows: Vec::new(),
             keep: count <= MOST_ROWS_SHOWN as u64,
         };
+        for axis in &mut told.summary.axes {
+            axis.why = why(&loaded.scenario, &axis.path);
+        }
         self.compute(&sweep, share, file, &mut told)?;
 
         let format = self.format.unwrap_or(SweepFormat::Text);
-        if format == SweepFormat::Text {
+        let drawn_alone = self.output.output.is_none() && chart.as_ref().is_some_and(Target::is_stdout);
+        if format == SweepFormat::Text && !drawn_alone {
             let design = sweep.design().summary();
             let design = if part == Part::WHOLE { design } else { format!("{design}, share {part}") };
             let report = SweepReport {
@@ -151,7 +158,8 @@ impl Run for SweepArguments {
         if let Some(chart) = chart {
             self.draw(&chart, &loaded, &told.summary)?;
         }
-        Ok(exit::DONE)
+        let counts = told.summary.counts;
+        Ok(self.strict.code(counts.fail + counts.not_computed > 0))
     }
 }
 
@@ -173,10 +181,7 @@ impl Told {
 
 impl SweepArguments {
     fn measure(&self, loaded: &Loaded) -> Result<Measure, Problem> {
-        match &self.of {
-            Some(key) => measure_named("--of", key),
-            None => Ok(telling_measure(&evaluate(&loaded.scenario))),
-        }
+        Ok(self.of.measure()?.unwrap_or_else(|| telling_measure(&evaluate(&loaded.scenario))))
     }
 
     /// The scenario, or those of the file axis with the same settings changed.

@@ -1,4 +1,7 @@
 //! Loads on mirrors, antennas, plates and the like: peak force and impulse by each brush, against their limits.
+//!
+//! A load is the size of the vector sum of all forces of one brush on a feature, push and rubbing, over every band and piece of it. Pictures,
+//! texts and documents have no other.
 
 use super::{Criteria, Verdict, accumulate::Look};
 use crate::arm::Side;

@@ -25,14 +25,14 @@ pub fn svg(list: &DisplayList, theme: Theme) -> String {
          height=\"{height}\" role=\"img\" font-family=\"{FONT_FAMILY}\""
     );
     if !list.title.is_empty() {
-        let _ = write!(out, " aria-label=\"{}\"", escape(&list.title));
+        let _ = write!(out, " aria-label=\"{}\"", said(&list.title));
     }
     out.push_str(">\n");
     if !list.title.is_empty() {
-        let _ = writeln!(out, "<title>{}</title>", escape(&list.title));
+        let _ = writeln!(out, "<title>{}</title>", said(&list.title));
     }
     if !list.description.is_empty() {
-        let _ = writeln!(out, "<desc>{}</desc>", escape(&list.description));
+        let _ = writeln!(out, "<desc>{}</desc>", said(&list.description));
     }
     let _ = writeln!(
         out,
@@ -54,6 +54,11 @@ pub fn number(value: f64) -> String {
     let text = format!("{value:.2}");
     let text = text.trim_end_matches('0').trim_end_matches('.');
     if text == "-0" { "0".to_owned() } else { text.to_owned() }
+}
+
+/// A text that people read: true minus signs, and nothing that means something to XML.
+fn said(text: &str) -> String {
+    escape(&crate::units::minus_signs(text))
 }
 
 /// The text with the characters that mean something to XML replaced, and those XML forbids left out.
@@ -89,7 +94,7 @@ impl Writer {
             }
             self.out.push('>');
             if let Some(tip) = &item.tip {
-                let _ = write!(self.out, "<title>{}</title>", escape(tip));
+                let _ = write!(self.out, "<title>{}</title>", said(tip));
             }
             self.out.push('\n');
         }
@@ -296,7 +301,7 @@ impl Writer {
                 halo.rgb(self.theme).css()
             );
         }
-        let _ = writeln!(self.out, "{turn}>{}</text>", escape(&text.text));
+        let _ = writeln!(self.out, "{turn}>{}</text>", said(&text.text));
     }
 }
 

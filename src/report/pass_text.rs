@@ -6,7 +6,7 @@ use super::words::{NONE, Words, capital, percent, wrap};
 use super::{Ink, PassReport, TEXT_WIDTH};
 use crate::coverage::{CriterionName, EventName, UnitTiming, Verdict, VerdictLine, headline};
 use crate::units::{AngleDim, Dimension};
-use crate::units::{UnitSystem, format_in};
+use crate::units::{UnitSystem, counted, format_in};
 
 impl PassReport<'_> {
     /// The verdict in one sentence: «Fails: gap on the tail is 17.2 in, limit 12.0 in.»
@@ -87,8 +87,8 @@ impl PassReport<'_> {
         let (fail, marginal, pass) = (count(Verdict::Fail), count(Verdict::Marginal), count(Verdict::Pass));
         let total = self.outcome.verdicts.len();
         format!(
-            "Of {total} {}: {fail} {}, {marginal} marginal, {pass} {}.",
-            if total == 1 { "criterion" } else { "criteria" },
+            "Of {}: {fail} {}, {marginal} marginal, {pass} {}.",
+            counted(total as u64, "criterion", "criteria"),
             if fail == 1 { "fails" } else { "fail" },
             if pass == 1 { "passes" } else { "pass" },
         )
@@ -281,6 +281,8 @@ impl PassReport<'_> {
             ]);
         }
         out.push_str(&ink.verdict_lines(&table.text()));
+        let what = "A load is the size of the sum of all forces of one brush on the feature, push and rubbing together.";
+        out.push_str(&wrap(what, TEXT_WIDTH, 0));
     }
 }
 

@@ -83,8 +83,11 @@ fn answer_text(answer: &Answer, r: &Recommendation, words: Words, ink: Ink) -> S
     for (i, step) in answer.steps.iter().enumerate() {
         out.push_str(&wrap(&format!("{}. {}", i + 1, step_said(step, ink)), TEXT_WIDTH, 3));
         for (label, effects) in [("It buys", &step.buys), ("It costs", &step.costs)] {
-            if !effects.is_empty() {
-                let said: Vec<String> = effects.iter().take(4).map(|e| effect_said(e, words)).collect();
+            // What reads the same before and after is no effect to a reader.
+            let read = |e: &&Effect| said(words, e.measure, e.before) != said(words, e.measure, e.after);
+            let said: Vec<String> =
+                effects.iter().filter(read).take(4).map(|e| effect_said(e, words)).collect();
+            if !said.is_empty() {
                 out.push_str(&inset(&format!("{label}: {}.", said.join("; ")), 3));
             }
         }

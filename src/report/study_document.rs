@@ -65,6 +65,7 @@ pub fn spread_document(title: &str, result: &SpreadResult) -> Value {
         "blocks": result.plan.blocks,
         "confidence": result.plan.confidence,
         "seed": result.plan.seed,
+        "vehicles": result.vehicles.iter().map(|(name, share)| json!({ "vehicle": name, "share": share })).collect::<Vec<_>>(),
         "passes": result.passes,
         "failed": result.failed,
         "reasons": result.reasons.iter().map(|(r, n)| json!({ "reason": r, "count": n })).collect::<Vec<_>>(),

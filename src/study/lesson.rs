@@ -546,13 +546,12 @@ fn number_text(scenario: &Scenario, text: &str, number: f64, units: UnitSystem) 
 }
 
 fn is_contact_pressure(text: &str) -> bool {
-    matches!(Measure::from_key(text), Some(Measure::SidePressureMean(_) | Measure::SidePressurePeak(_)))
+    Measure::from_key(text).is_some_and(Measure::is_contact_pressure)
 }
 
 /// A measure in the terms of the job: shares in percent, contact pressures in their own small unit.
 pub fn measure_text(measure: Measure, value: f64, units: UnitSystem) -> String {
-    let contact = matches!(measure, Measure::SidePressureMean(_) | Measure::SidePressurePeak(_));
-    quantity_text(measure.info(), contact, value, units)
+    quantity_text(measure.info(), measure.is_contact_pressure(), value, units)
 }
 
 fn quantity_text(info: &'static DimensionInfo, contact: bool, value: f64, units: UnitSystem) -> String {

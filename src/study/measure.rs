@@ -219,6 +219,11 @@ impl Measure {
         self.side().map_or("", Side::name)
     }
 
+    /// Whether it is a pressure of the media, which is shown in a unit of its own ([`crate::units::contact`]).
+    pub fn is_contact_pressure(self) -> bool {
+        matches!(self, Measure::SidePressureMean(_) | Measure::SidePressurePeak(_))
+    }
+
     /// Its dimension.
     pub fn info(self) -> &'static DimensionInfo {
         match self {

@@ -76,6 +76,8 @@ pub struct SpreadResult {
     pub plan: SpreadPlan,
     /// Names of the factors.
     pub factors: Vec<String>,
+    /// The vehicles that were drawn from, with their shares; one with all of it where the vehicle does not spread.
+    pub vehicles: Vec<(String, f64)>,
     /// Passes computed or tried.
     pub passes: u64,
     /// Passes that could not be computed.
@@ -128,7 +130,9 @@ impl SpreadResult {
 #[derive(Debug, thiserror::Error)]
 pub enum SpreadError {
     /// The scenario says nothing about what spreads.
-    #[error("the scenario has no spread part; add one with fleet: true or some factors")]
+    #[error(
+        "the scenario has no spread part; add one with some factors, or with fleet: true where it has a fleet"
+    )]
     NothingSpreads,
     /// The spread part or a vehicle of the fleet makes no sense.
     #[error("{0}")]
@@ -249,7 +253,12 @@ pub fn spread(
         Err(StreamError::Threads(reason)) => return Err(SpreadError::Threads(reason)),
         Err(StreamError::Sink(never)) => match never {},
     }
-    Ok(gathered.result(plan, drawn.factors.iter().map(|f| f.name.clone()).collect()))
+    let vehicles = if drawn.vehicles.is_empty() {
+        vec![(scenario.measured_vehicle().to_owned(), 1.0)]
+    } else {
+        scenario.fleet_mix().into_iter().map(|(name, share)| (name.to_owned(), share)).collect()
+    };
+    Ok(gathered.result(plan, drawn.factors.iter().map(|f| f.name.clone()).collect(), vehicles))
 }
 
 /// Values of all blocks as they come in.
@@ -309,7 +318,7 @@ impl Gathered {
         }
     }
 
-    fn result(self, plan: &SpreadPlan, factors: Vec<String>) -> SpreadResult {
+    fn result(self, plan: &SpreadPlan, factors: Vec<String>, vehicles: Vec<(String, f64)>) -> SpreadResult {
         let share = |(judged, met): (u64, u64)| Share::wilson(met, judged, plan.confidence);
         let resampling =
             Resampling { confidence: plan.confidence, resamples: plan.resamples, seed: plan.seed ^ 0x5eed };
@@ -348,6 +357,7 @@ impl Gathered {
         SpreadResult {
             plan: *plan,
             factors,
+            vehicles,
             passes: self.passes,
             failed: self.failed,
             reasons: self.reasons,

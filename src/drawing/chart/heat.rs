@@ -173,7 +173,13 @@ impl HeatMap {
             format!("{}: {}; {}: {}", self.x.label, self.x.values[column], self.y.label, self.y.values[row]);
         let Some(cell) = self.cell(row, column).filter(|cell| cell.value.is_finite()) else {
             let item = list.rect(area, Fill::solid(Role::Panel), Some(Stroke::new(1.0, Role::Grid)));
-            item.tip = Some(format!("{place}; {}", self.words.nothing));
+            let grade = self.cell(row, column).and_then(|cell| cell.grade);
+            let said = grade.map_or(self.words.nothing.as_str(), |grade| self.words.grade(grade));
+            item.tip = Some(format!("{place}; {said}"));
+            if let Some(grade) = grade {
+                let sign = Text::new(area.centre(), size, Role::Ink, grade.sign());
+                list.push(sign.anchored(Anchor::Middle, Baseline::Middle));
+            }
             return;
         };
         let share = (cell.value - low) / (high - low);

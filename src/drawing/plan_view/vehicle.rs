@@ -235,7 +235,7 @@ fn draw_features(stage: &mut Stage<'_>, placed: &Placed<'_>, measured: bool) {
 
 fn touched_force_n(stage: &Stage<'_>, feature: usize) -> Option<f64> {
     let forces = stage.contacts.iter().flat_map(|c| &c.features).filter(|(f, _)| *f == feature);
-    forces.map(|(_, force)| *force).reduce(|a, b| a + b)
+    forces.map(|(_, force)| force.norm()).reduce(f64::max)
 }
 
 /// A stretch of the perimeter in one state, as station indices (end past the perimeter when it runs across the nose centre).
