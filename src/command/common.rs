@@ -1,6 +1,7 @@
 //! What the subcommands share: the scenario file, settings changed for the run, the unit system, output files.
 
 use super::input::read_text;
+use super::kind::{FileKind, expect};
 use super::output::{Target, ink, print};
 use super::problem::{Problem, refusal};
 use crate::coverage::{CoverageSettings, Criteria, Outcome, measure};
@@ -101,7 +102,7 @@ impl Destination {
     pub fn deliver(&self, text: &str) -> Result<(), Problem> {
         match self {
             Destination::Screen(ink) => print(text, *ink),
-            Destination::Target(target) => target.write(text.as_bytes()),
+            Destination::Target(target) => target.write(Ink::Plain.ready(text).as_bytes()),
         }
     }
 }
@@ -140,6 +141,7 @@ impl Common {
         let name = self.file.display().to_string();
         let typed = self.changes()?;
         let text = read_text(&self.file, &name)?;
+        expect(&[FileKind::Scenario], &text, &name)?;
         let folder = self.file.parent().map(Path::to_owned).unwrap_or_default();
         let inputs = RefCell::new(vec![self.file.clone()]);
         let loader = |beside: &str| {

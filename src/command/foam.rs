@@ -2,6 +2,7 @@
 
 use super::common::{Common, OutputArguments};
 use super::input::read_text;
+use super::kind::FileKind;
 use super::output::Target;
 use super::pass::PassFormat;
 use super::problem::{Problem, refusal};
@@ -17,7 +18,6 @@ use crate::report::foam::{FoamQuestions, FoamReport, FoamSubject, FrictionUse};
 use crate::scenario::foam::places::in_trade_units;
 use crate::scenario::foam::{FoamFile, MixRatio};
 use crate::scenario::setting::spelled_for_foam_file;
-use crate::scenario::source_map::SourceMap;
 use crate::units::{Dimension, FlowDim, PressureDim, Quantity, Time, Volume, VolumeDim};
 use clap::{Args, ValueEnum};
 use std::path::PathBuf;
@@ -157,7 +157,7 @@ impl FoamArguments {
         let file = &self.common.file;
         let name = file.display().to_string();
         let text = read_text(file, &name)?;
-        if is_foam_file(&text) {
+        if FileKind::of(&text) == Some(FileKind::Foam) {
             let set = spelled_for_foam_file(&self.common.changes()?);
             let (read, station) = FoamFile::read_with(&name, &text, &set)?;
             return Ok(Read {
@@ -207,14 +207,6 @@ impl FoamArguments {
                 .transpose()?,
         })
     }
-}
-
-/// Whether a text is a foam file: it has a foam part, and nothing that only a scenario has.
-fn is_foam_file(text: &str) -> bool {
-    let map = SourceMap::partial(text.strip_prefix('\u{feff}').unwrap_or(text));
-    let names = map.names("").unwrap_or_default();
-    names.contains(&"foam")
-        && !["train", "vehicles", "machine", "left", "right"].iter().any(|part| names.contains(part))
 }
 
 /// Names of readings as taken on the command line.

@@ -2,6 +2,7 @@
 
 use super::common::{Common, Computed, Loaded, OutputArguments};
 use super::input::read_text;
+use super::kind::{FileKind, expect};
 use super::problem::{Problem, refusal};
 use super::{Run, exit};
 use crate::report::sheet::{
@@ -113,6 +114,7 @@ impl SheetArguments {
         let read = |path: &PathBuf| {
             let name = path.display().to_string();
             let text = read_text(path, &name)?;
+            expect(&[FileKind::Document, FileKind::Rows], &text, &name)?;
             addition(&text, self.lang.into(), self.common.unit_system())
                 .map_err(|refusal| Problem::file(&name, refusal))
         };
