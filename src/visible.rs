@@ -16,12 +16,12 @@ pub fn is_hidden(c: char) -> bool {
 
 /// A text of lines with every hidden character but the line break written out: `\u{1b}`.
 pub fn visible(text: &str) -> Cow<'_, str> {
-    written_out(text, |c| c != '\n' && is_hidden(c), |out, c| write!(out, "\\u{{{:x}}}", c as u32))
+    written_out(text, |c| c != '\n' && is_hidden(c), as_in_a_string)
 }
 
 /// A text that has to stay on one line: line breaks are written out too.
 pub fn visible_line(text: &str) -> Cow<'_, str> {
-    written_out(text, is_hidden, |out, c| write!(out, "\\u{{{:x}}}", c as u32))
+    written_out(text, is_hidden, as_in_a_string)
 }
 
 /// A JSON text (RFC 8259) with the hidden characters of its strings as `\u001b`: it reads back as the same document.
@@ -33,7 +33,17 @@ pub fn visible_json(json: &str) -> Cow<'_, str> {
 
 /// A line of a source text with every hidden character but the tab written out; whoever sets it decides how wide a tab is.
 pub fn visible_source(line: &str) -> Cow<'_, str> {
-    written_out(line, |c| c != '\t' && is_hidden(c), |out, c| write!(out, "\\u{{{:x}}}", c as u32))
+    written_out(line, |c| c != '\t' && is_hidden(c), as_in_a_string)
+}
+
+/// As a string in a scenario may write it.
+fn as_in_a_string(out: &mut String, c: char) -> std::fmt::Result {
+    match c {
+        '\n' => out.write_str("\\n"),
+        '\r' => out.write_str("\\r"),
+        '\t' => out.write_str("\\t"),
+        c => write!(out, "\\u{{{:x}}}", c as u32),
+    }
 }
 
 fn written_out(
@@ -64,10 +74,10 @@ mod tests {
 
     #[test]
     fn verif_what_steers_a_terminal_is_written_out() {
-        assert_eq!(visible("\u{1b}[31mred\u{7}\tx\r\n"), "\\u{1b}[31mred\\u{7}\\u{9}x\\u{d}\n");
+        assert_eq!(visible("\u{1b}[31mred\u{7}\tx\r\n"), "\\u{1b}[31mred\\u{7}\\tx\\r\n");
         assert_eq!(visible("\u{9b}2J\u{7f}"), "\\u{9b}2J\\u{7f}");
         assert_eq!(visible("a\u{202e}b\u{2066}c\u{2029}"), "a\\u{202e}b\\u{2066}c\\u{2029}");
-        assert_eq!(visible_line("a\nb"), "a\\u{a}b");
+        assert_eq!(visible_line("a\nb"), "a\\nb");
         // Letters of any script, accents and marks stay.
         for plain in ["Fährhafen «Süd» 7/8″ −3 ½ °C", "שלום", "مرحبا", "渡船", "e\u{301}", ""] {
             assert!(matches!(visible(plain), Cow::Borrowed(same) if same == plain));

@@ -1,6 +1,6 @@
 //! `brusharm foam`: the foam station of a scenario, or of a file of its own.
 
-use super::common::{Common, OutputArguments};
+use super::common::{Common, OutputArguments, say_steps};
 use super::input::read_text;
 use super::kind::FileKind;
 use super::output::Target;
@@ -17,7 +17,7 @@ use crate::report::foam::map::foam_map;
 use crate::report::foam::{FoamQuestions, FoamReport, FoamSubject, FrictionUse};
 use crate::scenario::foam::places::in_trade_units;
 use crate::scenario::foam::{FoamFile, MixRatio};
-use crate::scenario::setting::spelled_for_foam_file;
+use crate::scenario::setting::typed_for_foam_file;
 use crate::units::{Dimension, FlowDim, PressureDim, Quantity, Time, Volume, VolumeDim};
 use clap::{Args, ValueEnum};
 use std::path::PathBuf;
@@ -158,7 +158,7 @@ impl FoamArguments {
         let name = file.display().to_string();
         let text = read_text(file, &name)?;
         if FileKind::of(&text) == Some(FileKind::Foam) {
-            let set = spelled_for_foam_file(&self.common.changes()?);
+            let set = say_steps(&typed_for_foam_file(&text, &self.common.changes()?)?);
             let (read, station) = FoamFile::read_with(&name, &text, &set)?;
             return Ok(Read {
                 target_ratio: read.foam.target_ratio.as_ref().map(MixRatio::parts),

@@ -8,7 +8,9 @@ use super::problem::{Problem, refusal};
 use super::{Run, exit};
 use crate::drawing::Weight;
 use crate::drawing::text_width::wrap;
+use crate::scenario::Scenario;
 use crate::scenario::lesson::{Lesson, StepFile};
+use crate::scenario::setting::TypedChange;
 use crate::study::lesson::{StepResult, evaluate};
 use crate::units::{Dimension, TimeDim, UnitSystem, format};
 use clap::Args;
@@ -64,12 +66,12 @@ impl Run for LessonArguments {
         let loaded = common.load()?;
         let units = self.units.map_or(UnitSystem::Us, UnitSystem::from);
         let results = evaluate(&lesson, &loaded.scenario, units)?;
-        print(&text(&lesson, &results, units), ink())?;
+        print(&text(&lesson, &loaded.scenario, &results, units), ink())?;
         Ok(exit::DONE)
     }
 }
 
-fn text(lesson: &Lesson, results: &[StepResult], units: UnitSystem) -> String {
+fn text(lesson: &Lesson, scenario: &Scenario, results: &[StepResult], units: UnitSystem) -> String {
     let mut out = String::new();
     let file = &lesson.file;
     let _ = writeln!(out, "{}", file.title);
@@ -77,10 +79,10 @@ fn text(lesson: &Lesson, results: &[StepResult], units: UnitSystem) -> String {
     for (index, (step, result)) in file.steps.iter().zip(results).enumerate() {
         let texts = &result.texts;
         let _ = writeln!(out, "\n{}. {}", index + 1, texts.heading);
-        let _ = writeln!(out, "   set-up: {} ({})", changes(&step.set), result.headline);
+        let _ = writeln!(out, "   set-up: {} ({})", changes(scenario, &step.set), result.headline);
         for pin in &step.pins {
             let name = texts.pins.iter().find(|(slot, _)| *slot == pin.slot).map_or("", |(_, name)| name);
-            let _ = writeln!(out, "   {}: {name} ({})", pin.slot.letter(), changes(&pin.set));
+            let _ = writeln!(out, "   {}: {name} ({})", pin.slot.letter(), changes(scenario, &pin.set));
         }
         let _ = writeln!(out, "   shown at {}", instant(step, result, units));
         paragraph(&mut out, "   ", &texts.caption);
@@ -94,11 +96,13 @@ fn instant(_: &StepFile, result: &StepResult, units: UnitSystem) -> String {
     format(TimeDim::INFO, result.t_s, units)
 }
 
-fn changes(set: &[(String, String)]) -> String {
+fn changes(scenario: &Scenario, set: &[(String, String)]) -> String {
     if set.is_empty() {
         return "as in the scenario".to_owned();
     }
-    set.iter().map(|(path, value)| format!("{path} = {value}")).collect::<Vec<_>>().join(", ")
+    // The lesson was evaluated with these: they can be taken.
+    let taken = scenario.stepped(set).unwrap_or_default();
+    taken.iter().map(TypedChange::said).collect::<Vec<_>>().join(", ")
 }
 
 /// A text in lines of about a hundred letters, the first with a lead.

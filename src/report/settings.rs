@@ -127,7 +127,9 @@ impl SettingsDocument {
     pub fn text(&self, ink: Ink) -> String {
         let mut out = wrap(&self.scenario.title, TEXT_WIDTH, 0);
         out.push_str(&wrap(
-            "Change any of these for one run with --set PATH=VALUE. A number alone is taken in the unit of its step.",
+            "Change any of these for one run with --set PATH=VALUE. A number alone is taken in the unit of its step. PATH+=STEP and PATH-=STEP \
+             step from where it stands; so does a sign in front of the value (stop_pin.hole=+1), except where the setting has \
+             values below zero: there a minus belongs to the value.",
             TEXT_WIDTH,
             0,
         ));
