@@ -249,10 +249,8 @@ impl std::fmt::Display for Diagnostic {
             Some(location) => {
                 let (line, span) = location.shown();
                 let marked = AnnotationKind::Primary.span(span);
-                let snippet = Snippet::source(line.as_str())
-                    .line_start(location.line)
-                    .path(file)
-                    .annotation(marked);
+                let snippet =
+                    Snippet::source(line.as_str()).line_start(location.line).path(file).annotation(marked);
                 let report = [Level::ERROR.primary_title(problem).element(snippet)];
                 let renderer = Renderer::plain().term_width(LINE_WIDTH);
                 f.write_str(renderer.render(&report).trim_end())?;

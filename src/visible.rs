@@ -79,7 +79,8 @@ mod tests {
         assert_eq!(visible("a\u{202e}b\u{2066}c\u{2029}"), "a\\u{202e}b\\u{2066}c\\u{2029}");
         assert_eq!(visible_line("a\nb"), "a\\nb");
         // Letters of any script, accents and marks stay.
-        for plain in ["Fährhafen «Süd» 7/8″ −3 ½ °C", "שלום", "مرحبا", "渡船", "e\u{301}", ""] {
+        for plain in ["Fährhafen «Süd» 7/8″ −3 ½ °C", "שלום", "مرحبا", "渡船", "e\u{301}", ""]
+        {
             assert!(matches!(visible(plain), Cow::Borrowed(same) if same == plain));
         }
     }

@@ -6,8 +6,8 @@ use super::study_common::{StudyArguments, StudyFormat, deliver_table, vehicles_n
 use super::{Run, exit};
 use crate::drawing::palette::Theme;
 use crate::drawing::svg::svg;
-use crate::scenario::setting::TypedChange;
 use crate::report::{PicturedSetup, compare_picture, compare_text};
+use crate::scenario::setting::TypedChange;
 use crate::study::compare::{SetUp, compare};
 use clap::Args;
 use std::path::PathBuf;

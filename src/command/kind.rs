@@ -84,11 +84,17 @@ impl FileKind {
     /// What to do with a file of this kind.
     fn advice(self, name: &str) -> String {
         match self {
-            FileKind::Scenario => format!("«brusharm pass {name}» runs it, «brusharm check {name}» looks it over"),
-            FileKind::Lesson => {
-                format!("«brusharm lesson {name}» prints it, «brusharm view --lesson {name}» shows it; or name its scenario")
+            FileKind::Scenario => {
+                format!("«brusharm pass {name}» runs it, «brusharm check {name}» looks it over")
             }
-            FileKind::Foam => format!("«brusharm foam {name}» says what the station does; or name a scenario"),
+            FileKind::Lesson => {
+                format!(
+                    "«brusharm lesson {name}» prints it, «brusharm view --lesson {name}» shows it; or name its scenario"
+                )
+            }
+            FileKind::Foam => {
+                format!("«brusharm foam {name}» says what the station does; or name a scenario")
+            }
             FileKind::Machine => {
                 format!("name a scenario that takes it in: machine: File(\"{name}\")")
             }

@@ -222,7 +222,8 @@ fn remove_left_behind(folder: &Path) {
             continue;
         }
         let path = entry.path();
-        let free = std::fs::OpenOptions::new().write(true).open(&path).ok().filter(|file| file.try_lock().is_ok());
+        let free =
+            std::fs::OpenOptions::new().write(true).open(&path).ok().filter(|file| file.try_lock().is_ok());
         if free.is_some() {
             // Somebody else's to remove if we may not.
             let _ = std::fs::remove_file(&path);

@@ -37,7 +37,10 @@ pub(crate) fn cell(text: &str) -> Cow<'_, str> {
 /// The text that a cell holds.
 pub(crate) fn text_of(cell: &str) -> Cow<'_, str> {
     let bare = cell.strip_prefix('\'').filter(|rest| {
-        begins_a_formula(rest) || rest.starts_with('\'') || rest.starts_with("\\u{9}") || rest.starts_with("\\u{d}")
+        begins_a_formula(rest)
+            || rest.starts_with('\'')
+            || rest.starts_with("\\u{9}")
+            || rest.starts_with("\\u{d}")
     });
     let cell = bare.unwrap_or(cell);
     if !cell.contains("\\u{") {

@@ -135,7 +135,8 @@ pub fn read_table(text: &str) -> Result<Table, Refusal> {
         advice: "give the file that sweep wrote".into(),
     };
     let mut reader = csv::ReaderBuilder::new().comment(Some(b'#')).from_reader(text.as_bytes());
-    let names: Vec<String> = reader.headers().map_err(bad)?.iter().map(|name| csv_text::text_of(name).into_owned()).collect();
+    let names: Vec<String> =
+        reader.headers().map_err(bad)?.iter().map(|name| csv_text::text_of(name).into_owned()).collect();
     let records = reader.records().collect::<Result<Vec<_>, _>>().map_err(bad)?;
     let columns: Vec<Column> = names
         .into_iter()

@@ -63,9 +63,9 @@ pub fn changed(
     path: &str,
     set: &[(String, String)],
 ) -> Result<Scenario, Diagnostics> {
-    let made = scenario.stepped(set).and_then(|taken| {
-        scenario.with(&taken.iter().map(TypedChange::pair).collect::<Vec<_>>())
-    });
+    let made = scenario
+        .stepped(set)
+        .and_then(|taken| scenario.with(&taken.iter().map(TypedChange::pair).collect::<Vec<_>>()));
     made.map_err(|refused| {
         let mut found = Diagnostics::default();
         for diagnostic in refused.0 {

@@ -50,7 +50,12 @@ fn verif_no_text_steers_the_terminal() {
     for arguments in [
         vec!["pass".to_owned(), format!("no{STEERING}file.ron")],
         vec!["pass".to_owned(), "torn.ron".to_owned()],
-        vec!["pass".to_owned(), "lane.ron".to_owned(), "--set".to_owned(), format!("left.air.cap={STEERING}")],
+        vec![
+            "pass".to_owned(),
+            "lane.ron".to_owned(),
+            "--set".to_owned(),
+            format!("left.air.cap={STEERING}"),
+        ],
         vec!["pass".to_owned(), "lane.ron".to_owned(), format!("--{STEERING}")],
         vec!["pass".to_owned(), "lane.ron".to_owned(), "--format".to_owned(), STEERING.to_owned()],
     ] {
@@ -67,7 +72,8 @@ fn verif_what_is_no_scenario_is_told_what_it_is() {
     let folder = folder();
     let at = folder.path();
     let shipped = |name: &str| {
-        let text = std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios").join(name));
+        let text =
+            std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios").join(name));
         let own = name.rsplit('/').next().unwrap();
         std::fs::write(at.join(own), text.unwrap()).unwrap();
         own.to_owned()
@@ -94,7 +100,10 @@ fn verif_what_is_no_scenario_is_told_what_it_is() {
         }
     }
     let told = refused(at, &["lesson", "lane.ron"]);
-    assert!(told.contains("this is a scenario, not a lesson") && told.contains("brusharm pass lane.ron"), "{told}");
+    assert!(
+        told.contains("this is a scenario, not a lesson") && told.contains("brusharm pass lane.ron"),
+        "{told}"
+    );
     assert!(refused(at, &["sheet", "lane.ron", "--add", "lane.ron"]).contains("this is a scenario, not"));
 }
 
@@ -171,7 +180,10 @@ fn verif_a_sign_in_front_is_a_step_and_said() {
     }
     let (now, said) = value(&["left.stop_pin.hole=-1"], hole);
     assert_eq!((now.as_str(), said.as_str()), ("1", "left.stop_pin.hole: 2 → 1 (one step down)\n"));
-    assert_eq!(value(&["left.stop_pin.hole=1", "left.stop_pin.hole=+1", "left.stop_pin.hole=+1"], hole).0, "3");
+    assert_eq!(
+        value(&["left.stop_pin.hole=1", "left.stop_pin.hole=+1", "left.stop_pin.hole=+1"], hole).0,
+        "3"
+    );
     let cap = "left.air.cap";
     let before = value(&[], cap).0;
     assert_eq!(before, "7 psi");
@@ -188,8 +200,14 @@ fn verif_a_sign_in_front_is_a_step_and_said() {
     assert!(said.contains("1/8 in → 1/16 in (one step down)"), "{said}");
     // What could mean either is refused with both ways to write it; what leaves the range, and an axis, too.
     let told = refused(at, &["pass", "lane.ron", "--set", "left.bearings.lower_offset=+1/8 in"]);
-    assert!(told.contains("left.bearings.lower_offset=1/8 in") && told.contains("left.bearings.lower_offset+=1/8 in"), "{told}");
-    assert!(refused(at, &["pass", "lane.ron", "--set", "left.stop_pin.hole=+2"]).contains("leaves the range"));
+    assert!(
+        told.contains("left.bearings.lower_offset=1/8 in")
+            && told.contains("left.bearings.lower_offset+=1/8 in"),
+        "{told}"
+    );
+    assert!(
+        refused(at, &["pass", "lane.ron", "--set", "left.stop_pin.hole=+2"]).contains("leaves the range")
+    );
     assert!(refused(at, &["sweep", "lane.ron", "--over", "left.stop_pin.hole=+1,+2"]).contains("not steps"));
     let compared = done(at, &["compare", "lane.ron", "--set", "left.stop_pin.hole=+1"]);
     assert!(compared.contains("left.stop_pin.hole: 2 → 3 (one step up)"), "{compared}");
@@ -198,7 +216,8 @@ fn verif_a_sign_in_front_is_a_step_and_said() {
 #[test]
 fn verif_a_series_takes_a_number_alone_in_seconds() {
     let folder = folder();
-    let series = |step: &str| done(folder.path(), &["pass", "lane.ron", "--format", "json", "--series", step]);
+    let series =
+        |step: &str| done(folder.path(), &["pass", "lane.ron", "--format", "json", "--series", step]);
     assert_eq!(series("0.5"), series("0.5 s"));
     assert_eq!(series("0.5"), series("500 ms"));
 }

@@ -553,7 +553,9 @@ fn rows(
                     rows(writer, section, &joined(item, &format!("{key}[{}]", i + 1)), entry)?;
                 }
             }
-            serde_json::Value::String(text) => writer.write_record([section, item, key, &csv_text::cell(text), ""])?,
+            serde_json::Value::String(text) => {
+                writer.write_record([section, item, key, &csv_text::cell(text), ""])?
+            }
             serde_json::Value::Null => writer.write_record([section, item, key, "", unit(key)])?,
             other => writer.write_record([section, item, key, &other.to_string(), unit(key)])?,
         }

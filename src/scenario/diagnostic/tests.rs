@@ -1,6 +1,6 @@
 use super::*;
-use crate::units::{Force, Fraction, Length, Pressure, Throughput};
 use crate::fixed_cases::cases;
+use crate::units::{Force, Fraction, Length, Pressure, Throughput};
 use proptest::prelude::*;
 use serde::Deserialize;
 

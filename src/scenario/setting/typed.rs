@@ -157,7 +157,9 @@ impl Setting {
     /// [`Refusal`] that says how to write a value.
     pub fn value_only(&self, text: &str) -> Result<(), Refusal> {
         match signed(text.trim()) {
-            Some((_, certain, _)) if certain || !self.below_zero() && !matches!(self.kind, SettingKind::Choice(_)) => {
+            Some((_, certain, _))
+                if certain || !self.below_zero() && !matches!(self.kind, SettingKind::Choice(_)) =>
+            {
                 Err(no_step("values are wanted here, not steps", text.trim(), &self.range_text()))
             }
             _ => Ok(()),
@@ -252,7 +254,10 @@ impl Scenario {
 ///
 /// # Errors
 /// As [`Scenario::typed`].
-pub fn typed_for_foam_file(source: &str, changes: &[(String, String)]) -> Result<Vec<TypedChange>, Diagnostics> {
+pub fn typed_for_foam_file(
+    source: &str,
+    changes: &[(String, String)],
+) -> Result<Vec<TypedChange>, Diagnostics> {
     let scoped = |row: &Row| match row.scope {
         Scope::Foam => format!("foam.{}", row.path),
         Scope::Line => format!("line.{}", row.path),
@@ -266,18 +271,17 @@ pub fn typed_for_foam_file(source: &str, changes: &[(String, String)]) -> Result
         let taken = match kind {
             Some(RowKind::Number { limits, step }) => {
                 asked(path, text, limits.si().0 < 0.0).and_then(|asked| match asked {
-                    Asked::Value => {
-                        Ok(TypedChange::as_it_is(path, value::spelled(limits.info, text, step)))
-                    }
+                    Asked::Value => Ok(TypedChange::as_it_is(path, value::spelled(limits.info, text, step))),
                     Asked::Step { up, by } => {
                         let before = done.iter().rev().find(|change| change.path == *path);
                         let there = || {
                             let ron = map.value_text(path).ok()?;
                             Some(ron::from_str::<String>(ron).unwrap_or_else(|_| ron.to_owned()))
                         };
-                        let now = before.map(|change| change.value.clone()).or_else(there).ok_or_else(|| {
-                            no_step("the file does not say where this stands", text, &limits.text())
-                        })?;
+                        let now =
+                            before.map(|change| change.value.clone()).or_else(there).ok_or_else(|| {
+                                no_step("the file does not say where this stands", text, &limits.text())
+                            })?;
                         let size = distance_si(limits.info, by, step, true)?;
                         let said = read(limits.info, &now).map_err(|error| error.refusal())?;
                         let si = said.si + if up { size } else { -size };

@@ -272,7 +272,9 @@ fn shift_si(reading: &Reading) -> f64 {
 fn any_quantity() -> impl Strategy<Value = String> {
     let names: Vec<&'static str> = ALL
         .iter()
-        .flat_map(|info| info.units.iter().flat_map(|unit| std::iter::once(unit.symbol).chain(unit.names.iter().copied())))
+        .flat_map(|info| {
+            info.units.iter().flat_map(|unit| std::iter::once(unit.symbol).chain(unit.names.iter().copied()))
+        })
         .collect();
     let number = prop_oneof![
         "[0-9]{1,4}",
@@ -287,13 +289,24 @@ fn any_quantity() -> impl Strategy<Value = String> {
     let blank = prop::sample::select(vec!["", " ", " ", "  ", ".", " .", ". ", "-", "\t"]);
     let unit = prop::sample::select(names);
     let pair = prop::sample::select(vec![
-        ("ft", "in"), ("'", "\""), ("′", "″"), ("’", "”"), ("feet", "inches"), ("ft.", "in."), ("'", "in"), ("lb", "oz"), ("min", "s"), ("h", "min"),
+        ("ft", "in"),
+        ("'", "\""),
+        ("′", "″"),
+        ("’", "”"),
+        ("feet", "inches"),
+        ("ft.", "in."),
+        ("'", "in"),
+        ("lb", "oz"),
+        ("min", "s"),
+        ("h", "min"),
     ]);
     let end = prop::sample::select(vec!["", "", ".", " "]);
     let one = (mark.clone(), number.clone(), blank.clone(), unit, end.clone())
         .prop_map(|(mark, number, blank, unit, end)| format!("{mark}{number}{blank}{unit}{end}"));
     let two = (mark, number.clone(), (blank.clone(), blank.clone(), blank), number, pair, end).prop_map(
-        |(mark, first, (a, b, c), second, (big, small), end)| format!("{mark}{first}{a}{big}{b}{second}{c}{small}{end}"),
+        |(mark, first, (a, b, c), second, (big, small), end)| {
+            format!("{mark}{first}{a}{big}{b}{second}{c}{small}{end}")
+        },
     );
     prop_oneof![1 => one, 2 => two]
 }
