@@ -77,5 +77,10 @@ pub mod scenario;
 pub mod study;
 pub mod units;
 pub mod vehicle;
+pub mod visible;
 #[cfg(feature = "window")]
 pub mod window;
+
+#[cfg(test)]
+#[path = "../tests/common/cases.rs"]
+mod fixed_cases;

@@ -5,8 +5,11 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 
-/// Folders of `src/` and what each may import besides itself. All may use `error` and `units`; `fluid` is plain physics for all.
-const MAY_IMPORT: [(&str, &[&str]); 15] = [
+/// Folders of `src/` and what each may import besides itself. All may use `error`, `units` and `visible`; `fluid` is plain physics for all.
+const MAY_IMPORT: [(&str, &[&str]); 17] = [
+    // Of unit tests only.
+    ("fixed_cases", &[]),
+    ("visible", &[]),
     ("error", &[]),
     ("units", &[]),
     ("fluid", &[]),
@@ -32,7 +35,7 @@ const MAY_IMPORT: [(&str, &[&str]); 15] = [
         ],
     ),
 ];
-const FOR_ALL: [&str; 3] = ["error", "units", "fluid"];
+const FOR_ALL: [&str; 5] = ["error", "units", "fluid", "visible", "fixed_cases"];
 /// Only these may print, read the clock of the machine or touch files.
 const EDGE: [&str; 2] = ["command", "window"];
 const EDGE_ONLY: [&str; 16] = [

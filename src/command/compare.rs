@@ -9,6 +9,7 @@ use super::study_common::{StudyArguments, StudyFormat, deliver_table, vehicles_n
 use crate::drawing::palette::Theme;
 use crate::drawing::svg::svg;
 use crate::report::{PicturedSetup, compare_picture, compare_text};
+use crate::scenario::setting::TypedChange;
 use crate::study::compare::{SetUp, compare};
 use clap::Args;
 use std::path::PathBuf;
@@ -65,8 +66,9 @@ impl Run for CompareArguments {
         for group in &self.set {
             let typed =
                 group.split(';').map(|text| split_setting(text.trim())).collect::<Result<Vec<_>, _>>()?;
-            let changes = loaded.scenario.spelled(&typed);
-            let said: Vec<String> = changes.iter().map(|(path, value)| format!("{path} = {value}")).collect();
+            let typed = loaded.scenario.typed(&typed)?;
+            let said: Vec<String> = typed.iter().map(TypedChange::said).collect();
+            let changes: Vec<_> = typed.iter().map(TypedChange::pair).collect();
             setups.push(SetUp { name: said.join("; "), scenario: loaded.scenario.with(&changes)? });
         }
         if setups.len() < 2 {

@@ -1,7 +1,8 @@
 //! `brusharm foam`: the foam station of a scenario, or of a file of its own.
 
-use super::common::{Common, OutputArguments};
+use super::common::{Common, OutputArguments, say_steps};
 use super::input::read_text;
+use super::kind::FileKind;
 use super::options::{SvgOption, deliver_beside};
 use super::pass::PassFormat;
 use super::problem::{Problem, refusal};
@@ -16,8 +17,7 @@ use crate::report::foam::map::foam_map;
 use crate::report::foam::{FoamQuestions, FoamReport, FoamSubject, FrictionUse};
 use crate::scenario::foam::places::in_trade_units;
 use crate::scenario::foam::{FoamFile, MixRatio};
-use crate::scenario::setting::spelled_for_foam_file;
-use crate::scenario::source_map::SourceMap;
+use crate::scenario::setting::typed_for_foam_file;
 use crate::units::{Dimension, FlowDim, PressureDim, Quantity, Time, Volume, VolumeDim};
 use clap::{Args, ValueEnum};
 use std::path::PathBuf;
@@ -148,8 +148,8 @@ impl FoamArguments {
         let file = &self.common.file;
         let name = file.display().to_string();
         let text = read_text(file, &name)?;
-        if is_foam_file(&text) {
-            let set = spelled_for_foam_file(&self.common.changes()?);
+        if FileKind::of(&text) == Some(FileKind::Foam) {
+            let set = say_steps(&typed_for_foam_file(&text, &self.common.changes()?)?);
             let (read, station) = FoamFile::read_with(&name, &text, &set)?;
             return Ok(Read {
                 target_ratio: read.foam.target_ratio.as_ref().map(MixRatio::parts),
@@ -198,14 +198,6 @@ impl FoamArguments {
                 .transpose()?,
         })
     }
-}
-
-/// Whether a text is a foam file: it has a foam part, and nothing that only a scenario has.
-fn is_foam_file(text: &str) -> bool {
-    let map = SourceMap::partial(text.strip_prefix('\u{feff}').unwrap_or(text));
-    let names = map.names("").unwrap_or_default();
-    names.contains(&"foam")
-        && !["train", "vehicles", "machine", "left", "right"].iter().any(|part| names.contains(part))
 }
 
 /// Names of readings as taken on the command line.

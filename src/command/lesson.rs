@@ -2,6 +2,7 @@
 
 use super::common::{Common, Units};
 use super::input::read_text;
+use super::kind::{FileKind, expect};
 use super::output::{ink, print};
 use super::problem::{Problem, refusal};
 use super::{Run, exit};
@@ -39,6 +40,7 @@ pub(crate) struct LoadedLesson {
 pub(crate) fn load_lesson(path: &Path) -> Result<LoadedLesson, Problem> {
     let name = path.display().to_string();
     let text = read_text(path, &name)?;
+    expect(&[FileKind::Lesson], &text, &name)?;
     let lesson = Lesson::read(&text, &name)?;
     let Some(scenario_path) = lesson.scenario_beside(path) else {
         let given = lesson.file.scenario.clone();
@@ -60,7 +62,7 @@ impl Run for LessonArguments {
         let loaded = common.load()?;
         let units = self.units.map_or(UnitSystem::Us, UnitSystem::from);
         let results = evaluate(&lesson, &loaded.scenario, units)?;
-        print(&lesson_text(&lesson, &results, units), ink())?;
+        print(&lesson_text(&lesson, &loaded.scenario, &results, units), ink())?;
         Ok(exit::DONE)
     }
 }

@@ -10,6 +10,7 @@ mod common;
 mod exit;
 mod input;
 mod instant;
+mod kind;
 mod options;
 mod output;
 mod problem;
@@ -122,7 +123,13 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Ok(arguments) => arguments,
         Err(error) => {
             // Help and version come this way too. When nobody reads them there is nobody to tell.
-            let _ = error.print();
+            let plain = error.render().to_string();
+            let shown = crate::visible::visible(&plain);
+            if error.use_stderr() && shown != plain {
+                complain(shown.trim_end());
+            } else {
+                let _ = error.print();
+            }
             return ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(exit::BAD_INPUT));
         }
     };

@@ -11,7 +11,8 @@ use crate::drawing::picture::{PictureOptions, pass_picture};
 use crate::drawing::svg::svg;
 use crate::report::PassReport;
 use crate::study::effect::without_effect;
-use crate::units::Time;
+use crate::units::{Time, UnitError};
+use crate::visible::visible_json;
 use clap::{Args, ValueEnum};
 
 /// Forms of the result.
@@ -41,7 +42,7 @@ pub(crate) struct PassArguments {
     #[arg(long, value_enum, default_value_t = PassFormat::Text)]
     format: PassFormat,
 
-    /// With --format json: add time series of each unit at this step, such as "0.05 s"
+    /// With --format json: add time series of each unit at this step, such as 0.05 (seconds) or "50 ms"
     #[arg(long, value_name = "STEP", allow_hyphen_values = true)]
     series: Option<String>,
 
@@ -123,8 +124,12 @@ impl PassArguments {
                 refusal("time series come with the JSON form only", text, "--format json", advice),
             ));
         }
-        let step = Time::parse(text).map_err(|error| Problem::option("--series", error.refusal()))?;
-        Ok(Some(step.si()))
+        // A number alone is in seconds, as what is typed elsewhere is in the unit of its step.
+        let step = match Time::parse(text) {
+            Err(UnitError::BareNumber { .. }) => Time::parse(&format!("{text} s")),
+            step => step,
+        };
+        Ok(Some(step.map_err(|error| Problem::option("--series", error.refusal()))?.si()))
     }
 }
 
@@ -148,5 +153,5 @@ fn json(report: &PassReport<'_>, step_s: Option<f64>) -> Result<String, Problem>
 pub(crate) fn to_json(document: &impl serde::Serialize) -> Result<String, Problem> {
     let text = serde_json::to_string_pretty(document)
         .map_err(|error| Problem::writing("the JSON document", &std::io::Error::other(error)))?;
-    Ok(text + "\n")
+    Ok(visible_json(&text).into_owned() + "\n")
 }

@@ -84,6 +84,13 @@ impl RowFile {
         part.push(".part");
         let part = PathBuf::from(part);
         let name = part.display().to_string();
+        if std::fs::metadata(&part).is_ok_and(|found| !found.is_file()) {
+            let advice = "remove it, or give another output file";
+            return Err(Problem::file(
+                &name,
+                refusal("this is not a file that rows can grow in", "", "", advice),
+            ));
+        }
         let mut file = OpenOptions::new()
             .read(true)
             .write(true)

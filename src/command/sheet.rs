@@ -3,6 +3,7 @@
 use super::Run;
 use super::common::{Common, Computed, Loaded, OutputArguments};
 use super::input::read_text;
+use super::kind::{FileKind, expect};
 use super::options::StrictOption;
 use super::problem::{Problem, refusal};
 use crate::coverage::Verdict;
@@ -119,6 +120,7 @@ impl SheetArguments {
         let read = |path: &PathBuf| {
             let name = path.display().to_string();
             let text = read_text(path, &name)?;
+            expect(&[FileKind::Document, FileKind::Rows], &text, &name)?;
             addition(&text, self.lang.into(), self.common.unit_system())
                 .map_err(|refusal| Problem::file(&name, refusal))
         };

@@ -11,6 +11,7 @@ use super::list::{
     Cap, DisplayList, Fill, Hatch, HatchKind, Item, Marker, Pos, Shape, Stroke, Text, Weight, arc_points, pos,
 };
 use super::palette::{Paint, Role, Theme};
+use crate::visible::is_hidden;
 
 /// Font families named in every picture, the shipped one first.
 pub const FONT_FAMILY: &str = "Inter, 'Helvetica Neue', Arial, 'Liberation Sans', sans-serif";
@@ -61,7 +62,8 @@ fn said(text: &str) -> String {
     escape(&crate::units::minus_signs(text))
 }
 
-/// The text with the characters that mean something to XML replaced, and those XML forbids left out.
+/// The text with the characters that mean something to XML replaced, and those that XML forbids or that turn the direction of text written out
+/// ([`is_hidden`]).
 pub fn escape(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
@@ -72,7 +74,9 @@ pub fn escape(text: &str) -> String {
             '"' => out.push_str("&quot;"),
             '\'' => out.push_str("&#39;"),
             '\t' | '\n' | '\r' => out.push(' '),
-            c if (c as u32) < 0x20 || c == '\u{fffe}' || c == '\u{ffff}' => {}
+            c if is_hidden(c) || c == '\u{fffe}' || c == '\u{ffff}' => {
+                let _ = write!(out, "\\u{{{:x}}}", c as u32);
+            }
             c => out.push(c),
         }
     }

@@ -2,7 +2,9 @@
 
 use super::TEXT_WIDTH;
 use super::words::wrap;
+use crate::scenario::Scenario;
 use crate::scenario::lesson::Lesson;
+use crate::scenario::setting::TypedChange;
 use crate::study::lesson::StepResult;
 use crate::units::{Dimension, TimeDim, UnitSystem, format};
 
@@ -10,7 +12,7 @@ use crate::units::{Dimension, TimeDim, UnitSystem, format};
 const INSET: usize = 3;
 
 /// The lesson as text.
-pub fn lesson_text(lesson: &Lesson, results: &[StepResult], units: UnitSystem) -> String {
+pub fn lesson_text(lesson: &Lesson, scenario: &Scenario, results: &[StepResult], units: UnitSystem) -> String {
     let file = &lesson.file;
     let mut out = wrap(&file.title, TEXT_WIDTH, 0);
     if !file.note.trim().is_empty() {
@@ -20,10 +22,10 @@ pub fn lesson_text(lesson: &Lesson, results: &[StepResult], units: UnitSystem) -
         let texts = &result.texts;
         out.push('\n');
         out.push_str(&wrap(&format!("{}. {}", index + 1, texts.heading), TEXT_WIDTH, INSET));
-        led(&mut out, "", &format!("set-up: {} ({})", changes(&step.set), result.headline));
+        led(&mut out, "", &format!("set-up: {} ({})", changes(scenario, &step.set), result.headline));
         for pin in &step.pins {
             let name = texts.pins.iter().find(|(slot, _)| *slot == pin.slot).map_or("", |(_, name)| name);
-            led(&mut out, &format!("{}: ", pin.slot.letter()), &format!("{name} ({})", changes(&pin.set)));
+            led(&mut out, &format!("{}: ", pin.slot.letter()), &format!("{name} ({})", changes(scenario, &pin.set)));
         }
         led(&mut out, "", &format!("shown at {}", format(TimeDim::INFO, result.t_s, units)));
         led(&mut out, "", &texts.caption);
@@ -33,11 +35,13 @@ pub fn lesson_text(lesson: &Lesson, results: &[StepResult], units: UnitSystem) -
     out
 }
 
-fn changes(set: &[(String, String)]) -> String {
+fn changes(scenario: &Scenario, set: &[(String, String)]) -> String {
     if set.is_empty() {
         return "as in the scenario".to_owned();
     }
-    set.iter().map(|(path, value)| format!("{path} = {value}")).collect::<Vec<_>>().join(", ")
+    // The lesson was evaluated with these: they can be taken.
+    let taken = scenario.stepped(set).unwrap_or_default();
+    taken.iter().map(TypedChange::said).collect::<Vec<_>>().join(", ")
 }
 
 /// A paragraph of a step, the first line with a lead that the others stand in by.

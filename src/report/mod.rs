@@ -7,6 +7,7 @@
 mod cautions;
 mod compare_picture;
 mod compare_text;
+mod csv_text;
 pub mod foam;
 mod ink;
 mod lesson_text;

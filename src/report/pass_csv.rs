@@ -2,6 +2,7 @@
 //!
 //! Columns: quantity, about, value, unit, limit, verdict. A value that does not exist is empty.
 
+use super::csv_text::cell;
 use super::pass_document::key;
 use super::{FeatureLoadDocument, PassDocument, PassReport};
 
@@ -21,8 +22,14 @@ impl Rows {
     ) {
         let number = |x: Option<f64>| x.filter(|x| x.is_finite()).map_or_else(String::new, |x| x.to_string());
         // Writing to memory fails only when rows differ in length, and these are all six long.
-        let written =
-            self.writer.write_record([quantity, about, &number(value), unit, &number(limit), verdict]);
+        let written = self.writer.write_record([
+            &*cell(quantity),
+            &*cell(about),
+            &number(value),
+            unit,
+            &number(limit),
+            verdict,
+        ]);
         debug_assert!(written.is_ok());
     }
 

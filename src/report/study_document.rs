@@ -5,6 +5,7 @@ use crate::study::recommend::{Answer, Effect, Recommendation, Step};
 use crate::study::spread::SpreadResult;
 use crate::study::table::Table;
 use crate::study::worst::Worst;
+use crate::visible::visible_json;
 use serde_json::{Map, Value, json};
 
 /// A document with a schema name, what was asked, and a table as a list of objects.
@@ -21,9 +22,10 @@ pub fn table_document(schema: &str, title: &str, asked: Value, table: &Table) ->
 
 fn head(schema: &str, title: &str, asked: Value) -> String {
     let (schema, version, title) = (json!(schema), json!(env!("CARGO_PKG_VERSION")), json!(title));
-    format!(
+    visible_json(&format!(
         "{{\n  \"schema\": {schema},\n  \"brusharm\": {version},\n  \"title\": {title},\n  \"asked\": {asked}"
-    )
+    ))
+    .into_owned()
 }
 
 /// What chance does, as a document.

@@ -13,6 +13,7 @@ use crate::pass::contact::{ContactLaw, SpanRoom, surface_point};
 use crate::pass::motion::{contact_law, state};
 use crate::pass::{PassSetup, Record};
 use crate::vehicle::Vehicle;
+use crate::visible::visible_json;
 use serde::Serialize;
 
 /// Shortest frame, s.
@@ -115,13 +116,14 @@ pub struct ReplayEvent {
     pub name: String,
 }
 
-/// JSON that may stand inside a `<script>` element: no `<`, `>`, `&` and no line separators of other scripts.
+/// JSON that may stand inside a `<script>` element: no `<`, `>`, `&` and no hidden characters, line separators among them.
 pub fn json_for_html<T: Serialize>(value: &T) -> Result<String, serde_json::Error> {
     let text = serde_json::to_string(value)?;
+    let text = visible_json(&text);
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
         match c {
-            '<' | '>' | '&' | '\u{2028}' | '\u{2029}' => {
+            '<' | '>' | '&' => {
                 out.push_str(&format!("\\u{:04x}", c as u32));
             }
             c => out.push(c),
