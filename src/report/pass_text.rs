@@ -272,6 +272,13 @@ impl PassReport<'_> {
         row("Outboard stop", &|u| if u.outboard_stop_met { "met" } else { "not met" }.to_owned());
         row("Spindle power, peak", &|u| power.with_unit(Some(u.spindle_peak_power_w)));
         out.push_str(&table.text());
+        for unit in self.outcome.units.iter().filter(|u| u.recovery_margin_s.is_some_and(|s| s < 0.0)) {
+            let text = format!(
+                "The {} arm still swings when the next nose comes: its margin is told as if that vehicle were late.",
+                unit.side.name()
+            );
+            out.push_str(&wrap(&text, TEXT_WIDTH, 0));
+        }
     }
 
     fn push_loads(&self, out: &mut String, words: Words, ink: Ink) {
