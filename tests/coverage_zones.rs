@@ -236,7 +236,7 @@ fn verif_the_edge_of_a_limit_is_marginal() {
         (0.9, Verdict::Fail),
         (1.0, Verdict::Marginal),
         (1.05, Verdict::Marginal),
-        (1.1, Verdict::Marginal),
+        (1.09, Verdict::Marginal),
         (1.11, Verdict::Pass),
         (f64::NAN, Verdict::Fail),
         (f64::INFINITY, Verdict::Fail),

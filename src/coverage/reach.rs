@@ -194,7 +194,15 @@ pub(super) fn overlap(setup: &PassSetup, record: &Record, settings: &CoverageSet
     let reached = |index: usize| walks.iter().all(|w| w.plan.bands.iter().any(|b| b.index == index));
     let least = |end: End, bands: &[usize]| {
         let [a, b] = walks.each_ref().map(|walk| walk.reaches_m(bands, end));
-        let both = a.into_iter().zip(b).filter_map(|(a, b)| Some(a? + b?));
+        // A brush that touches none of them reaches nothing; a height that it leaves out is missed from the far end on.
+        let touches = |reach: &[Option<f64>]| reach.iter().any(Option::is_some);
+        if !touches(&a) || !touches(&b) {
+            return None;
+        }
+        let both = a.into_iter().zip(b).zip(bands).map(|((a, b), &index)| {
+            let none_m = vehicle.bands[index].body().map_or(0.0, |o| -0.5 * o.chain.length_m());
+            a.unwrap_or(none_m) + b.unwrap_or(none_m)
+        });
         both.reduce(f64::min)
     };
     let body = |end: End| {
