@@ -108,8 +108,6 @@ fn verif_brushes_that_lean_on_each_other_settle() {
     let (setup, record, outcome) = solved(&demo(), &near);
     let single = brusharm::pass::rest_angle_rad(&setup.units[0]).expect("rests");
     for (unit, timing) in record.units.iter().zip(&outcome.units) {
-        let before = unit.state_at(unit.next_touch_s - 0.2);
-        assert!(before.omega_rad_s().abs() < 1e-9, "it stands still");
         let stands = unit.stands_phi_rad.expect("friction holds it");
         assert!(stands > single + 0.01, "pushed off its bumper: {stands} {single}");
         assert!((unit.rest_phi_rad - stands).abs() < 0.01, "{} {stands}", unit.rest_phi_rad);
@@ -132,7 +130,8 @@ fn verif_a_locked_arm_has_settled() {
     let record = run(&setup).expect("runs");
     for unit in &record.units {
         assert!(unit.steps.iter().all(|s| s.modes.motion == brusharm::pass::motion::Motion::Stick));
-        assert_eq!(unit.settled_s, Some(unit.start_s()));
+        let settled_s = unit.settled_s.expect("it stands");
+        assert!((settled_s - unit.start_s()).abs() < 1e-9, "{settled_s}");
     }
 }
 
@@ -280,7 +279,7 @@ fn verif_a_margin_on_an_edge_is_marginal_at_best() {
     let demo = demo();
     let mut edges = 0;
     for k in 0..24 {
-        let gap = format!("{} in", 46.0 + 0.5 * f64::from(k));
+        let gap = format!("{} in", 52.0 + f64::from(k));
         let (setup, record, out) = solved(&demo, &[("line.throughput", "140 veh/h"), ("line.gap", &gap)]);
         let Some(edge_s) = out.units[0].recovery_edge_s else { continue };
         let margin = out.units[0].recovery_margin_s.expect("settles");
