@@ -8,6 +8,7 @@ mod accumulate;
 mod explain;
 mod features;
 mod gaps;
+mod reach;
 mod telling;
 mod timing;
 mod touch;
@@ -16,7 +17,8 @@ mod verdict;
 pub use accumulate::{BandCoverage, Cell, Coverage, Station};
 pub use explain::{Explanation, Phase, explain};
 pub use features::FeatureLoad;
-pub use gaps::{Gap, Overlap, ZoneSummary};
+pub use gaps::{Gap, ZoneSummary};
+pub use reach::Overlap;
 pub use telling::telling_instant;
 pub use timing::{EventName, PassEvent, UnitTiming};
 pub use touch::{TouchAnswer, touch_answer};
@@ -80,9 +82,9 @@ pub fn measure(
     criteria: &Criteria,
 ) -> Outcome {
     let (coverage, looks) = accumulate::accumulate(setup, record, settings);
-    let gap_list = gaps::find_gaps(&coverage, settings);
+    let gap_list = gaps::find_gaps(&coverage, &setup.train[setup.measured].shape.real, settings);
     let zones = gaps::zone_summaries(&coverage, &gap_list, settings);
-    let overlap = gaps::overlap(&coverage);
+    let overlap = reach::overlap(setup, record, settings);
     let units: Vec<UnitTiming> = record
         .units
         .iter()

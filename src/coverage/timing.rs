@@ -4,6 +4,7 @@ use super::accumulate::{Look, POWER_LOOKS};
 use crate::arm::Side;
 use crate::geometry::Vec2;
 use crate::pass::contact::{ContactLaw, Span, SpanRoom};
+use crate::pass::motion::state::PHI;
 use crate::pass::motion::{BandPlan, StopMode, UnitDynamics, VehiclePlan, compression_m, contact_law};
 use crate::pass::{MotionState, PassSetup, Record, UnitRecord};
 use crate::vehicle::{FeatureKind, PieceTag, Zone};
@@ -27,7 +28,7 @@ pub enum EventName {
     LostTail,
     /// The arm meets its bumper stop.
     Bumper,
-    /// The arm stays within half a degree of rest.
+    /// The arm has settled where it comes to stand, as [`UnitRecord::settled_s`].
     Settled,
     /// The next vehicle's nose would touch the brush at rest.
     NextNose,
@@ -87,7 +88,9 @@ pub struct UnitTiming {
     pub chase_delay_s: Option<f64>,
     /// From settled to the next nose, s; negative = too late; `None` when the arm does not settle.
     pub recovery_margin_s: Option<f64>,
-    /// Highest compression of the bumper stop after the tail, m; `None` when it is not met.
+    /// How much less the recovery margin is when the last bounce counts in full, s: it is on an edge. `None` when it is not.
+    pub recovery_edge_s: Option<f64>,
+    /// Highest compression of the bumper stop after the tail, m, while the next vehicle is not there; `None` when it is not met.
     pub stop_peak_compression_m: Option<f64>,
     /// Highest power of the spindle motor, W.
     pub spindle_peak_power_w: f64,
@@ -272,6 +275,15 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, looks
         }
     }
 
+    // An arm that still swings when the next vehicle comes may be compressing its bumper yet.
+    for step in run.left_alone.iter().filter(|step| step.modes.inboard == StopMode::Pressed) {
+        bumper = bumper.or(Some(step.start_s));
+        for t in [step.start_s, step.start_s + step.length_s] {
+            let x = compression_m(&model.inboard_stop, step.value_at(PHI, t), -1.0);
+            stop_peak = Some(stop_peak.map_or(x, |p: f64| p.max(x)));
+        }
+    }
+
     let deepest = looks.iter().map(|l| l.deepest_m).fold(0.0, f64::max);
     let mut events = Vec::new();
     let mut push = |name: EventName, time: Option<f64>| {
@@ -295,6 +307,7 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, looks
         events,
         chase_delay_s: tail_passes.zip(back).map(|(a, b)| b - a),
         recovery_margin_s: run.settled_s.map(|t| run.next_touch_s - t),
+        recovery_edge_s: run.settled_s.zip(run.settled_latest_s).map(|(mean, latest)| latest - mean),
         stop_peak_compression_m: stop_peak,
         spindle_peak_power_w: looker.spindle_peak_power_w(looks),
         hub_struck: deepest > model.brush.radius_m - model.brush.hub_radius_m,

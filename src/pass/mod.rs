@@ -13,6 +13,7 @@ mod pair;
 mod record;
 mod run;
 pub mod series;
+mod settle;
 mod start;
 mod stepper;
 mod swing;

@@ -72,7 +72,10 @@ impl Progress {
             steps: self.steps,
             rest_phi_rad,
             next_touch_s,
+            left_alone: Vec::new(),
+            stands_phi_rad: None,
             settled_s: None,
+            settled_latest_s: None,
             audit,
             evaluations: self.evaluations,
         }

@@ -250,7 +250,7 @@ mod tests {
     use crate::coverage::Verdict;
 
     fn line(criterion: CriterionName, value: Option<f64>, limit: f64) -> VerdictLine {
-        VerdictLine { criterion, about: None, side: None, value, limit, verdict: Verdict::Fail }
+        VerdictLine { criterion, about: None, side: None, value, limit, verdict: Verdict::Fail, edge: None }
     }
 
     #[test]

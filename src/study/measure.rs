@@ -319,8 +319,7 @@ impl Measure {
             Measure::SidePressurePeak(side) => of_side(side)?.peak_pressure_pa,
             Measure::SideWork(side) => of_side(side)?.rubbing_work_j_m2,
             Measure::TailWashed => zone(Zone::Tail)?.washed_fraction,
-            // No gap is a gap of no length.
-            Measure::TailGap => zone(Zone::Tail).map(|z| z.longest_gap_m.unwrap_or(0.0)),
+            Measure::TailGap => zone(Zone::Tail)?.longest_gap_m,
             Measure::TailOverlap => outcome.overlap.tail_m,
             Measure::FeatureForce(kind, side) => worst_load(outcome, kind, side).value,
             Measure::ChaseDelay(side) => unit(side)?.chase_delay_s,

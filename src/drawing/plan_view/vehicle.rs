@@ -3,7 +3,7 @@
 use super::contact::{PressedRun, SPACING_M};
 use super::{PlanScene, Stage};
 use crate::arm::Side;
-use crate::coverage::{BandCoverage, Gap, Station};
+use crate::coverage::{BandCoverage, Station};
 use crate::drawing::labels::Label;
 use crate::drawing::list::{Dash, DisplayList, Fill, Hatch, HatchKind, Item, Pos, Rect, Shape, Stroke};
 use crate::drawing::palette::{Paint, Role};
@@ -338,8 +338,8 @@ fn draw_run(
                 let away = [middle.x - from_line.x, middle.y - from_line.y];
                 // The verdict counts the longest gap at any height; this run is the widest band's.
                 let zone = unrolled.stations[((from + to) / 2) % unrolled.stations.len()].zone;
-                let of_zone = stage.scene.outcome.gaps.iter().filter(|g| g.zone == zone);
-                let longest = of_zone.map(Gap::length_m).fold(0.0, f64::max);
+                let gaps = &stage.scene.outcome.gaps;
+                let longest = gaps.iter().map(|g| g.in_zone_m(zone)).fold(0.0, f64::max);
                 let worst = if longest > 1.05 * (end - start) {
                     format!(", at worst {}", short_length(longest, stage.options.units))
                 } else {

@@ -343,8 +343,9 @@ fn expected(sheet: &Sheet<'_>, words: &Words) -> Vec<String> {
         list.push(fill(words.expect_overlap, &[&numbers::length(overlap, sheet.units)]));
     }
     let tail = outcome.zones.iter().find(|z| z.zone == Zone::Tail);
-    let gap = tail.and_then(|z| z.longest_gap_m).unwrap_or(0.0);
-    list.push(fill(words.expect_gap, &[&numbers::length(gap, sheet.units)]));
+    if let Some(gap) = tail.and_then(|z| z.longest_gap_m) {
+        list.push(fill(words.expect_gap, &[&numbers::length(gap, sheet.units)]));
+    }
     list
 }
 
