@@ -17,6 +17,13 @@ pub struct DenseStep {
     pub modes: Modes,
 }
 
+impl DenseStep {
+    /// Swing angle at `t_s` (clamped to the step), rad.
+    pub fn phi_rad(&self, t_s: f64) -> f64 {
+        dense_value(&self.coefficients[state::PHI], ((t_s - self.start_s) / self.length_s).clamp(0.0, 1.0))
+    }
+}
+
 /// The moving state of a unit at one instant.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct MotionState {
