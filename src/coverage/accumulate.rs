@@ -302,8 +302,7 @@ pub(super) fn accumulate(
             let stations = &mut coverage.bands[peak.band].stations;
             let index = own_index(side, peak.station, stations.len());
             let cell = &mut stations[index].cells[side.index()];
-            // A station that is only brushed beside its middle keeps no peak without contact.
-            if peak.peak_pa > cell.peak_pa && cell.contact_s > 0.0 {
+            if peak.peak_pa > cell.peak_pa {
                 (cell.peak_pa, cell.peak_s) = (peak.peak_pa, Some(peak.peak_s));
             }
         }

@@ -296,8 +296,17 @@ impl Sights {
         let ends_s = path.ends_s().unwrap_or((0.0, 0.0));
         let times: Vec<f64> = looks.iter().map(|l| l.t_s).collect();
         let series = |value: &dyn Fn(&Look) -> f64| looks.iter().map(value).collect::<Vec<f64>>();
+        // The band in which a peak is looked for is that of the sample or of one beside it.
+        let beside = |i: usize, band: &dyn Fn(&Look) -> usize| {
+            let mut bands: Vec<usize> =
+                looks[i.saturating_sub(1)..(i + 2).min(looks.len())].iter().map(band).collect();
+            bands.sort_unstable();
+            bands.dedup();
+            bands
+        };
         let deepest = highest(&times, &series(&|l| l.deepest_m), ends_s, |t, i| {
-            looker.deepest_of(looks[i].deepest_band, t)
+            let bands = beside(i, &|l| l.deepest_band);
+            bands.into_iter().map(|band| looker.deepest_of(band, t)).fold(0.0, f64::max)
         });
         let power = highest(&times, &series(&|l| l.spindle_power_w.abs()), ends_s, |t, _| {
             looker.spindle_power_w(t).abs()
@@ -331,12 +340,15 @@ impl Sights {
             let mut best_band = 0;
             let mut top = 0.0;
             let found = highest(&times, &series(&pressure), ends_s, |t, i| {
-                let band = looks[i].pressures[slot(zone)].1;
-                let value = looker.zone_pressure(band, zone, t).map_or(0.0, |(p, ..)| p);
-                if value > top {
-                    (top, best_band) = (value, band);
+                let mut most: f64 = 0.0;
+                for band in beside(i, &|l| l.pressures[slot(zone)].1) {
+                    let value = looker.zone_pressure(band, zone, t).map_or(0.0, |(p, ..)| p);
+                    most = most.max(value);
+                    if value > top {
+                        (top, best_band) = (value, band);
+                    }
                 }
-                value
+                most
             });
             let Some((peak_s, peak_pa)) = found else { continue };
             // A peak at a sample was not read again: its band is the sample's.

@@ -168,8 +168,12 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, sight
         let after = step.start_s + step.length_s > outboard_from.min(follow_from);
         step.modes.outboard == StopMode::Pressed && after && step.start_s <= run.next_touch_s
     });
-    let blows = blows(&model.inboard_stop, &run.steps, follow_from);
-    let before_next = || blows.iter().filter(|blow| blow.start_s <= run.next_touch_s);
+    // A blow in progress when the next vehicle comes is told to its end, as if that vehicle were late.
+    let own_steps = run.steps.iter().take_while(|step| step.start_s < run.next_touch_s);
+    let late_from = own_steps.clone().last().map_or(f64::INFINITY, |step| step.start_s + step.length_s);
+    let late_steps = run.late_steps.iter().skip_while(|step| step.start_s + step.length_s < late_from);
+    let blows = blows(&model.inboard_stop, own_steps.chain(late_steps), follow_from);
+    let before_next = || blows.iter().filter(|blow| blow.start_s < run.next_touch_s);
     let bumper = before_next().next().map(|blow| blow.start_s);
     let stop_peak = before_next().map(|blow| blow.peak_m).reduce(f64::max);
 
@@ -213,7 +217,7 @@ struct Blow {
 }
 
 /// The meetings with a bumper stop from `from_s` on, each to its end.
-fn blows(stop: &BumperStop, steps: &[DenseStep], from_s: f64) -> Vec<Blow> {
+fn blows<'s>(stop: &BumperStop, steps: impl Iterator<Item = &'s DenseStep>, from_s: f64) -> Vec<Blow> {
     let mut blows: Vec<Blow> = Vec::new();
     let mut touching = false;
     for step in steps {

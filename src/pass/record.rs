@@ -123,6 +123,9 @@ pub struct UnitRecord {
     /// When the arm, left alone by the next vehicle, has settled; `None` when it did not within the time looked at. May lie after
     /// [`Self::next_touch_s`].
     pub settled_s: Option<f64>,
+    /// What the arm would do from the next vehicle's touch on if that vehicle were late, in time order: kept where the record ends before
+    /// the arm has come to rest; empty otherwise.
+    pub late_steps: Vec<DenseStep>,
     /// Energy audit.
     pub audit: EnergyAudit,
     /// Evaluations of the equation of motion.

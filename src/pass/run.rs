@@ -85,8 +85,9 @@ fn run_group(setup: &PassSetup, group: &[usize]) -> Result<Vec<UnitRecord>, Pass
     if records.iter().any(|r| r.settled_s.is_none()) {
         let late_s = records.iter().map(|r| r.next_touch_s).fold(f64::INFINITY, f64::min);
         let late = follow_late(setup, units, &records, late_s)?;
-        for (record, settled) in records.iter_mut().zip(late) {
-            record.settled_s = record.settled_s.or(settled);
+        for (record, late) in records.iter_mut().zip(late) {
+            record.settled_s = record.settled_s.or(late.settled_s);
+            record.late_steps = late.steps;
         }
     }
     Ok(records)
@@ -124,13 +125,13 @@ fn alongside(
     Some((states, modes))
 }
 
-/// When each unit settles if the vehicle after the measured one does not come, s.
+/// What each unit does from `from_s` on if the vehicle after the measured one does not come.
 fn follow_late(
     setup: &PassSetup,
     mut units: Vec<UnitDynamics<'_>>,
     records: &[UnitRecord],
     from_s: f64,
-) -> Result<Vec<Option<f64>>, PassError> {
+) -> Result<Vec<UnitRecord>, PassError> {
     let (mut start, mut to_come) = (Vec::new(), Vec::new());
     for (i, (unit, record)) in units.iter_mut().zip(records).enumerate() {
         unit.vehicles.truncate(setup.measured + 1);
@@ -142,8 +143,7 @@ fn follow_late(
     let end_s = from_s + LATE_S;
     let ends = course(&setup.numerics, &units, start, &to_come, from_s, end_s)?;
     let rest: Vec<f64> = records.iter().map(|r| r.rest_phi_rad).collect();
-    let late = self::records(&units, ends, &rest, &vec![end_s; records.len()]);
-    Ok(late.into_iter().map(|record| record.settled_s).collect())
+    Ok(self::records(&units, ends, &rest, &vec![end_s; records.len()]))
 }
 
 /// The last instant before `until_s` at which the arm came within the settled angle of rest and stayed; `None` when it was not there at `until_s`.

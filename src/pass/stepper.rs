@@ -72,6 +72,7 @@ impl Progress {
             rest_phi_rad,
             next_touch_s,
             settled_s: None,
+            late_steps: Vec::new(),
             audit,
             evaluations: self.evaluations,
         }
