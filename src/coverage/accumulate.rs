@@ -283,7 +283,9 @@ pub(super) fn accumulate(
             }
         }
     }
-    let mut coverage = Coverage { bands: real.iter().map(|layout| band_coverage(setup, layout, (low, high), settings)).collect() };
+    let mut coverage = Coverage {
+        bands: real.iter().map(|layout| band_coverage(setup, layout, (low, high), settings)).collect(),
+    };
     let walks: Vec<(Walker<'_>, Sights, Vec<Vec<Cell>>)> = (0..setup.units.len())
         .into_par_iter()
         .map(|unit| {

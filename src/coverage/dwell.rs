@@ -101,14 +101,7 @@ pub(super) fn dwell(path: &Path, law: &ContactLaw, spot: &Spot<'_>, cuts: &mut V
 }
 
 /// Where a leg passes in or out of a circle around a spot.
-fn circle_cuts(
-    leg: &Leg,
-    p: Vec2,
-    squared: f64,
-    [in_a, in_b]: [bool; 2],
-    turns: bool,
-    cuts: &mut Vec<f64>,
-) {
+fn circle_cuts(leg: &Leg, p: Vec2, squared: f64, [in_a, in_b]: [bool; 2], turns: bool, cuts: &mut Vec<f64>) {
     let off = |x: f64| {
         let (c, slope) = leg.at(x);
         let r = c - p;

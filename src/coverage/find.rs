@@ -7,7 +7,11 @@ pub(super) fn root(f: impl Fn(f64) -> (f64, f64), a: f64, b: f64) -> f64 {
     let mut x = 0.5 * (a + b);
     for _ in 0..60 {
         let (value, slope) = f(x);
-        if (value > 0.0) == rising { high = x } else { low = x }
+        if (value > 0.0) == rising {
+            high = x
+        } else {
+            low = x
+        }
         let next = x - value / slope;
         // A step that leaves the bracket, or is no number, halves it instead.
         let next = if next > low && next < high { next } else { 0.5 * (low + high) };
@@ -115,10 +119,18 @@ pub(super) fn peak(mut f: impl FnMut(f64) -> f64, (a, x, b): (f64, f64, f64), at
         let u = if step.abs() >= sharp { x + step } else { x + sharp.copysign(step) };
         let fu = f(u);
         if fu >= fx {
-            if u < x { b = x } else { a = x }
+            if u < x {
+                b = x
+            } else {
+                a = x
+            }
             (v, fv, w, fw, x, fx) = (w, fw, x, fx, u, fu);
         } else {
-            if u < x { a = u } else { b = u }
+            if u < x {
+                a = u
+            } else {
+                b = u
+            }
             if fu >= fw || w == x {
                 (v, fv, w, fw) = (w, fw, u, fu);
             } else if fu >= fv || v == x || v == w {

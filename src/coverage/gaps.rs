@@ -156,7 +156,8 @@ fn band_gaps(band: &BandCoverage, settings: &CoverageSettings, gaps: &mut Vec<Ga
         let over = |value: &dyn Fn(usize) -> f64| (from..=to).map(|k| length(k) * value(k)).sum::<f64>();
         let short = over(&|k| 1.0 - ratio(k)) / over(&|_| 1.0);
         let in_zone = |z: Zone| over(&|k| f64::from(u8::from(band.stations[k % n].zone == z)));
-        let zone = ZONES.iter().copied().max_by(|a, b| in_zone(*a).total_cmp(&in_zone(*b))).unwrap_or(Zone::Nose);
+        let zone =
+            ZONES.iter().copied().max_by(|a, b| in_zone(*a).total_cmp(&in_zone(*b))).unwrap_or(Zone::Nose);
         // Bring the start into [0, perimeter), then let a gap across the nose centre start below zero.
         let turn = if start >= band.perimeter_m { band.perimeter_m } else { 0.0 };
         let (mut start, mut end) = (start - turn, end - turn);

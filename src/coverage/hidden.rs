@@ -159,7 +159,8 @@ mod tests {
         };
         let edge = 0.2_f64.asin();
         // The two halves of it, cut along the line of sight: each one side.
-        let halves = [wedge(&arc(0.0), p, n, t).unwrap(), wedge(&arc(std::f64::consts::PI), p, n, t).unwrap()];
+        let halves =
+            [wedge(&arc(0.0), p, n, t).unwrap(), wedge(&arc(std::f64::consts::PI), p, n, t).unwrap()];
         for (share, hidden) in [(0.98, true), (1.02, false), (-0.98, true), (-1.02, false), (0.5, true)] {
             let r = Vec2::new((share * edge).cos(), (share * edge).sin());
             assert_eq!(halves.iter().any(|w| w.hides(r)), hidden, "{share}");

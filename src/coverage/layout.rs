@@ -38,7 +38,7 @@ impl BandLayout {
 /// Stations are refined to find where judging begins down to this, m; a narrower tongue may be overlooked.
 const TONGUE_M: f64 = 4e-3;
 /// How sharply the border of what is judged is found, m.
-const BORDER_M: f64 = 1e-9;
+const BORDER_M: f64 = 1e-13;
 
 /// Lays out the stations of every band with body between two heights.
 pub(super) fn lay_out(
@@ -66,8 +66,14 @@ fn lay_out_band(
         for (from, to, judged) in judged_runs(vehicle, band, shape, settings.judged_depth_m) {
             // A hair less, so that a whole number of stations is not one more by rounding.
             let count = ((to - from) / settings.station_m - 1e-6).ceil().max(1.0) as usize;
-            let border = |i: usize| if i == count { to } else { from + (to - from) * i as f64 / count as f64 };
-            places.extend((0..count).map(|i| Place { piece, from_m: border(i), to_m: border(i + 1), judged }));
+            let border =
+                |i: usize| if i == count { to } else { from + (to - from) * i as f64 / count as f64 };
+            places.extend((0..count).map(|i| Place {
+                piece,
+                from_m: border(i),
+                to_m: border(i + 1),
+                judged,
+            }));
         }
     }
     firsts.push(places.len());
@@ -78,7 +84,8 @@ fn lay_out_band(
 fn judged_runs(vehicle: &Vehicle, band: usize, piece: &Piece, depth_m: f64) -> Vec<(f64, f64, bool)> {
     let length = piece.length_m();
     // How much deeper than allowed a point is changes by no more than the point moves.
-    let excess = |s_m: f64, within_m: f64| excess_depth_m(vehicle, band, piece.point_at(s_m), depth_m, within_m);
+    let excess =
+        |s_m: f64, within_m: f64| excess_depth_m(vehicle, band, piece.point_at(s_m), depth_m, within_m);
     let mut runs: Vec<(f64, f64, bool)> = Vec::new();
     let mut to_do = vec![(0.0, length)];
     while let Some((from, to)) = to_do.pop() {

@@ -130,9 +130,8 @@ impl<'a> Looker<'a> {
         let mut power_w = 0.0;
         for (band, part) in self.course.plan.bands.iter().enumerate() {
             self.each_of(band, &at, |span, _, _| {
-                power_w -= span.contact(&law, at.v).moment_n
-                    * part.height_m
-                    * self.course.dynamics.law.spin_rad_s;
+                power_w -=
+                    span.contact(&law, at.v).moment_n * part.height_m * self.course.dynamics.law.spin_rad_s;
             });
         }
         power_w
@@ -320,7 +319,8 @@ impl Sights {
             reach_m: Vec::new(),
             looks: Vec::new(),
         };
-        let mut features: Vec<usize> = looks.iter().flat_map(|l| l.features.iter().map(|(f, _)| *f)).collect();
+        let mut features: Vec<usize> =
+            looks.iter().flat_map(|l| l.features.iter().map(|(f, _)| *f)).collect();
         features.sort_unstable();
         features.dedup();
         for feature in features {
@@ -357,7 +357,8 @@ impl Sights {
             let Some((_, piece, s_m)) = looker.zone_pressure(band, zone, peak_s) else { continue };
             let Some((index, layout)) = looker.layouts[band] else { continue };
             let places = layout.of_piece(piece);
-            let in_piece = places.iter().position(|p| p.judged && p.from_m <= s_m && s_m <= p.to_m).unwrap_or(0);
+            let in_piece =
+                places.iter().position(|p| p.judged && p.from_m <= s_m && s_m <= p.to_m).unwrap_or(0);
             let station = layout.first_of_piece(piece) + in_piece;
             sights.pressure_peaks.push(PressurePeak { band: index, station, peak_pa, peak_s });
         }

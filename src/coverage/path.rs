@@ -2,9 +2,9 @@
 //! against it, so that instants are found with a few products instead of angles.
 
 use crate::geometry::Vec2;
+use crate::pass::UnitRecord;
 use crate::pass::contact::ContactLaw;
 use crate::pass::motion::{UnitDynamics, VehiclePlan, state};
-use crate::pass::UnitRecord;
 
 /// How far the path may be from the motion, m.
 const PATH_ERROR_M: f64 = 1e-5;

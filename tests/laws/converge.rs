@@ -67,7 +67,10 @@ fn drawn(seed: u64, specs: &[VehicleSpec]) -> PassSetup {
 fn slack(name: &str, value: f64) -> f64 {
     let natural = if name.ends_with(" share") || name.ends_with("washed") {
         1.0
-    } else if name.contains("gap") || name.contains("overlap") || name.contains("clearance") || name.ends_with(" position")
+    } else if name.contains("gap")
+        || name.contains("overlap")
+        || name.contains("clearance")
+        || name.ends_with(" position")
     {
         0.2
     } else if name.contains("time") || name.contains("delay") || name.contains("margin") {
@@ -93,7 +96,8 @@ fn verif_halving_stations_and_looks_moves_no_number_by_half_a_percent() {
         // A few draws jam: there is nothing to measure.
         let Ok(record) = run(&setup) else { continue };
         machines += 1;
-        let [a, b] = [coarse, fine].map(|settings| numbers(&measure(&setup, &record, &settings, &criteria())));
+        let [a, b] =
+            [coarse, fine].map(|settings| numbers(&measure(&setup, &record, &settings, &criteria())));
         let b: BTreeMap<String, Option<f64>> = b.into_iter().collect();
         for (name, x) in a {
             let Some(x) = x else { continue };
@@ -103,11 +107,13 @@ fn verif_halving_stations_and_looks_moves_no_number_by_half_a_percent() {
             let most = worst.entry(name.clone()).or_insert(0.0);
             *most = most.max(off);
             if off > 1.0 {
-                moved.push(format!("seed {seed} {}: {name}: {x} then {y:?}", specs[seed as usize % specs.len()].name));
+                moved.push(format!(
+                    "seed {seed} {}: {name}: {x} then {y:?}",
+                    specs[seed as usize % specs.len()].name
+                ));
             }
         }
     }
-    eprintln!("{machines} machines, {compared} numbers, {} moved", moved.len());
     assert!(machines == MACHINES && compared > 50 * MACHINES, "{machines} machines, {compared} numbers");
     assert!(moved.is_empty(), "{} of {compared} moved:\n{}", moved.len(), moved.join("\n"));
 }

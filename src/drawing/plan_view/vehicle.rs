@@ -80,11 +80,7 @@ pub fn perimeter_state(scene: &PlanScene<'_>, band: usize) -> Vec<PerimeterState
         };
         let after = (0..n).map(|k| &unrolled.stations[(index + k) % n]).take_while(near);
         let before = (1..n).map(|k| &unrolled.stations[(index + n - k) % n]).take_while(near);
-        after
-            .chain(before)
-            .filter(|s| s.zone == own.zone)
-            .filter_map(Station::last_s)
-            .reduce(f64::max)
+        after.chain(before).filter(|s| s.zone == own.zone).filter_map(Station::last_s).reduce(f64::max)
     };
     unrolled
         .stations
