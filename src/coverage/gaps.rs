@@ -1,7 +1,6 @@
 //! Washed share, gaps and overlaps from the unrolled map.
 //!
-//! The washed ratio (1 = just enough) is taken as linear between the middles of neighbouring stations, so the end of a gap lies where it
-//! crosses 1, not at a station border.
+//! The end of a gap lies where the washed ratio crosses 1 (1 = just enough), found between the stations, not at a station border.
 
 use super::{BandCoverage, Coverage, CoverageSettings};
 use crate::vehicle::{Outline, Vehicle, Zone};
@@ -116,29 +115,6 @@ fn parts(runs: &[ZoneRun], perimeter_m: f64, start_m: f64, end_m: f64) -> ([f64;
     (longest, ZONES[most])
 }
 
-/// Share of the segment between two station middles where a linear ratio is at least 1.
-fn washed_share(a: f64, b: f64) -> f64 {
-    match (a >= 1.0, b >= 1.0) {
-        (true, true) => 1.0,
-        (false, false) => 0.0,
-        (true, false) => (a - 1.0) / (a - b),
-        (false, true) => (b - 1.0) / (b - a),
-    }
-}
-
-/// Caps a ratio so that a hugely overwashed neighbour does not drag the crossing to a station border.
-fn capped(ratio: f64) -> f64 {
-    ratio.min(2.0)
-}
-
-/// Washed share of one station: its two half segments.
-fn station_share(band: &BandCoverage, i: usize, settings: &CoverageSettings) -> f64 {
-    let n = band.stations.len();
-    let r = |k: usize| capped(band.stations[k % n].washed_ratio(settings));
-    let (own, before, after) = (r(i), r(i + n - 1), r(i + 1));
-    0.5 * (washed_share(own, 0.5 * (own + before)) + washed_share(own, 0.5 * (own + after)))
-}
-
 pub(super) fn zone_summaries(
     coverage: &Coverage,
     gaps: &[Gap],
@@ -150,13 +126,13 @@ pub(super) fn zone_summaries(
             let (mut area, mut washed, mut work, mut wipes) = (0.0, 0.0, 0.0, 0.0);
             let (mut pressure_time, mut time, mut peak) = (0.0, 0.0, 0.0_f64);
             for band in &coverage.bands {
-                let cell_m2 = band.station_m * band.height_m();
                 for (i, station) in band.stations.iter().enumerate() {
                     if station.zone != zone || !station.judged {
                         continue;
                     }
+                    let cell_m2 = station.length_m * band.height_m();
                     area += cell_m2;
-                    washed += cell_m2 * station_share(band, i, settings);
+                    washed += band.washed_m(i, settings) * band.height_m();
                     work += cell_m2 * station.work_j_m2();
                     wipes += cell_m2 * station.wipes();
                     for cell in &station.cells {
@@ -198,10 +174,9 @@ fn band_gaps(band: &BandCoverage, runs: &[ZoneRun], settings: &CoverageSettings,
     let n = band.stations.len();
     let ratio = |i: usize| band.stations[i % n].washed_ratio(settings);
     let open = |i: usize| band.stations[i % n].judged && ratio(i) < 1.0;
-    let h = band.station_m;
     // Start where no gap runs, so that none is cut in two by the nose centre.
     let Some(first) = (0..n).find(|&i| !open(i)) else {
-        let short: f64 = (0..n).map(|i| 1.0 - ratio(i)).sum();
+        let short: f64 = (0..n).map(|i| band.stations[i].length_m * (1.0 - ratio(i))).sum();
         let (parts_m, zone) = parts(runs, band.perimeter_m, 0.0, band.perimeter_m);
         gaps.push(Gap {
             zone,
@@ -211,7 +186,7 @@ fn band_gaps(band: &BandCoverage, runs: &[ZoneRun], settings: &CoverageSettings,
             z_high_m: band.z_high_m,
             start_m: 0.0,
             end_m: band.perimeter_m,
-            short_by: short / n as f64,
+            short_by: short / band.perimeter_m,
             lowest_ratio: (0..n).map(ratio).fold(f64::INFINITY, f64::min),
         });
         return;
@@ -227,18 +202,10 @@ fn band_gaps(band: &BandCoverage, runs: &[ZoneRun], settings: &CoverageSettings,
             i += 1;
         }
         let to = i - 1;
-        // The crossing between a washed, judged neighbour and the open station; a border of the judged part ends a gap sharply.
-        let edge = |open_at: usize, beside: usize| -> f64 {
-            if !band.stations[beside % n].judged {
-                return 0.5;
-            }
-            let (r_open, r_wet) = (ratio(open_at), capped(ratio(beside)));
-            1.0 - (r_wet - 1.0) / (r_wet - r_open)
-        };
-        let start = (from as f64 + 0.5 - edge(from, from + n - 1)) * h;
-        let end = (to as f64 + 0.5 + edge(to, to + 1)) * h;
-        let count = (to - from + 1) as f64;
-        let short: f64 = (from..=to).map(|k| 1.0 - ratio(k)).sum();
+        let (start, end) = (band.edge_after_m(from + n - 1) - band.perimeter_m, band.edge_after_m(to));
+        let length = |k: usize| band.stations[k % n].length_m;
+        let over = |value: &dyn Fn(usize) -> f64| (from..=to).map(|k| length(k) * value(k)).sum::<f64>();
+        let short = over(&|k| 1.0 - ratio(k)) / over(&|_| 1.0);
         // Bring the start into [0, perimeter), then let a gap across the nose centre start below zero.
         let turn = if start >= band.perimeter_m { band.perimeter_m } else { 0.0 };
         let (mut start, mut end) = (start - turn, end - turn);
@@ -255,7 +222,7 @@ fn band_gaps(band: &BandCoverage, runs: &[ZoneRun], settings: &CoverageSettings,
             z_high_m: band.z_high_m,
             start_m: start,
             end_m: end,
-            short_by: short / count,
+            short_by: short,
             lowest_ratio: (from..=to).map(ratio).fold(f64::INFINITY, f64::min),
         });
     }

@@ -21,10 +21,7 @@ pub fn telling_instant(
         let band = outcome.coverage.bands.iter().position(|b| b.band == gap.band);
         if let Some(index) = band {
             let band = &outcome.coverage.bands[index];
-            let station = |s_m: f64| {
-                let n = band.stations.len();
-                (s_m.rem_euclid(band.perimeter_m) / band.station_m) as usize % n
-            };
+            let station = |s_m: f64| band.station_at(s_m);
             // The spots just beside the gap: the later of their last touches is the moment it can no longer be closed.
             let beside = [gap.start_m - band.station_m, gap.end_m + band.station_m];
             let left = beside.into_iter().filter_map(|s| band.stations[station(s)].last_s()).reduce(f64::max);
