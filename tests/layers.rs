@@ -6,8 +6,9 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Folders of `src/` and what each may import besides itself. All may use `error` and `units`; `fluid` is plain physics for all.
-const MAY_IMPORT: [(&str, &[&str]); 15] = [
+const MAY_IMPORT: [(&str, &[&str]); 16] = [
     ("error", &[]),
+    ("laws", &[]),
     ("units", &[]),
     ("fluid", &[]),
     ("geometry", &[]),
