@@ -780,13 +780,6 @@ fn verif_a_pair_is_rebuilt_from_the_document() {
     assert!(worst > 0.0 && worst < 0.05, "{worst} deg");
 }
 
-/// Valves on a schedule.
-#[test]
-fn verif_scheduled_air_is_rebuilt_from_the_document() {
-    let worst = compare("air-drop", &[&[0, 1]]);
-    assert!(worst > 0.0 && worst < 0.05, "{worst} deg");
-}
-
 /// Brushes that press on each other.
 #[test]
 fn verif_opposite_brushes_are_rebuilt_from_the_document() {
