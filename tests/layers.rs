@@ -6,11 +6,12 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Folders of `src/` and what each may import besides itself. All may use `error`, `units` and `visible`; `fluid` is plain physics for all.
-const MAY_IMPORT: [(&str, &[&str]); 17] = [
+const MAY_IMPORT: [(&str, &[&str]); 18] = [
     // Of unit tests only.
     ("fixed_cases", &[]),
     ("visible", &[]),
     ("error", &[]),
+    ("laws", &[]),
     ("units", &[]),
     ("fluid", &[]),
     ("geometry", &[]),

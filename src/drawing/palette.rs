@@ -329,7 +329,7 @@ mod tests {
     }
 
     #[test]
-    fn val_scale_grows_in_lightness_for_every_colour_vision() {
+    fn verif_scale_grows_in_lightness_for_every_colour_vision() {
         for (name, matrix) in &DICHROMACY {
             for row in matrix {
                 assert!((row.iter().sum::<f64>() - 1.0).abs() < 1e-5, "{name}");
@@ -352,7 +352,7 @@ mod tests {
     }
 
     #[test]
-    fn val_categories_differ_for_every_colour_vision() {
+    fn verif_categories_differ_for_every_colour_vision() {
         for theme in THEMES {
             for (name, matrix) in &DICHROMACY {
                 for i in 0..8_u8 {
