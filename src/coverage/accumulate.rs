@@ -370,7 +370,8 @@ impl Strip {
             } else {
                 1.0
             };
-            if share <= 0.0 {
+            // A span that ends at a station's border covers none of the next one, whatever the rounding says.
+            if share <= 1e-9 {
                 continue;
             }
             let time = share * at.weight_s;

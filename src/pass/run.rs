@@ -146,7 +146,8 @@ fn follow_late(
     Ok(late.into_iter().map(|record| record.settled_s).collect())
 }
 
-/// The last instant before `until_s` at which the arm came within the settled angle of rest and stayed; `None` when it was not there at `until_s`.
+/// The last instant before `until_s` at which the arm came within the settled angle of rest and stayed, the start when it never left; `None` when
+/// it was not there at `until_s`.
 fn settled_s(record: &UnitRecord, until_s: f64) -> Option<f64> {
     let off = |t: f64| (record.state_at(t).phi_rad() - record.rest_phi_rad).abs() - SETTLED_RAD;
     let until_s = until_s.min(record.end_s());
@@ -169,5 +170,5 @@ fn settled_s(record: &UnitRecord, until_s: f64) -> Option<f64> {
             }
         }
     }
-    None
+    Some(record.start_s())
 }
