@@ -13,8 +13,8 @@ const REACHED: f64 = 0.012;
 /// The same for sums over all stations.
 const REACHED_IN_ALL: f64 = 3e-3;
 
-/// Step of time, s: the vehicle moves 0.7 mm.
-const DT_S: f64 = 0.003;
+/// Step of time, s: the vehicle moves a millimetre.
+const DT_S: f64 = 0.004;
 
 #[test]
 fn verif_stations_of_swinging_arms() {
@@ -60,7 +60,7 @@ fn verif_stations_of_swinging_arms() {
         let mut wanted = Vec::new();
         for s in &band.stations {
             let mut sum = [0.0; 3];
-            for part in [-0.4, -0.2, 0.0, 0.2, 0.4] {
+            for part in [-1.0 / 3.0, 0.0, 1.0 / 3.0] {
                 let at = s.s_m + part * band.station_m;
                 let (p, n) = (chain.point_at(at), turn(chain.normal_at(at)));
                 let tangent = Vec2::new(-n.y, n.x);
@@ -74,9 +74,9 @@ fn verif_stations_of_swinging_arms() {
                     }
                     let pressure = k * (brush.radius_m - rho) * facing / (rho * rho);
                     let tip = Vec2::new(to.y, -to.x) * spin + v - Vec2::new(speed, 0.0);
-                    sum[0] += 0.2 * DT_S;
-                    sum[1] += 0.2 * pressure * DT_S;
-                    sum[2] += 0.2 * brush.friction * pressure * tip.dot(&tangent).abs() * DT_S;
+                    sum[0] += 1.0 / 3.0 * DT_S;
+                    sum[1] += 1.0 / 3.0 * pressure * DT_S;
+                    sum[2] += 1.0 / 3.0 * brush.friction * pressure * tip.dot(&tangent).abs() * DT_S;
                 }
             }
             wanted.push(sum);
