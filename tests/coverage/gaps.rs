@@ -128,6 +128,10 @@ fn verif_gap_of_a_side_without_a_unit() {
         "start behind the tail's centre, counted from the nose",
     );
     close(end, edge, REACHED_M, "end");
+    for name in [Zone::Nose, Zone::Tail] {
+        let washed = zone(&outcome, name).washed_fraction.expect("judged");
+        close(washed, (HALF_WIDTH_M - edge) / (2.0 * HALF_WIDTH_M), 2.0 * REACHED_M, "washed share");
+    }
 }
 
 /// A brush out of reach: everything judged is missed, whole.
@@ -172,6 +176,22 @@ fn verif_two_brushes_add_up_at_the_centre() {
     close(end, 0.55 - (0.36_f64 - 0.38 * 0.38).sqrt(), REACHED_M, "end of the left one alone");
 }
 
+/// The same two brushes, asked what takes 2.2 s: where one of them just reaches, 0.45 m in from the other, that other gives √(0.36 − 0.2025)/v =
+/// 1.984 s, 0.902 of it. Everything there is touched: the least of a gap lies inside it and is not nothing.
+#[test]
+fn verif_the_lowest_ratio_in_a_gap() {
+    let settings = CoverageSettings { washed_wipes: 2.2 * wipe_rate_per_s(), ..fine() };
+    let units = vec![locked(Side::Left, 0.0, 0.55), locked(Side::Right, 3.0, 0.50)];
+    let outcome = solve(&pass(units, &plain_box(0.35)), &settings);
+    let nose: Vec<_> = outcome.gaps.iter().filter(|g| g.zone == Zone::Nose).collect();
+    assert_eq!(nose.len(), 2, "{nose:?}");
+    for gap in nose {
+        // A station of 10 mm holds a little of what is better beside it.
+        close(gap.lowest_ratio, 0.902 + 0.008, 0.012, "lowest ratio");
+        assert!(gap.short_by > 0.0 && gap.short_by < 1.0 - gap.lowest_ratio, "{gap:?}");
+    }
+}
+
 /// A body set back by 0.5 m above a longer one of the same width: what of its nose and tail lies deeper than 0.25 m inside the outline of the
 /// other (|y| < b − 0.25) is not judged; neither its area nor its gap counts.
 #[test]
@@ -195,6 +215,8 @@ fn verif_surfaces_far_behind_are_not_judged() {
     close(total, 2.0 * (left - 0.15 + right - 0.15), 4.0 * 0.01, "judged gaps");
     let end = upper.iter().filter(|g| g.zone == Zone::Nose).map(|g| g.end_m).find(|e| *e > 0.0 && *e < 1.0);
     close(end.expect("on the left half of the nose"), left, REACHED_M, "its end");
+    // The longest gap of the nose is that of the lower body.
+    close(zone(&outcome, Zone::Nose).longest_gap_m.expect("a gap"), left + right, 2.0 * REACHED_M, "longest");
     // With a depth that takes in everything there is one gap across each.
     let all = solve(&setup, &CoverageSettings { judged_depth_m: 0.6, ..settings });
     close(zone(&all, Zone::Nose).judged_m2, 0.8 * 0.9, 1e-2, "judged nose");
