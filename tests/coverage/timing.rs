@@ -71,6 +71,30 @@ fn verif_no_chase_delay_when_the_tail_is_never_pressed() {
     event(&outcome, Side::Left, EventName::TailPasses, LENGTH_M);
 }
 
+/// Where the brush is on the tail already when the tail passes, it has nothing to chase: an upper body that ends 0.35 m short of a lower one too
+/// narrow to be touched. Its corner is rounded at L − 0.35 + d, 0.05 m before the tail passes, and left at L − 0.35 − r + √((R + r)² − (d + r)²),
+/// 0.048 m after.
+#[test]
+fn verif_no_delay_where_the_brush_is_on_the_tail_already() {
+    let tiers = [
+        Tier { z_m: [0.3, 0.7], half_width_m: 0.55, setback_m: 0.0 },
+        Tier { z_m: [0.7, 1.2], half_width_m: 0.9, setback_m: 0.35 },
+    ];
+    let d = 0.3;
+    let outcome = solve(&pass(vec![locked(Side::Left, 0.0, 0.9 + d)], &body(&tiers, R_CORNER_M)), &fine());
+    let reach = ((RADIUS_M + R_CORNER_M).powi(2) - (d + R_CORNER_M).powi(2)).sqrt();
+    event(&outcome, Side::Left, EventName::TailCorner, LENGTH_M - 0.05);
+    event(&outcome, Side::Left, EventName::TailPasses, LENGTH_M);
+    event(&outcome, Side::Left, EventName::BackOnTail, LENGTH_M);
+    event(&outcome, Side::Left, EventName::LostTail, LENGTH_M - 0.35 - R_CORNER_M + reach);
+    close(
+        timing(&outcome, Side::Left).chase_delay_s.expect("on the tail"),
+        0.0,
+        2.0 * REACHED_S,
+        "chase delay",
+    );
+}
+
 /// A mirror that stands out e, its front a behind the nose: its front corner comes within R at √(R² − (d − e)²) ahead of the brush centre.
 #[test]
 fn verif_the_mirror_is_met_at_its_front_corner() {
