@@ -3,7 +3,8 @@
 use crate::common::{bare_unit, far_stop, spring_between_stops};
 use crate::rig::*;
 use brusharm::arm::{BearingOffsets, BumperStop, PivotFriction, Side, UnitModel};
-use brusharm::coverage::{Criteria, EventName};
+use brusharm::coverage::{Criteria, EventName, measure};
+use brusharm::pass::motion::StopMode;
 use brusharm::vehicle::VehicleSpec;
 use std::f64::consts::FRAC_PI_2;
 
@@ -63,6 +64,31 @@ fn verif_stops_that_are_not_met() {
     assert_eq!((unit.stop_peak_compression_m, unit.time_of(EventName::Bumper)), (None, None));
     let free = solve(&pass(vec![locked(Side::Left, 0.0, 1.1)], &rounded()), &fine());
     assert!(!timing(&free, Side::Left).outboard_stop_met);
+}
+
+/// Met counts from the first touch to the next nose: the record of a locked arm, its outboard stop pressed by hand for a while.
+#[test]
+fn verif_when_the_outboard_stop_counts_as_met() {
+    let setup = pass(vec![locked(Side::Left, 0.0, 1.1)], &rounded());
+    let (record, outcome) = solve_with(&setup, &fine(), &Criteria::default());
+    let plain = timing(&outcome, Side::Left);
+    let at = |name| plain.time_of(name).expect("happens");
+    let (first, tail, next) = (at(EventName::FirstTouch), at(EventName::TailPasses), at(EventName::NextNose));
+    for (from, to, met) in [
+        (f64::NEG_INFINITY, first - 0.1, false),
+        (first + 1.0, tail - 1.0, true),
+        (tail + 1.0, next - 1.0, true),
+        (next + 0.1, f64::INFINITY, false),
+    ] {
+        let mut pressed = record.clone();
+        for step in &mut pressed.units[0].steps {
+            if step.start_s >= from && step.start_s + step.length_s <= to {
+                step.modes.outboard = StopMode::Pressed;
+            }
+        }
+        let outcome = measure(&setup, &pressed, &fine(), &Criteria::default());
+        assert_eq!(timing(&outcome, Side::Left).outboard_stop_met, met, "pressed from {from} to {to} s");
+    }
 }
 
 /// A free arm that the vehicle pushes aside and that the lean drives back onto an undamped bumper: energy is kept from the moment the vehicle
