@@ -95,6 +95,21 @@ fn verif_no_delay_where_the_brush_is_on_the_tail_already() {
     );
 }
 
+/// The same with an upper body that ends 0.5 m short: its tail is pressed from L − 0.2 on and left at L − 0.102, before the tail passes. After
+/// that nothing is pressed: there is no chase.
+#[test]
+fn verif_a_tail_left_before_the_tail_passes_is_no_chase() {
+    let tiers = [
+        Tier { z_m: [0.3, 0.7], half_width_m: 0.55, setback_m: 0.0 },
+        Tier { z_m: [0.7, 1.2], half_width_m: 0.9, setback_m: 0.5 },
+    ];
+    let outcome = solve(&pass(vec![locked(Side::Left, 0.0, 1.2)], &body(&tiers, R_CORNER_M)), &fine());
+    event(&outcome, Side::Left, EventName::TailCorner, LENGTH_M - 0.2);
+    event(&outcome, Side::Left, EventName::TailPasses, LENGTH_M);
+    let unit = timing(&outcome, Side::Left);
+    assert_eq!((unit.chase_delay_s, unit.time_of(EventName::BackOnTail)), (None, None));
+}
+
 /// A mirror that stands out e, its front a behind the nose: its front corner comes within R at √(R² − (d − e)²) ahead of the brush centre.
 #[test]
 fn verif_the_mirror_is_met_at_its_front_corner() {
