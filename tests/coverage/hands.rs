@@ -54,6 +54,22 @@ fn verif_yaw_is_positive_with_the_nose_to_the_left() {
     close(first, (-x - reach) / SPEED_M_S, 1e-6, "first touch on the left");
 }
 
+/// A stopped brush rubs by the travel alone: along the nose of a vehicle turned by ψ that is v sin ψ, along its sides v cos ψ.
+#[test]
+fn verif_the_travel_rubs_along_a_turned_nose() {
+    let yaw: f64 = 0.1;
+    let mut unit = locked(Side::Left, 0.0, 0.9 + D_M);
+    unit.brush.spin_rad_s = 0.0;
+    let mut setup = pass(vec![unit], &plain_box(0.9));
+    setup.train[0].yaw_rad = yaw;
+    let outcome = solve(&setup, &fine());
+    for (s, along) in [(0.8, yaw.sin()), (2.9, yaw.cos())] {
+        let cell = station(&outcome, 0, s).cells[0];
+        assert!(cell.work_j_m2 > 0.1, "{cell:?}");
+        near(cell.work_j_m2, FRICTION * SPEED_M_S * along * cell.pressure_time_pa_s, 1e-6, "work");
+    }
+}
+
 /// Every station under both brushes, of a box and of one with rounded corners, turned and moved either way.
 #[test]
 fn verif_every_station_of_a_vehicle_that_stands_askew() {
