@@ -2,7 +2,7 @@
 
 use super::common::{Common, Loaded, OutputArguments, Units, split_setting};
 use super::problem::{Problem, refusal};
-use super::study_common::{StudyArguments, StudyFormat, deliver_table, vehicles_named};
+use super::study_common::{StudyArguments, StudyFormat, asked, deliver_table, vehicles_named};
 use super::{Run, exit};
 use crate::drawing::palette::Theme;
 use crate::drawing::svg::svg;
@@ -85,7 +85,9 @@ impl Run for CompareArguments {
                 destination.deliver(&compare_text(&comparison, system, destination.ink()))?
             }
             format => {
-                let asked = serde_json::json!({ "set_ups": comparison.names, "vehicles": vehicles });
+                let mut asked = asked(&common(&self.file), &loaded);
+                asked["set_ups"] = comparison.names.clone().into();
+                asked["vehicles"] = vehicles.clone().into();
                 deliver_table(
                     &destination,
                     format,

@@ -4,12 +4,13 @@
 //! Results go to standard output, everything else to standard error.
 //!
 //! Exit codes: 0 = the command did its work, whatever the verdict; 1 = the system failed (a disk, a closed device); 2 = bad input or
-//! usage; 3 = with `--strict`, a criterion failed.
+//! usage; 3 = with `--strict`, a criterion failed; 130 = interrupted, what there was is told.
 
 mod common;
 mod exit;
 mod input;
 mod instant;
+mod interrupt;
 mod output;
 mod problem;
 mod row_file;
@@ -100,7 +101,7 @@ struct Arguments {
 fn command_line() -> clap::Command {
     let cautions = crate::report::cautions_text(crate::report::TEXT_WIDTH);
     let codes = "Exit codes: 0 done, whatever the verdict; 1 the system failed; 2 bad input or usage;\n\
-                 3 a criterion failed and --strict was given.";
+                 3 a criterion failed and --strict was given; 130 interrupted (what there was is told).";
     let after = format!("{cautions}\n{codes}");
     let mut line = Arguments::command().after_help(after.clone());
     let names: Vec<String> = line.get_subcommands().map(|c| c.get_name().to_owned()).collect();

@@ -1,13 +1,14 @@
 //! `brusharm spread`: how likely each criterion is met when things spread, and what matters.
 
 use super::common::{Common, OutputArguments};
+use super::output::complain;
 use super::problem::{Problem, refusal};
-use super::study_common::{StudyArguments, StudyFormat, threads_problem};
+use super::study_common::{StudyArguments, StudyFormat, asked, threads_problem};
 use super::sweep::{measure_named, progress};
-use super::{Run, exit};
+use super::{Run, interrupt};
 use crate::report::rows::{RowFormat, table_text};
 use crate::report::{spread_document, spread_text};
-use crate::study::spread::{SpreadError, SpreadPlan, spread};
+use crate::study::spread::{SpreadError, SpreadPlan, spread_until};
 use clap::Args;
 
 /// Say how likely each criterion is met when things spread, and what matters most
@@ -66,7 +67,10 @@ impl Run for SpreadArguments {
             ..SpreadPlan::default()
         };
         let bar = progress(self.blocks, 0);
-        let result = spread(&loaded.scenario, &plan, self.study.workers(), |done| bar.set_position(done));
+        interrupt::listen()?;
+        let tell = |done| bar.set_position(done);
+        let workers = self.study.workers();
+        let result = spread_until(&loaded.scenario, &plan, workers, &interrupt::is_asked, tell);
         bar.finish_and_clear();
         let result = result.map_err(|error| match error {
             SpreadError::Scenario(diagnostics) => Problem::from(diagnostics),
@@ -76,14 +80,22 @@ impl Run for SpreadArguments {
                 Problem::file(&loaded.name, refusal("the scenario has no spread part", "", "a spread part", advice))
             }
         })?;
+        let is_interrupted = result.plan.blocks < plan.blocks;
+        if is_interrupted {
+            complain(&format!("interrupted after {} of {} blocks", result.plan.blocks, plan.blocks));
+        }
         let text = match self.study.format {
             StudyFormat::Text => {
                 spread_text(&result, loaded.title(), measure, self.common.unit_system(), destination.ink())
             }
-            StudyFormat::Json => super::pass::to_json(&spread_document(loaded.title(), &result))?,
+            StudyFormat::Json => super::pass::to_json(&spread_document(
+                loaded.title(),
+                &asked(&self.common, &loaded),
+                &result,
+            ))?,
             StudyFormat::Csv => table_text(&result.table(), RowFormat::Csv),
         };
         destination.deliver(&text)?;
-        Ok(exit::DONE)
+        Ok(interrupt::code(is_interrupted))
     }
 }

@@ -4,7 +4,7 @@ use super::common::{Common, Loaded, OutputArguments};
 use super::output::{Target, complain, ink, print};
 use super::problem::{Problem, refusal};
 use super::row_file::{FileFormat, RowFile};
-use super::{Run, exit};
+use super::{Run, interrupt};
 use crate::drawing::palette::Theme;
 use crate::drawing::svg::svg;
 use crate::report::row_log::{LogHeader, SCHEMA};
@@ -132,7 +132,8 @@ impl Run for SweepArguments {
             rows: Vec::new(),
             keep: count <= MOST_ROWS_SHOWN as u64,
         };
-        self.compute(&sweep, share, file, &mut told)?;
+        interrupt::listen()?;
+        let is_interrupted = self.compute(&sweep, share, file, &mut told)?;
 
         let format = self.format.unwrap_or(SweepFormat::Text);
         if format == SweepFormat::Text {
@@ -151,7 +152,7 @@ impl Run for SweepArguments {
         if let Some(chart) = chart {
             self.draw(&chart, &loaded, &told.summary)?;
         }
-        Ok(exit::DONE)
+        Ok(interrupt::code(is_interrupted))
     }
 }
 
@@ -220,13 +221,14 @@ impl SweepArguments {
         RowFile::open(path, format, &header, sweep.columns(), self.output.overwrite, self.restart)
     }
 
+    /// Computes the rows that are missing; whether it was interrupted before the last.
     fn compute(
         &self,
         sweep: &Sweep,
         share: std::ops::Range<u64>,
         mut file: Option<RowFile>,
         told: &mut Told,
-    ) -> Result<(), Problem> {
+    ) -> Result<bool, Problem> {
         let workers = Workers::new(self.threads);
         let mut rows = share.clone();
         if let Some(file) = &mut file {
@@ -239,21 +241,24 @@ impl SweepArguments {
         }
         let mut stdout = self.stdout_rows(sweep)?;
         let bar = progress(share.end - share.start, rows.start - share.start);
+        let last = rows.end;
+        let mut next = rows.start;
         let result = sweep.run(rows, workers, |row, _| {
+            next += 1;
             told.add(&row);
             if let Some(file) = &mut file {
                 file.append(&row)?;
             }
             bar.inc(1);
-            match &mut stdout {
-                Some(out) => out.row(sweep, &row),
-                None => Ok(()),
+            if let Some(out) = &mut stdout {
+                out.row(sweep, &row)?;
             }
+            if next < last && interrupt::is_asked() { Err(Stop::Asked) } else { Ok(()) }
         });
         bar.finish_and_clear();
         match result {
-            Ok(()) => {}
-            Err(StreamError::Sink(Stop::Reader)) => return Ok(()),
+            Ok(()) | Err(StreamError::Sink(Stop::Asked)) => {}
+            Err(StreamError::Sink(Stop::Reader)) => return Ok(false),
             Err(StreamError::Sink(Stop::Problem(problem))) => return Err(problem),
             Err(error @ StreamError::Threads(_)) => {
                 let allowed = "as many as the system can start";
@@ -266,11 +271,19 @@ impl SweepArguments {
         }
         if let Some(out) = &mut stdout {
             match out.flush() {
-                Ok(()) | Err(Stop::Reader) => {}
+                Ok(()) | Err(Stop::Reader | Stop::Asked) => {}
                 Err(Stop::Problem(problem)) => return Err(problem),
             }
         }
-        file.map_or(Ok(()), RowFile::finish)
+        if next < last {
+            let (done, all) = (next - share.start, share.end - share.start);
+            let kept = if file.is_some() { "; the same command goes on from there" } else { "" };
+            complain(&format!("interrupted after {done} of {all} rows{kept}"));
+            file.map_or(Ok(()), RowFile::keep)?;
+            return Ok(true);
+        }
+        file.map_or(Ok(()), RowFile::finish)?;
+        Ok(false)
     }
 
     fn stdout_rows(&self, sweep: &Sweep) -> Result<Option<StdoutRows>, Problem> {
@@ -282,7 +295,7 @@ impl SweepArguments {
         let mut out = StdoutRows { format, out: std::io::BufWriter::new(std::io::stdout()) };
         if format == RowFormat::Csv {
             match out.text(&csv_header(sweep.columns())) {
-                Ok(()) | Err(Stop::Reader) => {}
+                Ok(()) | Err(Stop::Reader | Stop::Asked) => {}
                 Err(Stop::Problem(problem)) => return Err(problem),
             }
         }
@@ -337,6 +350,8 @@ fn error_text<E: std::fmt::Debug>(error: &StreamError<E>) -> String {
 enum Stop {
     /// Nobody reads any more.
     Reader,
+    /// Somebody asked to stop.
+    Asked,
     Problem(Problem),
 }
 
