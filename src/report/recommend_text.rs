@@ -58,7 +58,7 @@ pub fn recommend_text(r: &Recommendation, title: &str, units: UnitSystem, ink: I
         }
         (None, Some(way)) => {
             let none = r.most_steps.map_or_else(
-                || "Nothing in range".to_owned(),
+                || if r.is_interrupted { "Nothing seen so far" } else { "Nothing in range" }.to_owned(),
                 |most| format!("Nothing of up to {}", steps_said(most)),
             );
             let what = way.criterion.map_or_else(

@@ -270,9 +270,9 @@ pub fn recommend_until(
             found.judged = found.judged.max(passed_by);
         }
     }
-    let best = found.best.as_ref().map(|best| way.answer(&best.steps));
+    let mut best = found.best.as_ref().map(|best| way.answer(&best.steps));
     let runner_up = found.runner_up.as_ref().map(|next| way.answer(&next.steps));
-    let in_the_way = found.nearest.as_ref().map(|nearest| {
+    let mut in_the_way = found.nearest.as_ref().map(|nearest| {
         let nearest = way.answer(&nearest.steps);
         let criterion = nearest.checked.tightest().1;
         let look = |(measure, _)| way.would_do_without(&book, measure, &mut tell);
@@ -281,6 +281,10 @@ pub fn recommend_until(
         let without_it = if stop() { None } else { without_it };
         InTheWay { nearest, criterion, without_it }
     });
+    // Ended early, the nearest to the band may still be inside every limit.
+    if found.is_interrupted && in_the_way.as_ref().is_some_and(|way| way.nearest.holds()) {
+        best = in_the_way.take().map(|way| way.nearest);
+    }
     recommendation.looked_at = found.judged;
     // As found is in the book where it is the standard.
     let as_found = if standard.is_empty() { 0 } else { results.len() as u64 };
