@@ -5,7 +5,7 @@ use super::common::{Common, Loaded, OutputArguments, Units, split_setting};
 use super::options::{StrictOption, SvgOption, VehiclesOption, deliver_beside};
 use super::output::Target;
 use super::problem::{Problem, refusal};
-use super::study_common::{StudyArguments, StudyFormat, deliver_table, vehicles_named};
+use super::study_common::{StudyArguments, StudyFormat, asked, deliver_table, vehicles_named};
 use crate::drawing::palette::Theme;
 use crate::drawing::svg::svg;
 use crate::report::{PicturedSetup, compare_picture, compare_text};
@@ -93,7 +93,9 @@ impl Run for CompareArguments {
             }
             _ if self.output.output.is_none() && picture.as_ref().is_some_and(Target::is_stdout) => {}
             format => {
-                let asked = serde_json::json!({ "set_ups": comparison.names, "vehicles": vehicles });
+                let mut asked = asked(&common(&self.file), &loaded);
+                asked["set_ups"] = comparison.names.clone().into();
+                asked["vehicles"] = vehicles.clone().into();
                 deliver_table(
                     &destination,
                     format,

@@ -4,12 +4,13 @@
 //! Results go to standard output, everything else to standard error.
 //!
 //! Exit codes: 0 = the command did its work, whatever the verdict; 1 = the system failed (a disk, a closed device); 2 = bad input or
-//! usage; 3 = with `--strict`, a criterion failed.
+//! usage; 3 = with `--strict`, a criterion failed; 130 = interrupted, what there was is told.
 
 mod common;
 mod exit;
 mod input;
 mod instant;
+mod interrupt;
 mod kind;
 mod options;
 mod output;
@@ -105,7 +106,8 @@ const CAUTION_LINE: &str = "Lock out, bleed and block before you touch the machi
 fn command_line() -> clap::Command {
     let cautions = crate::report::cautions_text(crate::report::TEXT_WIDTH);
     let codes = "Exit codes: 0 done, whatever the verdict; 1 the system failed; 2 bad input or\n\
-                 usage; 3 a criterion failed and --strict was given.";
+                 usage; 3 a criterion failed and --strict was given; 130 interrupted (what there\n\
+                 was is told).";
     // The whole list under each command would bury its options; one line says what counts and where the rest is.
     let pointer = format!("{CAUTION_LINE}\n\n{codes}");
     let mut line = Arguments::command().after_help(format!("{cautions}\n{codes}"));

@@ -173,6 +173,11 @@ impl RowFile {
         read.and(back).map(|_| ()).map_err(|error| log_problem(&name, error))
     }
 
+    /// Leaves the log to be gone on with.
+    pub fn keep(mut self) -> Result<(), Problem> {
+        self.log.flush().and_then(|()| self.log.get_ref().sync_data()).map_err(|e| self.failed(&e))
+    }
+
     /// Turns the whole log into the finished file and removes the log.
     pub fn finish(mut self) -> Result<(), Problem> {
         let target_name = self.target.display().to_string();

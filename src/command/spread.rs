@@ -2,13 +2,15 @@
 
 use super::Run;
 use super::common::{Common, OutputArguments};
+use super::interrupt;
 use super::options::{OfOption, StrictOption};
+use super::output::complain;
 use super::problem::{Problem, refusal};
-use super::study_common::{StudyArguments, StudyFormat, threads_problem};
+use super::study_common::{StudyArguments, StudyFormat, asked, threads_problem};
 use super::sweep::progress;
 use crate::report::rows::{RowFormat, table_text};
 use crate::report::{spread_document, spread_text};
-use crate::study::spread::{SpreadError, SpreadPlan, spread};
+use crate::study::spread::{SpreadError, SpreadPlan, spread_until};
 use clap::Args;
 
 /// Say how likely each criterion is met when things spread, and what matters most
@@ -69,7 +71,10 @@ impl Run for SpreadArguments {
             ..SpreadPlan::default()
         };
         let bar = progress(self.blocks, 0);
-        let result = spread(&loaded.scenario, &plan, self.study.workers(), |done| bar.set_position(done));
+        interrupt::listen()?;
+        let tell = |done| bar.set_position(done);
+        let workers = self.study.workers();
+        let result = spread_until(&loaded.scenario, &plan, workers, &interrupt::is_asked, tell);
         bar.finish_and_clear();
         let result = result.map_err(|error| match error {
             SpreadError::Scenario(diagnostics) => Problem::from(diagnostics),
@@ -79,16 +84,24 @@ impl Run for SpreadArguments {
                 Problem::file(&loaded.name, refusal("the scenario has no spread part", "", "a spread part", advice))
             }
         })?;
+        let is_interrupted = result.plan.blocks < plan.blocks;
+        if is_interrupted {
+            complain(&format!("interrupted after {} of {} blocks", result.plan.blocks, plan.blocks));
+        }
         let text = match self.study.format {
             StudyFormat::Text => {
                 spread_text(&result, loaded.title(), measure, self.common.unit_system(), destination.ink())
             }
-            StudyFormat::Json => super::pass::to_json(&spread_document(loaded.title(), &result))?,
+            StudyFormat::Json => super::pass::to_json(&spread_document(
+                loaded.title(),
+                &asked(&self.common, &loaded),
+                &result,
+            ))?,
             StudyFormat::Csv => table_text(&result.table(), RowFormat::Csv),
         };
         destination.deliver(&text)?;
         // A pass that could not be computed meets nothing.
         let failed = result.failed > 0 || result.all_met.is_some_and(|share| share.share < 1.0);
-        Ok(self.strict.code(failed))
+        Ok(interrupt::code(is_interrupted).unwrap_or(self.strict.code(failed)))
     }
 }

@@ -2,6 +2,7 @@
 
 use super::Run;
 use super::common::{Common, Loaded, OutputArguments};
+use super::interrupt;
 use super::options::{OfOption, StrictOption, SvgOption};
 use super::output::{Target, complain, ink, print};
 use super::problem::{Problem, refusal};
@@ -138,7 +139,8 @@ impl Run for SweepArguments {
         for axis in &mut told.summary.axes {
             axis.why = why(&loaded.scenario, &axis.path);
         }
-        self.compute(&sweep, share, file, &mut told)?;
+        interrupt::listen()?;
+        let is_interrupted = self.compute(&sweep, share, file, &mut told)?;
 
         let format = self.format.unwrap_or(SweepFormat::Text);
         let drawn_alone = self.output.output.is_none() && chart.as_ref().is_some_and(Target::is_stdout);
@@ -159,7 +161,8 @@ impl Run for SweepArguments {
             self.draw(&chart, &loaded, &told.summary)?;
         }
         let counts = told.summary.counts;
-        Ok(self.strict.code(counts.fail + counts.not_computed > 0))
+        let failed = counts.fail + counts.not_computed > 0;
+        Ok(interrupt::code(is_interrupted).unwrap_or(self.strict.code(failed)))
     }
 }
 
@@ -225,13 +228,14 @@ impl SweepArguments {
         RowFile::open(path, format, &header, sweep.columns(), self.output.overwrite, self.restart)
     }
 
+    /// Computes the rows that are missing; whether it was interrupted before the last.
     fn compute(
         &self,
         sweep: &Sweep,
         share: std::ops::Range<u64>,
         mut file: Option<RowFile>,
         told: &mut Told,
-    ) -> Result<(), Problem> {
+    ) -> Result<bool, Problem> {
         let workers = Workers::new(self.threads);
         let mut rows = share.clone();
         if let Some(file) = &mut file {
@@ -244,21 +248,24 @@ impl SweepArguments {
         }
         let mut stdout = self.stdout_rows(sweep)?;
         let bar = progress(share.end - share.start, rows.start - share.start);
+        let last = rows.end;
+        let mut next = rows.start;
         let result = sweep.run(rows, workers, |row, _| {
+            next += 1;
             told.add(&row);
             if let Some(file) = &mut file {
                 file.append(&row)?;
             }
             bar.inc(1);
-            match &mut stdout {
-                Some(out) => out.row(sweep, &row),
-                None => Ok(()),
+            if let Some(out) = &mut stdout {
+                out.row(sweep, &row)?;
             }
+            if next < last && interrupt::is_asked() { Err(Stop::Asked) } else { Ok(()) }
         });
         bar.finish_and_clear();
         match result {
-            Ok(()) => {}
-            Err(StreamError::Sink(Stop::Reader)) => return Ok(()),
+            Ok(()) | Err(StreamError::Sink(Stop::Asked)) => {}
+            Err(StreamError::Sink(Stop::Reader)) => return Ok(false),
             Err(StreamError::Sink(Stop::Problem(problem))) => return Err(problem),
             Err(error @ StreamError::Threads(_)) => {
                 let allowed = "as many as the system can start";
@@ -271,11 +278,19 @@ impl SweepArguments {
         }
         if let Some(out) = &mut stdout {
             match out.flush() {
-                Ok(()) | Err(Stop::Reader) => {}
+                Ok(()) | Err(Stop::Reader | Stop::Asked) => {}
                 Err(Stop::Problem(problem)) => return Err(problem),
             }
         }
-        file.map_or(Ok(()), RowFile::finish)
+        if next < last {
+            let (done, all) = (next - share.start, share.end - share.start);
+            let kept = if file.is_some() { "; the same command goes on from there" } else { "" };
+            complain(&format!("interrupted after {done} of {all} rows{kept}"));
+            file.map_or(Ok(()), RowFile::keep)?;
+            return Ok(true);
+        }
+        file.map_or(Ok(()), RowFile::finish)?;
+        Ok(false)
     }
 
     fn stdout_rows(&self, sweep: &Sweep) -> Result<Option<StdoutRows>, Problem> {
@@ -287,7 +302,7 @@ impl SweepArguments {
         let mut out = StdoutRows { format, out: std::io::BufWriter::new(std::io::stdout()) };
         if format == RowFormat::Csv {
             match out.text(&csv_header(sweep.columns())) {
-                Ok(()) | Err(Stop::Reader) => {}
+                Ok(()) | Err(Stop::Reader | Stop::Asked) => {}
                 Err(Stop::Problem(problem)) => return Err(problem),
             }
         }
@@ -342,6 +357,8 @@ fn error_text<E: std::fmt::Debug>(error: &StreamError<E>) -> String {
 enum Stop {
     /// Nobody reads any more.
     Reader,
+    /// Somebody asked to stop.
+    Asked,
     Problem(Problem),
 }
 

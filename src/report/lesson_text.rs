@@ -12,7 +12,12 @@ use crate::units::{Dimension, TimeDim, UnitSystem, format};
 const INSET: usize = 3;
 
 /// The lesson as text.
-pub fn lesson_text(lesson: &Lesson, scenario: &Scenario, results: &[StepResult], units: UnitSystem) -> String {
+pub fn lesson_text(
+    lesson: &Lesson,
+    scenario: &Scenario,
+    results: &[StepResult],
+    units: UnitSystem,
+) -> String {
     let file = &lesson.file;
     let mut out = wrap(&file.title, TEXT_WIDTH, 0);
     if !file.note.trim().is_empty() {
@@ -25,7 +30,11 @@ pub fn lesson_text(lesson: &Lesson, scenario: &Scenario, results: &[StepResult],
         led(&mut out, "", &format!("set-up: {} ({})", changes(scenario, &step.set), result.headline));
         for pin in &step.pins {
             let name = texts.pins.iter().find(|(slot, _)| *slot == pin.slot).map_or("", |(_, name)| name);
-            led(&mut out, &format!("{}: ", pin.slot.letter()), &format!("{name} ({})", changes(scenario, &pin.set)));
+            led(
+                &mut out,
+                &format!("{}: ", pin.slot.letter()),
+                &format!("{name} ({})", changes(scenario, &pin.set)),
+            );
         }
         led(&mut out, "", &format!("shown at {}", format(TimeDim::INFO, result.t_s, units)));
         led(&mut out, "", &texts.caption);

@@ -377,6 +377,15 @@ impl Reading {
         let size = if self.is_share { 1.0 - limit } else { limit };
         Some(room / size.abs().max(1e-9))
     }
+
+    /// Room past the marginal band, counted as [`Self::room`]: 0 or more exactly where the verdict is a pass.
+    pub fn room_past_band(&self, marginal_share: f64) -> Option<f64> {
+        let limit = self.limit?;
+        let size = if self.is_share { 1.0 - limit } else { limit };
+        let past = self.room()? - marginal_share * limit.abs() / size.abs().max(1e-9);
+        // The verdict decides, down to the last digit.
+        Some(if self.verdict == Some(Verdict::Pass) { past.max(0.0) } else { past.min(-f64::MIN_POSITIVE) })
+    }
 }
 
 #[cfg(test)]
