@@ -214,9 +214,11 @@ fn verif_a_recommendation_is_the_same_for_any_number_of_threads() {
 
 #[test]
 fn verif_a_recommendation_stands_past_the_marginal_band_where_anything_does() {
-    for (throughput, group) in [("90 veh/h", Group::Bearing), ("110 veh/h", Group::Air)] {
-        let (throughputs, groups) = ([throughput], [group, Group::Pin]);
-        let grid = Grid { set: &[], vehicles: &["sedan"], throughputs: &throughputs, groups: &groups };
+    let of = |throughputs, groups| Grid { set: &[], vehicles: &["sedan"], throughputs, groups };
+    for grid in
+        [of(&["90 veh/h"], &[Group::Bearing, Group::Pin]), of(&["110 veh/h"], &[Group::Air, Group::Pin])]
+    {
+        let throughput = grid.throughputs[0];
         let (scenario, mut plan) = (grid.scenario(), grid.plan());
         plan.chance_passes = 4;
         let found = recommend(&scenario, &plan, |_| {}).unwrap();

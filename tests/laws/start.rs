@@ -25,7 +25,9 @@ fn verif_one_vehicle_ahead_stands_for_a_train() {
                 };
                 let off = (x_value - y_value).abs();
                 let place = format!("{} at {throughput}/h, {}: {x_value} then {y_value}", spec.name, x.key());
-                assert!(off <= 0.012 * y_value.abs().max(0.01), "{place}");
+                // An overlap of next to nothing is held to a share of its limit.
+                let least = if x.key().contains("overlap") { 0.05 } else { 0.01 };
+                assert!(off <= 0.012 * y_value.abs().max(least), "{place}");
                 compared += usize::from(off > 0.0);
             }
         }
