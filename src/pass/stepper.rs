@@ -4,6 +4,7 @@
 //! dense output, the step is cut there, the switch applied, and the run goes on.
 
 use super::integrator::{DormandPrince, dense_part, dense_value};
+use super::motion::StopMode;
 use super::motion::{
     FOLLOWS_RATE_PER_S, FOLLOWS_STRAIN, Forces, Modes, Motion, TorqueBudget, UnitDynamics, VehiclePlan, state,
 };
@@ -82,8 +83,8 @@ impl Progress {
     }
 }
 
-/// An arm this near to its outboard stop is held by it, rad.
-const AT_STOP_RAD: f64 = 0.02;
+/// An arm that stood at its outboard stop so short a time ago was held by it, s.
+const LATELY_S: f64 = 1.0;
 
 /// What holds an arm that a vehicle presses to the hub.
 fn jam_cause(budget: &TorqueBudget, is_at_outboard_stop: bool) -> JamCause {
@@ -530,7 +531,8 @@ impl<'u, 'a> Stepper<'u, 'a> {
                     })
                     .map_or(0.0, |p| p.pose.nose_x_m(self.t));
                 // A spindle already past the outline is pushed back off the stop that it was held by.
-                let at_stop = self.state(i)[super::motion::state::PHI] > unit.model.outboard_stop.seat_rad - AT_STOP_RAD;
+                let lately = self.steps(i).iter().rev().take_while(|step| step.start_s > self.t - LATELY_S);
+                let at_stop = lately.into_iter().any(|step| step.modes.outboard == StopMode::Pressed);
                 let cause = jam_cause(&forces.budget, at_stop);
                 return Err(PassError::Jammed {
                     side: unit.model.side,

@@ -105,7 +105,8 @@ fn verif_halving_stations_and_looks_moves_no_number_by_half_a_percent() {
         let b: BTreeMap<String, Option<f64>> = b.into_iter().collect();
         for (name, x) in a {
             // How far short a gap is, in the mean and at its least, is told from the middles of stations: that has not converged, and is not claimed.
-            let has_converged = !(name.starts_with("gap ") && (name.ends_with(" share") || name.ends_with(" missing")));
+            let has_converged =
+                !(name.starts_with("gap ") && (name.ends_with(" share") || name.ends_with(" missing")));
             let Some(x) = x.filter(|_| has_converged) else { continue };
             let y = b.get(&name).copied().flatten();
             let off = y.map_or(f64::INFINITY, |y| (x - y).abs() / slack(&name, x).max(1e-12));
