@@ -69,7 +69,7 @@ struct CompileError {
 
 fn compile(tree: &Path) -> Vec<CompileError> {
     let output = cargo(tree)
-        .args(["check", "--no-default-features", "--lib", "--message-format=json"])
+        .args(["build", "--no-default-features", "--lib", "--message-format=json"])
         .output()
         .expect("cargo runs");
     let text = String::from_utf8_lossy(&output.stdout);

@@ -27,7 +27,19 @@ fn main() {
     eprintln!("{} mutants", mutants.len());
 
     let prepared = build::prepare(tree, &mutants);
+    // What a former run killed is killed still, where only tests were added: `AGAIN=1` tries the rest.
+    let former = fs::read_to_string(&results).unwrap_or_default();
+    let keep = std::env::var_os("AGAIN").is_some();
     let _ = fs::remove_file(&results);
+    let mut settled = BTreeSet::new();
+    for line in
+        former.lines().filter(|line| keep && (line.starts_with("killed\t") || line.starts_with("timeout\t")))
+    {
+        if let Some(key) = line.split('\t').nth(1).filter(|key| mutants.iter().any(|m| m.key == **key)) {
+            settled.insert(key.to_owned());
+            run::append(&results, line);
+        }
+    }
     for mutant in &mutants {
         if let Some(why) = prepared.refused.get(&mutant.id) {
             run::append(&results, &format!("unviable\t{}\t{why}", mutant.key));
@@ -50,7 +62,11 @@ fn main() {
         start.elapsed().as_secs_f64(),
         tests.len()
     );
-    let left = |m: &&Mutant| !prepared.refused.contains_key(&m.id) && !prepared.unswitchable.contains(&m.id);
+    let left = |m: &&Mutant| {
+        !prepared.refused.contains_key(&m.id)
+            && !prepared.unswitchable.contains(&m.id)
+            && !settled.contains(&m.key)
+    };
     let tried: Vec<&Mutant> = mutants.iter().filter(left).collect();
     let lock = Mutex::new(0);
     run::try_all(tree, &tests, &tried, threads, |mutant, fate| {
@@ -68,7 +84,25 @@ fn main() {
         }
     });
     eprintln!("{:.0} s: done", start.elapsed().as_secs_f64());
-    print!("{}", table(&fs::read_to_string(&results).expect("the results read")));
+    let results = fs::read_to_string(&results).expect("the results read");
+    let reasons = fs::read_to_string(tree.join("tests/mutation/reasons.tsv")).unwrap_or_default();
+    print!("{}\n{}", table(&results), survivors(&results, &reasons));
+}
+
+/// The survivors as a Markdown table, with the reason written down for each, where there is one.
+fn survivors(results: &str, reasons: &str) -> String {
+    let reasons: BTreeMap<&str, &str> = reasons.lines().filter_map(|line| line.split_once('\t')).collect();
+    let mut rows = BTreeSet::new();
+    for line in results.lines() {
+        let mut fields = line.split('\t');
+        let (Some(fate), Some(key)) = (fields.next(), fields.next()) else { continue };
+        if ["survived", "not reached", "unswitchable"].contains(&fate) {
+            let reason = reasons.get(key).copied().unwrap_or("");
+            rows.insert(format!("| {} | {fate} | {reason} |\n", key.replace('|', "\\|")));
+        }
+    }
+    let rows: String = rows.into_iter().collect();
+    format!("| mutant | fate | reason |\n|---|---|---|\n{rows}")
 }
 
 /// Counts by folder as a Markdown table.
