@@ -30,6 +30,7 @@
 //! );
 //! ```
 
+use crate::visible::{visible_line, visible_source};
 use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
 use serde::Serialize;
 use std::ops::Range;
@@ -153,6 +154,17 @@ impl Location {
     }
 }
 
+impl Location {
+    /// The line as it is shown, hidden characters written out, and what to underline in it.
+    fn shown(&self) -> (String, Range<usize>) {
+        let [before, marked, after] =
+            [0..self.span.start, self.span.clone(), self.span.end..self.source_line.len()]
+                .map(|range| visible_source(self.source_line.get(range).unwrap_or("")));
+        let span = before.len()..before.len() + marked.len();
+        (format!("{before}{marked}{after}"), span)
+    }
+}
+
 fn floor_char(text: &str, at: usize) -> usize {
     (0..=at.min(text.len())).rev().find(|at| text.is_char_boundary(*at)).unwrap_or(0)
 }
@@ -221,7 +233,7 @@ impl Diagnostic {
             Some(location) => format!("{}:{}:{}", self.file, location.line, location.column),
             None => self.file.clone(),
         };
-        format!("{}: {}", visible(&place), visible(&self.problem))
+        format!("{}: {}", part(&place), part(&self.problem))
     }
 }
 
@@ -230,29 +242,28 @@ const LINE_WIDTH: usize = 100;
 
 impl std::fmt::Display for Diagnostic {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let problem = visible(&self.problem);
-        let file = visible(&self.file);
+        let problem = part(&self.problem);
+        let file = part(&self.file);
         match &self.location {
             None => write!(f, "error: {problem}\n --> {file}")?,
             Some(location) => {
-                let marked = AnnotationKind::Primary.span(location.span.clone());
-                let snippet = Snippet::source(location.source_line.as_str())
-                    .line_start(location.line)
-                    .path(file)
-                    .annotation(marked);
+                let (line, span) = location.shown();
+                let marked = AnnotationKind::Primary.span(span);
+                let snippet =
+                    Snippet::source(line.as_str()).line_start(location.line).path(file).annotation(marked);
                 let report = [Level::ERROR.primary_title(problem).element(snippet)];
                 let renderer = Renderer::plain().term_width(LINE_WIDTH);
                 f.write_str(renderer.render(&report).trim_end())?;
             }
         }
-        for (label, part) in [
+        for (label, text) in [
             ("field:  ", &self.field),
             ("given:  ", &self.given),
             ("allowed:", &self.allowed),
             ("do:     ", &self.advice),
         ] {
-            if !part.is_empty() {
-                write!(f, "\n{label} {}", visible(part))?;
+            if !text.is_empty() {
+                write!(f, "\n{label} {}", part(text))?;
             }
         }
         Ok(())
@@ -264,19 +275,16 @@ impl std::error::Error for Diagnostic {}
 /// The longest part of a message printed, in characters.
 const PART_LIMIT: usize = 1000;
 
-/// Control characters written out, so that no file can move the cursor or change colours of a terminal; what is far
-/// too long to read is cut.
-fn visible(text: &str) -> String {
-    let mut out = String::with_capacity(text.len().min(PART_LIMIT));
-    for (count, c) in text.chars().enumerate() {
-        if count == PART_LIMIT {
-            out.push('…');
-            break;
-        }
-        if c.is_control() { out.extend(c.escape_default()) } else { out.push(c) }
+/// One part of a message on one line, hidden characters written out; what is far too long to read is cut.
+fn part(text: &str) -> String {
+    match text.char_indices().nth(PART_LIMIT) {
+        Some((end, _)) => format!("{}…", visible_line(&text[..end])),
+        None => visible_line(text).into_owned(),
     }
-    out
 }
+
+/// The most errors told in one go; what is past them is counted.
+pub const MOST_SHOWN: usize = 20;
 
 /// One or more errors in a file, in the order they were found.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Default)]
@@ -306,13 +314,17 @@ impl From<Diagnostic> for Diagnostics {
 
 impl std::fmt::Display for Diagnostics {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        for (i, diagnostic) in self.0.iter().enumerate() {
+        for (i, diagnostic) in self.0.iter().take(MOST_SHOWN).enumerate() {
             if i > 0 {
                 f.write_str("\n\n")?;
             }
             write!(f, "{diagnostic}")?;
         }
-        Ok(())
+        match self.0.len().saturating_sub(MOST_SHOWN) {
+            0 => Ok(()),
+            1 => f.write_str("\n\nand 1 more: mend these first"),
+            more => write!(f, "\n\nand {more} more: mend these first"),
+        }
     }
 }
 

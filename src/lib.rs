@@ -47,7 +47,8 @@
 //! The arm as a rigid body on a leaning pivot with true stick; counterweight on a cable that can go slack; dampers; a two-chamber air cylinder
 //! with regulators, valves and ISO 6358 flow; bumper stops with a stop pin; strips that push back and rub along the first surface they meet;
 //! brushes that press on each other; vehicles as stacks of height bands with mirrors, plates and the like; a train at conveyor speed. The
-//! foam station up to the friction it leaves on the paint. Every formula stands in the module of its part, with its source.
+//! foam station up to the friction it leaves on the paint. Every formula stands in the module of its part, with its source; all of them on one
+//! page in [`laws`].
 //!
 //! # What is not
 //!
@@ -69,11 +70,19 @@ pub mod error;
 pub mod fluid;
 pub mod foam;
 pub mod geometry;
+#[doc = include_str!("guide.md")]
+pub mod guide {}
+pub mod laws;
 pub mod pass;
 pub mod report;
 pub mod scenario;
 pub mod study;
 pub mod units;
 pub mod vehicle;
+pub mod visible;
 #[cfg(feature = "window")]
 pub mod window;
+
+#[cfg(test)]
+#[path = "../tests/common/cases.rs"]
+mod fixed_cases;

@@ -6,8 +6,8 @@ use brusharm::drawing::chart::{
     LineChart, ParallelAxis, ParallelChart, ParallelLine, Series, Sheet, Side, Strip, Strips, shared_range,
     small_multiples,
 };
+use brusharm::drawing::grade::Grade;
 use brusharm::drawing::list::MIN_TEXT_SIZE;
-use brusharm::drawing::palette::Grade;
 use brusharm::drawing::svg::svg;
 use brusharm::drawing::ticks::Steps;
 use brusharm::drawing::{DisplayList, Role, SeriesStyle, Theme, pos};

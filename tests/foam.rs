@@ -12,7 +12,8 @@ use brusharm::foam::dilution::{
     DilutionConditions, Draw, Injector, Strainer, ratio_of_share, share_of_ratio, venturi_throat_pa,
 };
 use brusharm::foam::foam_maker::{FoamBalance, FoamMaker, FoamSettings, air_per_liquid, expansion_ratio};
-use brusharm::foam::regime::{Knob, PressureRange, Regime, knob_effects, regime_map, regime_margins};
+use brusharm::foam::regime::Regime;
+use brusharm::foam::regime_map::{Knob, PressureRange, knob_effects, regime_map, regime_margins};
 use brusharm::foam::station::{Station, StationNote};
 use serde_json::Value;
 
@@ -205,7 +206,7 @@ fn val_iso6358_through_the_needle() {
 /// «About 30–40 psi liquid with about 20 psi air makes a solid wet foam; no air, a thin stream; liquid fallen well under
 /// 30 psi, the air takes over and it spits»: common practice, no source. It comes out of flows alone.
 #[test]
-fn val_common_practice_balance() {
+fn verif_common_practice_balance() {
     let station = demo();
     for (liquid, air) in [(30.0, 20.0), (35.0, 20.0), (40.0, 20.0), (35.0, 18.0), (40.0, 22.0)] {
         let balance = at(&station, liquid, air);

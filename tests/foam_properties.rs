@@ -1,11 +1,17 @@
 //! What holds for any foam station inside the documented ranges.
 
+#[path = "common/cases.rs"]
+mod cases;
+
 use brusharm::fluid::{ATMOSPHERE_PA, R_AIR_J_KG_K};
 use brusharm::foam::demo;
 use brusharm::foam::dilution::{DilutionConditions, Draw};
 use brusharm::foam::foam_maker::{FoamBalance, FoamMaker, FoamSettings};
-use brusharm::foam::regime::{Knob, Regime};
+use brusharm::foam::regime::Regime;
+use brusharm::foam::regime_map::Knob;
+use cases::cases;
 use proptest::prelude::*;
+
 /// Volume integral of the outlet law by Simpson's rule, independent of the closed form inside.
 fn outlet_side_kg_s(maker: &FoamMaker, balance: &FoamBalance) -> f64 {
     let gas = balance.air_flow_kg_s * R_AIR_J_KG_K * maker.air.temperature_k;
@@ -74,7 +80,7 @@ prop_compose! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(cases(400))]
 
     /// The bracketed root never fails inside the documented range, and it is a root: what enters leaves.
     #[test]

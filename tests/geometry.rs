@@ -1,7 +1,11 @@
 //! Plane geometry against kurbo (a general-purpose curve library, crate kurbo 0.13), closed forms, and laws.
 
+#[path = "common/cases.rs"]
+mod cases;
+
 use approx::assert_relative_eq;
 use brusharm::geometry::{Arc, Chain, GeometryError, Line, Piece, Vec2, crossings, fillet, rounded_polygon};
+use cases::cases;
 use kurbo::{ParamCurveNearest, Shape};
 use proptest::prelude::*;
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
@@ -416,6 +420,8 @@ fn any_polygon() -> impl Strategy<Value = Chain> {
 }
 
 proptest! {
+    #![proptest_config(cases(256))]
+
     #[test]
     fn verif_nearest_is_no_further_than_any_point(chain in any_polygon(), x in -6.0..6.0_f64, y in -6.0..6.0_f64) {
         let p = v(x, y);

@@ -1,13 +1,17 @@
 //! Who may import whom, by text search: the compiler does not enforce it inside one crate. Also keeps graphics in the window and
 //! printing and files at the edge.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 
-/// Folders of `src/` and what each may import besides itself. All may use `error` and `units`; `fluid` is plain physics for all.
-const MAY_IMPORT: [(&str, &[&str]); 15] = [
+/// Folders of `src/` and what each may import besides itself. All may use `error`, `units` and `visible`; `fluid` is plain physics for all.
+const MAY_IMPORT: [(&str, &[&str]); 18] = [
+    // Of unit tests only.
+    ("fixed_cases", &[]),
+    ("visible", &[]),
     ("error", &[]),
+    ("laws", &[]),
     ("units", &[]),
     ("fluid", &[]),
     ("geometry", &[]),
@@ -32,10 +36,10 @@ const MAY_IMPORT: [(&str, &[&str]); 15] = [
         ],
     ),
 ];
-const FOR_ALL: [&str; 3] = ["error", "units", "fluid"];
+const FOR_ALL: [&str; 5] = ["error", "units", "fluid", "visible", "fixed_cases"];
 /// Only these may print, read the clock of the machine or touch files.
 const EDGE: [&str; 2] = ["command", "window"];
-const EDGE_ONLY: [&str; 12] = [
+const EDGE_ONLY: [&str; 16] = [
     "println!",
     "eprintln!",
     "print!(",
@@ -48,6 +52,10 @@ const EDGE_ONLY: [&str; 12] = [
     "stderr()",
     "stdin()",
     "std::net",
+    "Instant::now",
+    "SystemTime",
+    "thread::sleep",
+    "env::var",
 ];
 
 fn sources(folder: &Path, found: &mut Vec<PathBuf>) {
@@ -191,6 +199,170 @@ fn verif_graphics_stay_in_the_window_and_printing_at_the_edge() {
         seen += 1;
     }
     assert!(seen > 50, "only {seen} files found");
+}
+
+/// Every path in the code, grouped imports opened: `use super::{a::B, c}` gives `super::a::B` and `super::c`.
+fn paths(code: &str) -> Vec<String> {
+    let is_word = |c: char| c.is_alphanumeric() || c == '_';
+    let mut found = Vec::new();
+    // The prefix in force at each depth of braces, and the path being read.
+    let (mut prefixes, mut path) = (vec![String::new()], String::new());
+    let mut chars = code.chars().peekable();
+    while let Some(c) = chars.next() {
+        if is_word(c) {
+            path.push(c);
+        } else if c == ':' && chars.peek() == Some(&':') {
+            chars.next();
+            path.push_str("::");
+        } else if c == '{' && path.ends_with("::") {
+            prefixes.push(format!("{}{path}", prefixes.last().expect("never empty")));
+            path.clear();
+        } else {
+            let whole = format!("{}{path}", prefixes.last().expect("never empty"));
+            if !path.is_empty() && whole.contains("::") {
+                found.push(whole);
+            }
+            path.clear();
+            if c == '{' {
+                prefixes.push(String::new());
+            } else if c == '}' && prefixes.len() > 1 {
+                prefixes.pop();
+            }
+        }
+    }
+    found
+}
+
+/// Which files of `src/` take something from which others, by their paths. A front (`mod.rs`, or `a.rs` beside a folder `a/`) ties its own
+/// files together, so what it takes from them and they from it is no tie here; what it hands on (`pub use chain::Chain`) is taken from where
+/// it stands.
+fn taken_from(files: &[(String, String, String)]) -> BTreeMap<String, BTreeSet<String>> {
+    let module =
+        |name: &str| -> String { name.trim_end_matches(".rs").trim_end_matches("/mod").replace('/', "::") };
+    let modules: BTreeMap<String, &str> =
+        files.iter().map(|(_, name, _)| (module(name), name.as_str())).collect();
+    // From the place of a name as a front hands it on to where it stands.
+    let mut handed_on: BTreeMap<String, String> = BTreeMap::new();
+    for (_, name, code) in files {
+        let own = module(name);
+        for (at, _) in code.match_indices("pub use ").chain(code.match_indices("pub(crate) use ")) {
+            let line = code[at..].split(';').next().unwrap_or_default();
+            let line = line.trim_start_matches("pub(crate) use ").trim_start_matches("pub use ");
+            for path in paths(&format!("{line};")) {
+                let path = path.trim_start_matches("self::").to_owned();
+                if let Some(last) = path.rsplit("::").next() {
+                    handed_on.insert(format!("{own}::{last}"), format!("{own}::{path}"));
+                }
+            }
+        }
+    }
+    let mut all = BTreeMap::new();
+    for (_, name, code) in files {
+        let own = module(name);
+        let mut taken = BTreeSet::new();
+        for path in paths(code) {
+            let mut whole = if let Some(rest) = path.strip_prefix("crate::") {
+                rest.to_owned()
+            } else if path.starts_with("super::") {
+                let (mut at, mut rest) = (own.clone(), path.as_str());
+                while let Some(further) = rest.strip_prefix("super::") {
+                    at = at.rsplit_once("::").map_or_else(String::new, |(up, _)| up.to_owned());
+                    rest = further;
+                }
+                format!("{at}::{rest}")
+            } else {
+                format!("{own}::{path}")
+            };
+            while let Some(stands) = handed_on.get(&whole) {
+                whole = stands.clone();
+            }
+            // The longest module that the path begins with.
+            let mut at = whole.as_str();
+            while !modules.contains_key(at) {
+                let Some((up, _)) = at.rsplit_once("::") else { break };
+                at = up;
+            }
+            if let Some(file) = modules.get(at)
+                && *file != name
+                && !file.ends_with("mod.rs")
+                && !own.starts_with(&format!("{at}::"))
+                && !at.starts_with(&format!("{own}::"))
+            {
+                taken.insert((*file).to_owned());
+            }
+        }
+        all.insert(name.clone(), taken);
+    }
+    all
+}
+
+/// Files that take from each other in a ring, each ring once.
+fn circles(taken: &BTreeMap<String, BTreeSet<String>>) -> Vec<Vec<String>> {
+    let reach = |from: &String| -> BTreeSet<String> {
+        let (mut seen, mut next) = (BTreeSet::new(), vec![from]);
+        while let Some(at) = next.pop() {
+            for to in taken.get(at).into_iter().flatten() {
+                if seen.insert(to.clone()) {
+                    next.push(to);
+                }
+            }
+        }
+        seen
+    };
+    let reached: BTreeMap<&String, BTreeSet<String>> = taken.keys().map(|name| (name, reach(name))).collect();
+    let mut rings = BTreeSet::new();
+    for (name, to) in &reached {
+        if to.contains(*name) {
+            let ring: Vec<String> =
+                to.iter().filter(|other| reached[other].contains(*name)).cloned().collect();
+            rings.insert(ring);
+        }
+    }
+    rings.into_iter().collect()
+}
+
+/// Folders whose rings are still to be undone.
+const RINGS_LEFT: [&str; 2] = ["report/", "scenario/"];
+
+#[test]
+fn verif_no_files_take_from_each_other_in_a_ring() {
+    let mut files = all_code();
+    files.retain(|(folder, _, _)| folder != "main" && folder != "lib");
+    let mut taken = taken_from(&files);
+    taken.retain(|name, _| !name.ends_with("mod.rs"));
+    let count: usize = taken.values().map(BTreeSet::len).sum();
+    assert!(count > 400, "only {count} ties found: the search is broken");
+    let mut rings = circles(&taken);
+    rings.retain(|ring| !RINGS_LEFT.iter().any(|folder| ring.iter().all(|name| name.starts_with(folder))));
+    let told: Vec<String> = rings
+        .iter()
+        .map(|ring| {
+            let ties = ring.iter().map(|name| {
+                let within: Vec<&str> =
+                    taken[name].iter().filter(|to| ring.contains(to)).map(String::as_str).collect();
+                format!("  {name} takes from {}", within.join(", "))
+            });
+            ties.collect::<Vec<_>>().join("\n")
+        })
+        .collect();
+    assert!(told.is_empty(), "{} rings:\n{}", told.len(), told.join("\n\n"));
+}
+
+/// The search for rings itself: through groups, through fronts, and not where there is none.
+#[test]
+fn verif_the_search_sees_rings() {
+    let file = |name: &str, code: &str| ("a".to_owned(), name.to_owned(), code.to_owned());
+    let ring = [
+        file("a/mod.rs", "mod b; mod c; pub use c::Third;"),
+        file("a/b.rs", "use super::{Third, other};"),
+        file("a/c.rs", "use crate::{a::{b::Second, d}, units};"),
+        file("a/d.rs", "fn f() { super::e::g(); }"),
+        file("a/e.rs", "struct Plain;"),
+    ];
+    let mut taken = taken_from(&ring);
+    taken.retain(|name, _| !name.ends_with("mod.rs"));
+    assert_eq!(circles(&taken), [["a/b.rs", "a/c.rs"]]);
+    assert_eq!(taken["a/d.rs"].iter().collect::<Vec<_>>(), ["a/e.rs"]);
 }
 
 /// The search itself: what it must see and what it must not.

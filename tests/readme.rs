@@ -1,4 +1,4 @@
-//! The README shows real output: every `console` block is run and compared, line by line.
+//! README and guide show real output: every `console` block is run and compared, line by line.
 //!
 //! A block holds `$ brusharm …` lines, each followed by what it prints. `| head -N` shows the first N lines only. Files are written to a
 //! scratch folder that holds a copy of `scenarios/`. With `UPDATE_README=1` in the environment the blocks are written anew instead.
@@ -69,13 +69,32 @@ fn run(folder: &Path, shown: &str) -> String {
 
 #[test]
 fn verif_every_console_block_of_the_readme_is_real() {
+    hold("README.md", 3);
+}
+
+#[test]
+fn verif_every_console_block_of_the_guide_is_real() {
+    hold("src/guide.md", 10);
+}
+
+/// The README is for a newcomer: it must be read in one sitting.
+#[test]
+fn verif_the_readme_stays_short() {
+    let readme =
+        fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md")).expect("README.md");
+    let lines = readme.lines().count();
+    assert!((50..=250).contains(&lines), "{lines} lines: move examples to src/guide.md");
+}
+
+/// Runs every command of a page and compares; at least so many must be found.
+fn hold(page: &str, least: usize) {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let readme = fs::read_to_string(root.join("README.md")).expect("README.md");
+    let text = fs::read_to_string(root.join(page)).expect(page);
     let scratch = tempfile::tempdir().expect("a scratch folder");
     copy(&root.join("scenarios"), &scratch.path().join("scenarios"));
 
     let (mut fresh, mut commands, mut inside) = (String::new(), 0, false);
-    let mut lines = readme.lines().peekable();
+    let mut lines = text.lines().peekable();
     while let Some(line) = lines.next() {
         if line.starts_with("```") {
             inside = line == "```console";
@@ -88,13 +107,13 @@ fn verif_every_console_block_of_the_readme_is_real() {
             commands += 1;
         }
     }
-    assert!(commands >= 5, "only {commands} commands found");
+    assert!(commands >= least, "{page}: only {commands} commands found");
     if std::env::var_os("UPDATE_README").is_some() {
-        fs::write(root.join("README.md"), fresh).expect("README.md is ours to write");
+        fs::write(root.join(page), fresh).expect("the page is ours to write");
         return;
     }
-    for (shown, real) in readme.lines().zip(fresh.lines()) {
-        assert_eq!(shown, real, "the README is behind the program (UPDATE_README=1 brings it up to date)");
+    for (shown, real) in text.lines().zip(fresh.lines()) {
+        assert_eq!(shown, real, "{page} is behind the program (UPDATE_README=1 brings it up to date)");
     }
-    assert_eq!(readme.lines().count(), fresh.lines().count());
+    assert_eq!(text.lines().count(), fresh.lines().count(), "{page}");
 }

@@ -8,8 +8,10 @@ use brusharm::study::measure::Measure;
 use brusharm::study::nudge::{Trend, nudge};
 use brusharm::study::point::evaluate;
 use brusharm::study::recommend::{
-    Answer, RecommendPlan, Recommendation, Tried, TriedSet, exhaustive, recommend, standard_changes,
+    Answer, RecommendPlan, Recommendation, Tried, TriedSet, exhaustive, recommend, recommend_until,
+    standard_changes,
 };
+use brusharm::study::search::Progress;
 use brusharm::study::spread::{SpreadPlan, spread};
 use brusharm::study::stream::{Workers, with_threads};
 
@@ -80,7 +82,9 @@ impl Grid {
             groups: self.groups.to_vec(),
             bearing_within_m: 0.0254 / 16.0,
             foam_steps: 1,
+            other_steps: 1,
             most_steps: None,
+            chance_passes: 4,
         }
     }
 
@@ -206,6 +210,56 @@ fn verif_a_recommendation_is_the_same_for_any_number_of_threads() {
     };
     let (one, three) = (on(1), on(3));
     assert!(one == three && one.passes > 4);
+}
+
+#[test]
+fn verif_a_recommendation_stands_past_the_marginal_band_where_anything_does() {
+    for (throughput, group) in [("90 veh/h", Group::Bearing), ("110 veh/h", Group::Air)] {
+        let grid =
+            Grid { set: &[], vehicles: &["sedan"], throughputs: &[throughput], groups: &[group, Group::Pin] };
+        let (scenario, mut plan) = (grid.scenario(), grid.plan());
+        plan.chance_passes = 4;
+        let found = recommend(&scenario, &plan, |_| {}).unwrap();
+        let tried = exhaustive(&scenario, &plan).unwrap();
+        if let Some(best) = &found.best {
+            let verdict = |changes: &[(String, String)]| {
+                let on = scenario.with(changes).unwrap().with(&[("throughput", throughput)]).unwrap();
+                evaluate(&on).verdict()
+            };
+            assert_eq!(best.verdict(), verdict(&best.changes));
+            assert_eq!(verdict(&tried.best.unwrap().changes), best.verdict());
+            assert_eq!(found.chance.as_ref().map(|chance| chance.all_met.cases), Some(4));
+        }
+    }
+}
+
+#[test]
+fn verif_a_stopped_recommendation_tells_the_best_so_far() {
+    use std::sync::atomic::{AtomicU64, Ordering};
+    let grid = Grid {
+        set: &[("both.air.cap", "5 psi")],
+        vehicles: &["sedan"],
+        throughputs: &["140 veh/h"],
+        groups: &[Group::Air, Group::Bearing],
+    };
+    let seen = AtomicU64::new(0);
+    let stop = || seen.load(Ordering::SeqCst) > 0;
+    let tell = |at: Progress| seen.store(at.judged, Ordering::SeqCst);
+    let found = recommend_until(&grid.scenario(), &grid.plan(), &stop, tell).unwrap();
+    assert!(found.is_interrupted && found.looked_at < found.most_sets);
+    let nearest = found.in_the_way.as_ref().map(|way| &way.nearest);
+    assert!(found.best.as_ref().or(nearest).is_some());
+    assert_eq!(found.chance, None);
+}
+
+#[test]
+fn verif_regulators_that_stand_apart_are_evened_first() {
+    let off = with(&[("left.air.cap", "5 psi"), ("right.air.cap", "9 psi")]);
+    let mut changes = standard_changes(&off);
+    changes.sort();
+    let expected = [("left.air.cap", "7 psi"), ("right.air.cap", "7 psi")];
+    assert_eq!(changes, expected.map(|(path, to)| (path.to_owned(), to.to_owned())));
+    assert!(standard_changes(&off.with(&changes).unwrap()).is_empty());
 }
 
 #[test]

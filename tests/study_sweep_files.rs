@@ -124,3 +124,31 @@ fn verif_rows_of_another_sweep_are_refused() {
     let output = sweep(&out, &[]).output().unwrap();
     assert_eq!(output.status.code(), Some(2));
 }
+
+#[cfg(unix)]
+#[test]
+fn verif_an_interrupted_sweep_keeps_what_it_has() {
+    use std::io::{BufRead, BufReader, Read};
+    let mut command = program();
+    command.arg("sweep").arg(scenario());
+    command.args(["--over", "throughput=60..140:0.01", "--format", "csv"]);
+    let mut child = command.spawn().unwrap();
+    let mut rows = BufReader::new(child.stdout.take().unwrap());
+    // Once the first row is there the program listens.
+    let mut text = String::new();
+    rows.read_line(&mut text).unwrap();
+    rows.read_line(&mut text).unwrap();
+    assert!(Command::new("kill").args(["-INT", &child.id().to_string()]).status().unwrap().success());
+    rows.read_to_string(&mut text).unwrap();
+    let output = child.wait_with_output().unwrap();
+    assert_eq!(output.status.code(), Some(130));
+    let told = String::from_utf8(output.stderr).unwrap();
+    let done = text.lines().count() - 1;
+    assert!(told.contains(&format!("interrupted after {done} of 8001 rows")), "{told}");
+    // Whole rows, in order, none left out.
+    let fields = text.lines().next().unwrap().split(',').count();
+    for (i, row) in text.lines().skip(1).enumerate() {
+        assert!(row.starts_with(&format!("{i},")) && row.split(',').count() >= fields, "{row}");
+    }
+    assert!(text.ends_with('\n') && done > 0 && done < 8001);
+}

@@ -52,8 +52,10 @@ fn verif_plumb_middle_pins_and_low_air_work_over_the_range() {
             let washed = zone(&out, side).washed_fraction.expect("judged");
             assert!(washed > 0.99, "{throughput}: {side:?} washed {washed}");
         }
-        let overlap = out.overlap.nose_m.expect("two brushes");
+        let (overlap, plate) = (out.overlap.nose_m.expect("two brushes"), out.overlap.front_plate_m);
         assert!((2.0 * INCH..20.0 * INCH).contains(&overlap), "{throughput}: nose overlap {overlap} m");
+        let plate = plate.expect("the sedan has a plate");
+        assert!((0.0..20.0 * INCH).contains(&plate), "{throughput}: overlap at the plate {plate} m");
         assert!(!out.feature_loads.is_empty());
         for load in &out.feature_loads {
             let limit = load.limit_n.expect("the demo limits every feature of its sedan");

@@ -62,6 +62,9 @@ fn val_derived_factors_match_nist_sp_811_and_pint() {
 fn verif_offsets_and_angles_by_hand() {
     assert_eq!(si(Temperature::parse("212 °F")), 373.15);
     assert_eq!(si(Temperature::parse("-459.67 °F")), 0.0);
+    // A square foot is 144 square inches.
+    assert_eq!(si(Pressure::parse("144 lbf/ft2")), si(Pressure::parse("1 psi")));
+    assert_eq!(si(Pressure::parse("144 psf")), si(Pressure::parse("144 lbf/ft²")));
     assert_eq!(si(Temperature::parse("0 °C")), 273.15);
     assert_eq!(si(Angle::parse("0.5 rev")), std::f64::consts::PI);
     assert_eq!(si(Spin::parse("-30 rpm")), -std::f64::consts::PI);

@@ -241,7 +241,7 @@ fn still(motion: Motion) -> Modes {
 /// pulling at 10 psi: 28.348 (closed form; a pneumatics distributor's general force table agrees to its rounding). Read here as torque on
 /// the arm, over the lever ℓ′ of the strut: τ = F ℓ′.
 #[test]
-fn val_cylinder_forces_reach_the_arm() {
+fn verif_cylinder_forces_reach_the_arm() {
     let (inch, lbf) = (0.0254, 4.4482216152605);
     let torque = |bore_m: f64, rod_m: f64, cap_gauge: f64, rod_gauge: f64| {
         let mut unit = locked_unit(line(ATMOSPHERE_PA, 1e-9, 0.3, ValveConnection::Closed), 1.0);

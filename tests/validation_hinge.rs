@@ -201,7 +201,7 @@ fn val_rest_turns_under_a_side_lean() {
 /// Reference: standard statics, worked outside: 60 kg at 1.5 m, 1° lean, 30° off downhill: 7.7017338714683845 N m; 150 lbf at 60 in, a
 /// shim of 0.25 in over 36 in: peak 62.49849301361089 lbf in.
 #[test]
-fn val_restoring_torque_examples() {
+fn verif_restoring_torque_examples() {
     let unit = leaning_unit(&[ArmPart::Point { mass_kg: 60.0, radius_m: 1.5 }], 1f64.to_radians(), 0.0);
     let torque = unit.tilt_torque_n_m(phi_of_azimuth(30f64.to_radians()));
     assert!((torque + 7.7017338714683845).abs() < 1e-12, "{torque}");

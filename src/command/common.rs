@@ -1,12 +1,14 @@
 //! What the subcommands share: the scenario file, settings changed for the run, the unit system, output files.
 
 use super::input::read_text;
-use super::output::{Target, ink, print};
+use super::kind::{FileKind, expect};
+use super::output::{Target, complain, ink, print};
 use super::problem::{Problem, refusal};
 use crate::coverage::{CoverageSettings, Criteria, Outcome, measure};
 use crate::pass::{PassSetup, Record};
 use crate::report::{Ink, PassReport, ScenarioDocument, SettingDocument, setting_documents};
 use crate::scenario::Scenario;
+use crate::scenario::setting::{TypedChange, split_typed};
 use crate::units::UnitSystem;
 use clap::{Args, ValueEnum};
 use std::cell::RefCell;
@@ -37,8 +39,8 @@ pub(crate) struct Common {
     #[arg(value_name = "FILE")]
     pub file: PathBuf,
 
-    /// Change a setting for this run, such as line.throughput="120 veh/h"; a number alone is in the unit of the setting's step. May be given
-    /// several times. «brusharm settings FILE» lists the paths, steps and units
+    /// Change a setting for this run, such as line.throughput="120 veh/h"; a number alone is in the unit of the setting's step. PATH+=STEP and
+    /// PATH-=STEP step from where it stands. May be given several times. «brusharm settings FILE» lists the paths, steps and units
     #[arg(long, value_name = "PATH=VALUE")]
     pub set: Vec<String>,
 
@@ -101,7 +103,7 @@ impl Destination {
     pub fn deliver(&self, text: &str) -> Result<(), Problem> {
         match self {
             Destination::Screen(ink) => print(text, *ink),
-            Destination::Target(target) => target.write(text.as_bytes()),
+            Destination::Target(target) => target.write(Ink::Plain.ready(text).as_bytes()),
         }
     }
 }
@@ -140,6 +142,7 @@ impl Common {
         let name = self.file.display().to_string();
         let typed = self.changes()?;
         let text = read_text(&self.file, &name)?;
+        expect(&[FileKind::Scenario], &text, &name)?;
         let folder = self.file.parent().map(Path::to_owned).unwrap_or_default();
         let inputs = RefCell::new(vec![self.file.clone()]);
         let loader = |beside: &str| {
@@ -152,7 +155,7 @@ impl Common {
             })
         };
         let mut scenario = Scenario::read(&text, &name, &loader)?;
-        let set = scenario.spelled(&typed);
+        let set = say_steps(&scenario.typed(&typed)?);
         if !set.is_empty() {
             scenario = scenario.with(&set)?;
         }
@@ -170,13 +173,17 @@ pub(crate) fn beside_path(folder: &Path, name: &str) -> Result<PathBuf, String> 
     Ok(folder.join(named))
 }
 
+/// The changes with their values; what came of a step is said beside the result.
+pub(crate) fn say_steps(typed: &[TypedChange]) -> Vec<(String, String)> {
+    typed.iter().filter(|change| change.stepped.is_some()).for_each(|change| complain(&change.said()));
+    typed.iter().map(TypedChange::pair).collect()
+}
+
 /// `PATH=VALUE` in two.
 pub(crate) fn split_setting(text: &str) -> Result<(String, String), Problem> {
-    match text.split_once('=') {
-        Some((path, value)) if !path.trim().is_empty() && !value.trim().is_empty() => {
-            Ok((path.trim().to_owned(), value.trim().to_owned()))
-        }
-        _ => Err(Problem::option(
+    match split_typed(text) {
+        Some(both) => Ok(both),
+        None => Err(Problem::option(
             "--set",
             refusal(
                 "a setting needs a path and a value",

@@ -1,12 +1,15 @@
 //! `brusharm compare`: any number of set-ups on the same vehicles.
 
+use super::Run;
 use super::common::{Common, Loaded, OutputArguments, Units, split_setting};
+use super::options::{StrictOption, SvgOption, VehiclesOption, deliver_beside};
+use super::output::Target;
 use super::problem::{Problem, refusal};
-use super::study_common::{StudyArguments, StudyFormat, deliver_table, vehicles_named};
-use super::{Run, exit};
+use super::study_common::{StudyArguments, StudyFormat, asked, deliver_table, vehicles_named};
 use crate::drawing::palette::Theme;
 use crate::drawing::svg::svg;
 use crate::report::{PicturedSetup, compare_picture, compare_text};
+use crate::scenario::setting::TypedChange;
 use crate::study::compare::{SetUp, compare};
 use clap::Args;
 use std::path::PathBuf;
@@ -14,7 +17,8 @@ use std::path::PathBuf;
 /// Put any number of set-ups side by side on the same vehicles
 ///
 /// The set-ups are FILE as it stands, each --with FILE, and FILE with each --set. Several changes in one set-up are separated by semicolons:
-/// --set "left.air.cap=8 psi; right.air.cap=8 psi". The first is the one the others are compared with.
+/// --set "left.air.cap=8 psi; right.air.cap=8 psi". The first is the one the others are compared with. The drawing shows swing, tail and
+/// unrolled maps, one above the other, on the first vehicle.
 #[derive(Debug, Args)]
 pub(crate) struct CompareArguments {
     /// Scenario file
@@ -29,17 +33,18 @@ pub(crate) struct CompareArguments {
     #[arg(long, value_name = "PATH=VALUE[;…]")]
     set: Vec<String>,
 
-    /// Vehicles to compare on: names separated by commas, fleet, or all; each set-up's own when not said
-    #[arg(long, value_name = "NAMES")]
-    vehicles: Option<String>,
+    #[command(flatten)]
+    vehicles: VehiclesOption,
 
     /// Units of the text output
     #[arg(long, value_enum, value_name = "SYSTEM")]
     units: Option<Units>,
 
-    /// Draw swing, tail and unrolled maps, one above the other, to this SVG file (on the first vehicle)
-    #[arg(long, value_name = "FILE")]
-    svg: Option<PathBuf>,
+    #[command(flatten)]
+    drawing: SvgOption,
+
+    #[command(flatten)]
+    strict: StrictOption,
 
     #[command(flatten)]
     study: StudyArguments,
@@ -61,8 +66,9 @@ impl Run for CompareArguments {
         for group in &self.set {
             let typed =
                 group.split(';').map(|text| split_setting(text.trim())).collect::<Result<Vec<_>, _>>()?;
-            let changes = loaded.scenario.spelled(&typed);
-            let said: Vec<String> = changes.iter().map(|(path, value)| format!("{path} = {value}")).collect();
+            let typed = loaded.scenario.typed(&typed)?;
+            let said: Vec<String> = typed.iter().map(TypedChange::said).collect();
+            let changes: Vec<_> = typed.iter().map(TypedChange::pair).collect();
             setups.push(SetUp { name: said.join("; "), scenario: loaded.scenario.with(&changes)? });
         }
         if setups.len() < 2 {
@@ -73,8 +79,8 @@ impl Run for CompareArguments {
             ));
         }
         let destination = self.output.result(&loaded)?;
-        let picture = self.svg.as_deref().map(|path| self.output.target(path, &loaded)).transpose()?;
-        let vehicles = match &self.vehicles {
+        let picture = self.drawing.target(&self.output, &loaded.inputs)?;
+        let vehicles = match &self.vehicles.vehicles {
             Some(text) => vehicles_named(&loaded, text)?,
             None => Vec::new(),
         };
@@ -82,10 +88,14 @@ impl Run for CompareArguments {
         let system = common(&self.file).unit_system();
         match self.study.format {
             StudyFormat::Text => {
-                destination.deliver(&compare_text(&comparison, system, destination.ink()))?
+                let text = compare_text(&comparison, system, destination.ink());
+                deliver_beside(picture.as_ref(), &self.output, &destination, &text)?;
             }
+            _ if self.output.output.is_none() && picture.as_ref().is_some_and(Target::is_stdout) => {}
             format => {
-                let asked = serde_json::json!({ "set_ups": comparison.names, "vehicles": vehicles });
+                let mut asked = asked(&common(&self.file), &loaded);
+                asked["set_ups"] = comparison.names.clone().into();
+                asked["vehicles"] = vehicles.clone().into();
                 deliver_table(
                     &destination,
                     format,
@@ -100,7 +110,8 @@ impl Run for CompareArguments {
             let text = self.draw(&loaded, &setups, vehicles.first().map(String::as_str), system)?;
             target.write(text.as_bytes())?;
         }
-        Ok(exit::DONE)
+        let failed = comparison.vehicles.iter().flat_map(|v| &v.results).any(|result| !result.meets_all());
+        Ok(self.strict.code(failed))
     }
 }
 

@@ -1,6 +1,7 @@
 //! The disk as the window sees it.
 
 use super::input::read_text;
+use super::output::{folder_of, temporary_beside};
 use crate::window::reload::{Files, Stamp};
 use std::io::{Error, Write};
 use std::path::{Path, PathBuf};
@@ -34,12 +35,8 @@ impl Files for Disk {
     }
 
     fn replace(&self, path: &Path, bytes: &[u8]) -> std::io::Result<()> {
-        let folder = match path.parent() {
-            Some(folder) if !folder.as_os_str().is_empty() => folder,
-            _ => Path::new("."),
-        };
-        std::fs::create_dir_all(folder)?;
-        let mut file = tempfile::Builder::new().prefix(".brusharm-").suffix(".tmp").tempfile_in(folder)?;
+        std::fs::create_dir_all(folder_of(path))?;
+        let mut file = temporary_beside(path)?;
         file.write_all(bytes)?;
         file.persist(path).map_err(|error| error.error)?;
         Ok(())

@@ -1,8 +1,9 @@
 //! `brusharm foam`: the foam station of a scenario, or of a file of its own.
 
-use super::common::{Common, OutputArguments};
+use super::common::{Common, OutputArguments, say_steps};
 use super::input::read_text;
-use super::output::Target;
+use super::kind::FileKind;
+use super::options::{SvgOption, deliver_beside};
 use super::pass::PassFormat;
 use super::problem::{Problem, refusal};
 use super::{Run, exit};
@@ -16,8 +17,7 @@ use crate::report::foam::map::foam_map;
 use crate::report::foam::{FoamQuestions, FoamReport, FoamSubject, FrictionUse};
 use crate::scenario::foam::places::in_trade_units;
 use crate::scenario::foam::{FoamFile, MixRatio};
-use crate::scenario::setting::spelled_for_foam_file;
-use crate::scenario::source_map::SourceMap;
+use crate::scenario::setting::typed_for_foam_file;
 use crate::units::{Dimension, FlowDim, PressureDim, Quantity, Time, Volume, VolumeDim};
 use clap::{Args, ValueEnum};
 use std::path::PathBuf;
@@ -61,7 +61,7 @@ enum CaughtWord {
 /// Say what a foam station does: dilution, foam, friction, use and cost
 ///
 /// FILE is a scenario with a foam part, or a foam file of its own. With --seen and --reading it looks for what is wrong, with --draw-down
-/// and --bucket it reduces field tests to a measured ratio. Numbers of the JSON and CSV forms are SI; what does not exist is null or empty,
+/// and --bucket it reduces field tests to a measured ratio. The drawing is the map of regimes over liquid and air pressure. Numbers of the JSON and CSV forms are SI; what does not exist is null or empty,
 /// never 0.
 #[derive(Debug, Args)]
 pub(crate) struct FoamArguments {
@@ -72,9 +72,8 @@ pub(crate) struct FoamArguments {
     #[arg(long, value_enum, default_value_t = PassFormat::Text)]
     format: PassFormat,
 
-    /// Draw the map of regimes over liquid and air pressure into this SVG file; - for standard output
-    #[arg(long, value_name = "FILE")]
-    svg: Option<PathBuf>,
+    #[command(flatten)]
+    drawing: SvgOption,
 
     /// Ratio wanted, parts of water to one: 60:1. Goes before the one in the file
     #[arg(long, value_name = "RATIO")]
@@ -118,11 +117,7 @@ impl Run for FoamArguments {
         let read = self.read()?;
         questions.target_ratio = questions.target_ratio.or(read.target_ratio);
         let destination = self.output.result_beside(&read.inputs)?;
-        let map_to = self
-            .svg
-            .as_ref()
-            .map(|path| Target::new(path, self.output.overwrite, &read.inputs))
-            .transpose()?;
+        let map_to = self.drawing.target(&self.output, &read.inputs)?;
         let units = self.common.unit_system();
         let name = read.subject.file.clone();
         // The station was checked when it was read: what is refused now is a question.
@@ -138,15 +133,11 @@ impl Run for FoamArguments {
                 report.csv().map_err(|e| Problem::writing("the table", &std::io::Error::other(e)))?
             }
         };
-        if let Some(target) = map_to {
+        if let Some(target) = &map_to {
             let map = svg::svg(&foam_map(&report, units).map_err(refused)?, Theme::Light);
             target.write(map.as_bytes())?;
-            // Two results on one stream would be no use to anyone.
-            if target.is_stdout() && self.output.output.is_none() {
-                return Ok(exit::DONE);
-            }
         }
-        destination.deliver(&text)?;
+        deliver_beside(map_to.as_ref(), &self.output, &destination, &text)?;
         Ok(exit::DONE)
     }
 }
@@ -157,8 +148,8 @@ impl FoamArguments {
         let file = &self.common.file;
         let name = file.display().to_string();
         let text = read_text(file, &name)?;
-        if is_foam_file(&text) {
-            let set = spelled_for_foam_file(&self.common.changes()?);
+        if FileKind::of(&text) == Some(FileKind::Foam) {
+            let set = say_steps(&typed_for_foam_file(&text, &self.common.changes()?)?);
             let (read, station) = FoamFile::read_with(&name, &text, &set)?;
             return Ok(Read {
                 target_ratio: read.foam.target_ratio.as_ref().map(MixRatio::parts),
@@ -207,14 +198,6 @@ impl FoamArguments {
                 .transpose()?,
         })
     }
-}
-
-/// Whether a text is a foam file: it has a foam part, and nothing that only a scenario has.
-fn is_foam_file(text: &str) -> bool {
-    let map = SourceMap::partial(text.strip_prefix('\u{feff}').unwrap_or(text));
-    let names = map.names("").unwrap_or_default();
-    names.contains(&"foam")
-        && !["train", "vehicles", "machine", "left", "right"].iter().any(|part| names.contains(part))
 }
 
 /// Names of readings as taken on the command line.

@@ -2,6 +2,7 @@
 
 use super::problem::{Problem, refusal};
 use crate::error::{Diagnostic, DiagnosticKind, nearest};
+use std::fs::Metadata;
 use std::io::{ErrorKind, Read};
 use std::path::Path;
 
@@ -17,8 +18,21 @@ pub(crate) fn read_text(path: &Path, name: &str) -> Result<String, Problem> {
         let advice = "name a scenario file in it, such as ferry-return.ron".to_owned();
         return Err(refuse("this is a folder, not a file".to_owned(), String::new(), "a text file", advice));
     }
+    // A pipe without a writer would hold us for ever, a device may never end: looked at before it is opened, and again after.
+    let irregular = |found: &Metadata| !found.is_file();
+    let refuse_irregular = || {
+        let advice = "write the text to a file and name that".to_owned();
+        Err(refuse("this is a pipe or a device, not a file".to_owned(), String::new(), "a text file", advice))
+    };
+    if std::fs::metadata(path).is_ok_and(|found| irregular(&found)) {
+        return refuse_irregular();
+    }
     let mut bytes = Vec::new();
-    let read = std::fs::File::open(path).and_then(|file| file.take(LONGEST_FILE + 1).read_to_end(&mut bytes));
+    let opened = std::fs::File::open(path);
+    if opened.as_ref().is_ok_and(|file| file.metadata().is_ok_and(|found| irregular(&found))) {
+        return refuse_irregular();
+    }
+    let read = opened.and_then(|file| file.take(LONGEST_FILE + 1).read_to_end(&mut bytes));
     if let Err(error) = read {
         return Err(match error.kind() {
             ErrorKind::NotFound => {

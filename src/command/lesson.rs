@@ -2,16 +2,15 @@
 
 use super::common::{Common, Units};
 use super::input::read_text;
+use super::kind::{FileKind, expect};
 use super::output::{ink, print};
 use super::problem::{Problem, refusal};
 use super::{Run, exit};
-use crate::drawing::Weight;
-use crate::drawing::text_width::wrap;
-use crate::scenario::lesson::{Lesson, StepFile};
-use crate::study::lesson::{StepResult, evaluate};
-use crate::units::{Dimension, TimeDim, UnitSystem, format};
+use crate::report::lesson_text;
+use crate::scenario::lesson::Lesson;
+use crate::study::lesson::evaluate;
+use crate::units::UnitSystem;
 use clap::Args;
-use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 /// Print a lesson as text, with its numbers computed
@@ -41,6 +40,7 @@ pub(crate) struct LoadedLesson {
 pub(crate) fn load_lesson(path: &Path) -> Result<LoadedLesson, Problem> {
     let name = path.display().to_string();
     let text = read_text(path, &name)?;
+    expect(&[FileKind::Lesson], &text, &name)?;
     let lesson = Lesson::read(&text, &name)?;
     let Some(scenario_path) = lesson.scenario_beside(path) else {
         let given = lesson.file.scenario.clone();
@@ -62,51 +62,7 @@ impl Run for LessonArguments {
         let loaded = common.load()?;
         let units = self.units.map_or(UnitSystem::Us, UnitSystem::from);
         let results = evaluate(&lesson, &loaded.scenario, units)?;
-        print(&text(&lesson, &results, units), ink())?;
+        print(&lesson_text(&lesson, &loaded.scenario, &results, units), ink())?;
         Ok(exit::DONE)
-    }
-}
-
-fn text(lesson: &Lesson, results: &[StepResult], units: UnitSystem) -> String {
-    let mut out = String::new();
-    let file = &lesson.file;
-    let _ = writeln!(out, "{}", file.title);
-    paragraph(&mut out, "", &file.note);
-    for (index, (step, result)) in file.steps.iter().zip(results).enumerate() {
-        let texts = &result.texts;
-        let _ = writeln!(out, "\n{}. {}", index + 1, texts.heading);
-        let _ = writeln!(out, "   set-up: {} ({})", changes(&step.set), result.headline);
-        for pin in &step.pins {
-            let name = texts.pins.iter().find(|(slot, _)| *slot == pin.slot).map_or("", |(_, name)| name);
-            let _ = writeln!(out, "   {}: {name} ({})", pin.slot.letter(), changes(&pin.set));
-        }
-        let _ = writeln!(out, "   shown at {}", instant(step, result, units));
-        paragraph(&mut out, "   ", &texts.caption);
-        paragraph(&mut out, "   Q: ", &texts.question);
-        paragraph(&mut out, "   A: ", &texts.answer);
-    }
-    out
-}
-
-fn instant(_: &StepFile, result: &StepResult, units: UnitSystem) -> String {
-    format(TimeDim::INFO, result.t_s, units)
-}
-
-fn changes(set: &[(String, String)]) -> String {
-    if set.is_empty() {
-        return "as in the scenario".to_owned();
-    }
-    set.iter().map(|(path, value)| format!("{path} = {value}")).collect::<Vec<_>>().join(", ")
-}
-
-/// A text in lines of about a hundred letters, the first with a lead.
-fn paragraph(out: &mut String, lead: &str, text: &str) {
-    if text.is_empty() {
-        return;
-    }
-    let lines = wrap(text, 1.0, Weight::Regular, 52.0);
-    for (index, line) in lines.iter().enumerate() {
-        let blank = " ".repeat(lead.chars().count());
-        let _ = writeln!(out, "{}{line}", if index == 0 { lead } else { &blank });
     }
 }

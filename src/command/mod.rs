@@ -4,12 +4,15 @@
 //! Results go to standard output, everything else to standard error.
 //!
 //! Exit codes: 0 = the command did its work, whatever the verdict; 1 = the system failed (a disk, a closed device); 2 = bad input or
-//! usage; 3 = with `--strict`, a criterion failed.
+//! usage; 3 = with `--strict`, a criterion failed; 130 = interrupted, what there was is told.
 
 mod common;
 mod exit;
 mod input;
 mod instant;
+mod interrupt;
+mod kind;
+mod options;
 mod output;
 mod problem;
 mod row_file;
@@ -87,7 +90,7 @@ subcommands! {
     long_about = "Predicts what a wraparound brush set-up on a conveyor vehicle wash will do before anyone touches the machine: \
                   a pair of side brushes on pivoting arms meets a vehicle's nose, rides its sides and swings round its tail. \
                   A scenario file says what machine, set-up, vehicles and line speed; the commands say what comes of it.",
-    max_term_width = 100,
+    term_width = 80,
     subcommand_required = true,
     arg_required_else_help = true
 )]
@@ -96,16 +99,21 @@ struct Arguments {
     command: Commands,
 }
 
-/// The command line with the cautions under every help text.
+/// What stands under the help of every command; the whole list stands under that of the program.
+const CAUTION_LINE: &str = "Lock out, bleed and block before you touch the machine: see «brusharm --help».";
+
+/// The command line with the cautions under its help text and a line of them under that of every command.
 fn command_line() -> clap::Command {
     let cautions = crate::report::cautions_text(crate::report::TEXT_WIDTH);
-    let codes = "Exit codes: 0 done, whatever the verdict; 1 the system failed; 2 bad input or usage;\n\
-                 3 a criterion failed and --strict was given.";
-    let after = format!("{cautions}\n{codes}");
-    let mut line = Arguments::command().after_help(after.clone());
+    let codes = "Exit codes: 0 done, whatever the verdict; 1 the system failed; 2 bad input or\n\
+                 usage; 3 a criterion failed and --strict was given; 130 interrupted (what there\n\
+                 was is told).";
+    // The whole list under each command would bury its options; one line says what counts and where the rest is.
+    let pointer = format!("{CAUTION_LINE}\n\n{codes}");
+    let mut line = Arguments::command().after_help(format!("{cautions}\n{codes}"));
     let names: Vec<String> = line.get_subcommands().map(|c| c.get_name().to_owned()).collect();
     for name in names {
-        line = line.mut_subcommand(name, |c| c.after_help(after.clone()));
+        line = line.mut_subcommand(name, |c| c.after_help(pointer.clone()));
     }
     line
 }
@@ -117,7 +125,13 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Ok(arguments) => arguments,
         Err(error) => {
             // Help and version come this way too. When nobody reads them there is nobody to tell.
-            let _ = error.print();
+            let plain = error.render().to_string();
+            let shown = crate::visible::visible(&plain);
+            if error.use_stderr() && shown != plain {
+                complain(shown.trim_end());
+            } else {
+                let _ = error.print();
+            }
             return ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(exit::BAD_INPUT));
         }
     };

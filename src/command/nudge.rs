@@ -1,10 +1,10 @@
 //! `brusharm nudge`: what one field step of each setting does.
 
+use super::Run;
 use super::common::{Common, OutputArguments};
+use super::options::{OfOption, StrictOption, VehiclesOption};
 use super::problem::{Problem, refusal};
 use super::study_common::{StudyArguments, StudyFormat, asked, deliver_table, on_vehicles};
-use super::sweep::measure_named;
-use super::{Run, exit};
 use crate::report::nudge_text;
 use crate::study::nudge::nudge;
 use clap::Args;
@@ -18,13 +18,14 @@ pub(crate) struct NudgeArguments {
     #[command(flatten)]
     common: Common,
 
-    /// Measure to rank by, such as tail_gap; the one that decides when not said
-    #[arg(long, value_name = "MEASURE")]
-    of: Option<String>,
+    #[command(flatten)]
+    of: OfOption,
 
-    /// Vehicles: names separated by commas, fleet, or all, each number taken at its worst; the scenario's own when not said
-    #[arg(long, value_name = "NAMES")]
-    vehicles: Option<String>,
+    #[command(flatten)]
+    vehicles: VehiclesOption,
+
+    #[command(flatten)]
+    strict: StrictOption,
 
     #[command(flatten)]
     study: StudyArguments,
@@ -37,8 +38,8 @@ impl Run for NudgeArguments {
     fn run(&self) -> Result<u8, Problem> {
         let loaded = self.common.load()?;
         let destination = self.output.result(&loaded)?;
-        let measure = self.of.as_deref().map(|key| measure_named("--of", key)).transpose()?;
-        let cases = on_vehicles(&loaded, self.vehicles.as_deref())?;
+        let measure = self.of.measure()?;
+        let cases = on_vehicles(&loaded, self.vehicles.vehicles.as_deref())?;
         let Some(result) = self.study.in_parallel(|| nudge(&cases, measure))? else {
             return Err(Problem::option(
                 "--vehicles",
@@ -57,6 +58,6 @@ impl Run for NudgeArguments {
                 deliver_table(&destination, format, "brusharm/nudge/1", &loaded, asked, &result.table())?;
             }
         }
-        Ok(exit::DONE)
+        Ok(self.strict.code(result.now.tightest().0 < 0.0))
     }
 }

@@ -1,11 +1,15 @@
 //! Standard output and output files, without surprises.
 //!
+//! Everything for people passes here, so here it is made safe for a terminal: whatever a title, a name or a path holds, only line breaks and our
+//! own codes of colour get through as they are ([`Ink::ready`], [`visible`]).
+//!
 //! A file is written beside its target under a temporary name and then renamed, so a reader never sees half of it and a failure leaves the
 //! old one alone. An existing file is replaced only when asked to, a file that was read as input never. A reader that stops reading (as
 //! `head` does) ends the command quietly.
 
 use super::problem::{Problem, refusal};
 use crate::report::Ink;
+use crate::visible::visible;
 use std::io::{ErrorKind, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 
@@ -21,6 +25,7 @@ pub(crate) fn ink() -> Ink {
 
 /// Prints a text. A closed pipe is no error.
 pub(crate) fn print(text: &str, ink: Ink) -> Result<(), Problem> {
+    let text = ink.ready(text);
     let written = match ink {
         // Goes through an adapter for consoles that do not know escape codes.
         Ink::Colour => {
@@ -43,7 +48,7 @@ pub(crate) fn print(text: &str, ink: Ink) -> Result<(), Problem> {
 /// Prints to standard error; nobody is left to tell when that fails.
 pub(crate) fn complain(text: &str) {
     let mut out = std::io::stderr().lock();
-    let _ = writeln!(out, "{text}");
+    let _ = writeln!(out, "{}", visible(text));
 }
 
 /// Where an output goes, checked before any work is done.
@@ -169,23 +174,61 @@ impl Target {
     }
 }
 
-fn folder_of(path: &Path) -> PathBuf {
+pub(super) fn folder_of(path: &Path) -> PathBuf {
     match path.parent() {
         Some(folder) if !folder.as_os_str().is_empty() => folder.to_owned(),
         _ => PathBuf::from("."),
     }
 }
 
+/// How temporary files are called: six letters or digits between the two.
+const TEMPORARY: (&str, &str) = (".brusharm-", ".tmp");
+const TEMPORARY_LETTERS: usize = 6;
+
+/// A new temporary file beside a file, locked for as long as it is open; what killed runs left there is removed first.
 pub(super) fn temporary_beside(path: &Path) -> std::io::Result<tempfile::NamedTempFile> {
+    let folder = folder_of(path);
+    remove_left_behind(&folder);
     let mut builder = tempfile::Builder::new();
-    builder.prefix(".brusharm-").suffix(".tmp");
+    builder.prefix(TEMPORARY.0).suffix(TEMPORARY.1).rand_bytes(TEMPORARY_LETTERS);
     #[cfg(unix)]
     {
         // As for any new file; the umask takes its part.
         use std::os::unix::fs::PermissionsExt;
         builder.permissions(std::fs::Permissions::from_mode(0o666));
     }
-    builder.tempfile_in(folder_of(path))
+    loop {
+        let file = builder.tempfile_in(&folder)?;
+        // On a file system without locks nothing is ever removed, so the lock is not missed.
+        let locked = file.as_file().lock().is_ok();
+        // Another run may have taken it for left behind before the lock was there.
+        if !locked || file.path().exists() {
+            return Ok(file);
+        }
+    }
+}
+
+/// Removes temporary files that no living run holds: only files called as ours are, only those whose lock can be had.
+fn remove_left_behind(folder: &Path) {
+    let ours = |name: &str| {
+        let letters = name.strip_prefix(TEMPORARY.0).and_then(|rest| rest.strip_suffix(TEMPORARY.1));
+        letters.is_some_and(|l| l.len() == TEMPORARY_LETTERS && l.bytes().all(|b| b.is_ascii_alphanumeric()))
+    };
+    let Ok(entries) = std::fs::read_dir(folder) else { return };
+    for entry in entries.take(100_000).flatten() {
+        // Not through links, and nothing but files.
+        let is_file = entry.file_type().is_ok_and(|kind| kind.is_file());
+        if !is_file || !entry.file_name().to_str().is_some_and(ours) {
+            continue;
+        }
+        let path = entry.path();
+        let free =
+            std::fs::OpenOptions::new().write(true).open(&path).ok().filter(|file| file.try_lock().is_ok());
+        if free.is_some() {
+            // Somebody else's to remove if we may not.
+            let _ = std::fs::remove_file(&path);
+        }
+    }
 }
 
 /// Whether two names lead to one file.

@@ -1,18 +1,19 @@
 //! `brusharm pass`: one vehicle past the brushes.
 
+use super::Run;
 use super::common::{Common, Computed, Loaded, OutputArguments};
 use super::instant;
-use super::output::Target;
+use super::options::{StrictOption, SvgOption, deliver_beside};
 use super::problem::{Problem, refusal};
-use super::{Run, exit};
 use crate::coverage::Verdict;
 use crate::drawing::Theme;
 use crate::drawing::picture::{PictureOptions, pass_picture};
 use crate::drawing::svg::svg;
 use crate::report::PassReport;
-use crate::units::Time;
+use crate::study::effect::without_effect;
+use crate::units::{Time, UnitError};
+use crate::visible::visible_json;
 use clap::{Args, ValueEnum};
-use std::path::PathBuf;
 
 /// Forms of the result.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -41,22 +42,20 @@ pub(crate) struct PassArguments {
     #[arg(long, value_enum, default_value_t = PassFormat::Text)]
     format: PassFormat,
 
-    /// With --format json: add time series of each unit at this step, such as "0.05 s"
+    /// With --format json: add time series of each unit at this step, such as 0.05 (seconds) or "50 ms"
     #[arg(long, value_name = "STEP", allow_hyphen_values = true)]
     series: Option<String>,
 
-    /// Also draw the pass: plan view at an instant and unrolled map of what was washed; - draws on standard output in place of the text
-    #[arg(long, value_name = "FILE")]
-    svg: Option<PathBuf>,
+    #[command(flatten)]
+    drawing: SvgOption,
 
     /// With --svg: the instant of the plan view, an event («tail corner», «right lost the tail») or a time («41.5 s»); the one that
     /// tells most when not given
     #[arg(long, value_name = "EVENT|TIME", requires = "svg", allow_hyphen_values = true)]
     at: Option<String>,
 
-    /// End with code 3 when a criterion fails
-    #[arg(long)]
-    strict: bool,
+    #[command(flatten)]
+    strict: StrictOption,
 }
 
 impl Run for PassArguments {
@@ -64,42 +63,42 @@ impl Run for PassArguments {
         let step_s = self.series_step_s()?;
         let loaded = self.common.load()?;
         let destination = self.output.result(&loaded)?;
-        let drawing = self.svg.as_ref().map(|path| self.output.target(path, &loaded)).transpose()?;
-        self.check_one_each(drawing.as_ref())?;
+        let drawing = self.drawing.target(&self.output, &loaded.inputs)?;
         let computed = loaded.compute()?;
         let report = loaded.report(&computed);
         if let Some(target) = &drawing {
             target.write(self.draw(&loaded, &computed)?.as_bytes())?;
         }
         let text = match self.format {
-            PassFormat::Text => report.text(self.common.unit_system(), destination.ink()),
+            PassFormat::Text => {
+                let set = self.said_settings(&loaded, &computed)?;
+                PassReport { set: &set, ..report }.text(self.common.unit_system(), destination.ink())
+            }
             PassFormat::Json => json(&report, step_s)?,
             PassFormat::Csv => report.csv(),
         };
-        // A drawing on standard output stands there alone.
-        if !(self.output.output.is_none() && drawing.is_some_and(|target| target.is_stdout())) {
-            destination.deliver(&text)?;
-        }
+        deliver_beside(drawing.as_ref(), &self.output, &destination, &text)?;
         let failed = computed.outcome.verdicts.iter().any(|line| line.verdict == Verdict::Fail);
-        Ok(if self.strict && failed { exit::CRITERION_FAILED } else { exit::DONE })
+        Ok(self.strict.code(failed))
     }
 }
 
 impl PassArguments {
-    /// Result and drawing may not go to the same place.
-    fn check_one_each(&self, drawing: Option<&Target>) -> Result<(), Problem> {
-        match (&self.output.output, &self.svg) {
-            (Some(result), Some(picture)) if drawing.is_some() && result == picture => Err(Problem::option(
-                "--svg",
-                refusal(
-                    "the drawing and the result cannot go to the same place",
-                    &picture.display().to_string(),
-                    "two different files",
-                    "name another file for one of them",
-                ),
-            )),
-            _ => Ok(()),
+    /// The settings changed for this run, each that has no effect with a word about it.
+    fn said_settings(&self, loaded: &Loaded, computed: &Computed) -> Result<Vec<(String, String)>, Problem> {
+        let mut said = loaded.set.clone();
+        if said.is_empty() {
+            return Ok(said);
         }
+        let base = Common { set: Vec::new(), ..self.common.clone() }.load()?;
+        let (setup, outcome) = (&computed.setup, &computed.outcome);
+        for found in without_effect(&base.scenario, &loaded.set, &loaded.scenario, setup, outcome) {
+            let why = found.why.map_or_else(String::new, |why| format!(": {why}"));
+            if let Some((_, value)) = said.get_mut(found.index) {
+                value.push_str(&format!(" (has no effect here{why})"));
+            }
+        }
+        Ok(said)
     }
 
     /// The picture of the pass at the instant asked for, or at the one that tells most.
@@ -125,8 +124,12 @@ impl PassArguments {
                 refusal("time series come with the JSON form only", text, "--format json", advice),
             ));
         }
-        let step = Time::parse(text).map_err(|error| Problem::option("--series", error.refusal()))?;
-        Ok(Some(step.si()))
+        // A number alone is in seconds, as what is typed elsewhere is in the unit of its step.
+        let step = match Time::parse(text) {
+            Err(UnitError::BareNumber { .. }) => Time::parse(&format!("{text} s")),
+            step => step,
+        };
+        Ok(Some(step.map_err(|error| Problem::option("--series", error.refusal()))?.si()))
     }
 }
 
@@ -150,5 +153,5 @@ fn json(report: &PassReport<'_>, step_s: Option<f64>) -> Result<String, Problem>
 pub(crate) fn to_json(document: &impl serde::Serialize) -> Result<String, Problem> {
     let text = serde_json::to_string_pretty(document)
         .map_err(|error| Problem::writing("the JSON document", &std::io::Error::other(error)))?;
-    Ok(text + "\n")
+    Ok(visible_json(&text).into_owned() + "\n")
 }

@@ -1,32 +1,58 @@
 //! `brusharm recommend`: the smallest set of field steps that meets every criterion.
 
+use super::Run;
 use super::common::{Common, OutputArguments};
+use super::interrupt;
+use super::options::{StrictOption, VehiclesOption};
 use super::problem::{Problem, refusal};
-use super::study_common::{StudyArguments, StudyFormat, throughputs, vehicles_named};
-use super::{Run, exit};
+use super::study_common::{StudyArguments, StudyFormat, asked, throughputs, vehicles_named};
 use crate::report::rows::{RowFormat, table_text};
 use crate::report::{recommend_document, recommend_text};
 use crate::scenario::setting::Group;
-use crate::study::recommend::{RecommendPlan, recommend};
+use crate::study::recommend::{RecommendPlan, recommend_until};
 use crate::study::search::Progress;
 use crate::units::Length;
-use clap::Args;
+use clap::{Args, ValueEnum};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::io::IsTerminal;
 use std::path::PathBuf;
 
+/// What may be moved besides.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum MayMove {
+    /// The counterweights
+    Weight,
+    /// The damper needles
+    Damper,
+    /// The gap between vehicles
+    Gap,
+}
+
+impl MayMove {
+    fn group(self) -> Group {
+        match self {
+            MayMove::Weight => Group::Weight,
+            MayMove::Damper => Group::Damper,
+            MayMove::Gap => Group::Line,
+        }
+    }
+}
+
 /// Find the smallest set of field steps that meets every criterion
 ///
-/// In trade order: restore the standard, then air, then bearings, then the stop pin of one side, then foam. A later kind of step is used only when
+/// In trade order: restore the standard (both regulators alike), then air, then bearings, then the stop pin of one side, then foam. The answer stands
+/// past the marginal band where anything in range does, and ends with how likely it holds when things spread. A later kind of step is used only when
 /// no set of earlier ones does. Judged at the worst over the vehicles and throughputs asked for; checked again with full passes at the end.
 #[derive(Debug, Args)]
 pub(crate) struct RecommendArguments {
     #[command(flatten)]
     common: Common,
 
-    /// Vehicles it must hold for: names separated by commas, fleet, or all
-    #[arg(long, value_name = "NAMES", default_value = "fleet")]
-    vehicles: String,
+    #[command(flatten)]
+    vehicles: VehiclesOption,
+
+    #[command(flatten)]
+    strict: StrictOption,
 
     /// Throughputs it must hold for, such as 60..140:20 or 100,120; the scenario's own when not said
     #[arg(long, value_name = "VALUES")]
@@ -43,6 +69,10 @@ pub(crate) struct RecommendArguments {
     /// Leave foam out
     #[arg(long)]
     no_foam: bool,
+
+    /// What may be moved besides air, bearings, pin and foam, in this order: weight, damper, gap
+    #[arg(long, value_name = "KINDS", value_enum, value_delimiter = ',')]
+    may: Vec<MayMove>,
 
     /// Write the scenario with the recommended settings to this file
     #[arg(long, value_name = "FILE")]
@@ -70,7 +100,7 @@ impl Run for RecommendArguments {
             ));
         }
         let mut plan = RecommendPlan::of(&loaded.scenario);
-        plan.vehicles = vehicles_named(&loaded, &self.vehicles)?;
+        plan.vehicles = vehicles_named(&loaded, self.vehicles.vehicles.as_deref().unwrap_or("fleet"))?;
         plan.bearing_within_m = within.si();
         if let Some(text) = &self.throughput {
             plan.throughputs = throughputs(&loaded, text)?;
@@ -79,28 +109,38 @@ impl Run for RecommendArguments {
         if self.no_foam {
             plan.groups.retain(|group| *group != Group::Foam);
         }
+        plan.groups.extend(self.may.iter().map(|may| may.group()));
         let spinner = if std::io::stderr().is_terminal() {
             ProgressBar::with_draw_target(None, ProgressDrawTarget::stderr_with_hz(5)).with_style(
-                ProgressStyle::with_template("{msg} ({elapsed})")
+                ProgressStyle::with_template("{msg}, {elapsed}, at most {eta} left")
                     .unwrap_or_else(|_| ProgressStyle::default_spinner()),
             )
         } else {
             ProgressBar::hidden()
         };
         let tell = |at: Progress| {
+            spinner.set_length(at.most);
+            spinner.set_position(at.judged);
             spinner.set_message(format!(
                 "{} of at most {} step sets looked at, {} passes",
                 at.judged, at.most, at.looks
             ));
         };
-        let result = self.study.in_parallel(|| recommend(&loaded.scenario, &plan, tell))?;
+        interrupt::listen()?;
+        let result = self
+            .study
+            .in_parallel(|| recommend_until(&loaded.scenario, &plan, &interrupt::is_asked, tell))?;
         spinner.finish_and_clear();
         let result = result?;
         let text = match self.study.format {
             StudyFormat::Text => {
                 recommend_text(&result, loaded.title(), self.common.unit_system(), destination.ink())
             }
-            StudyFormat::Json => super::pass::to_json(&recommend_document(loaded.title(), &result))?,
+            StudyFormat::Json => super::pass::to_json(&recommend_document(
+                loaded.title(),
+                &asked(&self.common, &loaded),
+                &result,
+            ))?,
             StudyFormat::Csv => table_text(&result.table(), RowFormat::Csv),
         };
         destination.deliver(&text)?;
@@ -114,6 +154,7 @@ impl Run for RecommendArguments {
             };
             target.write(loaded.scenario.rewrite(&best.changes)?.as_bytes())?;
         }
-        Ok(exit::DONE)
+        let failed = result.best.is_none() && !result.nothing_to_do;
+        Ok(interrupt::code(result.is_interrupted).unwrap_or(self.strict.code(failed)))
     }
 }

@@ -84,6 +84,13 @@ impl RowFile {
         part.push(".part");
         let part = PathBuf::from(part);
         let name = part.display().to_string();
+        if std::fs::metadata(&part).is_ok_and(|found| !found.is_file()) {
+            let advice = "remove it, or give another output file";
+            return Err(Problem::file(
+                &name,
+                refusal("this is not a file that rows can grow in", "", "", advice),
+            ));
+        }
         let mut file = OpenOptions::new()
             .read(true)
             .write(true)
@@ -164,6 +171,11 @@ impl RowFile {
         });
         let back = file.seek(SeekFrom::End(0)).map_err(LogError::Io);
         read.and(back).map(|_| ()).map_err(|error| log_problem(&name, error))
+    }
+
+    /// Leaves the log to be gone on with.
+    pub fn keep(mut self) -> Result<(), Problem> {
+        self.log.flush().and_then(|()| self.log.get_ref().sync_data()).map_err(|e| self.failed(&e))
     }
 
     /// Turns the whole log into the finished file and removes the log.

@@ -1,9 +1,12 @@
 //! `brusharm sheet`: the set-up sheet that goes to the machine.
 
+use super::Run;
 use super::common::{Common, Computed, Loaded, OutputArguments};
 use super::input::read_text;
+use super::kind::{FileKind, expect};
+use super::options::StrictOption;
 use super::problem::{Problem, refusal};
-use super::{Run, exit};
+use crate::coverage::Verdict;
 use crate::report::sheet::{
     Addition, Language, SheetPass, SheetRequest, SolvedScenario, addition, html, sheet,
 };
@@ -70,6 +73,9 @@ pub(crate) struct SheetArguments {
     recommend: bool,
 
     #[command(flatten)]
+    strict: StrictOption,
+
+    #[command(flatten)]
     output: OutputArguments,
 }
 
@@ -103,7 +109,8 @@ impl Run for SheetArguments {
         let text = html(&sheet(&request))
             .map_err(|error| Problem::writing("the sheet", &std::io::Error::other(error)))?;
         destination.deliver(&text)?;
-        Ok(exit::DONE)
+        let failed = left_pass.outcome.verdicts.iter().any(|line| line.verdict == Verdict::Fail);
+        Ok(self.strict.code(failed))
     }
 }
 
@@ -113,6 +120,7 @@ impl SheetArguments {
         let read = |path: &PathBuf| {
             let name = path.display().to_string();
             let text = read_text(path, &name)?;
+            expect(&[FileKind::Document, FileKind::Rows], &text, &name)?;
             addition(&text, self.lang.into(), self.common.unit_system())
                 .map_err(|refusal| Problem::file(&name, refusal))
         };

@@ -1,16 +1,19 @@
 //! `brusharm sweep`: one pass for every point of a design.
 
+use super::Run;
 use super::common::{Common, Loaded, OutputArguments};
+use super::interrupt;
+use super::options::{OfOption, StrictOption, SvgOption};
 use super::output::{Target, complain, ink, print};
 use super::problem::{Problem, refusal};
 use super::row_file::{FileFormat, RowFile};
-use super::{Run, exit};
 use crate::drawing::palette::Theme;
 use crate::drawing::svg::svg;
 use crate::report::row_log::{LogHeader, SCHEMA};
 use crate::report::rows::{RowFormat, csv_header, row_text};
 use crate::report::{MOST_ROWS_SHOWN, SweepChart, SweepPicture, SweepReport, telling_measure};
 use crate::study::design::Part;
+use crate::study::effect::why;
 use crate::study::measure::{ALL, Measure};
 use crate::study::point::evaluate;
 use crate::study::stream::{StreamError, Workers};
@@ -20,7 +23,7 @@ use crate::study::table::Row;
 use clap::{Args, ValueEnum};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::io::{ErrorKind, IsTerminal, Write};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 /// Forms of the result on standard output.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -80,9 +83,11 @@ pub(crate) struct SweepArguments {
     #[arg(long, value_name = "NAMES", value_delimiter = ',')]
     columns: Vec<String>,
 
-    /// Measure that text and charts are about; the one that decides when not said
-    #[arg(long, value_name = "MEASURE")]
-    of: Option<String>,
+    #[command(flatten)]
+    of: OfOption,
+
+    #[command(flatten)]
+    strict: StrictOption,
 
     /// Form of the result on standard output; text when not said
     #[arg(long, value_enum)]
@@ -95,12 +100,11 @@ pub(crate) struct SweepArguments {
     #[arg(long, requires = "output")]
     restart: bool,
 
-    /// Draw a chart to this SVG file
-    #[arg(long, value_name = "FILE")]
-    chart: Option<PathBuf>,
+    #[command(flatten)]
+    drawing: SvgOption,
 
     /// Kind of chart; what suits the number of axes when not said
-    #[arg(long, value_enum, requires = "chart")]
+    #[arg(long, value_enum, requires = "svg")]
     chart_kind: Option<ChartKind>,
 }
 
@@ -121,7 +125,7 @@ impl Run for SweepArguments {
             let option = if refusal.problem.contains("column") { "--columns" } else { "--over" };
             Problem::option(option, refusal)
         })?;
-        let chart = self.chart.as_deref().map(|path| self.output.target(path, &loaded)).transpose()?;
+        let chart = self.drawing.target(&self.output, &loaded.inputs)?;
         let file =
             self.output.output.as_deref().map(|path| self.open(path, &loaded, &sweep, part)).transpose()?;
 
@@ -132,10 +136,15 @@ impl Run for SweepArguments {
             rows: Vec::new(),
             keep: count <= MOST_ROWS_SHOWN as u64,
         };
-        self.compute(&sweep, share, file, &mut told)?;
+        for axis in &mut told.summary.axes {
+            axis.why = why(&loaded.scenario, &axis.path);
+        }
+        interrupt::listen()?;
+        let is_interrupted = self.compute(&sweep, share, file, &mut told)?;
 
         let format = self.format.unwrap_or(SweepFormat::Text);
-        if format == SweepFormat::Text {
+        let drawn_alone = self.output.output.is_none() && chart.as_ref().is_some_and(Target::is_stdout);
+        if format == SweepFormat::Text && !drawn_alone {
             let design = sweep.design().summary();
             let design = if part == Part::WHOLE { design } else { format!("{design}, share {part}") };
             let report = SweepReport {
@@ -151,7 +160,9 @@ impl Run for SweepArguments {
         if let Some(chart) = chart {
             self.draw(&chart, &loaded, &told.summary)?;
         }
-        Ok(exit::DONE)
+        let counts = told.summary.counts;
+        let failed = counts.fail + counts.not_computed > 0;
+        Ok(interrupt::code(is_interrupted).unwrap_or(self.strict.code(failed)))
     }
 }
 
@@ -173,10 +184,7 @@ impl Told {
 
 impl SweepArguments {
     fn measure(&self, loaded: &Loaded) -> Result<Measure, Problem> {
-        match &self.of {
-            Some(key) => measure_named("--of", key),
-            None => Ok(telling_measure(&evaluate(&loaded.scenario))),
-        }
+        Ok(self.of.measure()?.unwrap_or_else(|| telling_measure(&evaluate(&loaded.scenario))))
     }
 
     /// The scenario, or those of the file axis with the same settings changed.
@@ -220,13 +228,14 @@ impl SweepArguments {
         RowFile::open(path, format, &header, sweep.columns(), self.output.overwrite, self.restart)
     }
 
+    /// Computes the rows that are missing; whether it was interrupted before the last.
     fn compute(
         &self,
         sweep: &Sweep,
         share: std::ops::Range<u64>,
         mut file: Option<RowFile>,
         told: &mut Told,
-    ) -> Result<(), Problem> {
+    ) -> Result<bool, Problem> {
         let workers = Workers::new(self.threads);
         let mut rows = share.clone();
         if let Some(file) = &mut file {
@@ -239,21 +248,24 @@ impl SweepArguments {
         }
         let mut stdout = self.stdout_rows(sweep)?;
         let bar = progress(share.end - share.start, rows.start - share.start);
+        let last = rows.end;
+        let mut next = rows.start;
         let result = sweep.run(rows, workers, |row, _| {
+            next += 1;
             told.add(&row);
             if let Some(file) = &mut file {
                 file.append(&row)?;
             }
             bar.inc(1);
-            match &mut stdout {
-                Some(out) => out.row(sweep, &row),
-                None => Ok(()),
+            if let Some(out) = &mut stdout {
+                out.row(sweep, &row)?;
             }
+            if next < last && interrupt::is_asked() { Err(Stop::Asked) } else { Ok(()) }
         });
         bar.finish_and_clear();
         match result {
-            Ok(()) => {}
-            Err(StreamError::Sink(Stop::Reader)) => return Ok(()),
+            Ok(()) | Err(StreamError::Sink(Stop::Asked)) => {}
+            Err(StreamError::Sink(Stop::Reader)) => return Ok(false),
             Err(StreamError::Sink(Stop::Problem(problem))) => return Err(problem),
             Err(error @ StreamError::Threads(_)) => {
                 let allowed = "as many as the system can start";
@@ -266,11 +278,19 @@ impl SweepArguments {
         }
         if let Some(out) = &mut stdout {
             match out.flush() {
-                Ok(()) | Err(Stop::Reader) => {}
+                Ok(()) | Err(Stop::Reader | Stop::Asked) => {}
                 Err(Stop::Problem(problem)) => return Err(problem),
             }
         }
-        file.map_or(Ok(()), RowFile::finish)
+        if next < last {
+            let (done, all) = (next - share.start, share.end - share.start);
+            let kept = if file.is_some() { "; the same command goes on from there" } else { "" };
+            complain(&format!("interrupted after {done} of {all} rows{kept}"));
+            file.map_or(Ok(()), RowFile::keep)?;
+            return Ok(true);
+        }
+        file.map_or(Ok(()), RowFile::finish)?;
+        Ok(false)
     }
 
     fn stdout_rows(&self, sweep: &Sweep) -> Result<Option<StdoutRows>, Problem> {
@@ -282,7 +302,7 @@ impl SweepArguments {
         let mut out = StdoutRows { format, out: std::io::BufWriter::new(std::io::stdout()) };
         if format == RowFormat::Csv {
             match out.text(&csv_header(sweep.columns())) {
-                Ok(()) | Err(Stop::Reader) => {}
+                Ok(()) | Err(Stop::Reader | Stop::Asked) => {}
                 Err(Stop::Problem(problem)) => return Err(problem),
             }
         }
@@ -337,6 +357,8 @@ fn error_text<E: std::fmt::Debug>(error: &StreamError<E>) -> String {
 enum Stop {
     /// Nobody reads any more.
     Reader,
+    /// Somebody asked to stop.
+    Asked,
     Problem(Problem),
 }
 

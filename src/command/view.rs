@@ -1,7 +1,7 @@
 //! `brusharm view`: the live window.
 
 use super::Run;
-use super::common::{Common, Units, beside_path};
+use super::common::{Common, Units, beside_path, say_steps};
 use super::disk::Disk;
 use super::exit;
 use super::lesson::{LoadedLesson, load_lesson};
@@ -95,7 +95,7 @@ impl Run for ViewArguments {
         let common = Common { file: file.clone(), set: self.set.clone(), units: self.units };
         // Settings are handed on as changes, so that the window can tell them from the file.
         let loaded = Common { set: Vec::new(), ..common.clone() }.load()?;
-        let set = loaded.scenario.spelled(&common.changes()?);
+        let set = say_steps(&loaded.scenario.typed(&common.changes()?)?);
         loaded.scenario.with(&set)?;
         if let Some(lesson) = &lesson {
             crate::study::lesson::check(lesson, &loaded.scenario)?;

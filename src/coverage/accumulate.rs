@@ -1,16 +1,22 @@
 //! Stations and what they collect.
 //!
-//! Contact pressure at a station is the radial push per area, p = K δ^p dψ/ds (Pa). Wipes come at N ω/2π per second while touched.
-//! Rubbing work per area is ∫ μ p |v_tip| dt (J/m²). A station that a patch covers in part counts that part, so sums do not depend on
-//! where the stations happen to lie.
+//! Contact pressure at a station is the radial push per area, p = K δ^p dψ/ds (Pa). Wipes come at N ω/2π per second while touched. Rubbing
+//! work per area is ∫ μ p |v_tip| dt (J/m²). A station stands for its middle; stations are laid out piece by piece, the end of what is washed is
+//! found between them, and the station under the highest pressure of a zone carries that pressure, so that nothing depends on where stations happen to lie.
 
 use super::CoverageSettings;
+use super::dwell::{Dwell, Spot, dwell};
+use super::find::crossing;
+use super::hidden::{Wedge, wedges};
+use super::layout::{BandLayout, lay_out, mirrored};
+use super::looks::{Looker, Sights};
+use super::path::{Course, Path};
 use crate::arm::Side;
 use crate::geometry::Vec2;
-use crate::pass::contact::{ContactLaw, SpanRoom};
-use crate::pass::motion::{UnitDynamics, contact_law, state};
+use crate::pass::contact::ContactLaw;
+use crate::pass::motion::{UnitDynamics, VehiclePlan, contact_law};
 use crate::pass::{PassSetup, Record};
-use crate::vehicle::{Vehicle, Zone};
+use crate::vehicle::Zone;
 use rayon::prelude::*;
 
 /// What one brush did to one station.
@@ -53,6 +59,8 @@ pub struct Station {
     pub s_m: f64,
     /// Its middle in the vehicle frame, m.
     pub point_m: Vec2,
+    /// Its own length, m.
+    pub length_m: f64,
     /// Zone.
     pub zone: Zone,
     /// Feature it belongs to, as index into the vehicle's features.
@@ -132,7 +140,7 @@ pub struct BandCoverage {
     pub z_high_m: f64,
     /// Length of the perimeter, m.
     pub perimeter_m: f64,
-    /// Length of a station, m.
+    /// Greatest length of a station, m.
     pub station_m: f64,
     /// Stations from the nose centre, counterclockwise.
     pub stations: Vec<Station>,
@@ -141,9 +149,44 @@ pub struct BandCoverage {
     pub past_nose_m: [Option<f64>; 2],
     /// The same for the tail.
     pub past_tail_m: [Option<f64>; 2],
+    /// Where washed turns into unwashed or back between the middles of a station and the next: how far after the border between the two
+    /// (negative = before it), m. `None` where both are alike.
+    pub edges_m: Vec<Option<f64>>,
 }
 
 impl BandCoverage {
+    /// Arclength at which station `index` begins, m. Indices may run on past the last station: a turn later.
+    pub fn border_m(&self, index: usize) -> f64 {
+        let n = self.stations.len();
+        let station = &self.stations[index % n];
+        // The first begins at the nose centre, to the bit.
+        let start = if index.is_multiple_of(n) { 0.0 } else { station.s_m - 0.5 * station.length_m };
+        start + (index / n) as f64 * self.perimeter_m
+    }
+
+    /// Index of the station that holds an arclength, which wraps.
+    pub fn station_at(&self, s_m: f64) -> usize {
+        let s_m = s_m.rem_euclid(self.perimeter_m);
+        self.stations.partition_point(|station| station.s_m - 0.5 * station.length_m <= s_m).saturating_sub(1)
+    }
+
+    /// Where the washed part ends, or begins, between station `index` (which may run on past the last) and the next; their border where both
+    /// are alike.
+    pub fn edge_after_m(&self, index: usize) -> f64 {
+        self.border_m(index + 1) + self.edges_m[index % self.stations.len()].unwrap_or(0.0)
+    }
+
+    /// Washed length of station `index`, m.
+    pub fn washed_m(&self, index: usize, settings: &CoverageSettings) -> f64 {
+        let n = self.stations.len();
+        let station = &self.stations[index];
+        let before = self.edges_m[(index + n - 1) % n].map_or(0.0, |edge| edge.max(0.0));
+        let after = self.edges_m[index].map_or(0.0, |edge| -edge.min(0.0));
+        // The edges lie no farther in than its middle; beyond them it is as the next station.
+        let other = before + after;
+        if station.washed_ratio(settings) >= 1.0 { station.length_m - other } else { other }
+    }
+
     /// Height washed by the media, m.
     pub fn height_m(&self) -> f64 {
         self.z_high_m - self.z_low_m
@@ -157,80 +200,67 @@ pub struct Coverage {
     pub bands: Vec<BandCoverage>,
 }
 
-/// The power of the spindle motor is read once in so many looks.
-pub const POWER_LOOKS: usize = 4;
-
-/// One look at one unit during the pass.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Look {
-    /// When, s.
-    pub t_s: f64,
-    /// Time it stands for, s.
-    pub weight_s: f64,
-    /// Deepest press on the measured vehicle, m; 0 = none.
-    pub deepest_m: f64,
-    /// Zone of the deepest press.
-    pub zone: Option<Zone>,
-    /// Power of the spindle motor, W; read in one look of [`POWER_LOOKS`].
-    pub spindle_power_w: Option<f64>,
-    /// Force on each touched feature (index as in the unit's own vehicle), N, vehicle frame.
-    pub features: Vec<(usize, Vec2)>,
+/// One unit on its way past the measured vehicle.
+struct Walker<'a> {
+    side: Side,
+    law: ContactLaw,
+    wipes_per_s: f64,
+    plan: VehiclePlan<'a>,
+    path: Path,
+    /// Layouts in the unit's own vehicle, one for each band of the coverage.
+    layouts: &'a [BandLayout],
 }
 
-/// Lays out the stations of the measured vehicle.
-fn lay_out(setup: &PassSetup, settings: &CoverageSettings) -> Coverage {
-    let vehicle = &setup.train[setup.measured].shape.real;
-    let low = setup.units.iter().map(|u| u.brush.z_low_m).fold(f64::INFINITY, f64::min);
-    let high = setup.units.iter().map(|u| u.brush.z_high_m).fold(f64::NEG_INFINITY, f64::max);
-    let mut bands = Vec::new();
-    for (index, band) in vehicle.bands.iter().enumerate() {
-        let (z_low, z_high) = (band.z_low_m.max(low), band.z_high_m.min(high));
-        let Some(outline) = band.outlines.first().filter(|o| !o.island) else { continue };
-        if z_high - z_low <= 1e-9 {
-            continue;
+/// Room for what is found of one spot.
+#[derive(Default)]
+struct Room {
+    hidden_by: Vec<Wedge>,
+    cuts: Vec<f64>,
+}
+
+impl Walker<'_> {
+    /// What a spot gets: index of the coverage's band, piece and local arclength in the unit's own vehicle.
+    fn dwell_at(&self, band: usize, piece: usize, s_m: f64, room: &mut Room) -> Dwell {
+        let index = self.layouts[band].band;
+        let Some(part) = self.plan.bands.iter().find(|part| part.index == index) else { return Dwell::NONE };
+        let outlines = &part.band.outlines;
+        let shape = &outlines[0].chain.pieces()[piece];
+        let (p, n) = (shape.point_at(s_m), shape.normal_at(s_m));
+        room.hidden_by.clear();
+        // Nothing stands before a spot of a convex outline on its own.
+        if outlines.len() > 1 || !outlines[0].chain.is_convex() {
+            wedges(outlines, (0, piece), (p, n), self.law.radius_m, &mut room.hidden_by);
         }
-        let perimeter = outline.chain.length_m();
-        // An even count puts a station border at the nose centre and at the tail centre.
-        let count = 2 * (perimeter / (2.0 * settings.station_m)).round().max(8.0) as usize;
-        let station_m = perimeter / count as f64;
-        let mut stations = Vec::with_capacity(count);
-        for i in 0..count {
-            let s_m = (i as f64 + 0.5) * station_m;
-            let (piece, local_m) = outline.chain.locate(s_m);
-            let point_m = outline.chain.pieces()[piece].point_at(local_m);
-            let tag = &outline.tags[piece];
-            stations.push(Station {
-                s_m,
-                point_m,
-                zone: tag.zone,
-                feature: tag.feature,
-                judged: !deeper_than(vehicle, index, point_m, settings.judged_depth_m),
-                cells: [Cell::default(); 2],
-            });
-        }
-        bands.push(BandCoverage {
-            band: index,
-            z_low_m: z_low,
-            z_high_m: z_high,
-            perimeter_m: perimeter,
-            station_m,
-            stations,
-            past_nose_m: [None; 2],
-            past_tail_m: [None; 2],
-        });
+        let p = p - self.plan.pose.vehicle_from_unit_dir(part.shift_m);
+        dwell(&self.path, &self.law, &Spot { p, n, hidden_by: &room.hidden_by }, &mut room.cuts)
     }
-    Coverage { bands }
-}
 
-/// Whether a point of one band lies farther than `depth_m` inside the outline of another band.
-fn deeper_than(vehicle: &Vehicle, own: usize, p: Vec2, depth_m: f64) -> bool {
-    vehicle.bands.iter().enumerate().any(|(index, band)| {
-        let Some(outline) = band.outlines.first().filter(|o| !o.island && index != own) else { return false };
-        // No point is deeper inside an outline than inside the rectangle around it.
-        let b = outline.chain.bounds();
-        let boxed = (p.x - b.min.x).min(b.max.x - p.x).min(p.y - b.min.y).min(b.max.y - p.y);
-        boxed > depth_m && -outline.chain.nearest(p).distance_m > depth_m
-    })
+    fn cell(&self, dwell: &Dwell) -> Cell {
+        let some = |t: f64| (!t.is_nan()).then_some(t);
+        Cell {
+            contact_s: dwell.contact_s,
+            wipes: dwell.contact_s * self.wipes_per_s,
+            work_j_m2: dwell.work_j_m2,
+            pressure_time_pa_s: dwell.pressure_time_pa_s,
+            peak_pa: dwell.peak_pa,
+            first_s: some(dwell.first_s),
+            last_s: some(dwell.last_s),
+            peak_s: some(dwell.peak_s),
+        }
+    }
+
+    /// Every station of every band, in the unit's own order.
+    fn cells(&self) -> Vec<Vec<Cell>> {
+        let mut room = Room::default();
+        let bands = self.layouts.iter().enumerate();
+        bands
+            .map(|(band, layout)| {
+                let places = layout.places.iter();
+                let middles = places.map(|place| (place.piece, 0.5 * (place.from_m + place.to_m)));
+                middles.map(|(piece, s)| self.cell(&self.dwell_at(band, piece, s, &mut room))).collect()
+            })
+            .collect()
+    }
 }
 
 /// Walks the record of every unit past the measured vehicle.
@@ -238,299 +268,180 @@ pub(super) fn accumulate(
     setup: &PassSetup,
     record: &Record,
     settings: &CoverageSettings,
-) -> (Coverage, Vec<Vec<Look>>) {
-    let mut coverage = lay_out(setup, settings);
-    let walks: Vec<(Vec<Look>, Vec<Strip>)> = (0..setup.units.len())
+) -> (Coverage, Vec<Sights>) {
+    let shape = &setup.train[setup.measured].shape;
+    let low = setup.units.iter().map(|u| u.brush.z_low_m).fold(f64::INFINITY, f64::min);
+    let high = setup.units.iter().map(|u| u.brush.z_high_m).fold(f64::NEG_INFINITY, f64::max);
+    let real = lay_out(&shape.real, (low, high), settings);
+    let mut seen_mirrored = Vec::new();
+    if setup.units.iter().any(|unit| unit.side == Side::Right) {
+        // Laid out on its own, so that the right unit computes to the bit what a left one computes on the mirror image.
+        seen_mirrored = lay_out(&shape.mirrored, (low, high), settings);
+        for (own, other) in seen_mirrored.iter_mut().zip(&real) {
+            if own.places.len() != other.places.len() {
+                *own = mirrored(other, &shape.mirrored.bands[own.band].outlines[0].chain);
+            }
+        }
+    }
+    let mut coverage = Coverage {
+        bands: real.iter().map(|layout| band_coverage(setup, layout, (low, high), settings)).collect(),
+    };
+    let walks: Vec<(Walker<'_>, Sights, Vec<Vec<Cell>>)> = (0..setup.units.len())
         .into_par_iter()
-        .map(|unit| walk(setup, record, unit, settings, &coverage))
+        .map(|unit| {
+            let layouts = if setup.units[unit].side == Side::Left { &real } else { &seen_mirrored };
+            walk(setup, record, unit, settings, layouts, &coverage)
+        })
         .collect();
-    let mut looks = Vec::with_capacity(walks.len());
-    for (model, (unit_looks, strips)) in setup.units.iter().zip(walks) {
-        for strip in &strips {
-            strip.deliver(&mut coverage, model.side, model.brush.wipe_rate_per_s());
-        }
-        looks.push(unit_looks);
-    }
-    (coverage, looks)
-}
-
-/// The stations of one band as one unit meets them, in its own handedness.
-struct Strip {
-    /// Index into the coverage's bands.
-    band: usize,
-    station_m: f64,
-    points: Points,
-    sums: Vec<Sum>,
-    /// Room for the pressure and the rubbing power of the stations under one span.
-    pressure_pa: Vec<f64>,
-    rubbing_w_m2: Vec<f64>,
-    perimeter_m: f64,
-    past_nose_m: Option<f64>,
-    past_tail_m: Option<f64>,
-}
-
-/// Middles and outward normals of stations, by coordinate.
-#[derive(Default)]
-struct Points {
-    x_m: Vec<f64>,
-    y_m: Vec<f64>,
-    normal_x: Vec<f64>,
-    normal_y: Vec<f64>,
-}
-
-/// What a station collects in one walk; wipes follow from the time.
-#[derive(Clone, Copy)]
-struct Sum {
-    contact_s: f64,
-    pressure_time_pa_s: f64,
-    work_j_m2: f64,
-    peak_pa: f64,
-    peak_s: f64,
-    first_s: f64,
-    last_s: f64,
-}
-
-impl Strip {
-    fn new(index: usize, band: &BandCoverage, vehicle: &Vehicle) -> Strip {
-        let none = Sum {
-            contact_s: 0.0,
-            pressure_time_pa_s: 0.0,
-            work_j_m2: 0.0,
-            peak_pa: 0.0,
-            peak_s: f64::NAN,
-            first_s: f64::NAN,
-            last_s: f64::NAN,
-        };
-        let chain = &vehicle.bands[band.band].outlines[0].chain;
-        let count = band.stations.len();
-        let mut points = Points::default();
-        for i in 0..count {
-            let (piece, local) = chain.locate((i as f64 + 0.5) * band.station_m);
-            let piece = &chain.pieces()[piece];
-            let (middle, normal) = (piece.point_at(local), piece.normal_at(local));
-            points.x_m.push(middle.x);
-            points.y_m.push(middle.y);
-            points.normal_x.push(normal.x);
-            points.normal_y.push(normal.y);
-        }
-        Strip {
-            band: index,
-            station_m: band.station_m,
-            points,
-            sums: vec![none; count],
-            pressure_pa: vec![0.0; count],
-            rubbing_w_m2: vec![0.0; count],
-            perimeter_m: band.perimeter_m,
-            past_nose_m: None,
-            past_tail_m: None,
-        }
-    }
-
-    /// Notes how far round nose and tail a span reaches. A unit's own side is the first half of the perimeter, so past the nose centre
-    /// arclength counts down from the perimeter and past the tail centre it counts up from half of it.
-    fn reach(&mut self, from_m: f64, to_m: f64) {
-        let p = self.perimeter_m;
-        let further = |best: &mut Option<f64>, past: f64| *best = Some(best.map_or(past, |b| b.max(past)));
-        if from_m < 0.25 * p {
-            further(&mut self.past_nose_m, -from_m);
-        } else if from_m > 0.75 * p {
-            further(&mut self.past_nose_m, p - from_m);
-        }
-        if to_m > 0.25 * p && to_m < 0.75 * p {
-            further(&mut self.past_tail_m, to_m - 0.5 * p);
-        }
-    }
-
-    /// Adds what a span of strips does to its stations during one look.
-    fn add(&mut self, law: &ContactLaw, from_m: f64, to_m: f64, local: Vec2, velocity: Vec2, at: &Look) {
-        let h = self.station_m;
-        let count = self.sums.len();
-        let first = (from_m / h).max(0.0) as usize;
-        let last = ((to_m / h) as usize).min(count - 1);
-        if first > last {
-            return;
-        }
-        let under = first..last + 1;
-        let points = &self.points;
-        let columns = [&points.x_m, &points.y_m, &points.normal_x, &points.normal_y];
-        let columns = columns.map(|column| &column[under.clone()]);
-        let (pressure_pa, rubbing_w_m2) =
-            (&mut self.pressure_pa[under.clone()], &mut self.rubbing_w_m2[under.clone()]);
-        let moving = (local, velocity);
-        let stiffness = law.stiffness;
-        if law.exponent == 1.0 {
-            press_on(law, |press| stiffness * press, moving, columns, pressure_pa, rubbing_w_m2);
-        } else {
-            let push = |press: f64| stiffness * press.powf(law.exponent);
-            press_on(law, push, moving, columns, pressure_pa, rubbing_w_m2);
-        }
-        for i in under {
-            let share = if i == first || i == last {
-                (((i + 1) as f64 * h).min(to_m) - (i as f64 * h).max(from_m)) / h
-            } else {
-                1.0
-            };
-            if share <= 0.0 {
-                continue;
+    for (walker, sights, cells) in &walks {
+        let side = walker.side;
+        for (band, cells) in coverage.bands.iter_mut().zip(cells) {
+            for (i, cell) in cells.iter().enumerate() {
+                band.stations[own_index(side, i, cells.len())].cells[side.index()] = *cell;
             }
-            let time = share * at.weight_s;
-            let pressure = self.pressure_pa[i];
-            let sum = &mut self.sums[i];
-            sum.contact_s += time;
-            sum.pressure_time_pa_s += time * pressure;
-            sum.work_j_m2 += time * self.rubbing_w_m2[i];
-            if pressure > sum.peak_pa {
-                sum.peak_pa = pressure;
-                sum.peak_s = at.t_s;
+        }
+        for peak in &sights.pressure_peaks {
+            let stations = &mut coverage.bands[peak.band].stations;
+            let index = own_index(side, peak.station, stations.len());
+            let cell = &mut stations[index].cells[side.index()];
+            if peak.peak_pa > cell.peak_pa {
+                (cell.peak_pa, cell.peak_s) = (peak.peak_pa, Some(peak.peak_s));
             }
-            if sum.first_s.is_nan() {
-                sum.first_s = at.t_s;
-            }
-            sum.last_s = at.t_s;
+        }
+        for (band, [nose, tail]) in &sights.reach_m {
+            coverage.bands[*band].past_nose_m[side.index()] = *nose;
+            coverage.bands[*band].past_tail_m[side.index()] = *tail;
         }
     }
+    let walkers: Vec<&Walker<'_>> = walks.iter().map(|(walker, ..)| walker).collect();
+    for (index, layout) in real.iter().enumerate() {
+        let edges_m = edges(&coverage.bands[index], index, layout, &walkers, settings);
+        coverage.bands[index].edges_m = edges_m;
+    }
+    (coverage, walks.into_iter().map(|(_, sights, _)| sights).collect())
+}
 
-    /// Hands the sums to the coverage.
-    fn deliver(&self, coverage: &mut Coverage, side: Side, wipes_per_s: f64) {
-        let count = self.sums.len();
-        coverage.bands[self.band].past_nose_m[side.index()] = self.past_nose_m;
-        coverage.bands[self.band].past_tail_m[side.index()] = self.past_tail_m;
-        let some = |t: f64| (!t.is_nan()).then_some(t);
-        for (i, sum) in self.sums.iter().enumerate() {
-            // The right unit sees the vehicle mirrored: its stations run the other way.
-            let index = match side {
-                Side::Left => i,
-                Side::Right => count - 1 - i,
-            };
-            coverage.bands[self.band].stations[index].cells[side.index()] = Cell {
-                contact_s: sum.contact_s,
-                wipes: sum.contact_s * wipes_per_s,
-                work_j_m2: sum.work_j_m2,
-                pressure_time_pa_s: sum.pressure_time_pa_s,
-                peak_pa: sum.peak_pa,
-                first_s: some(sum.first_s),
-                last_s: some(sum.last_s),
-                peak_s: some(sum.peak_s),
-            };
-        }
+/// The right unit sees the vehicle mirrored: its stations run the other way.
+fn own_index(side: Side, index: usize, count: usize) -> usize {
+    match side {
+        Side::Left => index,
+        Side::Right => count - 1 - index,
     }
 }
 
-/// Pressure (Pa) and rubbing power (W/m²) on stations at x, y with normals nx, ny under a brush at `local` that moves at `velocity`; `push` is
-/// the push of a strip in its press. One loop without branches over columns: it is where measuring spends its time.
-fn press_on(
-    law: &ContactLaw,
-    push: impl Fn(f64) -> f64,
-    (local, velocity): (Vec2, Vec2),
-    [x, y, nx, ny]: [&[f64]; 4],
-    pressure_pa: &mut [f64],
-    rubbing_w_m2: &mut [f64],
-) {
-    let count = pressure_pa.len();
-    let (x, y, nx, ny) = (&x[..count], &y[..count], &nx[..count], &ny[..count]);
-    let rubbing_w_m2 = &mut rubbing_w_m2[..count];
-    for i in 0..count {
-        let (arm_x, arm_y) = (x[i] - local.x, y[i] - local.y);
-        let rho_squared = arm_x * arm_x + arm_y * arm_y;
-        let rho = rho_squared.sqrt();
-        let along = -(arm_x * nx[i] + arm_y * ny[i]);
-        let press = (law.radius_m - rho).max(0.0);
-        let per_psi = push(press) + law.hub_stiffness * (law.hub_radius_m - rho).max(0.0);
-        let pressure = (per_psi * along / rho_squared).max(0.0);
-        let tip = nx[i] * velocity.y - ny[i] * velocity.x - law.spin_rad_s * along;
-        pressure_pa[i] = pressure;
-        rubbing_w_m2[i] = law.friction * pressure * tip.abs();
-    }
-}
-
-fn walk(
+/// A band with its stations, nothing collected yet.
+fn band_coverage(
     setup: &PassSetup,
+    layout: &BandLayout,
+    (low, high): (f64, f64),
+    settings: &CoverageSettings,
+) -> BandCoverage {
+    let band = &setup.train[setup.measured].shape.real.bands[layout.band];
+    let outline = &band.outlines[0];
+    let stations = layout.places.iter().map(|place| {
+        let middle_m = 0.5 * (place.from_m + place.to_m);
+        let tag = &outline.tags[place.piece];
+        Station {
+            s_m: outline.chain.piece_start_m(place.piece) + middle_m,
+            point_m: outline.chain.pieces()[place.piece].point_at(middle_m),
+            length_m: place.to_m - place.from_m,
+            zone: tag.zone,
+            feature: tag.feature,
+            judged: place.judged,
+            cells: [Cell::default(); 2],
+        }
+    });
+    BandCoverage {
+        band: layout.band,
+        z_low_m: band.z_low_m.max(low),
+        z_high_m: band.z_high_m.min(high),
+        perimeter_m: outline.chain.length_m(),
+        station_m: settings.station_m,
+        stations: stations.collect(),
+        past_nose_m: [None; 2],
+        past_tail_m: [None; 2],
+        edges_m: Vec::new(),
+    }
+}
+
+fn walk<'a>(
+    setup: &'a PassSetup,
     record: &Record,
     unit: usize,
     settings: &CoverageSettings,
+    layouts: &'a [BandLayout],
     coverage: &Coverage,
-) -> (Vec<Look>, Vec<Strip>) {
+) -> (Walker<'a>, Sights, Vec<Vec<Cell>>) {
     let model = &setup.units[unit];
     let law = contact_law(&model.brush);
     let plan = setup.plan(setup.measured, model);
     let dynamics = UnitDynamics { model, law, vehicles: Vec::new() };
-    let run = &record.units[unit];
-    let mut room = SpanRoom::default();
-    let mut looks = Vec::new();
-    // One strip for each band of the plan, where the coverage has that band.
-    let mut strips: Vec<Option<Strip>> = plan
-        .bands
-        .iter()
-        .map(|b| {
-            let index = coverage.bands.iter().position(|c| c.band == b.index)?;
-            Some(Strip::new(index, &coverage.bands[index], plan.vehicle))
-        })
-        .collect();
+    let course = Course { dynamics: &dynamics, plan: &plan, run: &record.units[unit] };
+    let path = Path::new(&course, settings.look_m);
+    let own = |part: usize| layouts.iter().enumerate().find(|(_, layout)| layout.band == part);
+    let looker = Looker::new(course, plan.bands.iter().map(|part| own(part.index)).collect());
+    let sights = Sights::new(&looker, &path, &coverage.bands);
+    let wipes_per_s = model.brush.wipe_rate_per_s();
+    let walker = Walker { side: model.side, law, wipes_per_s, plan: plan.clone(), path, layouts };
+    let cells = walker.cells();
+    (walker, sights, cells)
+}
 
-    let length = model.body.length_m;
-    let reach = length + law.radius_m + 0.1;
-    let begin = plan.pose.nose_time_s(model.pivot_m.x - reach).max(run.start_s());
-    let end = plan.pose.nose_time_s(model.pivot_m.x + reach + plan.pose.length_m).min(run.end_s());
-    let mut t = begin;
-    let mut step_index = run.step_index(t);
-    let mut last_step = 0.0;
-    while t <= end {
-        while step_index + 1 < run.steps.len() && run.steps[step_index + 1].start_s <= t {
-            step_index += 1;
-        }
-        let motion = run.state_in_step(step_index, t);
-        let (c, v) = dynamics.brush_motion(&motion.y);
-        // Looks are spaced by how fast the brush passes over the vehicle.
-        let pass_speed = (v - Vec2::new(plan.pose.speed_m_s, 0.0)).norm();
-        let step = (settings.look_m / pass_speed.max(1e-6)).clamp(0.004, 0.08);
-        let mut look = Look {
-            t_s: t,
-            weight_s: 0.5 * (last_step + step),
-            deepest_m: 0.0,
-            zone: None,
-            spindle_power_w: looks.len().is_multiple_of(POWER_LOOKS).then_some(0.0),
-            features: Vec::new(),
-        };
-        last_step = step;
-        if plan.may_touch(c, law.radius_m, t) {
-            let omega = motion.y[state::OMEGA];
-            let spinning = ContactLaw { spin_rad_s: law.spin_rad_s + omega, ..law };
-            let velocity = plan.pose.vehicle_from_unit_dir(v - Vec2::new(plan.pose.speed_m_s, 0.0));
-            for (band, strip) in plan.bands.iter().zip(&mut strips) {
-                let local = plan.pose.vehicle_from_unit(c + band.shift_m, t);
-                let spans = band.near().find_spans(&band.band.outlines, local, &mut room);
-                for span in spans {
-                    let outline = &band.band.outlines[span.outline];
-                    let tag = &outline.tags[span.piece];
-                    let deepest_m = span.deepest_m(law.radius_m);
-                    if deepest_m > look.deepest_m {
-                        look.deepest_m = deepest_m;
-                        look.zone = Some(tag.zone);
-                    }
-                    if tag.feature.is_some() || look.spindle_power_w.is_some() {
-                        let sum = span.contact(&spinning, velocity);
-                        if let Some(power_w) = &mut look.spindle_power_w {
-                            *power_w -= sum.moment_n * band.height_m * law.spin_rad_s;
-                        }
-                        if let Some(feature) = tag.feature {
-                            let force = -sum.force_n_m() * band.height_m;
-                            match look.features.iter_mut().find(|(f, _)| *f == feature) {
-                                Some((_, sum)) => *sum += force,
-                                None => look.features.push((feature, force)),
-                            }
-                        }
-                    }
-                    if let Some(strip) = strip.as_mut().filter(|_| span.outline == 0 && !outline.island) {
-                        let start = outline.chain.piece_start_m(span.piece);
-                        let (from, to) = (start + span.from_m, start + span.to_m);
-                        strip.reach(from, to);
-                        strip.add(&spinning, from, to, local, velocity, &look);
-                    }
+/// How sharply the edge of what is washed is found, m.
+const EDGE_M: f64 = 2e-5;
+
+/// The edges of what is washed, between the middles of neighbouring stations of a band.
+fn edges(
+    band: &BandCoverage,
+    index: usize,
+    layout: &BandLayout,
+    walkers: &[&Walker<'_>],
+    settings: &CoverageSettings,
+) -> Vec<Option<f64>> {
+    let n = band.stations.len();
+    let mut room = Room::default();
+    let mut excess = |piece: usize, s_m: f64| {
+        let (mut wipes, mut work) = (0.0, 0.0);
+        for walker in walkers {
+            let part = &walker.plan.vehicle.bands[layout.band].outlines[0].chain;
+            let (own_piece, own_s_m) = match walker.side {
+                Side::Left => (piece, s_m),
+                Side::Right => {
+                    let own = part.pieces().len() - 1 - piece;
+                    (own, (part.pieces()[own].length_m() - s_m).max(0.0))
                 }
-            }
-            looks.push(look);
+            };
+            let cell = walker.cell(&walker.dwell_at(index, own_piece, own_s_m, &mut room));
+            wipes += cell.wipes;
+            work += cell.work_j_m2;
         }
-        t += step;
+        washed_ratio(wipes, work, settings) - 1.0
+    };
+    let washed = |i: usize| band.stations[i].washed_ratio(settings) >= 1.0;
+    let mut edges_m = vec![None; n];
+    for (i, edge) in edges_m.iter_mut().enumerate() {
+        let j = (i + 1) % n;
+        let (a, b) = (&layout.places[i], &layout.places[j]);
+        let joined = a.judged && b.judged;
+        if washed(i) == washed(j) || !joined {
+            continue;
+        }
+        let middle = |k: usize| band.stations[k].washed_ratio(settings) - 1.0;
+        let at_end = excess(a.piece, a.to_m);
+        if (at_end >= 0.0) != washed(i) {
+            let from_m = 0.5 * (a.from_m + a.to_m);
+            let ends = ((from_m, middle(i)), (a.to_m, at_end));
+            *edge = Some(crossing(|s| excess(a.piece, s), ends.0, ends.1, EDGE_M) - a.to_m);
+            continue;
+        }
+        // On one piece the border has one ratio; at a corner it may jump.
+        let at_start = if a.piece == b.piece { at_end } else { excess(b.piece, b.from_m) };
+        if (at_start >= 0.0) == washed(j) {
+            *edge = Some(0.0);
+            continue;
+        }
+        let ends = ((b.from_m, at_start), (0.5 * (b.from_m + b.to_m), middle(j)));
+        *edge = Some(crossing(|s| excess(b.piece, s), ends.0, ends.1, EDGE_M) - b.from_m);
     }
-    (looks, strips.into_iter().flatten().collect())
+    edges_m
 }

@@ -1,10 +1,12 @@
 //! Why a brush does what it does at an instant: its phase, and one plain sentence with the numbers that decide.
 //!
-//! Behind the tail the sentence is the race: the tail leaves at conveyor speed v and stays in reach for
-//! (c_x + R − x_tail) / (v − ċ_x); the brush swings in at −ċ_y and has c_y left to the lane centreline (unit frame, c the brush
-//! centre). Both are carried on at the speeds of the instant. Elsewhere it names the strongest torque outward and inward.
+//! Behind the tail the sentence is the race: the tail leaves at conveyor speed, the brush swings in, and what is asked is whether the strips come
+//! over the middle of the tail, the same point from which the overlap is measured. That is read from the motion of the whole pass, not carried on
+//! from the speeds of the instant: an arm that is still gathering speed would be said to lose a race it wins. Elsewhere the sentence names the
+//! strongest torque outward and inward.
 
 use crate::arm::Side;
+use crate::geometry::Vec2;
 use crate::pass::contact::SpanRoom;
 use crate::pass::motion::{Motion, StopMode, VehiclePlan};
 use crate::pass::{PassSetup, Record, UnitInstant, instant};
@@ -80,7 +82,10 @@ pub fn explain(setup: &PassSetup, record: &Record, t_s: f64, system: UnitSystem)
             let touch = deepest(&plans, setup, unit, &at);
             let race = Race::new(setup, &plans[setup.measured], unit, &at);
             let phase = phase(&at, touch, &race);
-            let sentence = sentence(phase, &at, &race, system);
+            let middle = matches!(phase, Phase::Tail | Phase::Chasing)
+                .then(|| Middle::of(setup, record, &plans[setup.measured], unit, &at))
+                .flatten();
+            let sentence = sentence(phase, &at, &race, middle.as_ref(), system);
             Explanation { side: at.side, phase, sentence, instant: at }
         })
         .collect()
@@ -122,10 +127,6 @@ struct Race {
     tail_m_s: f64,
     /// Inboard speed of the brush centre, m/s.
     inboard_m_s: f64,
-    /// From the brush centre to the lane centreline, m; negative = past it.
-    to_go_m: f64,
-    /// How long the tail stays in reach, s; negative = it is out of reach.
-    in_reach_s: f64,
     /// How far the tail is out of reach, m; negative = in reach.
     out_of_reach_m: f64,
 }
@@ -133,16 +134,77 @@ struct Race {
 impl Race {
     fn new(setup: &PassSetup, plan: &VehiclePlan<'_>, unit: usize, at: &UnitInstant) -> Race {
         let tail_x_m = plan.pose.nose_x_m(at.t_s) - plan.pose.length_m;
-        let reach_m = at.brush_m.x + setup.units[unit].brush.radius_m - tail_x_m;
-        let closing_m_s = setup.conveyor_speed_m_s - at.brush_m_s.x;
         Race {
             tail_ahead_m: tail_x_m - at.brush_m.x,
             tail_m_s: setup.conveyor_speed_m_s,
             inboard_m_s: -at.brush_m_s.y,
-            to_go_m: at.brush_m.y,
-            in_reach_s: reach_m / closing_m_s.max(1e-6),
-            out_of_reach_m: -reach_m,
+            out_of_reach_m: tail_x_m - at.brush_m.x - setup.units[unit].brush.radius_m,
         }
+    }
+}
+
+/// Seconds between two looks at the motion behind a tail. The brush moves a few centimetres meanwhile, about a nearest place that is flat: the
+/// distance found there is right to a fraction of a millimetre.
+const LOOK_S: f64 = 0.04;
+
+/// How near the strips come to the middle of the tail in a pass: the point from which the overlap is measured. A distance is from the tips of the
+/// strips to that point; negative = the strips lie over it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Middle {
+    /// At the instant, m.
+    now_m: f64,
+    /// The least after the instant, m.
+    ahead_m: f64,
+    /// The least before it, m.
+    behind_m: f64,
+    /// When they first lie over it after the instant, s from then.
+    reached_s: Option<f64>,
+}
+
+impl Middle {
+    /// Reads it from the motion; `None` when the tail never comes near.
+    fn of(
+        setup: &PassSetup,
+        record: &Record,
+        plan: &VehiclePlan<'_>,
+        unit: usize,
+        at: &UnitInstant,
+    ) -> Option<Middle> {
+        let model = &setup.units[unit];
+        let (radius_m, run) = (model.brush.radius_m, record.units.get(unit)?);
+        let points: Vec<(Vec2, Vec2)> = plan
+            .bands
+            .iter()
+            .filter_map(|band| {
+                let outline = band.band.outlines.first().filter(|outline| !outline.island)?;
+                Some((band.shift_m, outline.chain.point_at(0.5 * outline.chain.length_m())))
+            })
+            .collect();
+        let distance_m = |brush_m: Vec2, t_s: f64| {
+            let from = |(shift_m, point): &(Vec2, Vec2)| {
+                (plan.pose.vehicle_from_unit(brush_m + shift_m, t_s) - point).norm() - radius_m
+            };
+            points.iter().map(from).fold(f64::INFINITY, f64::min)
+        };
+        let dynamics = setup.dynamics(unit);
+        let across_m = model.body.length_m + radius_m;
+        let begin_s =
+            plan.pose.nose_time_s(model.pivot_m.x + plan.pose.length_m - across_m).max(run.start_s());
+        let end_s = plan.pose.nose_time_s(model.pivot_m.x + plan.pose.length_m + across_m).min(run.end_s());
+        let now_m = distance_m(at.brush_m, at.t_s);
+        let mut found = Middle { now_m, ahead_m: now_m, behind_m: now_m, reached_s: None };
+        let looks = ((end_s - begin_s) / LOOK_S).ceil();
+        for look in 0..=looks.max(0.0) as usize {
+            let t_s = (begin_s + look as f64 * LOOK_S).min(end_s);
+            let state = run.state_in_step(run.step_index(t_s), t_s);
+            let m = distance_m(dynamics.brush_motion(&state.y).0, t_s);
+            let least = if t_s < at.t_s { &mut found.behind_m } else { &mut found.ahead_m };
+            *least = least.min(m);
+            if t_s >= at.t_s && m <= 0.0 && found.reached_s.is_none() {
+                found.reached_s = Some(t_s - at.t_s);
+            }
+        }
+        now_m.is_finite().then_some(found)
     }
 }
 
@@ -167,7 +229,13 @@ fn phase(at: &UnitInstant, touch: Option<(usize, Zone)>, race: &Race) -> Phase {
     }
 }
 
-fn sentence(phase: Phase, at: &UnitInstant, race: &Race, system: UnitSystem) -> String {
+fn sentence(
+    phase: Phase,
+    at: &UnitInstant,
+    race: &Race,
+    middle: Option<&Middle>,
+    system: UnitSystem,
+) -> String {
     let speed = |v: f64| format(SpeedDim::INFO, v, system);
     let torque = |t: f64| format(TorqueDim::INFO, t.abs(), system);
     let force = |f: f64| format(ForceDim::INFO, f, system);
@@ -187,7 +255,7 @@ fn sentence(phase: Phase, at: &UnitInstant, race: &Race, system: UnitSystem) -> 
         strongest(1.0).map_or("nothing".to_owned(), |(name, t)| format!("{name} ({} outward)", torque(t)));
     let swing = at.brush_m_s.norm();
     match phase {
-        Phase::Tail | Phase::Chasing => race_sentence(&brush, at, race, system),
+        Phase::Tail | Phase::Chasing => race_sentence(&brush, at, race, middle, system),
         Phase::Nose => {
             let moves = if at.omega_rad_s > 0.0 { "drives the" } else { "presses on the" };
             format!(
@@ -229,41 +297,42 @@ fn sentence(phase: Phase, at: &UnitInstant, race: &Race, system: UnitSystem) -> 
     }
 }
 
-fn race_sentence(brush: &str, at: &UnitInstant, race: &Race, system: UnitSystem) -> String {
+fn race_sentence(
+    brush: &str,
+    at: &UnitInstant,
+    race: &Race,
+    middle: Option<&Middle>,
+    system: UnitSystem,
+) -> String {
     let speed = |v: f64| format(SpeedDim::INFO, v, system);
     let length = |l: f64| format(LengthDim::INFO, l, system);
     let time = |t: f64| format(TimeDim::INFO, t, system);
     let tail = format!("The tail leaves at {}", speed(race.tail_m_s));
-    if race.inboard_m_s < STILL_M_S {
-        let moves = if at.brush_m_s.norm() < STILL_M_S { "stands still" } else { "still swings out" };
-        return if race.to_go_m > 0.0 {
-            format!("{tail}, but the {brush} {moves} with {} to go to the centreline.", length(race.to_go_m))
-        } else {
-            format!("{tail}; the {brush} {moves} {} past the centreline.", length(-race.to_go_m))
-        };
-    }
-    let swings = format!("the {brush} swings in at {}", speed(race.inboard_m_s));
-    if race.out_of_reach_m > 0.0 {
-        return format!("{tail} and is already {} out of reach; {swings}.", length(race.out_of_reach_m));
-    }
-    if race.to_go_m <= 0.0 {
-        return format!("{tail}; {swings} and is {} past the centreline.", length(-race.to_go_m));
-    }
-    let needed_s = race.to_go_m / race.inboard_m_s;
-    if needed_s <= race.in_reach_s {
-        return format!(
-            "{tail} and stays in reach for {}; {swings} and needs {} to the centreline: it gets there.",
-            time(race.in_reach_s),
-            time(needed_s)
-        );
-    }
-    let short_m = race.to_go_m - race.inboard_m_s * race.in_reach_s;
-    format!(
-        "{tail} and stays in reach for {}, but {swings} and needs {} to the centreline: at this rate it ends {} short.",
-        time(race.in_reach_s),
-        time(needed_s),
-        length(short_m)
-    )
+    let moves = if race.inboard_m_s >= STILL_M_S {
+        format!("the {brush} swings in at {}", speed(race.inboard_m_s))
+    } else if at.brush_m_s.norm() < STILL_M_S {
+        format!("the {brush} stands still")
+    } else {
+        format!("the {brush} still swings out at {}", speed(-race.inboard_m_s))
+    };
+    let gone = if race.out_of_reach_m > 0.0 {
+        format!(" and is already {} out of reach", length(race.out_of_reach_m))
+    } else {
+        String::new()
+    };
+    let comes = middle.map_or_else(String::new, |middle| {
+        let over = "the middle of the tail";
+        match middle.reached_s {
+            _ if middle.now_m <= 0.0 => format!(": its strips lie over {over}"),
+            Some(wait_s) => format!(": its strips come over {over} in {}", time(wait_s)),
+            None if middle.behind_m <= 0.0 => format!(": its strips were over {over}"),
+            None if middle.ahead_m < middle.behind_m => {
+                format!(": its strips end {} short of {over}", length(middle.ahead_m))
+            }
+            None => format!(": its strips came no nearer to {over} than {}", length(middle.behind_m)),
+        }
+    });
+    format!("{tail}{gone}; {moves}{comes}.")
 }
 
 #[cfg(test)]
@@ -307,36 +376,27 @@ mod tests {
         }
     }
 
-    /// By hand: 0.3 m in reach at 0.25 + 0.05 m/s is 1 s; 0.6 m to go at 0.2 m/s is 3 s; in 1 s it swings 0.2 m, so it ends 0.4 m short.
     #[test]
-    fn verif_the_race_sentence_says_who_wins() {
-        let lost = Race {
-            tail_ahead_m: 0.3,
-            tail_m_s: 0.25,
-            inboard_m_s: 0.2,
-            to_go_m: 0.6,
-            in_reach_s: 1.0,
-            out_of_reach_m: -0.3,
-        };
+    fn verif_the_race_sentence_says_what_the_motion_comes_to() {
+        let race = Race { tail_ahead_m: 0.3, tail_m_s: 0.25, inboard_m_s: 0.2, out_of_reach_m: -0.3 };
+        let short = Middle { now_m: 0.6, ahead_m: 0.4, behind_m: 0.6, reached_s: None };
         let instant = at(Vec2::new(-0.05, -0.2), TorqueBudget::default());
-        let text = sentence(Phase::Chasing, &instant, &lost, UnitSystem::Si);
+        let said = |race: &Race, middle: &Middle| {
+            sentence(Phase::Chasing, &instant, race, Some(middle), UnitSystem::Si)
+        };
         assert_eq!(
-            text,
-            "The tail leaves at 0.250 m/s and stays in reach for 1.00 s, but the left brush swings in at 0.200 m/s and needs 3.00 s to \
-             the centreline: at this rate it ends 400.0 mm short."
+            said(&race, &short),
+            "The tail leaves at 0.250 m/s; the left brush swings in at 0.200 m/s: its strips end 400.0 mm short of the middle of the tail."
         );
-        let won = Race { in_reach_s: 4.0, ..lost };
-        assert!(sentence(Phase::Tail, &instant, &won, UnitSystem::Si).ends_with("it gets there."));
-        let gone = Race { out_of_reach_m: 0.1, in_reach_s: -0.4, ..lost };
-        assert!(
-            sentence(Phase::Chasing, &instant, &gone, UnitSystem::Si)
-                .contains("already 100.0 mm out of reach")
-        );
-        let still = Race { inboard_m_s: -0.1, ..lost };
-        assert!(
-            sentence(Phase::Tail, &instant, &still, UnitSystem::Si)
-                .contains("still swings out with 600.0 mm to go")
-        );
+        let won = Middle { ahead_m: -0.1, reached_s: Some(1.5), ..short };
+        assert!(said(&race, &won).ends_with(": its strips come over the middle of the tail in 1.50 s."));
+        assert!(said(&race, &Middle { now_m: -0.1, ..won }).contains("lie over"));
+        assert!(said(&race, &Middle { behind_m: -0.1, ..short }).contains("were over"));
+        assert!(said(&race, &Middle { behind_m: 0.2, ..short }).ends_with("than 200.0 mm."));
+        let gone = Race { out_of_reach_m: 0.1, ..race };
+        assert!(said(&gone, &short).contains("already 100.0 mm out of reach"));
+        let still = Race { inboard_m_s: -0.1, ..race };
+        assert!(said(&still, &short).contains("still swings out at 0.100 m/s"));
     }
 
     #[test]
@@ -348,16 +408,9 @@ mod tests {
             rub_n_m: 12.0,
             ..TorqueBudget::default()
         };
-        let race = Race {
-            tail_ahead_m: -3.0,
-            tail_m_s: 0.2,
-            inboard_m_s: 0.0,
-            to_go_m: 1.0,
-            in_reach_s: 9.0,
-            out_of_reach_m: -2.0,
-        };
+        let race = Race { tail_ahead_m: -3.0, tail_m_s: 0.2, inboard_m_s: 0.0, out_of_reach_m: -2.0 };
         let nose = at(Vec2::new(0.05, 0.3), budget);
-        let text = sentence(Phase::Nose, &nose, &race, UnitSystem::Si);
+        let text = sentence(Phase::Nose, &nose, &race, None, UnitSystem::Si);
         assert!(
             text.contains("strip push (120.0 N m outward)")
                 && text.contains("counterweight (75.0 N m inward)"),

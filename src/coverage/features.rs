@@ -1,6 +1,10 @@
 //! Loads on mirrors, antennas, plates and the like: peak force and impulse by each brush, against their limits.
+//!
+//! A load is the size of the vector sum of all forces of one brush on a feature, push and rubbing, over every band and piece of it. Pictures,
+//! texts and documents have no other.
 
-use super::{Criteria, Verdict, accumulate::Look};
+use super::looks::Sights;
+use super::{Criteria, Verdict};
 use crate::arm::Side;
 use crate::geometry::Vec2;
 use crate::pass::{PassSetup, VehiclePair};
@@ -39,50 +43,28 @@ fn real_index(shape: &VehiclePair, index: usize, side: Side) -> usize {
     }
 }
 
-pub(super) fn feature_loads(setup: &PassSetup, looks: &[Vec<Look>], criteria: &Criteria) -> Vec<FeatureLoad> {
+pub(super) fn feature_loads(setup: &PassSetup, sights: &[Sights], criteria: &Criteria) -> Vec<FeatureLoad> {
     let shape = &setup.train[setup.measured].shape;
-    let vehicle = &shape.real;
     let mut loads: Vec<FeatureLoad> = Vec::new();
-    for (unit, looks) in setup.units.iter().zip(looks) {
-        for look in looks {
-            for &(index, force) in &look.features {
-                let real = real_index(shape, index, unit.side);
-                let force = Vec2::new(force.x, unit.side.y_sign() * force.y);
-                let magnitude = force.norm();
-                let place = loads.iter().position(|l| l.index == real && l.side == unit.side);
-                let load = match place {
-                    Some(i) => &mut loads[i],
-                    None => {
-                        let feature = &vehicle.features[real];
-                        let limit_n = criteria.feature_limit_n(feature.kind).or(feature.limit_force_n);
-                        loads.push(FeatureLoad {
-                            feature: feature.name.clone(),
-                            kind: feature.kind,
-                            index: real,
-                            side: unit.side,
-                            peak_force_n: 0.0,
-                            peak_s: look.t_s,
-                            peak_vector_n: Vec2::zeros(),
-                            impulse_n_s: 0.0,
-                            limit_n,
-                            verdict: None,
-                        });
-                        let last = loads.len() - 1;
-                        &mut loads[last]
-                    }
-                };
-                load.impulse_n_s += magnitude * look.weight_s;
-                if magnitude > load.peak_force_n {
-                    load.peak_force_n = magnitude;
-                    load.peak_s = look.t_s;
-                    load.peak_vector_n = force;
-                }
-            }
+    for (unit, sights) in setup.units.iter().zip(sights) {
+        for load in &sights.loads {
+            let index = real_index(shape, load.feature, unit.side);
+            let feature = &shape.real.features[index];
+            let peak_force_n = load.peak_n.norm();
+            let limit_n = criteria.feature_limit_n(feature.kind).or(feature.limit_force_n);
+            loads.push(FeatureLoad {
+                feature: feature.name.clone(),
+                kind: feature.kind,
+                index,
+                side: unit.side,
+                peak_force_n,
+                peak_s: load.peak_s,
+                peak_vector_n: Vec2::new(load.peak_n.x, unit.side.y_sign() * load.peak_n.y),
+                impulse_n_s: load.impulse_n_s,
+                limit_n,
+                verdict: limit_n.map(|limit| Verdict::at_most(peak_force_n, limit, criteria.marginal_share)),
+            });
         }
-    }
-    for load in &mut loads {
-        load.verdict =
-            load.limit_n.map(|limit| Verdict::at_most(load.peak_force_n, limit, criteria.marginal_share));
     }
     loads.sort_by_key(|l| (l.side, l.index));
     loads

@@ -1,11 +1,9 @@
 //! Washed share, gaps and overlaps from the unrolled map.
 //!
-//! The washed ratio (1 = just enough) is taken as linear between the middles of neighbouring stations, so the end of a gap lies where it
-//! crosses 1, not at a station border.
+//! The end of a gap lies where the washed ratio crosses 1 (1 = just enough), found between the stations, not at a station border.
 
 use super::{BandCoverage, Coverage, CoverageSettings};
-use crate::arm::Side;
-use crate::vehicle::Zone;
+use crate::vehicle::{Outline, Vehicle, Zone};
 
 /// Zones in the order of every list.
 pub(crate) const ZONES: [Zone; 4] = [Zone::Nose, Zone::LeftSide, Zone::Tail, Zone::RightSide];
@@ -27,7 +25,7 @@ pub struct ZoneSummary {
     pub rubbing_work_j_m2: Option<f64>,
     /// Mean wipes over the judged area.
     pub wipes: Option<f64>,
-    /// Longest gap that lies mostly in this zone, m; `None` when there is none.
+    /// Longest part of a gap that lies in this zone, m; 0 when everything judged is washed, `None` when nothing is judged.
     pub longest_gap_m: Option<f64>,
 }
 
@@ -36,6 +34,8 @@ pub struct ZoneSummary {
 pub struct Gap {
     /// Zone that holds most of it.
     pub zone: Zone,
+    /// Longest part of it in each zone, m, in the order nose, left side, tail, right side.
+    pub parts_m: [f64; 4],
     /// Index of the band in the vehicle.
     pub band: usize,
     /// Lowest height, m.
@@ -57,39 +57,62 @@ impl Gap {
     pub fn length_m(&self) -> f64 {
         self.end_m - self.start_m
     }
-}
 
-/// Overlap of both brushes, m: how far each touches past the centre, added; negative = a strip at the centre that neither touches. Measured
-/// at the height where the vehicle reaches farthest forward (nose) or back (tail). `None` with a single unit.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Overlap {
-    /// At the nose.
-    pub nose_m: Option<f64>,
-    /// At the tail.
-    pub tail_m: Option<f64>,
-}
-
-/// Share of the segment between two station middles where a linear ratio is at least 1.
-fn washed_share(a: f64, b: f64) -> f64 {
-    match (a >= 1.0, b >= 1.0) {
-        (true, true) => 1.0,
-        (false, false) => 0.0,
-        (true, false) => (a - 1.0) / (a - b),
-        (false, true) => (b - 1.0) / (b - a),
+    /// Longest part of it in a zone, m.
+    pub fn in_zone_m(&self, zone: Zone) -> f64 {
+        ZONES.iter().zip(self.parts_m).find(|(z, _)| **z == zone).map_or(0.0, |(_, part_m)| part_m)
     }
 }
 
-/// Caps a ratio so that a hugely overwashed neighbour does not drag the crossing to a station border.
-fn capped(ratio: f64) -> f64 {
-    ratio.min(2.0)
+/// A stretch of a perimeter in one zone.
+struct ZoneRun {
+    zone: Zone,
+    start_m: f64,
+    end_m: f64,
 }
 
-/// Washed share of one station: its two half segments.
-fn station_share(band: &BandCoverage, i: usize, settings: &CoverageSettings) -> f64 {
-    let n = band.stations.len();
-    let r = |k: usize| capped(band.stations[k % n].washed_ratio(settings));
-    let (own, before, after) = (r(i), r(i + n - 1), r(i + 1));
-    0.5 * (washed_share(own, 0.5 * (own + before)) + washed_share(own, 0.5 * (own + after)))
+/// The stretches of an outline by zone; the one that holds the nose centre starts below zero.
+fn zone_runs(outline: &Outline) -> Vec<ZoneRun> {
+    let mut runs: Vec<ZoneRun> = Vec::new();
+    let mut at_m = 0.0;
+    for (piece, tag) in outline.chain.pieces().iter().zip(&outline.tags) {
+        let start_m = at_m;
+        at_m += piece.length_m();
+        match runs.last_mut() {
+            Some(last) if last.zone == tag.zone => last.end_m = at_m,
+            _ => runs.push(ZoneRun { zone: tag.zone, start_m, end_m: at_m }),
+        }
+    }
+    if runs.len() > 1
+        && runs[0].zone == runs[runs.len() - 1].zone
+        && let Some(last) = runs.pop()
+    {
+        runs[0].start_m = last.start_m - at_m;
+    }
+    runs
+}
+
+/// Longest part of a stretch of the perimeter in each zone, and the zone that holds most of it.
+fn parts(runs: &[ZoneRun], perimeter_m: f64, start_m: f64, end_m: f64) -> ([f64; 4], Zone) {
+    let (mut longest, mut whole) = ([0.0_f64; 4], [0.0_f64; 4]);
+    let all_round = end_m - start_m > perimeter_m - 1e-9;
+    for run in runs {
+        let Some(index) = ZONES.iter().position(|z| *z == run.zone) else { continue };
+        for turn in [-1.0, 0.0, 1.0] {
+            let part_m = if all_round && turn == 0.0 {
+                run.end_m - run.start_m
+            } else if all_round {
+                0.0
+            } else {
+                let by = turn * perimeter_m;
+                ((run.end_m + by).min(end_m) - (run.start_m + by).max(start_m)).max(0.0)
+            };
+            longest[index] = longest[index].max(part_m);
+            whole[index] += part_m;
+        }
+    }
+    let most = (1..4).fold(0, |best, i| if whole[i] > whole[best] { i } else { best });
+    (longest, ZONES[most])
 }
 
 pub(super) fn zone_summaries(
@@ -103,13 +126,13 @@ pub(super) fn zone_summaries(
             let (mut area, mut washed, mut work, mut wipes) = (0.0, 0.0, 0.0, 0.0);
             let (mut pressure_time, mut time, mut peak) = (0.0, 0.0, 0.0_f64);
             for band in &coverage.bands {
-                let cell_m2 = band.station_m * band.height_m();
                 for (i, station) in band.stations.iter().enumerate() {
                     if station.zone != zone || !station.judged {
                         continue;
                     }
+                    let cell_m2 = station.length_m * band.height_m();
                     area += cell_m2;
-                    washed += cell_m2 * station_share(band, i, settings);
+                    washed += band.washed_m(i, settings) * band.height_m();
                     work += cell_m2 * station.work_j_m2();
                     wipes += cell_m2 * station.wipes();
                     for cell in &station.cells {
@@ -128,16 +151,18 @@ pub(super) fn zone_summaries(
                 peak_pressure_pa: (time > 0.0).then_some(peak),
                 rubbing_work_j_m2: over_area(work),
                 wipes: over_area(wipes),
-                longest_gap_m: gaps.iter().filter(|g| g.zone == zone).map(Gap::length_m).reduce(f64::max),
+                longest_gap_m: over_area(0.0)
+                    .map(|none| gaps.iter().map(|g| g.in_zone_m(zone)).fold(none, f64::max)),
             }
         })
         .collect()
 }
 
-pub(super) fn find_gaps(coverage: &Coverage, settings: &CoverageSettings) -> Vec<Gap> {
+pub(super) fn find_gaps(coverage: &Coverage, vehicle: &Vehicle, settings: &CoverageSettings) -> Vec<Gap> {
     let mut gaps = Vec::new();
     for band in &coverage.bands {
-        band_gaps(band, settings, &mut gaps);
+        let Some(outline) = vehicle.bands[band.band].body() else { continue };
+        band_gaps(band, &zone_runs(outline), settings, &mut gaps);
     }
     gaps.sort_by(|a, b| {
         b.length_m().total_cmp(&a.length_m()).then(a.band.cmp(&b.band)).then(a.start_m.total_cmp(&b.start_m))
@@ -145,22 +170,23 @@ pub(super) fn find_gaps(coverage: &Coverage, settings: &CoverageSettings) -> Vec
     gaps
 }
 
-fn band_gaps(band: &BandCoverage, settings: &CoverageSettings, gaps: &mut Vec<Gap>) {
+fn band_gaps(band: &BandCoverage, runs: &[ZoneRun], settings: &CoverageSettings, gaps: &mut Vec<Gap>) {
     let n = band.stations.len();
     let ratio = |i: usize| band.stations[i % n].washed_ratio(settings);
     let open = |i: usize| band.stations[i % n].judged && ratio(i) < 1.0;
-    let h = band.station_m;
     // Start where no gap runs, so that none is cut in two by the nose centre.
     let Some(first) = (0..n).find(|&i| !open(i)) else {
-        let short: f64 = (0..n).map(|i| 1.0 - ratio(i)).sum();
+        let short: f64 = (0..n).map(|i| band.stations[i].length_m * (1.0 - ratio(i))).sum();
+        let (parts_m, zone) = parts(runs, band.perimeter_m, 0.0, band.perimeter_m);
         gaps.push(Gap {
-            zone: Zone::Nose,
+            zone,
+            parts_m,
             band: band.band,
             z_low_m: band.z_low_m,
             z_high_m: band.z_high_m,
             start_m: 0.0,
             end_m: band.perimeter_m,
-            short_by: short / n as f64,
+            short_by: short / band.perimeter_m,
             lowest_ratio: (0..n).map(ratio).fold(f64::INFINITY, f64::min),
         });
         return;
@@ -176,23 +202,10 @@ fn band_gaps(band: &BandCoverage, settings: &CoverageSettings, gaps: &mut Vec<Ga
             i += 1;
         }
         let to = i - 1;
-        // The crossing between a washed, judged neighbour and the open station; a border of the judged part ends a gap sharply.
-        let edge = |open_at: usize, beside: usize| -> f64 {
-            if !band.stations[beside % n].judged {
-                return 0.5;
-            }
-            let (r_open, r_wet) = (ratio(open_at), capped(ratio(beside)));
-            1.0 - (r_wet - 1.0) / (r_wet - r_open)
-        };
-        let start = (from as f64 + 0.5 - edge(from, from + n - 1)) * h;
-        let end = (to as f64 + 0.5 + edge(to, to + 1)) * h;
-        let count = (to - from + 1) as f64;
-        let short: f64 = (from..=to).map(|k| 1.0 - ratio(k)).sum();
-        let zone = ZONES
-            .iter()
-            .copied()
-            .max_by_key(|&z| (from..=to).filter(|&k| band.stations[k % n].zone == z).count())
-            .unwrap_or(Zone::Nose);
+        let (start, end) = (band.edge_after_m(from + n - 1) - band.perimeter_m, band.edge_after_m(to));
+        let length = |k: usize| band.stations[k % n].length_m;
+        let over = |value: &dyn Fn(usize) -> f64| (from..=to).map(|k| length(k) * value(k)).sum::<f64>();
+        let short = over(&|k| 1.0 - ratio(k)) / over(&|_| 1.0);
         // Bring the start into [0, perimeter), then let a gap across the nose centre start below zero.
         let turn = if start >= band.perimeter_m { band.perimeter_m } else { 0.0 };
         let (mut start, mut end) = (start - turn, end - turn);
@@ -200,38 +213,17 @@ fn band_gaps(band: &BandCoverage, settings: &CoverageSettings, gaps: &mut Vec<Ga
             start -= band.perimeter_m;
             end -= band.perimeter_m;
         }
+        let (parts_m, zone) = parts(runs, band.perimeter_m, start, end);
         gaps.push(Gap {
             zone,
+            parts_m,
             band: band.band,
             z_low_m: band.z_low_m,
             z_high_m: band.z_high_m,
             start_m: start,
             end_m: end,
-            short_by: short / count,
+            short_by: short,
             lowest_ratio: (from..=to).map(ratio).fold(f64::INFINITY, f64::min),
         });
-    }
-}
-
-pub(super) fn overlap(coverage: &Coverage) -> Overlap {
-    let touched = |side: Side| {
-        coverage.bands.iter().any(|b| b.stations.iter().any(|s| s.cells[side.index()].contact_s > 0.0))
-    };
-    if !touched(Side::Left) || !touched(Side::Right) {
-        return Overlap::default();
-    }
-    // The band that reaches farthest forward or back; the lowest of equals.
-    let extreme = |sign: f64| {
-        coverage.bands.iter().reduce(|best, band| {
-            let reach = |b: &BandCoverage| {
-                b.stations.iter().map(|s| sign * s.point_m.x).fold(f64::NEG_INFINITY, f64::max)
-            };
-            if reach(band) > reach(best) + 1e-6 { band } else { best }
-        })
-    };
-    let both = |past: [Option<f64>; 2]| Some(past[0]? + past[1]?);
-    Overlap {
-        nose_m: extreme(1.0).and_then(|b| both(b.past_nose_m)),
-        tail_m: extreme(-1.0).and_then(|b| both(b.past_tail_m)),
     }
 }

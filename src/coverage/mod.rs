@@ -1,13 +1,20 @@
 //! What a pass washed: reads a record and says, in the terms of the job, what the brushes did to the measured vehicle.
 //!
-//! The perimeter of every height band is cut into stations. While a brush touches, each station collects contact time, wipes (strip
-//! passes), pressure and rubbing work, for the left and the right brush apart. From those come washed share, gaps, overlaps, timing,
-//! feature loads and verdicts.
+//! The perimeter of every height band is cut into stations. From touch to leave each station collects contact time, wipes (strip passes),
+//! pressure and rubbing work, for the left and the right brush apart. From those come washed share, gaps, overlaps, timing, feature loads
+//! and verdicts. Instants, edges and peaks are found on the motion, not sampled.
 
 mod accumulate;
+mod dwell;
 mod explain;
 mod features;
+mod find;
 mod gaps;
+mod hidden;
+mod layout;
+mod looks;
+mod path;
+mod reach;
 mod telling;
 mod timing;
 mod touch;
@@ -16,7 +23,8 @@ mod verdict;
 pub use accumulate::{BandCoverage, Cell, Coverage, Station};
 pub use explain::{Explanation, Phase, explain};
 pub use features::FeatureLoad;
-pub use gaps::{Gap, Overlap, ZoneSummary};
+pub use gaps::{Gap, ZoneSummary};
+pub use reach::Overlap;
 pub use telling::telling_instant;
 pub use timing::{EventName, PassEvent, UnitTiming};
 pub use touch::{TouchAnswer, touch_answer};
@@ -33,9 +41,9 @@ pub struct CoverageSettings {
     pub washed_work_j_m2: Option<f64>,
     /// How far behind the widest outline a surface may lie and still be judged, m. Farther back it is another machine's job.
     pub judged_depth_m: f64,
-    /// Wanted length of a station, m.
+    /// Greatest length of a station, m.
     pub station_m: f64,
-    /// Farthest the brush may move along the vehicle between two looks, m.
+    /// Farthest the brush may move along the vehicle while it is looked at twice, m.
     pub look_m: f64,
 }
 
@@ -46,7 +54,7 @@ impl Default for CoverageSettings {
             washed_work_j_m2: None,
             judged_depth_m: 0.25,
             station_m: 0.02,
-            look_m: 0.012,
+            look_m: 0.05,
         }
     }
 }
@@ -79,17 +87,17 @@ pub fn measure(
     settings: &CoverageSettings,
     criteria: &Criteria,
 ) -> Outcome {
-    let (coverage, looks) = accumulate::accumulate(setup, record, settings);
-    let gap_list = gaps::find_gaps(&coverage, settings);
+    let (coverage, sights) = accumulate::accumulate(setup, record, settings);
+    let gap_list = gaps::find_gaps(&coverage, &setup.train[setup.measured].shape.real, settings);
     let zones = gaps::zone_summaries(&coverage, &gap_list, settings);
-    let overlap = gaps::overlap(&coverage);
+    let overlap = reach::overlap(setup, record, settings);
     let units: Vec<UnitTiming> = record
         .units
         .iter()
         .enumerate()
-        .map(|(i, _)| timing::unit_timing(setup, record, i, &looks[i]))
+        .map(|(i, _)| timing::unit_timing(setup, record, i, &sights[i]))
         .collect();
-    let feature_loads = features::feature_loads(setup, &looks, criteria);
+    let feature_loads = features::feature_loads(setup, &sights, criteria);
     let mut outcome = Outcome {
         coverage,
         zones,

@@ -1,6 +1,6 @@
 //! The instant of a pass that tells most.
 
-use super::{CoverageSettings, EventName, Outcome, touch_answer};
+use super::{CoverageSettings, EventName, Gap, Outcome, touch_answer};
 use crate::pass::{PassSetup, Record};
 use crate::units::UnitSystem;
 use crate::vehicle::Zone;
@@ -13,15 +13,15 @@ pub fn telling_instant(
     outcome: &Outcome,
     settings: &CoverageSettings,
 ) -> f64 {
-    let worst = outcome.gaps.iter().find(|g| g.zone == Zone::Tail).or(outcome.gaps.first());
+    let on_tail = |g: &&Gap| g.in_zone_m(Zone::Tail) > 0.0;
+    let longer = |a: &'_ Gap, b: &'_ Gap| b.in_zone_m(Zone::Tail) > a.in_zone_m(Zone::Tail);
+    let worst = outcome.gaps.iter().filter(on_tail).reduce(|a, b| if longer(a, b) { b } else { a });
+    let worst = worst.or(outcome.gaps.first());
     if let Some(gap) = worst {
         let band = outcome.coverage.bands.iter().position(|b| b.band == gap.band);
         if let Some(index) = band {
             let band = &outcome.coverage.bands[index];
-            let station = |s_m: f64| {
-                let n = band.stations.len();
-                (s_m.rem_euclid(band.perimeter_m) / band.station_m) as usize % n
-            };
+            let station = |s_m: f64| band.station_at(s_m);
             // The spots just beside the gap: the later of their last touches is the moment it can no longer be closed.
             let beside = [gap.start_m - band.station_m, gap.end_m + band.station_m];
             let left = beside.into_iter().filter_map(|s| band.stations[station(s)].last_s()).reduce(f64::max);

@@ -1,12 +1,13 @@
 //! Wrap-around timing: when the brush touches, turns the corners, loses the tail, comes back, and settles.
 
-use super::accumulate::{Look, POWER_LOOKS};
-use crate::arm::Side;
-use crate::geometry::Vec2;
-use crate::pass::contact::{ContactLaw, Span, SpanRoom};
-use crate::pass::motion::{BandPlan, StopMode, UnitDynamics, VehiclePlan, compression_m, contact_law};
-use crate::pass::{MotionState, PassSetup, Record, UnitRecord};
-use crate::vehicle::{FeatureKind, PieceTag, Zone};
+use super::find::change;
+use super::looks::{Looker, Sights};
+use super::path::Course;
+use crate::arm::{BumperStop, Side};
+use crate::pass::motion::state::PHI;
+use crate::pass::motion::{StopMode, UnitDynamics, compression_m, contact_law};
+use crate::pass::{DenseStep, PassSetup, Record};
+use crate::vehicle::{FeatureKind, Zone};
 
 /// The instants of a wrap-around.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -27,7 +28,7 @@ pub enum EventName {
     LostTail,
     /// The arm meets its bumper stop.
     Bumper,
-    /// The arm stays within half a degree of rest.
+    /// The arm has settled where it comes to stand, as [`UnitRecord::settled_s`].
     Settled,
     /// The next vehicle's nose would touch the brush at rest.
     NextNose,
@@ -87,7 +88,9 @@ pub struct UnitTiming {
     pub chase_delay_s: Option<f64>,
     /// From settled to the next nose, s; negative = too late; `None` when the arm does not settle.
     pub recovery_margin_s: Option<f64>,
-    /// Highest compression of the bumper stop after the tail, m; `None` when it is not met.
+    /// How much less the recovery margin is when the last bounce counts in full, s: it is on an edge. `None` when it is not.
+    pub recovery_edge_s: Option<f64>,
+    /// Highest compression of the bumper stop after the tail, m, while the next vehicle is not there; `None` when it is not met.
     pub stop_peak_compression_m: Option<f64>,
     /// Highest power of the spindle motor, W.
     pub spindle_peak_power_w: f64,
@@ -111,111 +114,24 @@ impl UnitTiming {
 /// How sharply an event is found, s.
 const EVENT_SHARP_S: f64 = 1e-9;
 
-/// The power of the spindle motor is read at every look beside one with this share of the highest power read so far. Looks are 12 mm apart:
-/// over the 24 mm to the nearest that was read the power rises by less than the rest.
-const NEAR_PEAK: f64 = 0.95;
-
-/// What it takes to look at the press on the measured vehicle at any instant of a unit's run.
-struct Press<'a> {
-    dynamics: UnitDynamics<'a>,
-    plan: &'a VehiclePlan<'a>,
-    run: &'a UnitRecord,
-    room: std::cell::RefCell<SpanRoom>,
-}
-
-impl Press<'_> {
-    /// Deepest press and its zone.
-    fn at(&self, t_s: f64) -> (f64, Option<Zone>) {
-        let (mut deepest, mut zone) = (0.0, None);
-        self.each(t_s, &self.run.state_at(t_s), |span, _, tag| {
-            let press = span.deepest_m(self.dynamics.law.radius_m);
-            if press > deepest {
-                (deepest, zone) = (press, Some(tag.zone));
-            }
-        });
-        (deepest, zone)
-    }
-
-    /// Whether strips touch a feature of a kind.
-    fn touches(&self, t_s: f64, kind: &dyn Fn(usize) -> bool) -> bool {
-        let mut any = false;
-        self.each(t_s, &self.run.state_at(t_s), |_, _, tag| any |= tag.feature.is_some_and(kind));
-        any
-    }
-
-    /// Power that the spindle motor gives to what strips touch, W.
-    fn spindle_power_w(&self, t_s: f64) -> f64 {
-        let motion = self.run.state_at(t_s);
-        let law = self.dynamics.law;
-        let spinning = ContactLaw { spin_rad_s: law.spin_rad_s + motion.omega_rad_s(), ..law };
-        let (_, v) = self.dynamics.brush_motion(&motion.y);
-        let pose = &self.plan.pose;
-        let velocity = pose.vehicle_from_unit_dir(v - Vec2::new(pose.speed_m_s, 0.0));
-        let mut power_w = 0.0;
-        self.each(t_s, &motion, |span, band, _| {
-            power_w -= span.contact(&spinning, velocity).moment_n * band.height_m * law.spin_rad_s;
-        });
-        power_w
-    }
-
-    /// Highest power of the spindle motor over all looks, W. Between those at which it was read already it is read wherever it may be higher.
-    fn spindle_peak_power_w(&self, looks: &[Look]) -> f64 {
-        let known = |i: usize| looks.get(i)?.spindle_power_w.map(f64::abs);
-        let highest = (0..looks.len()).filter_map(known).fold(0.0, f64::max);
-        let beside_peak = |i: usize| {
-            let before = i - i % POWER_LOOKS;
-            [before, before + POWER_LOOKS]
-                .into_iter()
-                .filter_map(known)
-                .any(|power| power >= NEAR_PEAK * highest)
-        };
-        (0..looks.len())
-            .filter(|&i| known(i).is_none() && beside_peak(i))
-            .map(|i| self.spindle_power_w(looks[i].t_s).abs())
-            .fold(highest, f64::max)
-    }
-
-    /// Everything strips touch.
-    fn each(&self, t_s: f64, motion: &MotionState, mut visit: impl FnMut(&Span, &BandPlan<'_>, &PieceTag)) {
-        let (c, _) = self.dynamics.brush_motion(&motion.y);
-        let mut room = self.room.borrow_mut();
-        for band in &self.plan.bands {
-            let local = self.plan.pose.vehicle_from_unit(c + band.shift_m, t_s);
-            for span in band.near().find_spans(&band.band.outlines, local, &mut room) {
-                visit(span, band, &band.band.outlines[span.outline].tags[span.piece]);
-            }
-        }
-    }
-}
-
-pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, looks: &[Look]) -> UnitTiming {
+pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, sights: &Sights) -> UnitTiming {
+    let looks = &sights.looks;
     let model = &setup.units[unit];
     let run = &record.units[unit];
     let plan = setup.plan(setup.measured, model);
     // The brush stands on its own side: in the unit frame that is always the vehicle's left side.
     let own_side = Zone::LeftSide;
-    let refine = |a: f64, b: f64, is_after: &dyn Fn(f64) -> bool| -> f64 {
-        let (mut a, mut b) = (a, b);
-        while b - a > EVENT_SHARP_S {
-            let mid = 0.5 * (a + b);
-            if is_after(mid) { b = mid } else { a = mid }
-        }
-        b
-    };
-    let looker = Press {
-        dynamics: UnitDynamics { model, law: contact_law(&model.brush), vehicles: Vec::new() },
-        plan: &plan,
-        run,
-        room: std::cell::RefCell::default(),
-    };
-    let press = |t: f64| looker.at(t);
-    let previous = |i: usize| if i == 0 { looks[0].t_s } else { looks[i - 1].t_s };
+    let refine = |a: f64, b: f64, is_after: &dyn Fn(f64) -> bool| change(a, b, EVENT_SHARP_S, is_after);
+    let dynamics = UnitDynamics { model, law: contact_law(&model.brush), vehicles: Vec::new() };
+    let looker = Looker::new(Course { dynamics: &dynamics, plan: &plan, run }, Vec::new());
+    let press = |t: f64| looker.press(t);
+    let previous = |i: usize| if i == 0 { sights.ends_s.0 } else { looks[i - 1].t_s };
 
     let first = looks.iter().position(|l| l.deepest_m > 0.0);
     let first_touch = first.map(|i| refine(previous(i), looks[i].t_s, &|t| press(t).0 > 0.0));
     let last = looks.iter().rposition(|l| l.deepest_m > 0.0);
     let lost = last.map(|i| {
-        let end = looks.get(i + 1).map_or(looks[i].t_s, |l| l.t_s);
+        let end = looks.get(i + 1).map_or(sights.ends_s.1, |l| l.t_s);
         refine(looks[i].t_s, end, &|t| press(t).0 <= 0.0)
     });
     let zone_change = |from: usize, to: Zone| -> Option<(usize, f64)> {
@@ -232,7 +148,7 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, looks
 
     // The tail plane passes the brush centre: vehicle moves steadily, the brush much less.
     let tail_ahead = |t: f64| {
-        let (c, _) = looker.dynamics.brush_motion(&run.state_at(t).y);
+        let (c, _) = dynamics.brush_motion(&run.state_at(t).y);
         plan.pose.nose_x_m(t) - plan.pose.length_m - c.x
     };
     let tail_passes = looks
@@ -250,29 +166,21 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, looks
     });
 
     let follow_from = tail_passes.or(first_touch).unwrap_or(run.start_s());
-    let mut bumper = None;
-    let mut stop_peak: Option<f64> = None;
-    let mut outboard_stop_met = false;
-    for step in &run.steps {
-        let end = step.start_s + step.length_s;
-        if end < follow_from || step.start_s > run.next_touch_s {
-            outboard_stop_met |= step.modes.outboard == StopMode::Pressed
-                && first_touch.is_some_and(|t| end > t)
-                && step.start_s <= run.next_touch_s;
-            continue;
-        }
-        outboard_stop_met |= step.modes.outboard == StopMode::Pressed;
-        if step.modes.inboard == StopMode::Pressed {
-            bumper = bumper.or(Some(step.start_s.max(follow_from)));
-            // The arm turns only where a step ends, so the highest compression of a step is at one of its ends.
-            for t in [step.start_s.max(follow_from), end.min(run.next_touch_s)] {
-                let x = compression_m(&model.inboard_stop, run.state_at(t).phi_rad(), -1.0);
-                stop_peak = Some(stop_peak.map_or(x, |p: f64| p.max(x)));
-            }
-        }
-    }
+    let outboard_from = first_touch.unwrap_or(run.next_touch_s);
+    let outboard_stop_met = run.steps.iter().any(|step| {
+        let after = step.start_s + step.length_s > outboard_from.min(follow_from);
+        step.modes.outboard == StopMode::Pressed && after && step.start_s <= run.next_touch_s
+    });
+    // A blow in progress when the next vehicle comes is told to its end, as if that vehicle were late.
+    let own_steps = run.steps.iter().take_while(|step| step.start_s < run.next_touch_s);
+    let late_from = own_steps.clone().last().map_or(f64::INFINITY, |step| step.start_s + step.length_s);
+    let late_steps = run.left_alone.iter().skip_while(|step| step.start_s + step.length_s < late_from);
+    let blows = blows(&model.inboard_stop, own_steps.chain(late_steps), follow_from);
+    let before_next = || blows.iter().filter(|blow| blow.start_s < run.next_touch_s);
+    let bumper = before_next().next().map(|blow| blow.start_s);
+    let stop_peak = before_next().map(|blow| blow.peak_m).reduce(f64::max);
 
-    let deepest = looks.iter().map(|l| l.deepest_m).fold(0.0, f64::max);
+    let deepest = sights.deepest_m;
     let mut events = Vec::new();
     let mut push = |name: EventName, time: Option<f64>| {
         if let Some(time_s) = time {
@@ -295,11 +203,43 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, looks
         events,
         chase_delay_s: tail_passes.zip(back).map(|(a, b)| b - a),
         recovery_margin_s: run.settled_s.map(|t| run.next_touch_s - t),
+        recovery_edge_s: run.settled_s.zip(run.settled_latest_s).map(|(mean, latest)| latest - mean),
         stop_peak_compression_m: stop_peak,
-        spindle_peak_power_w: looker.spindle_peak_power_w(looks),
+        spindle_peak_power_w: sights.spindle_peak_power_w,
         hub_struck: deepest > model.brush.radius_m - model.brush.hub_radius_m,
         deepest_press_m: deepest,
         hub_clearance_m: model.brush.radius_m - model.brush.hub_radius_m - deepest,
         outboard_stop_met,
     }
+}
+
+/// One meeting of the arm with its bumper stop.
+struct Blow {
+    start_s: f64,
+    /// Highest compression, m.
+    peak_m: f64,
+}
+
+/// The meetings with a bumper stop from `from_s` on, each to its end.
+fn blows<'s>(stop: &BumperStop, steps: impl Iterator<Item = &'s DenseStep>, from_s: f64) -> Vec<Blow> {
+    let mut blows: Vec<Blow> = Vec::new();
+    let mut touching = false;
+    for step in steps {
+        let end_s = step.start_s + step.length_s;
+        if end_s < from_s || step.modes.inboard != StopMode::Pressed {
+            touching = false;
+            continue;
+        }
+        let start_s = step.start_s.max(from_s);
+        // The arm turns only where a step ends, so the highest compression of a step is at one of its ends.
+        for t in [start_s, end_s] {
+            let peak_m = compression_m(stop, step.value_at(PHI, t), -1.0);
+            match blows.last_mut().filter(|_| touching) {
+                Some(blow) => blow.peak_m = blow.peak_m.max(peak_m),
+                None => blows.push(Blow { start_s, peak_m }),
+            }
+            touching = true;
+        }
+    }
+    blows
 }

@@ -37,13 +37,14 @@ impl Verdict {
         Self::from_room(room, marginal_share * limit.abs())
     }
 
+    /// At the limit itself there is no room: marginal. What is no number fails, whatever it is compared with.
     fn from_room(room: f64, narrow: f64) -> Verdict {
-        if room.is_nan() || room < 0.0 {
+        if !room.is_finite() || room < 0.0 {
             Verdict::Fail
-        } else if room < narrow {
-            Verdict::Marginal
-        } else {
+        } else if room > narrow {
             Verdict::Pass
+        } else {
+            Verdict::Marginal
         }
     }
 }
@@ -199,8 +200,11 @@ pub struct VerdictLine {
     pub value: Option<f64>,
     /// The limit, SI.
     pub limit: f64,
-    /// How it stands.
+    /// How it stands. A number on an edge that would miss the limit on its other side is marginal at best.
     pub verdict: Verdict,
+    /// How much worse the number would be on the other side of an edge it stands on, SI: a recovery margin when the last bounce counts in full.
+    /// `None` when it is on none.
+    pub edge: Option<f64>,
 }
 
 impl VerdictLine {
@@ -231,6 +235,11 @@ impl VerdictLine {
     }
 }
 
+/// A limit on the overlap below this is judged marginal as if it were this, m.
+const LEAST_OVERLAP_M: f64 = 0.05;
+/// A limit on the recovery margin below this is judged marginal as if it were this, s.
+const LEAST_MARGIN_S: f64 = 1.0;
+
 pub(super) fn judge(outcome: &Outcome, criteria: &Criteria) -> Vec<VerdictLine> {
     let share = criteria.marginal_share;
     let mut lines = Vec::new();
@@ -240,17 +249,26 @@ pub(super) fn judge(outcome: &Outcome, criteria: &Criteria) -> Vec<VerdictLine> 
                    value: Option<f64>,
                    limit: Option<f64>| {
         let Some(limit) = limit else { return };
-        let verdict = match value {
-            None => Verdict::Fail,
-            Some(v) if criterion.at_least() => {
-                // A share can never exceed 1: being marginal is measured from what is left to lose.
-                let narrow =
-                    if criterion.unit().is_empty() { share * (1.0 - limit) } else { share * limit.abs() };
-                Verdict::from_room(v - limit, narrow)
-            }
-            Some(v) => Verdict::at_most(v, limit, share),
+        let unit = outcome.units.iter().find(|u| Some(u.side) == side);
+        // What being marginal is a share of. A washed share can never exceed 1: there it is what the limit leaves to lose. A limit of zero
+        // has no size of its own.
+        let size = match criterion {
+            CriterionName::NoseWashed | CriterionName::SideWashed | CriterionName::TailWashed => 1.0 - limit,
+            CriterionName::NoseOverlap => limit.abs().max(LEAST_OVERLAP_M),
+            CriterionName::RecoveryMargin => limit.abs().max(LEAST_MARGIN_S),
+            CriterionName::HubClearance => unit.map_or(limit, |u| u.hub_clearance_m + u.deepest_press_m),
+            _ => limit,
         };
-        lines.push(VerdictLine { criterion, about, side, value, limit, verdict });
+        let room = |v: f64| if criterion.at_least() { v - limit } else { limit - v };
+        let mut verdict = value.map_or(Verdict::Fail, |v| Verdict::from_room(room(v), share * size.abs()));
+        let edge =
+            unit.filter(|_| criterion == CriterionName::RecoveryMargin).and_then(|u| u.recovery_edge_s);
+        if let (Some(v), Some(edge), Verdict::Pass) = (value, edge, verdict)
+            && room(v) < edge
+        {
+            verdict = Verdict::Marginal;
+        }
+        lines.push(VerdictLine { criterion, about, side, value, limit, verdict, edge });
     };
     let zone = |zone: Zone| outcome.zones.iter().find(|z| z.zone == zone);
     let sides = [(Zone::LeftSide, Side::Left), (Zone::RightSide, Side::Right)];
@@ -300,8 +318,13 @@ pub(super) fn judge(outcome: &Outcome, criteria: &Criteria) -> Vec<VerdictLine> 
         zone(Zone::Tail).and_then(|z| z.washed_fraction),
         criteria.tail_washed_min,
     );
-    let tail_gap = zone(Zone::Tail).map(|z| z.longest_gap_m.unwrap_or(0.0));
-    add(CriterionName::TailGap, None, None, tail_gap, criteria.tail_gap_max_m);
+    add(
+        CriterionName::TailGap,
+        None,
+        None,
+        zone(Zone::Tail).and_then(|z| z.longest_gap_m),
+        criteria.tail_gap_max_m,
+    );
     for load in &outcome.feature_loads {
         let about = if load.feature.contains(load.side.name()) {
             load.feature.clone()

@@ -7,7 +7,7 @@
 //! - [`list`]: the items and the list itself; [`page`], [`pen`], [`text`]: what they are made of;
 //! - [`frame`]: from ground coordinates (metres, y to the left of travel) to the page;
 //! - [`palette`]: colours by role, light and dark; colour never carries meaning alone, so every role that means
-//!   something also has a line style, a marker or a hatch;
+//!   something also has a line style, a marker or a hatch ([`series_style`], [`grade`]);
 //! - [`text_width`]: how wide a text is in the shipped font, so that labels can be kept apart;
 //! - [`ticks`]: round numbers for axes, in the units of the trade;
 //! - [`plan_view`], [`unrolled`], [`strips`], [`why`], [`picture`]: the pictures of a pass, drawn from its set-up, record and outcome;
@@ -16,6 +16,7 @@
 
 pub mod chart;
 pub mod frame;
+pub mod grade;
 mod hatch;
 pub mod labels;
 pub mod list;
@@ -25,6 +26,7 @@ mod path;
 pub mod pen;
 pub mod picture;
 pub mod plan_view;
+pub mod series_style;
 pub mod strips;
 pub mod svg;
 pub mod text;
@@ -40,4 +42,5 @@ pub use list::{
     Anchor, Baseline, Cap, Dash, DisplayList, Fill, Hatch, HatchKind, Item, Marker, Pos, Rect, Shape, Stroke,
     Text, Weight, pos,
 };
-pub use palette::{Paint, Rgb, Role, SeriesStyle, Theme};
+pub use palette::{Paint, Rgb, Role, Theme};
+pub use series_style::SeriesStyle;

@@ -8,8 +8,6 @@
 //! the page and the panels (the levels AA of W3C WCAG 2.2, 1.4.3 and 1.4.11); the scale grows steadily in lightness,
 //! for full colour vision and for the three kinds of dichromacy, so it also survives a grey print.
 
-use super::list::{Dash, Fill, Hatch, HatchKind, Marker, Stroke};
-
 /// A colour, sRGB, 8 bits a channel.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct Rgb(
@@ -155,21 +153,6 @@ impl Role {
             Theme::Dark => dark,
         })
     }
-
-    /// Colour, dash and marker for a line that stands for this role.
-    pub const fn style(self) -> SeriesStyle {
-        let (dash, marker) = match self {
-            Role::LeftUnit => (Dash::Solid, Marker::Disc),
-            Role::RightUnit => (Dash::Dashed, Marker::Square),
-            Role::Current => (Dash::Solid, Marker::Disc),
-            Role::SetupA => (Dash::Dashed, Marker::Up),
-            Role::SetupB => (Dash::DashDot, Marker::Square),
-            Role::SetupC => (Dash::Dotted, Marker::Diamond),
-            Role::Series(index) => return SeriesStyle::nth(index as usize),
-            _ => (Dash::Solid, Marker::Disc),
-        };
-        SeriesStyle { role: self, dash, marker }
-    }
 }
 
 /// Light and dark colour of a category.
@@ -183,39 +166,6 @@ const fn series(index: u8) -> (u32, u32) {
         5 => (0x6b2a00, 0xb9722c),
         6 => (0xa8738f, 0xf4ecb0),
         _ => (0x20242c, 0x8d93a0),
-    }
-}
-
-/// How one of several lines is told apart: by colour, dash and marker together.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct SeriesStyle {
-    /// Colour.
-    pub role: Role,
-    /// Breaks of the line.
-    pub dash: Dash,
-    /// Marker at its points.
-    pub marker: Marker,
-}
-
-impl SeriesStyle {
-    /// The style of the `index`-th of several lines; no two of the first eight share a colour, a dash-marker pair or a marker.
-    pub const fn nth(index: usize) -> SeriesStyle {
-        let (dash, marker) = match index % 8 {
-            0 => (Dash::Solid, Marker::Disc),
-            1 => (Dash::Dashed, Marker::Square),
-            2 => (Dash::Dotted, Marker::Up),
-            3 => (Dash::DashDot, Marker::Diamond),
-            4 => (Dash::Long, Marker::Down),
-            5 => (Dash::DashDotDot, Marker::Ring),
-            6 => (Dash::Solid, Marker::Cross),
-            _ => (Dash::Dashed, Marker::Plus),
-        };
-        SeriesStyle { role: Role::Series((index % 8) as u8), dash, marker }
-    }
-
-    /// A line in this style.
-    pub fn stroke(self, width: f64) -> Stroke {
-        Stroke::new(width, self.role).dashed(self.dash)
     }
 }
 
@@ -288,63 +238,6 @@ fn scale_rgb(share: f64, theme: Theme) -> Rgb {
     let place = last as f64 * if theme == Theme::Light { share } else { 1.0 - share };
     let index = (place.floor() as usize).min(last - 1);
     Rgb::hex(SCALE_LIGHT[index]).mixed(Rgb::hex(SCALE_LIGHT[index + 1]), place - index as f64)
-}
-
-/// How a result stands against its limit.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum Grade {
-    /// Inside the limit.
-    Pass,
-    /// Close to the limit.
-    Marginal,
-    /// Past the limit.
-    Fail,
-}
-
-impl Grade {
-    /// All grades, best first.
-    pub const ALL: [Grade; 3] = [Grade::Pass, Grade::Marginal, Grade::Fail];
-
-    /// The colour role.
-    pub const fn role(self) -> Role {
-        match self {
-            Grade::Pass => Role::Pass,
-            Grade::Marginal => Role::Marginal,
-            Grade::Fail => Role::Fail,
-        }
-    }
-
-    /// The word that goes with the colour.
-    pub const fn word(self) -> &'static str {
-        match self {
-            Grade::Pass => "pass",
-            Grade::Marginal => "marginal",
-            Grade::Fail => "fail",
-        }
-    }
-
-    /// The sign that goes with the colour.
-    pub const fn sign(self) -> &'static str {
-        match self {
-            Grade::Pass => "✓",
-            Grade::Marginal => "≈",
-            Grade::Fail => "✗",
-        }
-    }
-
-    /// The hatch that goes with the colour: none, rising lines, crossed lines.
-    pub fn hatch(self, paint: impl Into<Paint>) -> Option<Hatch> {
-        match self {
-            Grade::Pass => None,
-            Grade::Marginal => Some(Hatch::new(HatchKind::Rising, 8.0, paint)),
-            Grade::Fail => Some(Hatch::new(HatchKind::Cross, 8.0, paint)),
-        }
-    }
-
-    /// A light area in the grade's colour and hatch.
-    pub fn fill(self) -> Fill {
-        Fill { paint: Some(self.role().faint(0.14)), hatch: self.hatch(self.role().faint(0.55)) }
-    }
 }
 
 #[cfg(test)]
@@ -436,7 +329,7 @@ mod tests {
     }
 
     #[test]
-    fn val_scale_grows_in_lightness_for_every_colour_vision() {
+    fn verif_scale_grows_in_lightness_for_every_colour_vision() {
         for (name, matrix) in &DICHROMACY {
             for row in matrix {
                 assert!((row.iter().sum::<f64>() - 1.0).abs() < 1e-5, "{name}");
@@ -459,7 +352,7 @@ mod tests {
     }
 
     #[test]
-    fn val_categories_differ_for_every_colour_vision() {
+    fn verif_categories_differ_for_every_colour_vision() {
         for theme in THEMES {
             for (name, matrix) in &DICHROMACY {
                 for i in 0..8_u8 {
@@ -472,18 +365,6 @@ mod tests {
                 }
             }
         }
-    }
-
-    #[test]
-    fn verif_no_two_styles_share_dash_and_marker() {
-        for i in 0..8 {
-            for j in 0..i {
-                let (a, b) = (SeriesStyle::nth(i), SeriesStyle::nth(j));
-                assert!(a.marker != b.marker && (a.dash, a.marker) != (b.dash, b.marker));
-            }
-        }
-        let set_ups = [Role::SetupA, Role::SetupB, Role::SetupC, Role::Current].map(|role| role.style().dash);
-        assert!((0..4).all(|i| (0..i).all(|j| set_ups[i] != set_ups[j])), "set-ups differ without colour");
     }
 
     #[test]

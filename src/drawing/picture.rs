@@ -1,17 +1,20 @@
 //! One page for a pass: the verdict, the plan view at the telling instant, why, the unrolled map, and every criterion with its number and
 //! its limit.
 
+use super::grade::Grade;
 use super::list::{Anchor, Baseline, DisplayList, Fill, MIN_TEXT_SIZE, Pos, Rect, Stroke, Text, Weight, pos};
-use super::palette::{Grade, Role};
+use super::palette::Role;
 use super::plan_view::{Ghost, PlanOptions, PlanScene, PlanShow, plan_view};
 use super::text_width::{ellipsize, text_width, wrap};
 use super::unrolled::{MapQuantity, UnrolledOptions, unrolled_map};
-use super::words::pressure_text;
+use super::words::{pressure_text, rounded};
 use crate::arm::StopPin;
 pub use crate::coverage::telling_instant;
 use crate::coverage::{CoverageSettings, Outcome, Verdict, VerdictLine, explain, headline};
 use crate::pass::{PassSetup, Record};
-use crate::units::{Dimension, ForceDim, LengthDim, PowerDim, SpeedDim, TimeDim, UnitSystem, format};
+use crate::units::{
+    Dimension, ForceDim, LengthDim, PowerDim, SpeedDim, TimeDim, UnitSystem, counted, format,
+};
 
 /// How the page is drawn.
 #[derive(Debug, Clone, PartialEq)]
@@ -115,16 +118,15 @@ fn chip(list: &mut DisplayList, at: Pos, grade: Grade, size: f64) -> f64 {
 
 /// Value or limit of a criterion in words.
 pub fn criterion_text(line: &VerdictLine, value: f64, units: UnitSystem) -> String {
-    let text = match line.criterion.unit() {
+    match line.criterion.unit() {
         "" => super::unrolled::percent(value),
         "m" => format(LengthDim::INFO, value, units),
         "Pa" => pressure_text(value, units),
         "N" => format(ForceDim::INFO, value, units),
         "s" => format(TimeDim::INFO, value, units),
         "W" => format(PowerDim::INFO, value, units),
-        _ => format!("{value:.3}"),
-    };
-    text.replace('-', "−")
+        _ => rounded(value, 3),
+    }
 }
 
 /// The verdict in one line: «fail: tail washed 82.8 %, at least 90 % asked».
@@ -171,11 +173,9 @@ fn draw_head(
         format(SpeedDim::INFO, scene.setup.conveyor_speed_m_s, options.units),
         3600.0 * scene.setup.conveyor_speed_m_s / pitch_m
     ));
-    let count = scene.outcome.gaps.len();
-    parts.push(match count {
+    parts.push(match scene.outcome.gaps.len() {
         0 => "no gaps".to_owned(),
-        1 => "1 gap".to_owned(),
-        _ => format!("{count} gaps"),
+        count => counted(count as u64, "gap", "gaps"),
     });
     let shown = ellipsize(&parts.join(" · "), size, Weight::Regular, width - 2.0 * EDGE);
     let line = Text::new(pos(EDGE, y), size, Role::Muted, shown);

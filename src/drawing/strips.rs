@@ -6,7 +6,8 @@
 
 use super::chart::{Axis, Chart, Event, Series as Line, Sheet, Strip, Strips};
 use super::list::{MIN_TEXT_SIZE, Pos};
-use super::palette::{Role, SeriesStyle};
+use super::palette::Role;
+use super::series_style::SeriesStyle;
 use super::words::to_label_unit;
 use crate::arm::Side;
 use crate::coverage::Outcome;

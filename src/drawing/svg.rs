@@ -11,6 +11,7 @@ use super::list::{
     Cap, DisplayList, Fill, Hatch, HatchKind, Item, Marker, Pos, Shape, Stroke, Text, Weight, arc_points, pos,
 };
 use super::palette::{Paint, Role, Theme};
+use crate::visible::is_hidden;
 
 /// Font families named in every picture, the shipped one first.
 pub const FONT_FAMILY: &str = "Inter, 'Helvetica Neue', Arial, 'Liberation Sans', sans-serif";
@@ -25,14 +26,14 @@ pub fn svg(list: &DisplayList, theme: Theme) -> String {
          height=\"{height}\" role=\"img\" font-family=\"{FONT_FAMILY}\""
     );
     if !list.title.is_empty() {
-        let _ = write!(out, " aria-label=\"{}\"", escape(&list.title));
+        let _ = write!(out, " aria-label=\"{}\"", said(&list.title));
     }
     out.push_str(">\n");
     if !list.title.is_empty() {
-        let _ = writeln!(out, "<title>{}</title>", escape(&list.title));
+        let _ = writeln!(out, "<title>{}</title>", said(&list.title));
     }
     if !list.description.is_empty() {
-        let _ = writeln!(out, "<desc>{}</desc>", escape(&list.description));
+        let _ = writeln!(out, "<desc>{}</desc>", said(&list.description));
     }
     let _ = writeln!(
         out,
@@ -56,7 +57,13 @@ pub fn number(value: f64) -> String {
     if text == "-0" { "0".to_owned() } else { text.to_owned() }
 }
 
-/// The text with the characters that mean something to XML replaced, and those XML forbids left out.
+/// A text that people read: true minus signs, and nothing that means something to XML.
+fn said(text: &str) -> String {
+    escape(&crate::units::minus_signs(text))
+}
+
+/// The text with the characters that mean something to XML replaced, and those that XML forbids or that turn the direction of text written out
+/// ([`is_hidden`]).
 pub fn escape(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
@@ -67,7 +74,9 @@ pub fn escape(text: &str) -> String {
             '"' => out.push_str("&quot;"),
             '\'' => out.push_str("&#39;"),
             '\t' | '\n' | '\r' => out.push(' '),
-            c if (c as u32) < 0x20 || c == '\u{fffe}' || c == '\u{ffff}' => {}
+            c if is_hidden(c) || c == '\u{fffe}' || c == '\u{ffff}' => {
+                let _ = write!(out, "\\u{{{:x}}}", c as u32);
+            }
             c => out.push(c),
         }
     }
@@ -89,7 +98,7 @@ impl Writer {
             }
             self.out.push('>');
             if let Some(tip) = &item.tip {
-                let _ = write!(self.out, "<title>{}</title>", escape(tip));
+                let _ = write!(self.out, "<title>{}</title>", said(tip));
             }
             self.out.push('\n');
         }
@@ -296,7 +305,7 @@ impl Writer {
                 halo.rgb(self.theme).css()
             );
         }
-        let _ = writeln!(self.out, "{turn}>{}</text>", escape(&text.text));
+        let _ = writeln!(self.out, "{turn}>{}</text>", said(&text.text));
     }
 }
 

@@ -2,6 +2,7 @@
 
 use super::page::{Pos, Rect};
 use super::palette::Paint;
+pub use super::text_width::Weight;
 use super::text_width::{CAP_HEIGHT_EM, DESCENT_EM, text_width};
 
 /// The smallest text size a picture may use, in page units.
@@ -31,16 +32,6 @@ pub enum Baseline {
     Top,
     /// The lowest letters end at the position.
     Bottom,
-}
-
-/// Weight of the letters.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Weight {
-    /// Regular.
-    #[default]
-    Regular,
-    /// SemiBold.
-    Bold,
 }
 
 /// One line of text.

@@ -5,8 +5,6 @@
 //! narrower. A character that the table lacks counts as one em, which is wider than any letter.
 //! The table is checked against the font file's own `hmtx` table by `tests/drawing.rs`.
 
-use super::list::Weight;
-
 /// Design units to the em of the shipped font.
 pub const UNITS_PER_EM: f64 = 2816.0;
 /// Height of a capital over the baseline, as a share of the text size.
@@ -15,6 +13,16 @@ pub const CAP_HEIGHT_EM: f64 = 2048.0 / UNITS_PER_EM;
 pub const ASCENT_EM: f64 = 2728.0 / UNITS_PER_EM;
 /// Depth of the lowest letters under the baseline, as a share of the text size, positive.
 pub const DESCENT_EM: f64 = 680.0 / UNITS_PER_EM;
+
+/// Weight of the letters.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Weight {
+    /// Regular.
+    #[default]
+    Regular,
+    /// SemiBold.
+    Bold,
+}
 
 /// Width of one character in design units, or `None` when the table lacks it.
 pub fn advance_units(character: char, weight: Weight) -> Option<u16> {

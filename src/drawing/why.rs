@@ -2,7 +2,8 @@
 
 use super::chart::{Axis, BarGroup, BarRow, Bars, Sheet};
 use super::list::{Anchor, Baseline, DisplayList, MIN_TEXT_SIZE, Text, Weight, pos};
-use super::palette::{Role, SeriesStyle};
+use super::palette::Role;
+use super::series_style::SeriesStyle;
 use super::text_width::{ellipsize, wrap};
 use super::words::in_label_unit;
 use crate::arm::Side;

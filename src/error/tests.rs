@@ -1,4 +1,5 @@
 use super::*;
+use crate::fixed_cases::cases;
 use proptest::prelude::*;
 
 fn refusal(problem: &str) -> Refusal {
@@ -51,6 +52,11 @@ fn verif_carets_stand_under_the_value() {
     };
     assert_eq!(caret_column("(a: 12, b: 3)", 4..6), "12");
     assert_eq!(caret_column("\t\t(a: 12)", 6..8), "12");
+    // Behind and under what would steer a terminal, which is written out.
+    let steered = "(t: \"\u{1b}[2J\u{202e}\", \u{9b}b: 12)";
+    let b = steered.find("12").unwrap();
+    assert_eq!(caret_column(steered, b..b + 2), "12");
+    assert_eq!(caret_column(steered, 5..6), "\\u{1b}");
     let source = "(µ: \"é\", b: 34)";
     let b = source.find("34").unwrap();
     assert_eq!(caret_column(source, b..b + 2), "34");
@@ -94,17 +100,17 @@ fn verif_nearest_names_are_near() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(2000))]
+    #![proptest_config(cases(2000))]
 
     #[test]
-    fn verif_any_place_in_any_text_prints(source in "(\\PC|[\n\r\t\u{1b}\u{200b}]){0,60}", a in 0..200_usize, b in 0..200_usize) {
+    fn verif_any_place_in_any_text_prints(source in "(\\PC|[\n\r\t\u{1b}\u{200b}\u{9b}\u{202e}\u{2066}\u{85}]){0,60}", a in 0..200_usize, b in 0..200_usize) {
         let diagnostic = at(&source, a..b);
         let location = diagnostic.location.clone().unwrap();
         prop_assert!(location.source_line.get(location.span).is_some());
         let text = diagnostic.to_string();
         prop_assert!(text.starts_with("error: no"));
-        let escape = text.contains('\u{1b}');
-        prop_assert!(!escape);
+        let hidden = text.contains(|c| c != '\n' && crate::visible::is_hidden(c));
+        prop_assert!(!hidden, "{text:?}");
     }
 
     #[test]
@@ -112,4 +118,18 @@ proptest! {
         let whole = Refusal { problem: "p".into(), given, allowed: "a".into(), advice: "d".into() };
         prop_assert_eq!(Refusal::from_text(&whole.to_string()), Some(whole));
     }
+}
+
+#[test]
+fn verif_ten_thousand_errors_are_counted_not_told() {
+    let many = |count: usize| {
+        let mut all = Diagnostics::default();
+        (0..count).for_each(|i| all.push(Diagnostic::of_file("a.ron", refusal(&format!("mistake {i}.")))));
+        all.to_string()
+    };
+    assert!(many(MOST_SHOWN).ends_with(&format!("mistake {}.\n --> a.ron", MOST_SHOWN - 1)));
+    let told = many(10_000);
+    assert_eq!(told.matches("error: ").count(), MOST_SHOWN);
+    assert!(told.contains("mistake 0.") && told.ends_with("\n\nand 9980 more: mend these first"), "{told}");
+    assert!(many(MOST_SHOWN + 1).ends_with("and 1 more: mend these first"));
 }

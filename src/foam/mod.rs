@@ -8,13 +8,14 @@
 //! 3. [`film`]: what reaches a vehicle becomes a liquid film, and the film a friction coefficient between dry and wet.
 //!
 //! [`station`] ties them together with tank and cost, [`demo`](fn@demo) is an invented one. [`dilution_study`] picks tips and
-//! reduces draw-down and bucket tests, [`regime`] names what leaves the outlets with its margins and its map, [`fault`] looks
+//! reduces draw-down and bucket tests, [`regime`] names what leaves the outlets, [`regime_map`] gives its margins and its map, [`fault`] looks
 //! for what is wrong ([`fault_cause`]) from what is seen and read.
 //!
 //! It predicts; it does not certify. Before anything is opened: shut the water, switch off and bleed the air, relieve
 //! the pressure in the lines, wear eye protection and read the concentrate's safety data sheet. The maker's manual and
 //! local codes come first.
 
+mod conditions;
 pub mod demo;
 pub mod dilution;
 pub mod dilution_study;
@@ -25,6 +26,7 @@ pub mod film;
 pub mod foam_maker;
 pub mod pressure_path;
 pub mod regime;
+pub mod regime_map;
 pub mod station;
 mod water_side;
 

@@ -1,6 +1,6 @@
 //! The water side of the dilution: strainer and injector. The law is on the front of [`super::dilution`].
 
-use super::dilution::{Dilution, DilutionConditions};
+use super::conditions::DilutionConditions;
 use super::error::{FoamError, within};
 use crate::fluid::ATMOSPHERE_PA;
 use crate::fluid::liquid::{WATER_20C, WATER_20C_VAPOUR_PA, bore_area_m2};
@@ -159,13 +159,18 @@ impl Injector {
     }
 }
 
-impl Dilution {
-    /// The water path's coefficients under `conditions`.
-    pub(super) fn water_path(&self, conditions: &DilutionConditions) -> Result<WaterPath, FoamError> {
-        let at = |factor: f64| self.injector.coefficients(factor).map_err(|e| e.under("injector"));
-        let (injector, suction) = at(conditions.throat_bore_factor)?;
+impl WaterPath {
+    /// The path through a strainer and an injector under `conditions`; a bucket flow of the strainer was taken under `measured_under`.
+    pub(super) fn of(
+        strainer: &Strainer,
+        injector: &Injector,
+        conditions: &DilutionConditions,
+        measured_under: &DilutionConditions,
+    ) -> Result<WaterPath, FoamError> {
+        let at = |factor: f64| injector.coefficients(factor).map_err(|e| e.under("injector"));
+        let (through_injector, suction) = at(conditions.throat_bore_factor)?;
         let open = 1.0 - conditions.strainer_blocked;
-        let clean = match self.strainer {
+        let clean = match *strainer {
             Strainer::Loss { bore_m, loss_coefficient } => {
                 within(
                     "strainer.bore_m",
@@ -202,8 +207,8 @@ impl Dilution {
                     2e6,
                     "read it while the water runs",
                 )?;
-                let (injector, suction) = at(self.measured_under.throat_bore_factor)?;
-                let outlet_pa = self.measured_under.outlet_pressure_pa;
+                let (injector, suction) = at(measured_under.throat_bore_factor)?;
+                let outlet_pa = measured_under.outlet_pressure_pa;
                 let bare = WaterPath { strainer: 0.0, injector, suction };
                 let no_strainer = water_flow(&bare, supply_pressure_pa, outlet_pa);
                 if flow_m3_s > no_strainer {
@@ -223,7 +228,7 @@ impl Dilution {
                 plain.min(boiling).max(0.0)
             }
         };
-        Ok(WaterPath { strainer: clean / (open * open), injector, suction })
+        Ok(WaterPath { strainer: clean / (open * open), injector: through_injector, suction })
     }
 }
 

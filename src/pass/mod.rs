@@ -8,10 +8,12 @@ mod conveyor;
 mod course;
 mod integrator;
 pub mod motion;
+mod mutual;
 mod pair;
 mod record;
 mod run;
 pub mod series;
+mod settle;
 mod start;
 mod stepper;
 mod swing;
@@ -61,6 +63,46 @@ pub struct PassSetup {
     pub numerics: Numerics,
 }
 
+/// What keeps the arm from giving way when a brush is jammed, read from the torques on it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum JamCause {
+    /// It stands on its outboard stop.
+    OutboardStop,
+    /// It swings out, but too slowly.
+    TooSlow,
+    /// The push of the vehicle does not turn it outward.
+    Geometry,
+    /// The rubbing of the media holds it.
+    Rubbing,
+    /// Pivot and seal friction hold it.
+    PivotFriction,
+    /// Something else, by the name it has in the torque budget.
+    Other(&'static str),
+}
+
+impl std::fmt::Display for JamCause {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(match self {
+            JamCause::OutboardStop => {
+                "the arm stands on its outboard stop; check that stop, the reach of the arm and the width of the vehicle"
+            }
+            JamCause::TooSlow => {
+                "the arm swings out too slowly; check its weight, its dampers and the speed of the conveyor"
+            }
+            JamCause::Geometry => {
+                "the push of the vehicle does not turn the arm outward; check where the pivot stands and how far the arm reaches across"
+            }
+            JamCause::Rubbing => {
+                "the rubbing of the media locks the arm against the push; check the friction of the media, the spin and its sense"
+            }
+            JamCause::PivotFriction => {
+                "friction of pivot and seals locks the arm against the push; check the bearings and the cylinder"
+            }
+            JamCause::Other(name) => return write!(f, "the {name} holds the arm against the push; check it"),
+        })
+    }
+}
+
 /// Why a pass could not be computed.
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum PassError {
@@ -78,7 +120,7 @@ pub enum PassError {
     },
     /// A vehicle presses the brush flat to its hub and the arm cannot give way.
     #[error(
-        "the vehicle jams the {} brush at t = {time_s:.2} s (nose at {nose_x_m:.2} m): it is pressed flat to the hub and the arm cannot swing further out; check the outboard stop, the reach of the arm and the width of the vehicle",
+        "the vehicle jams the {} brush at t = {time_s:.2} s (nose at {nose_x_m:.2} m): it is pressed flat to the hub, and {cause}",
         side.name()
     )]
     Jammed {
@@ -88,6 +130,8 @@ pub enum PassError {
         time_s: f64,
         /// Lane x of the vehicle's nose, m.
         nose_x_m: f64,
+        /// What keeps the arm from giving way.
+        cause: JamCause,
     },
     /// Too many steps.
     #[error("the {} arm needs more than {limit} steps (at t = {time_s:.2} s): its parts are too stiff or the conveyor too slow for a pass", side.name())]

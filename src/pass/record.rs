@@ -17,6 +17,13 @@ pub struct DenseStep {
     pub modes: Modes,
 }
 
+impl DenseStep {
+    /// Component of the motion (as in [`state`]) at `t_s`, clamped to the step.
+    pub fn value_at(&self, component: usize, t_s: f64) -> f64 {
+        dense_value(&self.coefficients[component], ((t_s - self.start_s) / self.length_s).clamp(0.0, 1.0))
+    }
+}
+
 /// The moving state of a unit at one instant.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct MotionState {
@@ -109,13 +116,23 @@ pub struct UnitRecord {
     pub side: Side,
     /// Steps in time order, without gaps.
     pub steps: Vec<DenseStep>,
-    /// Swing angle at rest with no vehicle near, rad.
+    /// Swing angle at rest with no vehicle near, rad: torques in balance, or, of two brushes that lean on each other, where both come to
+    /// stand when let go from there.
     pub rest_phi_rad: f64,
     /// When the next vehicle's nose would touch the brush at rest, s.
     pub next_touch_s: f64,
-    /// When the arm, left alone by the next vehicle, has settled; `None` when it did not within the time looked at. May lie after
-    /// [`Self::next_touch_s`].
+    /// The arm followed on from the first effect of the next vehicle as if that vehicle were late, until it stands still; empty when not followed.
+    pub left_alone: Vec<DenseStep>,
+    /// Swing angle at which the arm, left alone, really comes to stand, rad: friction may hold it off balance. `None` when it did not within
+    /// the time looked at.
+    pub stands_phi_rad: Option<f64>,
+    /// When the arm, left alone by the next vehicle, has settled: within half a degree of where it comes to stand, for good. The mean over the
+    /// angles from a quarter to half a degree of the last instant at which it is farther off, so that a bounce counts by its height. `None`
+    /// when it did not within the time looked at. May lie after [`Self::next_touch_s`].
     pub settled_s: Option<f64>,
+    /// The number is on an edge: when it has settled if its last bounce counts in full, s. Only where a bounce turns between a quarter and half
+    /// a degree.
+    pub settled_latest_s: Option<f64>,
     /// Energy audit.
     pub audit: EnergyAudit,
     /// Evaluations of the equation of motion.

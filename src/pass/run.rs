@@ -1,21 +1,27 @@
 //! Runs a pass: every unit from its start past the measured vehicle until the next one comes.
 
 use super::course::course;
-use super::motion::{Modes, UnitDynamics, state};
-use super::pair::brushes_can_meet;
-use super::record::UnitRecord;
+use super::motion::{Modes, Motion, UnitDynamics, state};
+use super::pair::{brushes_can_meet, spacing_m};
+use super::record::{DenseStep, UnitRecord};
+use super::settle::{Stretch, settle};
 use super::start::{
-    Switch, alongside_state, alongside_time_s, initial_modes, rest_state, switches, touch_time_s,
+    Switch, alongside_state, alongside_time_s, initial_modes, rest_state, switches, switches_for,
+    touch_time_s,
 };
 use super::stepper::Progress;
-use super::{PassError, PassSetup, Record};
+use super::{Numerics, PassError, PassSetup, Record};
 use rayon::prelude::*;
-use state::{COUNT, PHI};
+use state::{COUNT, MOTION, PHI};
 
-/// The arm counts as settled within this angle of rest, rad.
-const SETTLED_RAD: f64 = 0.5 * std::f64::consts::PI / 180.0;
-/// How long after the next touch a late arm is still followed, s.
+/// How long a late arm is still followed, s.
 const LATE_S: f64 = 30.0;
+/// An arm that friction has held for this long stands still, s.
+const STILL_S: f64 = 2.0;
+/// How long two brushes that lean on each other are given to come to rest, s.
+const LEAN_S: f64 = 60.0;
+/// Brushes that rest clear of each other by this much do not meet when both swing in, m.
+const SWING_ROOM_M: f64 = 0.3;
 
 /// Computes a pass.
 pub fn run(setup: &PassSetup) -> Result<Record, PassError> {
@@ -49,8 +55,11 @@ fn run_group(setup: &PassSetup, group: &[usize]) -> Result<Vec<UnitRecord>, Pass
     let mut plan_switches = Vec::new();
     let (mut first_touch_s, mut alongside_s, mut end_s) = (f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY);
     let mut next_touch = Vec::new();
-    for (i, unit) in units.iter().enumerate() {
-        let state = rest_state(unit, &mut modes[i])?;
+    for (unit, modes) in units.iter().zip(&mut modes) {
+        states.push(rest_state(unit, modes)?);
+    }
+    lean(&setup.numerics, &units, &mut states, &mut modes)?;
+    for (i, (unit, state)) in units.iter().zip(&states).enumerate() {
         plan_switches.extend(switches(i, unit));
         let reach_x = unit.model.pivot_m.x + unit.model.body.length_m + unit.law.radius_m + 0.1;
         let measured = &unit.vehicles[setup.measured];
@@ -59,7 +68,6 @@ fn run_group(setup: &PassSetup, group: &[usize]) -> Result<Vec<UnitRecord>, Pass
         alongside_s = alongside_s.min(alongside_time_s(unit, state[PHI]));
         end_s = end_s.max(measured.pose.nose_time_s(reach_x + measured.pose.length_m));
         end_s = end_s.max(next_touch[i]);
-        states.push(state);
     }
     let rest: Vec<f64> = states.iter().map(|state| state[PHI]).collect();
     plan_switches.sort_by(|a, b| a.at_s.total_cmp(&b.at_s));
@@ -81,14 +89,7 @@ fn run_group(setup: &PassSetup, group: &[usize]) -> Result<Vec<UnitRecord>, Pass
     let ends = course(&setup.numerics, &units, start, &plan_switches, start_s, end_s)?;
 
     let mut records = records(&units, ends, &rest, &next_touch);
-    // An arm that has not settled when the next vehicle comes is followed on, as if that vehicle were late, to say by how much it is late.
-    if records.iter().any(|r| r.settled_s.is_none()) {
-        let late_s = records.iter().map(|r| r.next_touch_s).fold(f64::INFINITY, f64::min);
-        let late = follow_late(setup, units, &records, late_s)?;
-        for (record, settled) in records.iter_mut().zip(late) {
-            record.settled_s = record.settled_s.or(settled);
-        }
-    }
+    follow(setup, units, &mut records)?;
     Ok(records)
 }
 
@@ -100,12 +101,130 @@ pub(super) fn records(
     next_touch: &[f64],
 ) -> Vec<UnitRecord> {
     let ends = units.iter().zip(ends).zip(rest.iter().zip(next_touch));
-    ends.map(|((unit, end), (rest, next_touch))| {
-        let mut record = end.into_record(unit, *rest, *next_touch);
-        record.settled_s = settled_s(&record, *next_touch);
-        record
-    })
-    .collect()
+    ends.map(|((unit, end), (rest, next_touch))| end.into_record(unit, *rest, *next_touch)).collect()
+}
+
+/// Lets two brushes that would rest in each other come to where both stand.
+fn lean(
+    numerics: &Numerics,
+    units: &[UnitDynamics<'_>],
+    states: &mut [[f64; COUNT]],
+    modes: &mut [Modes],
+) -> Result<(), PassError> {
+    if rest_spacing_m(units, states.iter().map(|y| y[PHI])) >= 0.0 {
+        return Ok(());
+    }
+    let alone: Vec<UnitDynamics<'_>> =
+        units.iter().map(|unit| UnitDynamics { vehicles: Vec::new(), ..unit.clone() }).collect();
+    let start = alone
+        .iter()
+        .zip(states.iter().zip(modes.iter()))
+        .map(|(unit, (y, modes))| Progress::new(unit, *y, *modes))
+        .collect();
+    let ends = until_still(numerics, &alone, start, &[], 0.0, LEAN_S)?;
+    for ((y, modes), end) in states.iter_mut().zip(modes).zip(ends) {
+        *y = end.y;
+        y[MOTION..].fill(0.0);
+        *modes = end.modes;
+    }
+    Ok(())
+}
+
+/// Room between two brushes at these swing angles, m; infinite for a single one.
+fn rest_spacing_m(units: &[UnitDynamics<'_>], mut phi_rad: impl Iterator<Item = f64>) -> f64 {
+    match (units, phi_rad.next(), phi_rad.next()) {
+        ([a, b], Some(phi_a), Some(phi_b)) => {
+            spacing_m([a.model, b.model], [a.model.brush_center_m(phi_a), b.model.brush_center_m(phi_b)])
+        }
+        _ => f64::INFINITY,
+    }
+}
+
+/// Runs units until friction has held all of them for a while, at most for `longest_s`.
+fn until_still(
+    numerics: &Numerics,
+    units: &[UnitDynamics<'_>],
+    start: Vec<Progress>,
+    to_come: &[Switch],
+    from_s: f64,
+    longest_s: f64,
+) -> Result<Vec<Progress>, PassError> {
+    let (mut t, mut at) = (from_s, start);
+    loop {
+        let until_s = t + STILL_S;
+        at = course(numerics, units, at, to_come, t, until_s)?;
+        if at.iter().all(|unit| held_since(&unit.steps, t)) || until_s >= from_s + longest_s {
+            return Ok(at);
+        }
+        t = until_s;
+    }
+}
+
+/// Whether friction holds an arm in every step that ends after `t_s`.
+fn held_since(steps: &[DenseStep], t_s: f64) -> bool {
+    let after = |s: &&DenseStep| s.start_s + s.length_s > t_s;
+    steps.iter().rev().take_while(after).all(|s| s.modes.motion == Motion::Stick)
+}
+
+/// Follows every unit on as if the vehicle after the measured one were late, and notes when it settles.
+fn follow(
+    setup: &PassSetup,
+    mut units: Vec<UnitDynamics<'_>>,
+    records: &mut [UnitRecord],
+) -> Result<(), PassError> {
+    // Up to where the next vehicle does anything: it touches, or it switches a valve.
+    let mut from_s: Vec<f64> = records.iter().map(|r| r.next_touch_s).collect();
+    let mut to_come = Vec::new();
+    for (i, (unit, from_s)) in units.iter_mut().zip(&mut from_s).enumerate() {
+        let switched = switches_for(i, unit.model, &unit.vehicles[setup.measured + 1]);
+        *from_s = switched.iter().map(|s| s.at_s).fold(*from_s, f64::min).max(records[i].start_s());
+        unit.vehicles.truncate(setup.measured + 1);
+        to_come.extend(switches(i, unit));
+    }
+    to_come.sort_by(|a, b| a.at_s.total_cmp(&b.at_s));
+    let meet = records.iter().any(|r| r.audit.brushes_j != 0.0)
+        || rest_spacing_m(&units, records.iter().map(|r| r.rest_phi_rad)) < SWING_ROOM_M;
+    let begin = |i: usize, t: f64| {
+        let at = records[i].state_at(t);
+        Progress::new(&units[i], at.y, at.modes)
+    };
+    let ends = if meet && units.len() == 2 {
+        from_s = vec![from_s.iter().copied().fold(f64::INFINITY, f64::min); 2];
+        let start = (0..2).map(|i| begin(i, from_s[i])).collect();
+        until_still(&setup.numerics, &units, start, &to_come, from_s[0], LATE_S)?
+    } else {
+        let mut ends = Vec::with_capacity(units.len());
+        for (i, unit) in units.iter().enumerate() {
+            let own: Vec<Switch> =
+                to_come.iter().filter(|s| s.unit == i).map(|s| Switch { unit: 0, ..*s }).collect();
+            let start = vec![begin(i, from_s[i])];
+            let unit = std::slice::from_ref(unit);
+            ends.extend(until_still(&setup.numerics, unit, start, &own, from_s[i], LATE_S)?);
+        }
+        ends
+    };
+    for ((record, end), from_s) in records.iter_mut().zip(ends).zip(from_s) {
+        record.left_alone = end.steps;
+        note_settled(record, from_s);
+    }
+    Ok(())
+}
+
+/// Notes where an arm stands and when it has settled, from its run up to `from_s` and what follows when it is left alone.
+pub(super) fn note_settled(record: &mut UnitRecord, from_s: f64) {
+    let own = record.steps.iter().filter(|s| s.start_s < from_s);
+    let run: Vec<Stretch<'_>> = own
+        .map(|step| Stretch { step, until_s: (step.start_s + step.length_s).min(from_s) })
+        .chain(record.left_alone.iter().map(|step| Stretch { step, until_s: step.start_s + step.length_s }))
+        .collect();
+    let Some(last) = run.last() else { return };
+    let held = last.step.modes.motion == Motion::Stick;
+    let stands = held.then(|| last.step.value_at(PHI, last.until_s));
+    // Without friction to hold it, an arm goes toward its balance.
+    let settled = settle(&run, stands.unwrap_or(record.rest_phi_rad));
+    record.stands_phi_rad = stands;
+    record.settled_s = settled.map(|s| s.at_s);
+    record.settled_latest_s = settled.and_then(|s| s.at_latest_s);
 }
 
 /// Every unit in balance beside the first vehicle; `None` when one of them cannot be.
@@ -122,52 +241,4 @@ fn alongside(
         states.push(alongside_state(unit, &own, at_s, modes)?);
     }
     Some((states, modes))
-}
-
-/// When each unit settles if the vehicle after the measured one does not come, s.
-fn follow_late(
-    setup: &PassSetup,
-    mut units: Vec<UnitDynamics<'_>>,
-    records: &[UnitRecord],
-    from_s: f64,
-) -> Result<Vec<Option<f64>>, PassError> {
-    let (mut start, mut to_come) = (Vec::new(), Vec::new());
-    for (i, (unit, record)) in units.iter_mut().zip(records).enumerate() {
-        unit.vehicles.truncate(setup.measured + 1);
-        let at = record.state_at(from_s);
-        start.push(Progress::new(unit, at.y, at.modes));
-        to_come.extend(switches(i, unit));
-    }
-    to_come.sort_by(|a, b| a.at_s.total_cmp(&b.at_s));
-    let end_s = from_s + LATE_S;
-    let ends = course(&setup.numerics, &units, start, &to_come, from_s, end_s)?;
-    let rest: Vec<f64> = records.iter().map(|r| r.rest_phi_rad).collect();
-    let late = self::records(&units, ends, &rest, &vec![end_s; records.len()]);
-    Ok(late.into_iter().map(|record| record.settled_s).collect())
-}
-
-/// The last instant before `until_s` at which the arm came within the settled angle of rest and stayed; `None` when it was not there at `until_s`.
-fn settled_s(record: &UnitRecord, until_s: f64) -> Option<f64> {
-    let off = |t: f64| (record.state_at(t).phi_rad() - record.rest_phi_rad).abs() - SETTLED_RAD;
-    let until_s = until_s.min(record.end_s());
-    if off(until_s) > 0.0 {
-        return None;
-    }
-    // Back from the end to the last instant outside; steps are short against the swing, so a few looks per step suffice.
-    let last = record.step_index(until_s);
-    for index in (0..=last).rev() {
-        let step = &record.steps[index];
-        for k in (0..8).rev() {
-            let t = step.start_s + step.length_s * f64::from(k) / 8.0;
-            if t < until_s && off(t) > 0.0 {
-                let (mut a, mut b) = (t, (t + step.length_s / 8.0).min(until_s));
-                for _ in 0..60 {
-                    let mid = 0.5 * (a + b);
-                    if off(mid) > 0.0 { a = mid } else { b = mid }
-                }
-                return Some(b);
-            }
-        }
-    }
-    None
 }

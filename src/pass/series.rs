@@ -5,7 +5,8 @@
 
 use super::contact::SpanRoom;
 use super::motion::{Forces, Modes, TorqueBudget, UnitDynamics, state};
-use super::pair::{OtherBrush, other_brushes};
+use super::mutual::other_brushes;
+use super::pair::OtherBrush;
 use super::{MotionState, PassSetup, Record};
 use crate::arm::{Following, Side};
 use crate::geometry::Vec2;

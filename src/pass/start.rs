@@ -168,20 +168,24 @@ pub(super) fn initial_modes(model: &UnitModel) -> Modes {
 
 /// Valve switches of a unit for every vehicle of its plan, in time order.
 pub(super) fn switches(unit_index: usize, unit: &UnitDynamics<'_>) -> Vec<Switch> {
-    let Some(cylinder) = &unit.model.cylinder else { return Vec::new() };
-    let mut list = Vec::new();
-    for plan in &unit.vehicles {
-        for step in &cylinder.schedule {
-            let behind = match step.end {
-                VehicleEnd::Nose => 0.0,
-                VehicleEnd::Tail => plan.pose.length_m,
-            };
-            let at_s = plan.pose.nose_time_s(unit.model.pivot_m.x + step.at_m + behind) + step.delay_s;
-            list.push(Switch { at_s, unit: unit_index, chamber: step.chamber, to: step.to });
-        }
-    }
+    let mut list: Vec<Switch> =
+        unit.vehicles.iter().flat_map(|plan| switches_for(unit_index, unit.model, plan)).collect();
     list.sort_by(|a, b| a.at_s.total_cmp(&b.at_s));
     list
+}
+
+/// Valve switches of a unit for one vehicle, in the order of the schedule.
+pub(super) fn switches_for(unit: usize, model: &UnitModel, plan: &VehiclePlan<'_>) -> Vec<Switch> {
+    let Some(cylinder) = &model.cylinder else { return Vec::new() };
+    let switch = |step: &crate::arm::ValveStep| {
+        let behind = match step.end {
+            VehicleEnd::Nose => 0.0,
+            VehicleEnd::Tail => plan.pose.length_m,
+        };
+        let at_s = plan.pose.nose_time_s(model.pivot_m.x + step.at_m + behind) + step.delay_s;
+        Switch { at_s, unit, chamber: step.chamber, to: step.to }
+    };
+    cylinder.schedule.iter().map(switch).collect()
 }
 
 /// Time at which a vehicle's nose end first comes within brush radius of a brush standing at `phi`, s.

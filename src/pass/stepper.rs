@@ -5,13 +5,14 @@
 
 use super::integrator::{DormandPrince, dense_part, dense_value};
 use super::motion::{
-    FOLLOWS_RATE_PER_S, FOLLOWS_STRAIN, Forces, Modes, Motion, UnitDynamics, VehiclePlan, state,
+    FOLLOWS_RATE_PER_S, FOLLOWS_STRAIN, Forces, Modes, Motion, TorqueBudget, UnitDynamics, VehiclePlan, state,
 };
-use super::pair::{OtherBrush, other_brushes};
+use super::mutual::other_brushes;
+use super::pair::OtherBrush;
 use super::record::{DenseStep, EnergyAudit, UnitRecord};
 use super::start::Switch;
 use super::switching::{Fired, TRIGGERS, Trigger, apply, holds};
-use super::{Numerics, PassError, contact::SpanRoom};
+use super::{JamCause, Numerics, PassError, contact::SpanRoom};
 use crate::arm::{ChamberName, Following};
 use state::{COUNT, MOTION, OMEGA, P_CAP, P_ROD};
 
@@ -71,10 +72,32 @@ impl Progress {
             steps: self.steps,
             rest_phi_rad,
             next_touch_s,
+            left_alone: Vec::new(),
+            stands_phi_rad: None,
             settled_s: None,
+            settled_latest_s: None,
             audit,
             evaluations: self.evaluations,
         }
+    }
+}
+
+/// What holds an arm that a vehicle presses to the hub.
+fn jam_cause(budget: &TorqueBudget) -> JamCause {
+    if budget.outboard_stop_n_m < 0.0 {
+        return JamCause::OutboardStop;
+    }
+    if budget.push_n_m <= 0.0 {
+        return JamCause::Geometry;
+    }
+    if budget.total_n_m() > 0.0 {
+        return JamCause::TooSlow;
+    }
+    match budget.causes().into_iter().min_by(|a, b| a.1.total_cmp(&b.1)) {
+        Some((_, torque)) if torque == budget.rub_n_m => JamCause::Rubbing,
+        Some((_, torque)) if torque == budget.friction_n_m => JamCause::PivotFriction,
+        Some((name, _)) => JamCause::Other(name),
+        None => JamCause::TooSlow,
     }
 }
 
@@ -503,9 +526,32 @@ impl<'u, 'a> Stepper<'u, 'a> {
                         off(a).total_cmp(&off(b))
                     })
                     .map_or(0.0, |p| p.pose.nose_x_m(self.t));
-                return Err(PassError::Jammed { side: unit.model.side, time_s: self.t, nose_x_m: plan });
+                let cause = jam_cause(&forces.budget);
+                return Err(PassError::Jammed {
+                    side: unit.model.side,
+                    time_s: self.t,
+                    nose_x_m: plan,
+                    cause,
+                });
             }
         }
         Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn verif_a_jam_names_what_holds_the_arm() {
+        let base = TorqueBudget { push_n_m: 100.0, counterweight_n_m: -40.0, ..TorqueBudget::default() };
+        let of = |budget| jam_cause(&budget);
+        assert_eq!(of(TorqueBudget { outboard_stop_n_m: -90.0, ..base }), JamCause::OutboardStop);
+        assert_eq!(of(base), JamCause::TooSlow);
+        assert_eq!(of(TorqueBudget { rub_n_m: -70.0, ..base }), JamCause::Rubbing);
+        assert_eq!(of(TorqueBudget { friction_n_m: -60.0, ..base }), JamCause::PivotFriction);
+        assert_eq!(of(TorqueBudget { rub_n_m: -30.0, air_n_m: -50.0, ..base }), JamCause::Other("air"));
+        assert_eq!(of(TorqueBudget { push_n_m: -1.0, ..base }), JamCause::Geometry);
     }
 }

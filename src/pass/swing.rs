@@ -3,7 +3,7 @@
 
 use super::course::course;
 use super::motion::{Motion, UnitDynamics, contact_law, state};
-use super::run::records;
+use super::run::{note_settled, records};
 use super::start::{initial_modes, initial_pressures_pa, rest_state, set_stops};
 use super::stepper::Progress;
 use super::{Numerics, PassError, UnitRecord};
@@ -72,5 +72,7 @@ pub fn swing(
     let start = Progress::new(&dynamics, y, modes);
     let unit = std::slice::from_ref(&dynamics);
     let ends = course(numerics, unit, vec![start], &[], 0.0, duration_s)?;
-    Ok(records(unit, ends, &[rest], &[duration_s]).remove(0))
+    let mut record = records(unit, ends, &[rest], &[duration_s]).remove(0);
+    note_settled(&mut record, duration_s);
+    Ok(record)
 }

@@ -4,11 +4,12 @@ use crate::arm::Side;
 use crate::coverage::{CoverageSettings, Outcome};
 use crate::drawing::chart::{Axis, LineChart, Series, Sheet};
 use crate::drawing::frame::Travel;
-use crate::drawing::palette::{Role, SeriesStyle};
+use crate::drawing::palette::Role;
 use crate::drawing::picture::telling_instant;
 use crate::drawing::plan_view::{
     PlanOptions, PlanScene, PlanShow, View, fit_frame, plan_view, pressure_scale_pa,
 };
+use crate::drawing::series_style::SeriesStyle;
 use crate::drawing::unrolled::{MapQuantity, UnrolledOptions, unrolled_map};
 use crate::drawing::{Anchor, Baseline, DisplayList, Text, pos};
 use crate::pass::series::series;

@@ -495,7 +495,14 @@ impl MachineDocument {
                 "W" => Some(PowerDim::INFO),
                 _ => None,
             };
-            let (value, unit) = info.map_or((limit.limit, ""), |info| in_system(info, limit.limit, system));
+            let (value, unit) = match info {
+                // The pressures of criteria are those of the media.
+                Some(info) if std::ptr::eq(info, PressureDim::INFO) => {
+                    (contact::pressure_value(limit.limit, system), contact::pressure_unit(system))
+                }
+                Some(info) => in_system(info, limit.limit, system),
+                None => (limit.limit, ""),
+            };
             table.row(&[
                 limit.criterion.replace('_', " "),
                 limit.about.clone().unwrap_or_default(),
@@ -505,11 +512,12 @@ impl MachineDocument {
             ]);
         }
         out.push_str(&table.text());
-        out.push_str(&format!(
-            "Computed with an error of {} allowed per step, steps of at most {} s.\n",
+        let computed = format!(
+            "Computed with an error of {} allowed per step, steps of at most {} s.",
             significant(self.numerics.tolerance),
             significant(self.numerics.longest_step_s)
-        ));
+        );
+        out.push_str(&wrap(&computed, TEXT_WIDTH, 0));
     }
 }
 

@@ -49,7 +49,7 @@ pub(crate) fn number(words: Words, measure: Measure, si: f64) -> f64 {
     if unit == "%" {
         return 100.0 * si;
     }
-    crate::units::number_in(measure.info(), si, unit, 12).parse().unwrap_or(f64::NAN)
+    crate::units::value_in(measure.info(), si, &unit.replace('²', "2"))
 }
 
 /// A limit: «at most 12.0 in», «at least 98.0 %»; empty when there is none.

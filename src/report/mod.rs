@@ -7,8 +7,10 @@
 mod cautions;
 mod compare_picture;
 mod compare_text;
+mod csv_text;
 pub mod foam;
 mod ink;
+mod lesson_text;
 mod machine;
 mod machine_document;
 mod machine_text;
@@ -37,6 +39,7 @@ pub use cautions::{CAUTIONS, LIMITS, cautions_text};
 pub use compare_picture::{PicturedSetup, compare_picture};
 pub use compare_text::compare_text;
 pub use ink::Ink;
+pub use lesson_text::lesson_text;
 pub use machine::{MachineReport, POINT_TOLERANCE_M, UnitParts};
 pub use machine_document::*;
 pub use nudge_text::nudge_text;

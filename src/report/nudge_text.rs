@@ -61,6 +61,7 @@ pub fn nudge_text(nudge: &Nudge, title: &str, units: UnitSystem, ink: Ink) -> St
 fn table(nudge: &Nudge, words: Words) -> String {
     let mut table = TextTable::new(&["Setting", "Step", ">One down", ">One up", "Over ±2 steps", "Turns"]);
     let mut without: Vec<&str> = Vec::new();
+    let mut at_all: Vec<String> = Vec::new();
     for line in &nudge.lines {
         let at = |steps: i32| match line.at(steps) {
             None => NONE.to_owned(),
@@ -81,6 +82,11 @@ fn table(nudge: &Nudge, words: Words) -> String {
             (0, up) => format!("{up} up"),
             (down, up) => format!("{down} down, {up} up"),
         };
+        if line.has_no_effect() {
+            let why = line.why.map_or_else(String::new, |why| format!(" ({why})"));
+            at_all.push(format!("{}{why}", line.path));
+            continue;
+        }
         let nothing = |text: &str| text == "0" || text == NONE;
         if nothing(&at(-1)) && nothing(&at(1)) && marks.is_empty() {
             without.push(&line.path);
@@ -91,6 +97,10 @@ fn table(nudge: &Nudge, words: Words) -> String {
     let mut text = table.text();
     if !without.is_empty() {
         text.push_str(&wrap(&format!("No effect on it: {}.", without.join(", ")), TEXT_WIDTH, 0));
+    }
+    if !at_all.is_empty() {
+        let said = format!("No effect here on any number: {}.", at_all.join(", "));
+        text.push_str(&wrap(&said, TEXT_WIDTH, 0));
     }
     text
 }

@@ -2,6 +2,7 @@
 //!
 //! Columns: quantity, about, value, unit, limit, verdict. A value that does not exist is empty.
 
+use super::csv_text::cell;
 use super::pass_document::key;
 use super::{FeatureLoadDocument, PassDocument, PassReport};
 
@@ -21,8 +22,14 @@ impl Rows {
     ) {
         let number = |x: Option<f64>| x.filter(|x| x.is_finite()).map_or_else(String::new, |x| x.to_string());
         // Writing to memory fails only when rows differ in length, and these are all six long.
-        let written =
-            self.writer.write_record([quantity, about, &number(value), unit, &number(limit), verdict]);
+        let written = self.writer.write_record([
+            &*cell(quantity),
+            &*cell(about),
+            &number(value),
+            unit,
+            &number(limit),
+            verdict,
+        ]);
         debug_assert!(written.is_ok());
     }
 
@@ -61,6 +68,8 @@ fn rows(pass: &PassDocument) -> String {
     }
     rows.plain("overlap", "nose", pass.overlap.nose_m, "m");
     rows.plain("overlap", "tail", pass.overlap.tail_m, "m");
+    rows.plain("overlap", "front_plate", pass.overlap.front_plate_m, "m");
+    rows.plain("overlap", "rear_plate", pass.overlap.rear_plate_m, "m");
     for unit in &pass.units {
         let about = unit.side.as_str();
         for event in &unit.events {
@@ -68,6 +77,7 @@ fn rows(pass: &PassDocument) -> String {
         }
         rows.plain("chase_delay", about, unit.chase_delay_s, "s");
         rows.plain("recovery_margin", about, unit.recovery_margin_s, "s");
+        rows.plain("recovery_edge", about, unit.recovery_edge_s, "s");
         rows.plain("stop_peak_compression", about, unit.stop_peak_compression_m, "m");
         rows.plain("spindle_peak_power", about, Some(unit.spindle_peak_power_w), "W");
         rows.plain("hub_clearance", about, Some(unit.hub_clearance_m), "m");

@@ -124,7 +124,7 @@ pub struct ZoneDocument {
     pub rubbing_work_j_m2: Option<f64>,
     /// Mean strip passes; null when nothing is judged.
     pub wipes: Option<f64>,
-    /// Longest gap, m; null when there is none.
+    /// Longest part of a gap that lies in the zone, m; 0 when there is none, null when nothing is judged.
     pub longest_gap_m: Option<f64>,
 }
 
@@ -133,6 +133,8 @@ pub struct ZoneDocument {
 pub struct GapDocument {
     /// Zone that holds most of it.
     pub zone: String,
+    /// Longest part of it in each zone, m: nose, left side, tail, right side.
+    pub parts_m: [f64; 4],
     /// Height band of the vehicle, from 0, lowest first.
     pub band: usize,
     /// Bottom of the band as far as the media reaches, m above the floor.
@@ -155,10 +157,14 @@ pub struct GapDocument {
 /// Overlap of both brushes; negative = a strip at the centre that neither touches; null when there is no pair.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct OverlapDocument {
-    /// At the nose, m.
+    /// At the nose, m: the least of the body's height bands within the judged depth of its foremost point.
     pub nose_m: Option<f64>,
-    /// At the tail, m.
+    /// At the tail, m: the least of the body's height bands within the judged depth of its rearmost point.
     pub tail_m: Option<f64>,
+    /// At the height of a plate on the nose, m; null without one.
+    pub front_plate_m: Option<f64>,
+    /// At the height of a plate on the tail, m; null without one.
+    pub rear_plate_m: Option<f64>,
 }
 
 /// Timing and loads of one unit.
@@ -172,12 +178,16 @@ pub struct UnitDocument {
     pub chase_delay_s: Option<f64>,
     /// From settled to the next nose, s; negative = too late; null when the arm does not settle.
     pub recovery_margin_s: Option<f64>,
+    /// The margin is on an edge: how much less it is when the last bounce counts in full, s; null when it is on none.
+    pub recovery_edge_s: Option<f64>,
     /// Highest compression of the bumper stop after the tail, m; null when it is not met.
     pub stop_peak_compression_m: Option<f64>,
     /// Highest power of the spindle motor, W.
     pub spindle_peak_power_w: f64,
     /// Swing angle at rest with no vehicle near, rad.
     pub rest_angle_rad: f64,
+    /// Swing angle at which the arm came to stand after the measured vehicle, rad; null when it did not.
+    pub stands_angle_rad: Option<f64>,
     /// Deepest press on the vehicle, m.
     pub deepest_press_m: f64,
     /// Free strip length left at the deepest press, m; negative = the hub was struck.
@@ -273,8 +283,10 @@ pub struct VerdictDocument {
     pub sense: String,
     /// SI unit of value and limit; empty for a share.
     pub unit: String,
-    /// `pass`, `marginal` or `fail`.
+    /// `pass`, `marginal` or `fail`; one on an edge that would miss the limit on its other side is marginal at best.
     pub verdict: String,
+    /// How much worse the value would be on the other side of an edge it stands on, in `unit`; null when it is on none.
+    pub edge: Option<f64>,
 }
 
 /// A plain name as a key: blanks become underscores.
@@ -352,6 +364,7 @@ impl PassReport<'_> {
                 .iter()
                 .map(|g| GapDocument {
                     zone: key(g.zone.name()),
+                    parts_m: g.parts_m,
                     band: g.band,
                     z_low_m: g.z_low_m,
                     z_high_m: g.z_high_m,
@@ -362,7 +375,12 @@ impl PassReport<'_> {
                     lowest_ratio: g.lowest_ratio,
                 })
                 .collect(),
-            overlap: OverlapDocument { nose_m: outcome.overlap.nose_m, tail_m: outcome.overlap.tail_m },
+            overlap: OverlapDocument {
+                nose_m: outcome.overlap.nose_m,
+                tail_m: outcome.overlap.tail_m,
+                front_plate_m: outcome.overlap.front_plate_m,
+                rear_plate_m: outcome.overlap.rear_plate_m,
+            },
             units: self.unit_documents(),
             feature_loads: outcome
                 .feature_loads
@@ -393,6 +411,7 @@ impl PassReport<'_> {
                     sense: if line.criterion.at_least() { "at least" } else { "at most" }.to_owned(),
                     unit: line.criterion.unit().to_owned(),
                     verdict: line.verdict.name().to_owned(),
+                    edge: line.edge,
                 })
                 .collect(),
             settings: self.settings.to_vec(),
@@ -418,9 +437,11 @@ impl PassReport<'_> {
                     events: happened.chain(missing).collect(),
                     chase_delay_s: unit.chase_delay_s,
                     recovery_margin_s: unit.recovery_margin_s,
+                    recovery_edge_s: unit.recovery_edge_s,
                     stop_peak_compression_m: unit.stop_peak_compression_m,
                     spindle_peak_power_w: unit.spindle_peak_power_w,
                     rest_angle_rad: record.rest_phi_rad,
+                    stands_angle_rad: record.stands_phi_rad,
                     deepest_press_m: unit.deepest_press_m,
                     hub_clearance_m: unit.hub_clearance_m,
                     hub_struck: unit.hub_struck,

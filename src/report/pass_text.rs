@@ -6,7 +6,7 @@ use super::words::{NONE, Words, capital, percent, wrap};
 use super::{Ink, PassReport, TEXT_WIDTH};
 use crate::coverage::{CriterionName, EventName, UnitTiming, Verdict, VerdictLine, headline};
 use crate::units::{AngleDim, Dimension};
-use crate::units::{UnitSystem, format_in};
+use crate::units::{UnitSystem, counted, format_in};
 
 impl PassReport<'_> {
     /// The verdict in one sentence: «Fails: gap on the tail is 17.2 in, limit 12.0 in.»
@@ -87,8 +87,8 @@ impl PassReport<'_> {
         let (fail, marginal, pass) = (count(Verdict::Fail), count(Verdict::Marginal), count(Verdict::Pass));
         let total = self.outcome.verdicts.len();
         format!(
-            "Of {total} {}: {fail} {}, {marginal} marginal, {pass} {}.",
-            if total == 1 { "criterion" } else { "criteria" },
+            "Of {}: {fail} {}, {marginal} marginal, {pass} {}.",
+            counted(total as u64, "criterion", "criteria"),
             if fail == 1 { "fails" } else { "fail" },
             if pass == 1 { "passes" } else { "pass" },
         )
@@ -139,7 +139,8 @@ impl PassReport<'_> {
             let (value, limit) = words.value_and_limit(line);
             let sense = if line.criterion.at_least() { "min" } else { "max" };
             let label = clip(&capital(&line.label()), 34);
-            table.row(&[label.as_str(), &value, sense, &limit, line.verdict.name()]);
+            let edge = if line.edge.is_some() { ", on an edge" } else { "" };
+            table.row(&[label.as_str(), &value, sense, &limit, &format!("{}{edge}", line.verdict.name())]);
         }
         out.push_str(&ink.verdict_lines(&table.text()));
     }
@@ -163,7 +164,10 @@ impl PassReport<'_> {
                 pressure.number(zone.mean_pressure_pa),
                 pressure.number(zone.peak_pressure_pa),
                 rubbing.number(zone.rubbing_work_j_m2),
-                zone.longest_gap_m.map_or_else(|| "none".to_owned(), |m| length.number(Some(m))),
+                match zone.longest_gap_m {
+                    Some(0.0) => "none".to_owned(),
+                    gap => length.number(gap),
+                },
             ]);
         }
         out.push_str(&table.text());
@@ -171,6 +175,7 @@ impl PassReport<'_> {
 
     fn push_gaps(&self, out: &mut String, words: Words, ink: Ink) {
         heading(out, "Gaps and overlap", ink);
+        let length = words.length();
         let vehicle = &self.setup.train[self.setup.measured].shape.real;
         let sentences = gap_sentences(self.outcome, vehicle, words);
         if sentences.is_empty() {
@@ -179,7 +184,11 @@ impl PassReport<'_> {
         for sentence in sentences {
             out.push_str(&wrap(&format!("- {}.", capital(&sentence)), TEXT_WIDTH, 2));
         }
-        for (end, overlap) in [("nose", self.outcome.overlap.nose_m), ("tail", self.outcome.overlap.tail_m)] {
+        let overlap = &self.outcome.overlap;
+        for (end, overlap, plate) in [
+            ("nose", overlap.nose_m, ("front plate", overlap.front_plate_m)),
+            ("tail", overlap.tail_m, ("rear plate", overlap.rear_plate_m)),
+        ] {
             let text = match overlap {
                 Some(m) if m >= 0.0 => {
                     format!("The brushes overlap by {} at the {end}.", words.length_text(m))
@@ -190,6 +199,12 @@ impl PassReport<'_> {
                 ),
                 None if self.setup.units.len() < 2 => continue,
                 None => format!("No overlap at the {end}: a brush never touches the vehicle."),
+            };
+            let text = match plate {
+                (name, Some(m)) => {
+                    format!("{text} At the height of the {name} it is {}.", length.with_unit(Some(m)))
+                }
+                _ => text,
             };
             out.push_str(&wrap(&text, TEXT_WIDTH, 0));
         }
@@ -240,7 +255,12 @@ impl PassReport<'_> {
             u.chase_delay_s.map_or_else(|| "never back".to_owned(), |s| time.with_unit(Some(s)))
         });
         row("Recovery margin (settled to next nose)", &|u| {
-            u.recovery_margin_s.map_or_else(|| "not settled".to_owned(), |s| time.with_unit(Some(s)))
+            let margin =
+                u.recovery_margin_s.map_or_else(|| "not settled".to_owned(), |s| time.with_unit(Some(s)));
+            match u.recovery_edge_s {
+                Some(edge_s) => format!("{margin}, an edge of {}", time.with_unit(Some(edge_s))),
+                None => margin,
+            }
         });
         row("Bumper compression, peak", &|u| {
             u.stop_peak_compression_m.map_or_else(|| "not met".to_owned(), |m| length.with_unit(Some(m)))
@@ -252,6 +272,13 @@ impl PassReport<'_> {
         row("Outboard stop", &|u| if u.outboard_stop_met { "met" } else { "not met" }.to_owned());
         row("Spindle power, peak", &|u| power.with_unit(Some(u.spindle_peak_power_w)));
         out.push_str(&table.text());
+        for unit in self.outcome.units.iter().filter(|u| u.recovery_margin_s.is_some_and(|s| s < 0.0)) {
+            let text = format!(
+                "The {} arm still swings when the next nose comes: its margin is told as if that vehicle were late.",
+                unit.side.name()
+            );
+            out.push_str(&wrap(&text, TEXT_WIDTH, 0));
+        }
     }
 
     fn push_loads(&self, out: &mut String, words: Words, ink: Ink) {
@@ -281,6 +308,8 @@ impl PassReport<'_> {
             ]);
         }
         out.push_str(&ink.verdict_lines(&table.text()));
+        let what = "A load is the size of the sum of all forces of one brush on the feature, push and rubbing together.";
+        out.push_str(&wrap(what, TEXT_WIDTH, 0));
     }
 }
 
@@ -325,6 +354,11 @@ fn said(line: &VerdictLine, words: Words) -> String {
         };
     }
     match line.value {
+        Some(at) if line.edge.is_some() => {
+            let worse = VerdictLine { value: line.edge.map(|edge| at - edge), ..line.clone() };
+            let (worse, _) = words.value_and_limit(&worse);
+            format!("{label} is {value} ({worse} if the last bounce counts in full), needs {limit}")
+        }
         Some(_) if line.criterion.at_least() => format!("{label} is {value}, needs {limit}"),
         Some(_) => format!("{label} is {value}, limit {limit}"),
         None => {

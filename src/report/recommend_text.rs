@@ -3,9 +3,11 @@
 use super::measures::{limit, said};
 use super::words::{Words, capital, heading, inset, wrap};
 use super::{Ink, TEXT_WIDTH};
+use crate::coverage::Verdict;
 use crate::scenario::setting::Group;
+use crate::study::interval::Share;
 use crate::study::measure::Measure;
-use crate::study::recommend::{Answer, Effect, Recommendation, Step};
+use crate::study::recommend::{Answer, Chance, Effect, Recommendation, Step};
 use crate::study::worst::Worst;
 use crate::units::UnitSystem;
 
@@ -15,8 +17,21 @@ pub fn recommend_text(r: &Recommendation, title: &str, units: UnitSystem, ink: I
     let mut out = heading(title, ink);
     out.push_str(&wrap(&format!("Judged over {}.", r.cases.join(", ")), TEXT_WIDTH, 0));
     out.push_str(&wrap(&format!("As found: {}.", state(&r.as_found, &r.cases, words)), TEXT_WIDTH, 0));
+    if r.is_interrupted {
+        let text = format!(
+            "Interrupted: {}, of at most {}. This is the best so far; a better one may exist.",
+            looked_at(r),
+            r.most_sets
+        );
+        out.push_str(&wrap(&text, TEXT_WIDTH, 0));
+    }
     if r.nothing_to_do {
-        out.push_str("Nothing to do: every criterion is met as it stands.\n");
+        let text = if r.as_found.verdict() == Some(Verdict::Marginal) {
+            "Marginal: every criterion is met as it stands, but on the edge, and nothing in range gets it past the marginal band. Nothing is turned."
+        } else {
+            "Nothing to do: every criterion is met as it stands."
+        };
+        out.push_str(&wrap(text, TEXT_WIDTH, 0));
         return out;
     }
     match (&r.best, &r.in_the_way) {
@@ -27,7 +42,13 @@ pub fn recommend_text(r: &Recommendation, title: &str, units: UnitSystem, ink: I
                 steps_said(best.total_steps)
             };
             out.push_str(&wrap(&format!("Recommended: {steps}. {}.", looked_at(r)), TEXT_WIDTH, 0));
+            if let Some(warning) = warning(best, r) {
+                out.push_str(&wrap(warning, TEXT_WIDTH, 0));
+            }
             out.push_str(&answer_text(best, r, words, ink));
+            if let Some(chance) = &r.chance {
+                out.push_str(&wrap(&chance_said(chance), TEXT_WIDTH, 0));
+            }
             if let Some(next) = &r.runner_up {
                 out.push_str(&format!("\n{}\n", ink.strong("Runner-up")));
                 out.push_str(&answer_text(next, r, words, ink));
@@ -37,7 +58,7 @@ pub fn recommend_text(r: &Recommendation, title: &str, units: UnitSystem, ink: I
         }
         (None, Some(way)) => {
             let none = r.most_steps.map_or_else(
-                || "Nothing in range".to_owned(),
+                || if r.is_interrupted { "Nothing seen so far" } else { "Nothing in range" }.to_owned(),
                 |most| format!("Nothing of up to {}", steps_said(most)),
             );
             let what = way.criterion.map_or_else(
@@ -68,6 +89,40 @@ pub fn recommend_text(r: &Recommendation, title: &str, units: UnitSystem, ink: I
     out
 }
 
+/// What is said before an answer that does not stand clear of its limits.
+fn warning(best: &Answer, r: &Recommendation) -> Option<&'static str> {
+    match best.verdict() {
+        Some(Verdict::Fail) => {
+            Some("It does not hold: a criterion is missed in the check with full passes below.")
+        }
+        Some(Verdict::Marginal) if best.checked.verdict() == Some(Verdict::Pass) => {
+            Some("Marginal: between the throughputs it is on the edge of a limit.")
+        }
+        Some(Verdict::Marginal) if r.is_interrupted => {
+            Some("Marginal: it is on the edge of a limit; small changes can make it miss.")
+        }
+        Some(Verdict::Marginal) => Some(
+            "Marginal: nothing in range gets past the marginal band; this is on the edge of a limit, and small changes can make it miss.",
+        ),
+        _ => None,
+    }
+}
+
+/// «When things spread … 62 of 100 passes meet every criterion: 62 %, 52 to 71 % at 95 % confidence».
+fn chance_said(chance: &Chance) -> String {
+    let Share { hits, cases, share, low, high } = chance.all_met;
+    let percent = |x: f64| 100.0 * x;
+    format!(
+        "When things spread as the scenario says, about {}, {hits} of {cases} passes meet every criterion: {:.0} % ({:.0} to {:.0} % at {:.0} % confidence, seed {}).",
+        chance.case,
+        percent(share),
+        percent(low),
+        percent(high),
+        percent(chance.confidence),
+        chance.seed
+    )
+}
+
 fn looked_at(r: &Recommendation) -> String {
     let sets = if r.looked_at == 1 { "step set was" } else { "step sets were" };
     let passes = if r.passes == 1 { "pass" } else { "passes" };
@@ -83,8 +138,11 @@ fn answer_text(answer: &Answer, r: &Recommendation, words: Words, ink: Ink) -> S
     for (i, step) in answer.steps.iter().enumerate() {
         out.push_str(&wrap(&format!("{}. {}", i + 1, step_said(step, ink)), TEXT_WIDTH, 3));
         for (label, effects) in [("It buys", &step.buys), ("It costs", &step.costs)] {
-            if !effects.is_empty() {
-                let said: Vec<String> = effects.iter().take(4).map(|e| effect_said(e, words)).collect();
+            // What reads the same before and after is no effect to a reader.
+            let read = |e: &&Effect| said(words, e.measure, e.before) != said(words, e.measure, e.after);
+            let said: Vec<String> =
+                effects.iter().filter(read).take(4).map(|e| effect_said(e, words)).collect();
+            if !said.is_empty() {
                 out.push_str(&inset(&format!("{label}: {}.", said.join("; ")), 3));
             }
         }
@@ -95,7 +153,9 @@ fn answer_text(answer: &Answer, r: &Recommendation, words: Words, ink: Ink) -> S
         0,
     ));
     if let Some(between) = &answer.between {
-        let text = if between.tightest().0 >= 0.0 {
+        let text = if between.verdict() == Some(Verdict::Marginal) {
+            format!("Half-way between the throughputs it {}.", state(between, &[], words))
+        } else if between.tightest().0 >= 0.0 {
             "Half-way between the throughputs every criterion is met too.".to_owned()
         } else {
             format!("Half-way between the throughputs it does not hold: {}.", state(between, &[], words))
@@ -145,7 +205,8 @@ fn state(worst: &Worst, cases: &[String], words: Words) -> String {
         let also = if others > 0 { format!(", and {others} more") } else { String::new() };
         format!("misses {number}{also}")
     } else {
-        format!("meets every criterion; tightest is {number}")
+        let edge = if worst.verdict() == Some(Verdict::Marginal) { ", but marginally" } else { "" };
+        format!("meets every criterion{edge}; tightest is {number}")
     }
 }
 

@@ -1,9 +1,12 @@
 //! Rows as lines of text: CSV (RFC 4180) and JSON lines.
 //!
-//! A missing value is an empty field in CSV and `null` in JSON. Numbers are the shortest decimals that read back as the same double.
+//! A missing value is an empty field in CSV and `null` in JSON. A text in CSV is written so that no spreadsheet takes it for a formula
+//! (`csv_text`), and read back as it was. Numbers are the shortest decimals that read back as the same double.
 
+use super::csv_text;
 use crate::error::Refusal;
 use crate::study::table::{Cell, Column, ColumnKind, Row, Table};
+use crate::visible::visible_json;
 use std::fmt::Write;
 
 /// How rows are written.
@@ -48,7 +51,7 @@ pub fn csv_line<'a>(fields: impl IntoIterator<Item = std::borrow::Cow<'a, str>>)
 
 /// The line of column names.
 pub fn csv_header(columns: &[Column]) -> String {
-    csv_line(columns.iter().map(|c| c.name.as_str().into()))
+    csv_line(columns.iter().map(|c| csv_text::cell(&c.name)))
 }
 
 /// A row as a line of CSV.
@@ -57,7 +60,7 @@ pub fn csv_row(row: &[Cell]) -> String {
         Cell::Missing => "".into(),
         Cell::Count(count) => count.to_string().into(),
         Cell::Number(value) => number_text(*value).into(),
-        Cell::Text(text) => text.as_str().into(),
+        Cell::Text(text) => csv_text::cell(text),
     }))
 }
 
@@ -80,7 +83,7 @@ pub fn json_row(columns: &[Column], row: &[Cell]) -> String {
 }
 
 fn json_text(text: &str) -> String {
-    serde_json::Value::from(text).to_string()
+    visible_json(&serde_json::Value::from(text).to_string()).into_owned()
 }
 
 /// A whole table.
@@ -112,7 +115,7 @@ fn read_cell(column: &Column, field: &str) -> Option<Cell> {
         return Some(Cell::Missing);
     }
     match column.kind {
-        ColumnKind::Text => Some(Cell::Text(field.to_owned())),
+        ColumnKind::Text => Some(Cell::Text(csv_text::text_of(field).into_owned())),
         ColumnKind::Count => field.parse().ok().map(Cell::Count),
         ColumnKind::Number => field.parse::<f64>().ok().filter(|v| v.is_finite()).map(Cell::Number),
     }
@@ -132,7 +135,8 @@ pub fn read_table(text: &str) -> Result<Table, Refusal> {
         advice: "give the file that sweep wrote".into(),
     };
     let mut reader = csv::ReaderBuilder::new().comment(Some(b'#')).from_reader(text.as_bytes());
-    let names: Vec<String> = reader.headers().map_err(bad)?.iter().map(str::to_owned).collect();
+    let names: Vec<String> =
+        reader.headers().map_err(bad)?.iter().map(|name| csv_text::text_of(name).into_owned()).collect();
     let records = reader.records().collect::<Result<Vec<_>, _>>().map_err(bad)?;
     let columns: Vec<Column> = names
         .into_iter()
@@ -174,6 +178,8 @@ mod tests {
                 vec![Cell::Count(1), Cell::Text("#7 ".into()), Cell::Missing],
                 vec![Cell::Count(2), Cell::Missing, Cell::Number(-0.0)],
                 vec![Cell::Count(3), Cell::Text("–".into()), Cell::Number(1.5e-9)],
+                vec![Cell::Count(4), Cell::Text("=cmd|' /C calc'!A0".into()), Cell::Number(-0.26)],
+                vec![Cell::Count(5), Cell::Text("-1\u{1b}\n2".into()), Cell::Missing],
             ],
         }
     }
@@ -184,7 +190,8 @@ mod tests {
         let text = table_text(&table, RowFormat::Csv);
         assert_eq!(
             text,
-            "row,vehicle,tail_gap_m\n0,\"van, \"\"high\"\" roof\",0.30000000000000004\n1,\"#7 \",\n2,,0\n3,–,1.5e-9\n"
+            "row,vehicle,tail_gap_m\n0,\"van, \"\"high\"\" roof\",0.30000000000000004\n1,\"#7 \",\n2,,0\n3,–,1.5e-9\n\
+             4,'=cmd|' /C calc'!A0,-0.26\n5,'-1\\u{1b}\\u{a}2,\n"
         );
         assert_eq!(read_table(&text).unwrap(), table);
     }
@@ -194,7 +201,9 @@ mod tests {
         let table = sample();
         let text = table_text(&table, RowFormat::JsonLines);
         let lines: Vec<serde_json::Value> = text.lines().map(|l| serde_json::from_str(l).unwrap()).collect();
-        assert_eq!(lines.len(), 4);
+        assert_eq!(lines.len(), 6);
+        assert_eq!(lines[4]["vehicle"], "=cmd|' /C calc'!A0");
+        assert_eq!(lines[5]["vehicle"], "-1\u{1b}\n2");
         assert_eq!(lines[0]["vehicle"], "van, \"high\" roof");
         assert_eq!(lines[0]["tail_gap_m"].as_f64(), Some(0.1 + 0.2));
         assert!(lines[1]["tail_gap_m"].is_null());

@@ -1,5 +1,6 @@
 //! Everything that can be set in a scenario, as text, data and table: path, value, unit, range, field step, group.
 
+use super::csv_text::cell;
 use super::words::wrap;
 use super::{Ink, ScenarioDocument, TEXT_WIDTH};
 use crate::scenario::Scenario;
@@ -126,7 +127,9 @@ impl SettingsDocument {
     pub fn text(&self, ink: Ink) -> String {
         let mut out = wrap(&self.scenario.title, TEXT_WIDTH, 0);
         out.push_str(&wrap(
-            "Change any of these for one run with --set PATH=VALUE. A number alone is taken in the unit of its step.",
+            "Change any of these for one run with --set PATH=VALUE. A number alone is taken in the unit of its step. PATH+=STEP and PATH-=STEP \
+             step from where it stands; so does a sign in front of the value (stop_pin.hole=+1), except where the setting has \
+             values below zero: there a minus belongs to the value.",
             TEXT_WIDTH,
             0,
         ));
@@ -143,6 +146,7 @@ impl SettingsDocument {
                     "vehicle" => "The measured vehicle",
                     "left" => "Left unit",
                     "right" => "Right unit",
+                    "foam" => "The foam station",
                     _ => "Both units at once",
                 };
                 out.push_str(&format!("\n{}\n", ink.strong(title)));
@@ -177,11 +181,15 @@ impl SettingsDocument {
         let written = writer.write_record(head);
         debug_assert!(written.is_ok());
         for s in &self.settings {
+            // A quantity is a number with its unit, checked as such: -1/8 in stays as it is written.
+            let value = s.value.as_deref().unwrap_or("");
+            let value = if s.kind == "number" { value.into() } else { cell(value) };
+            let choices = s.choices.as_ref().map_or_else(String::new, |words| words.join(" | "));
             let written = writer.write_record([
                 s.path.as_str(),
                 &s.label,
                 &s.group,
-                s.value.as_deref().unwrap_or(""),
+                &value,
                 &number(s.value_si),
                 &s.unit,
                 &number(s.low_si),
@@ -190,7 +198,7 @@ impl SettingsDocument {
                 &number(s.step_si),
                 s.standard.as_deref().unwrap_or(""),
                 if s.in_field { "yes" } else { "no" },
-                &s.choices.as_ref().map_or_else(String::new, |words| words.join(" | ")),
+                &cell(&choices),
             ]);
             debug_assert!(written.is_ok());
         }

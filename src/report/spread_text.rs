@@ -8,7 +8,7 @@ use crate::study::indices::{Estimate, NoIndices};
 use crate::study::interval::Share;
 use crate::study::measure::Measure;
 use crate::study::spread::SpreadResult;
-use crate::units::UnitSystem;
+use crate::units::{UnitSystem, counted, rounded};
 
 /// The result as text; the ranking is for `measure`, else for the criterion met least often.
 pub fn spread_text(
@@ -32,22 +32,32 @@ pub fn spread_text(
         },
     );
     out.push_str(&wrap(&all, TEXT_WIDTH, 0));
-    let mut counted = format!(
-        "{} passes in {} blocks of {} factors, seed {}.",
-        result.passes,
-        result.plan.blocks,
-        result.factors.len(),
+    let vehicles = match result.vehicles.as_slice() {
+        [(only, _)] => format!("All of them with one vehicle, {only}: the vehicle does not spread."),
+        many => {
+            let shares: Vec<String> =
+                many.iter().map(|(name, share)| format!("{name} {:.0} %", 100.0 * share)).collect();
+            format!("The vehicle of each is drawn by its share of the fleet: {}.", shares.join(", "))
+        }
+    };
+    out.push_str(&wrap(&vehicles, TEXT_WIDTH, 0));
+    let mut counting = format!(
+        "{} in {} of {}, seed {}.",
+        counted(result.passes, "pass", "passes"),
+        counted(result.plan.blocks, "block", "blocks"),
+        counted(result.factors.len() as u64, "factor", "factors"),
         result.plan.seed
     );
     if result.failed > 0 {
         let reasons: Vec<String> = result.reasons.iter().map(|(r, n)| format!("{r} ({n})")).collect();
-        counted.push_str(&format!(
-            " {} could not be computed and count neither way: {}.",
-            result.failed,
+        counting.push_str(&format!(
+            " {} that could not be computed {} neither way: {}.",
+            counted(result.failed, "pass", "passes"),
+            if result.failed == 1 { "counts" } else { "count" },
             reasons.join("; ")
         ));
     }
-    out.push_str(&wrap(&counted, TEXT_WIDTH, 0));
+    out.push_str(&wrap(&counting, TEXT_WIDTH, 0));
     out.push('\n');
     let mut table = TextTable::new(&[
         "Criterion",
@@ -91,17 +101,18 @@ pub fn spread_text(
                     let (first, total) = (&input.first, &input.total);
                     table.row(&[
                         result.factors[i].clone(),
-                        format!("{:.2}", first.value),
+                        rounded(first.value, 2),
                         ends(first),
-                        format!("{:.2}", total.value),
+                        rounded(total.value, 2),
                         ends(total),
                     ]);
                 }
                 out.push_str(&table.text());
                 let note = format!(
                     "Shares of the variance: «alone» is what would go if the factor were known, «with the others» what would stay if all others were. \
-                     Estimates a little below 0 or above 1 are sampling error. {} blocks used, {} left out whole.",
-                    indices.blocks_used, indices.blocks_dropped
+                     Estimates a little below 0 or above 1 are sampling error. {} used, {} left out whole.",
+                    counted(indices.blocks_used as u64, "block", "blocks"),
+                    indices.blocks_dropped
                 );
                 out.push_str(&wrap(&note, TEXT_WIDTH, 0));
             }
@@ -143,5 +154,5 @@ fn interval(share: &Share) -> String {
 }
 
 fn ends(estimate: &Estimate) -> String {
-    format!("{:.2} to {:.2}", estimate.low, estimate.high)
+    format!("{} to {}", rounded(estimate.low, 2), rounded(estimate.high, 2))
 }

@@ -1,10 +1,12 @@
 //! Studies as JSON documents: what was asked, then rows with the names of their columns. SI; what does not exist is null.
 
 use super::rows::json_row;
+use crate::coverage::Verdict;
 use crate::study::recommend::{Answer, Effect, Recommendation, Step};
 use crate::study::spread::SpreadResult;
 use crate::study::table::Table;
 use crate::study::worst::Worst;
+use crate::visible::visible_json;
 use serde_json::{Map, Value, json};
 
 /// A document with a schema name, what was asked, and a table as a list of objects.
@@ -21,13 +23,14 @@ pub fn table_document(schema: &str, title: &str, asked: Value, table: &Table) ->
 
 fn head(schema: &str, title: &str, asked: Value) -> String {
     let (schema, version, title) = (json!(schema), json!(env!("CARGO_PKG_VERSION")), json!(title));
-    format!(
+    visible_json(&format!(
         "{{\n  \"schema\": {schema},\n  \"brusharm\": {version},\n  \"title\": {title},\n  \"asked\": {asked}"
-    )
+    ))
+    .into_owned()
 }
 
 /// What chance does, as a document.
-pub fn spread_document(title: &str, result: &SpreadResult) -> Value {
+pub fn spread_document(title: &str, asked: &Value, result: &SpreadResult) -> Value {
     let measures: Vec<Value> = result
         .measures
         .iter()
@@ -62,9 +65,11 @@ pub fn spread_document(title: &str, result: &SpreadResult) -> Value {
         "schema": "brusharm/spread/1",
         "brusharm": env!("CARGO_PKG_VERSION"),
         "title": title,
+        "asked": asked,
         "blocks": result.plan.blocks,
         "confidence": result.plan.confidence,
         "seed": result.plan.seed,
+        "vehicles": result.vehicles.iter().map(|(name, share)| json!({ "vehicle": name, "share": share })).collect::<Vec<_>>(),
         "passes": result.passes,
         "failed": result.failed,
         "reasons": result.reasons.iter().map(|(r, n)| json!({ "reason": r, "count": n })).collect::<Vec<_>>(),
@@ -76,17 +81,24 @@ pub fn spread_document(title: &str, result: &SpreadResult) -> Value {
 }
 
 /// A recommendation as a document.
-pub fn recommend_document(title: &str, r: &Recommendation) -> Value {
+pub fn recommend_document(title: &str, asked: &Value, r: &Recommendation) -> Value {
     json!({
         "schema": "brusharm/recommend/1",
         "brusharm": env!("CARGO_PKG_VERSION"),
         "title": title,
+        "asked": asked,
         "cases": r.cases,
+        "interrupted": r.is_interrupted,
         "looked_at": r.looked_at,
+        "most_sets": r.most_sets,
         "passes": r.passes,
         "most_steps": r.most_steps,
         "nothing_to_do": r.nothing_to_do,
+        "as_found_verdict": r.as_found.verdict().map(Verdict::name),
         "as_found": worst_value(&r.as_found, &r.cases),
+        "chance": r.chance.as_ref().map(|chance| json!({
+            "all_met": chance.all_met, "confidence": chance.confidence, "seed": chance.seed, "case": chance.case,
+        })),
         "best": r.best.as_ref().map(|a| answer_value(a, &r.cases)),
         "runner_up": r.runner_up.as_ref().map(|a| answer_value(a, &r.cases)),
         "in_the_way": r.in_the_way.as_ref().map(|way| json!({
@@ -106,6 +118,7 @@ fn answer_value(answer: &Answer, cases: &[String]) -> Value {
         "checked": worst_value(&answer.checked, cases),
         "between_checked": answer.between.as_ref().map(|worst| worst_value(worst, &[])),
         "holds": answer.holds(),
+        "verdict": answer.verdict().map(Verdict::name),
     })
 }
 
@@ -132,7 +145,7 @@ fn worst_value(worst: &Worst, cases: &[String]) -> Value {
             continue;
         }
         let room = at.reading.room().filter(|room| room.is_finite());
-        let verdict = at.reading.verdict.map(crate::coverage::Verdict::name);
+        let verdict = at.reading.verdict.map(Verdict::name);
         let entry = json!({
             "value": at.reading.value, "limit": at.reading.limit, "unit": measure.info().si_unit, "verdict": verdict,
             "room": room, "case": cases.get(at.case),

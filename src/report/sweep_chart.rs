@@ -7,11 +7,13 @@ use crate::drawing::chart::{
     Axis, Band, Chart, Draw, HeatAxis, HeatCell, HeatMap, HeatWords, Limit, LineChart, ParallelAxis,
     ParallelChart, ParallelLine, Series, Sheet, Side,
 };
-use crate::drawing::palette::{Grade, Role, SeriesStyle};
+use crate::drawing::grade::Grade;
+use crate::drawing::palette::Role;
+use crate::drawing::series_style::SeriesStyle;
 use crate::study::measure::{Better, Measure};
 use crate::study::summary::{AxisSummary, Place, Summary};
 use crate::study::table::Cell;
-use crate::units::UnitSystem;
+use crate::units::{UnitSystem, counted};
 
 /// Kinds of charts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -131,17 +133,24 @@ impl SweepPicture<'_> {
         let (x, y) = (&self.summary.axes[*first], &self.summary.axes[*second]);
         let others = self.summary.axes.iter().filter(|a| a.places.len() > 1).count() > 2;
         let worst = if others { "worst over the other axes" } else { "each point" };
-        let what = format!("over {} and {}, {worst}", x.label(), y.label());
+        let what = format!("over {} and {}, {worst}; signs: all criteria", x.label(), y.label());
+        // The number is of one measure, the sign of every criterion, as in the text: what misses another one is no plain pass.
         let cell = |place: &Place| {
-            let value = self.number(place.worst_value(measure)?);
-            Some(HeatCell { value, grade: place.worst.map(grade) })
+            let value = place.worst_value(measure).map_or(f64::NAN, |si| self.number(si));
+            let grade = place.counts.worst().map(grade);
+            (value.is_finite() || grade.is_some()).then_some(HeatCell { value, grade })
         };
         let values =
             map.iter().flatten().filter_map(|place| place.worst_value(measure)).map(|v| self.number(v).abs());
         let largest = values.fold(0.0, f64::max);
         let heat = HeatMap {
             sheet: self.sheet(&what, width, height),
-            words: HeatWords::default(),
+            words: HeatWords {
+                grades: ["meets every criterion", "marginal in some", "misses a criterion"]
+                    .map(str::to_owned),
+                boundary: "where that changes".to_owned(),
+                ..HeatWords::default()
+            },
             x: HeatAxis { label: x.label(), values: short_labels(x) },
             y: HeatAxis { label: y.label(), values: short_labels(y) },
             cells: map.iter().map(|row| row.iter().map(cell).collect()).collect(),
@@ -196,7 +205,8 @@ impl SweepPicture<'_> {
             values.push(line.value.map(|v| self.number(v)));
             ParallelLine { name: String::new(), values, grade: line.verdict.map(grade), picked: None }
         });
-        let what = format!("{} points over all axes", self.summary.lines.len());
+        let points = counted(self.summary.lines.len() as u64, "point", "points");
+        let what = format!("{points} over all axes");
         let chart = ParallelChart { sheet: self.sheet(&what, width, height), axes, lines: lines.collect() };
         Some(chart.draw())
     }

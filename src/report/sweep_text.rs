@@ -2,12 +2,12 @@
 
 use super::measures::said;
 use super::table::TextTable;
-use super::words::{NONE, Words, heading, wrap};
+use super::words::{NONE, Words, capital, heading, wrap};
 use super::{Ink, TEXT_WIDTH};
 use crate::study::measure::Measure;
 use crate::study::summary::{AxisSummary, Counts, Place, Summary};
 use crate::study::table::{Cell, Column, Row};
-use crate::units::UnitSystem;
+use crate::units::{UnitSystem, counted, minus_signs};
 
 /// Rows up to which a sweep is shown point by point.
 pub const MOST_ROWS_SHOWN: usize = 60;
@@ -33,7 +33,12 @@ impl SweepReport<'_> {
         let words = Words::new(units);
         let summary = self.summary;
         let mut out = heading(self.title, ink);
-        out.push_str(&wrap(&format!("{}: {}.", self.design, counts_said(&summary.counts)), TEXT_WIDTH, 0));
+        let (counts, points) =
+            (counts_said(&summary.counts), counted(summary.counts.total(), "point", "points"));
+        // What the design has said is not said again.
+        let said = counts.strip_prefix(&format!("of {points}")).filter(|_| self.design.contains(&points));
+        let counts = said.map_or(counts.as_str(), |rest| rest.trim_start_matches([',', ' ']));
+        out.push_str(&wrap(&format!("{}: {counts}.", capital(self.design)), TEXT_WIDTH, 0));
         if !summary.deciding.is_empty() {
             let named: Vec<String> = summary
                 .deciding
@@ -41,7 +46,7 @@ impl SweepReport<'_> {
                 .take(3)
                 .map(|(key, count)| {
                     let label = Measure::from_key(key).map_or_else(|| key.clone(), Measure::label);
-                    format!("{label} ({count} points)")
+                    format!("{label} ({})", counted(*count, "point", "points"))
                 })
                 .collect();
             out.push_str(&wrap(&format!("What decides most often: {}.", named.join("; ")), TEXT_WIDTH, 0));
@@ -53,6 +58,12 @@ impl SweepReport<'_> {
         for axis in &varied {
             out.push('\n');
             out.push_str(&heading(&format!("Over {}", axis.label()), ink));
+            if axis.has_no_effect() {
+                let why = axis.why.map_or_else(String::new, |why| format!(": {why}"));
+                let text =
+                    format!("{} has no effect here{why}. No number changes by a single bit.", axis.path);
+                out.push_str(&wrap(&text, TEXT_WIDTH, 0));
+            }
             out.push_str(&turns(axis).map_or_else(String::new, |text| wrap(&text, TEXT_WIDTH, 0)));
             if varied.len() > 1 || self.rows.is_empty() {
                 out.push_str(&axis_table(words, summary.measure, axis));
@@ -107,8 +118,8 @@ fn cell_said(cell: &Cell) -> String {
     match cell {
         Cell::Missing => NONE.to_owned(),
         Cell::Count(count) => count.to_string(),
-        Cell::Number(value) => super::rows::number_text(*value),
-        Cell::Text(text) => text.clone(),
+        Cell::Number(value) => minus_signs(&super::rows::number_text(*value)),
+        Cell::Text(text) => minus_signs(text),
     }
 }
 
@@ -130,7 +141,7 @@ pub(crate) fn counts_said(counts: &Counts) -> String {
     match parts.as_slice() {
         [] => "no points".to_owned(),
         [only] if total > 1 => format!("of {total} points {}", only.replace(&format!("{total} "), "all ")),
-        _ => format!("of {total} {}, {}", if total == 1 { "point" } else { "points" }, parts.join(", ")),
+        _ => format!("of {}, {}", counted(total, "point", "points"), parts.join(", ")),
     }
 }
 

@@ -4,6 +4,7 @@
 //! first; one with too many columns is set in several parts, each with the first column again.
 
 use super::TEXT_WIDTH;
+use crate::units::minus_signs;
 use comfy_table::{Cell, CellAlignment, ContentArrangement, Table, presets};
 
 /// Blanks between columns.
@@ -36,9 +37,9 @@ impl TextTable {
         self
     }
 
-    /// One more row.
+    /// One more row; minus signs are true ones.
     pub fn row<S: AsRef<str>>(&mut self, cells: &[S]) {
-        self.rows.push(cells.iter().map(|text| text.as_ref().to_owned()).collect());
+        self.rows.push(cells.iter().map(|text| minus_signs(text.as_ref())).collect());
     }
 
     fn body_width(&self, column: usize) -> usize {

@@ -2,10 +2,10 @@
 
 use super::{Ink, TEXT_WIDTH};
 use crate::coverage::{CriterionName, VerdictLine};
-use crate::drawing::words::{pressure_unit, pressure_value, rounded};
+use crate::units::contact::{pressure_decimals, pressure_unit};
 use crate::units::{
     Dimension, DimensionInfo, EnergyDim, ForceDim, ImpulseDim, LengthDim, PowerDim, PressureDim, SpeedDim,
-    TimeDim, UnitSystem, WorkPerAreaDim, format_in, number_in,
+    TimeDim, UnitSystem, WorkPerAreaDim, format_in, minus_signs, number_in,
 };
 
 /// What stands for a number that does not exist.
@@ -38,10 +38,6 @@ impl Column {
     }
 
     fn plain(&self, si: f64) -> String {
-        // Contact pressures go by a unit that no gauge has.
-        if self.unit == pressure_unit(UnitSystem::Us) && si.is_finite() {
-            return rounded(pressure_value(si, UnitSystem::Us), self.decimals);
-        }
         number_in(self.info, si, &self.unit.replace('²', "2"), self.decimals)
     }
 
@@ -80,7 +76,8 @@ impl Words {
 
     /// Contact pressures: far below what a gauge shows.
     pub fn contact_pressure(self) -> Column {
-        self.column(PressureDim::INFO, (pressure_unit(UnitSystem::Us), 1), ("Pa", 0))
+        let of = |system| (pressure_unit(system), pressure_decimals(system));
+        self.column(PressureDim::INFO, of(UnitSystem::Us), of(UnitSystem::Si))
     }
 
     /// Forces.
@@ -124,7 +121,7 @@ impl Words {
             UnitSystem::Us if m.abs() < 0.91439 => format_in(LengthDim::INFO, m, "in", 1),
             UnitSystem::Us => {
                 let inches = (m.abs() / 0.0254).round();
-                let sign = if m < 0.0 { "-" } else { "" };
+                let sign = if m < 0.0 { "−" } else { "" };
                 format!("{sign}{:.0} ft {:.0} in", (inches / 12.0).floor(), inches % 12.0)
             }
             UnitSystem::Si if m.abs() < 0.9995 => format_in(LengthDim::INFO, m, "mm", 0),
@@ -187,12 +184,12 @@ pub(crate) fn capital(text: &str) -> String {
 }
 
 /// Breaks a paragraph into lines of at most `width` characters; lines after the first start with `indent` blanks. A number stays with the
-/// unit after it; words longer than a line stay whole.
+/// unit after it; a word longer than a line is broken anywhere. Minus signs are true ones.
 pub(crate) fn wrap(text: &str, width: usize, indent: usize) -> String {
     let mut chunks: Vec<String> = Vec::new();
-    for word in text.split_whitespace() {
+    for word in minus_signs(text).split_whitespace() {
         match chunks.last_mut() {
-            Some(last) if last.ends_with(|c: char| c.is_ascii_digit()) => {
+            Some(last) if last.ends_with(|c: char| c.is_ascii_digit()) && !starts_number(word) => {
                 last.push(' ');
                 last.push_str(word);
             }
@@ -201,7 +198,9 @@ pub(crate) fn wrap(text: &str, width: usize, indent: usize) -> String {
     }
     let mut out = String::new();
     let mut column = 0;
-    for chunk in chunks {
+    let room = width.saturating_sub(indent).max(1);
+    let pieces = chunks.iter().flat_map(|chunk| broken_at(chunk, room));
+    for chunk in pieces {
         let length = chunk.chars().count();
         if column > 0 && column + 1 + length > width {
             out.push('\n');
@@ -211,11 +210,27 @@ pub(crate) fn wrap(text: &str, width: usize, indent: usize) -> String {
             out.push(' ');
             column += 1;
         }
-        out.push_str(&chunk);
+        out.push_str(chunk);
         column += length;
     }
     out.push('\n');
     out
+}
+
+/// A text in pieces of at most so many characters.
+fn broken_at(text: &str, most: usize) -> impl Iterator<Item = &str> {
+    let mut rest = text;
+    std::iter::from_fn(move || {
+        let end = rest.char_indices().nth(most).map_or(rest.len(), |(at, _)| at);
+        let (piece, after) = rest.split_at(end);
+        rest = after;
+        (!piece.is_empty()).then_some(piece)
+    })
+}
+
+/// Whether a word is a number of its own, which no number before it takes for its unit.
+fn starts_number(word: &str) -> bool {
+    word.starts_with(|c: char| c.is_ascii_digit())
 }
 
 /// A heading in strong ink, broken into lines that fit.
@@ -235,7 +250,7 @@ mod tests {
     use crate::coverage::Verdict;
 
     fn line(criterion: CriterionName, value: Option<f64>, limit: f64) -> VerdictLine {
-        VerdictLine { criterion, about: None, side: None, value, limit, verdict: Verdict::Fail }
+        VerdictLine { criterion, about: None, side: None, value, limit, verdict: Verdict::Fail, edge: None }
     }
 
     #[test]
@@ -283,5 +298,10 @@ mod tests {
         assert!(wrapped.lines().all(|l| l.chars().count() <= 14) && wrapped.lines().count() > 2);
         assert_eq!(wrapped.split_whitespace().collect::<Vec<_>>().join(" "), text);
         assert_eq!(wrap("a gap of 12 in here", 11, 0), "a gap of\n12 in here\n");
+        assert_eq!(wrap("a -1 b", 11, 0), "a −1 b\n");
+        let long = wrap("see abcdefghijklmnopqrstuvwxyz then 1 2 3 4 5 6 7 8 9", 12, 2);
+        assert!(long.lines().all(|l| l.chars().count() <= 12), "{long}");
+        let joined: String = long.split_whitespace().collect();
+        assert_eq!(joined, "seeabcdefghijklmnopqrstuvwxyzthen123456789");
     }
 }

@@ -21,8 +21,8 @@ use std::ops::Range;
 
 /// The deepest nesting read.
 const DEPTH_LIMIT: usize = super::source_map::MAX_DEPTH;
-/// The most errors reported for one file.
-const MAX_ERRORS: usize = 20;
+/// The most errors looked for in one file: each takes another reading. One place is left to say so.
+const MAX_ERRORS: usize = crate::error::MOST_SHOWN - 1;
 
 /// A RON text with its name and index.
 #[derive(Debug, Clone)]
@@ -107,8 +107,11 @@ impl<'s> RonText<'s> {
             expected_names.extend(meant);
             match blank {
                 Some(range) => text = blanked(&text, range),
-                None => break,
+                None => return Err(found),
             }
+        }
+        if found.0.len() >= MAX_ERRORS && read_once::<T>(&text).is_err() {
+            found.push(Diagnostic::of_file(self.file, wording::stopped(MAX_ERRORS)));
         }
         Err(found)
     }

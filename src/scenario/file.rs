@@ -153,7 +153,7 @@ defaults! {
     nine: Fraction = "9";
     ten_inches: Length = "10 in";
     twenty_millimetres: Length = "20 mm";
-    twelve_millimetres: Length = "12 mm";
+    fifty_millimetres: Length = "50 mm";
     one_in_a_million: Fraction = "1e-6";
     quarter_second: Time = "0.25 s";
 }
@@ -371,9 +371,9 @@ pub struct CoverageFile {
     pub washed_work: Option<WorkPerArea>,
     /// How far behind the widest outline a surface may lie and still be judged.
     pub judged_depth: Length,
-    /// Wanted length of a station on the perimeter.
+    /// Greatest length of a station on the perimeter.
     pub station: Length,
-    /// Farthest the brush moves along the vehicle between two looks.
+    /// Farthest the brush moves along the vehicle while it is looked at twice.
     pub look: Length,
 }
 
@@ -384,7 +384,7 @@ impl Default for CoverageFile {
             washed_work: None,
             judged_depth: ten_inches(),
             station: twenty_millimetres(),
-            look: twelve_millimetres(),
+            look: fifty_millimetres(),
         }
     }
 }

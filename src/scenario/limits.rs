@@ -215,7 +215,7 @@ limits! {
     JUDGED_DEPTH: LengthDim = "0.1 in", "10 ft";
     /// Length of a station.
     STATION: LengthDim = "1 mm", "1 ft";
-    /// Farthest the brush moves between two looks.
+    /// Farthest the brush moves while it is looked at twice.
     LOOK: LengthDim = "1 mm", "1 ft";
     /// Error allowed per step.
     TOLERANCE: FractionDim = "1e-12", "0.01";

@@ -8,10 +8,11 @@
 mod access;
 mod find;
 mod table;
+mod typed;
 mod value;
 
-pub use find::spelled_for_foam_file;
 pub(super) use find::{find, foam_file_edit};
+pub use typed::{TypedChange, split_typed, typed_for_foam_file};
 pub use value::{Reading, SettingValue};
 
 use super::checked::Scenario;

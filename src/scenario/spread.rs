@@ -2,7 +2,7 @@
 //!
 //! ```ron
 //! spread: (
-//!     fleet: true,                                     // the vehicle is drawn by its share of the fleet
+//!     fleet: true,                                     // the vehicle is drawn by its share of the fleet, which must be there
 //!     factors: [
 //!         (setting: "vehicle.lateral_offset", by: Normal(sd: "1 in", within: "3 in")),
 //!         (setting: "left.air.cap", by: Uniform(within: "0.5 psi")),
@@ -62,6 +62,12 @@ impl Scenario {
         let mut factors = Vec::new();
         if file.fleet {
             let mix = self.fleet_mix();
+            if self.file().fleet.is_empty() {
+                let advice = "give the fleet of the scenario with its shares, or write fleet: false";
+                let told =
+                    refusal("there is no fleet to draw a vehicle from", "", "a fleet with shares", advice);
+                found.push(self.diagnostic("spread.fleet", told));
+            }
             let mut upto = 0.0;
             let places = mix.iter().zip(0_u32..).map(|((_, share), place)| {
                 upto += share;

@@ -159,7 +159,7 @@ impl Design {
     pub fn summary(&self) -> String {
         match &self.sample {
             Some((_, seed)) => format!("sample of {} Sobol points, seed {seed}", self.rows),
-            None => format!("grid of {} points", self.rows),
+            None => format!("grid of {}", crate::units::counted(self.rows, "point", "points")),
         }
     }
 }

@@ -16,7 +16,7 @@ use crate::pass::{self, PassSetup, Record};
 use crate::scenario::Scenario;
 use crate::scenario::lesson::template::{Amount, Piece, Placeholder, Template, Term};
 use crate::scenario::lesson::{InstantFile, Lesson, PinSlot, StepFile};
-use crate::scenario::setting::Reading;
+use crate::scenario::setting::{Reading, TypedChange};
 use crate::units::contact::{pressure_text, rounded};
 use crate::units::{
     AngleDim, Dimension, DimensionInfo, ForceDim, FractionDim, LengthDim, PressureDim, SpeedDim, TimeDim,
@@ -63,7 +63,10 @@ pub fn changed(
     path: &str,
     set: &[(String, String)],
 ) -> Result<Scenario, Diagnostics> {
-    scenario.with(set).map_err(|refused| {
+    let made = scenario
+        .stepped(set)
+        .and_then(|taken| scenario.with(&taken.iter().map(TypedChange::pair).collect::<Vec<_>>()));
+    made.map_err(|refused| {
         let mut found = Diagnostics::default();
         for diagnostic in refused.0 {
             // A change that is refused by itself is named by the diagnostic's field.
@@ -546,13 +549,12 @@ fn number_text(scenario: &Scenario, text: &str, number: f64, units: UnitSystem) 
 }
 
 fn is_contact_pressure(text: &str) -> bool {
-    matches!(Measure::from_key(text), Some(Measure::SidePressureMean(_) | Measure::SidePressurePeak(_)))
+    Measure::from_key(text).is_some_and(Measure::is_contact_pressure)
 }
 
 /// A measure in the terms of the job: shares in percent, contact pressures in their own small unit.
 pub fn measure_text(measure: Measure, value: f64, units: UnitSystem) -> String {
-    let contact = matches!(measure, Measure::SidePressureMean(_) | Measure::SidePressurePeak(_));
-    quantity_text(measure.info(), contact, value, units)
+    quantity_text(measure.info(), measure.is_contact_pressure(), value, units)
 }
 
 fn quantity_text(info: &'static DimensionInfo, contact: bool, value: f64, units: UnitSystem) -> String {

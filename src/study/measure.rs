@@ -219,6 +219,11 @@ impl Measure {
         self.side().map_or("", Side::name)
     }
 
+    /// Whether it is a pressure of the media, which is shown in a unit of its own ([`crate::units::contact`]).
+    pub fn is_contact_pressure(self) -> bool {
+        matches!(self, Measure::SidePressureMean(_) | Measure::SidePressurePeak(_))
+    }
+
     /// Its dimension.
     pub fn info(self) -> &'static DimensionInfo {
         match self {
@@ -314,8 +319,7 @@ impl Measure {
             Measure::SidePressurePeak(side) => of_side(side)?.peak_pressure_pa,
             Measure::SideWork(side) => of_side(side)?.rubbing_work_j_m2,
             Measure::TailWashed => zone(Zone::Tail)?.washed_fraction,
-            // No gap is a gap of no length.
-            Measure::TailGap => zone(Zone::Tail).map(|z| z.longest_gap_m.unwrap_or(0.0)),
+            Measure::TailGap => zone(Zone::Tail)?.longest_gap_m,
             Measure::TailOverlap => outcome.overlap.tail_m,
             Measure::FeatureForce(kind, side) => worst_load(outcome, kind, side).value,
             Measure::ChaseDelay(side) => unit(side)?.chase_delay_s,
@@ -372,6 +376,15 @@ impl Reading {
         let room = if self.at_least { value - limit } else { limit - value };
         let size = if self.is_share { 1.0 - limit } else { limit };
         Some(room / size.abs().max(1e-9))
+    }
+
+    /// Room past the marginal band, counted as [`Self::room`]: 0 or more exactly where the verdict is a pass.
+    pub fn room_past_band(&self, marginal_share: f64) -> Option<f64> {
+        let limit = self.limit?;
+        let size = if self.is_share { 1.0 - limit } else { limit };
+        let past = self.room()? - marginal_share * limit.abs() / size.abs().max(1e-9);
+        // The verdict decides, down to the last digit.
+        Some(if self.verdict == Some(Verdict::Pass) { past.max(0.0) } else { past.min(-f64::MIN_POSITIVE) })
     }
 }
 

@@ -5,6 +5,7 @@
 pub mod axis;
 pub mod compare;
 pub mod design;
+pub mod effect;
 pub mod indices;
 pub mod interval;
 pub mod lesson;

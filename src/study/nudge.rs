@@ -58,6 +58,8 @@ pub struct NudgeLine {
     pub now: String,
     /// The steps that exist, in order; 0 among them.
     pub turned: Vec<Turned>,
+    /// Why it has no effect at all, where it has none and the machine shows why.
+    pub why: Option<&'static str>,
 }
 
 /// What a step does that was not asked for.
@@ -87,6 +89,12 @@ impl NudgeLine {
     /// The setting at so many steps, if that exists.
     pub fn at(&self, steps: i32) -> Option<&Turned> {
         self.turned.iter().find(|t| t.steps == steps)
+    }
+
+    /// Whether every step leaves every number as it is, to the last bit.
+    pub fn has_no_effect(&self) -> bool {
+        let Some(now) = self.at(0) else { return false };
+        self.turned.len() > 1 && self.turned.iter().all(|turned| turned.worst == now.worst)
     }
 
     /// Change of a measure's worst value from where it stands, SI.
@@ -224,6 +232,7 @@ pub fn nudge(cases: &[(String, Scenario)], measure: Option<Measure>) -> Option<N
                 step: setting.step_text(),
                 now: text.clone(),
                 turned: vec![Turned { steps: 0, text, worst: now.clone() }],
+                why: None,
             }
         })
         .collect();
@@ -231,6 +240,10 @@ pub fn nudge(cases: &[(String, Scenario)], measure: Option<Measure>) -> Option<N
         lines[*i].turned.push(turned);
     }
     lines.iter_mut().for_each(|line| line.turned.sort_by_key(|t| t.steps));
+    lines
+        .iter_mut()
+        .filter(|line| line.has_no_effect())
+        .for_each(|line| line.why = super::effect::why(first, &line.path));
     // Stable: equals stay in the order of the settings.
     let gain = |line: &NudgeLine| line.best_step(measure).map_or(f64::NEG_INFINITY, |(_, gain)| gain);
     lines.sort_by(|a, b| gain(b).total_cmp(&gain(a)));

@@ -1,7 +1,7 @@
-//! The smallest set of field steps that meets every criterion over the fleet and the throughputs asked for.
+//! The smallest set of field steps that meets every criterion over the fleet and the throughputs asked for, past the marginal band where any does.
 //!
 //! Trade order (common practice, no source): restore the standard (bearings plumb, middle pin, regulators in range) → air → bearing → pin, one side
-//! only → foam. The search ([`super::search`]) is exact: a later kind of step is used only when no set of earlier ones does, then the fewest steps
+//! only → foam → where allowed, counterweight → damper → line gap. Regulators that stand apart are evened first. The search ([`super::search`]) is exact: a later kind of step is used only when no set of earlier ones does, then the fewest steps
 //! count, then the room left at the tightest criterion.
 //!
 //! What may be turned: the cap-end regulator of each unit within its standard range; the lower bearing of each unit up to
@@ -11,16 +11,19 @@
 
 mod way;
 
+use super::interval::Share;
 use super::measure::Measure;
 use super::point::{PointResult, evaluate};
 use super::search::Progress;
+use super::spread::{Drawn, SpreadError};
 use super::table::{Cell, Column, Table};
 use super::worst::Worst;
+use crate::coverage::Verdict;
 use crate::error::Diagnostics;
 use crate::scenario::Scenario;
-use crate::scenario::setting::{Group, Standard};
+use crate::scenario::setting::{Group, Setting, Standard};
 use rayon::prelude::*;
-use way::{Book, Way, between, cases, turns};
+use way::{Book, Case, Way, between, cases, turns};
 pub use way::{Tried, TriedSet, exhaustive};
 
 /// What may be done and over what it must hold.
@@ -30,14 +33,28 @@ pub struct RecommendPlan {
     pub vehicles: Vec<String>,
     /// Throughputs it must hold for, as written; as the scenario stands when empty.
     pub throughputs: Vec<String>,
-    /// Kinds of steps allowed, of [`Group::Air`], [`Group::Bearing`], [`Group::Pin`], [`Group::Foam`].
+    /// Kinds of steps allowed, of [`Group::Air`], [`Group::Bearing`], [`Group::Pin`], [`Group::Foam`], [`Group::Weight`], [`Group::Damper`] and
+    /// [`Group::Line`] (the gap).
     pub groups: Vec<Group>,
     /// Farthest a lower bearing is taken from plumb, m.
     pub bearing_within_m: f64,
     /// Most field steps of friction taken off by foam.
     pub foam_steps: i32,
+    /// Most field steps that a counterweight, a damper or the line gap is moved, where they may be.
+    pub other_steps: i32,
     /// Most field steps in all; no bound when none.
     pub most_steps: Option<u32>,
+    /// Passes in which the answer is let spread as the scenario says; 0 = not at all.
+    pub chance_passes: u64,
+}
+
+/// What an answer has to reach.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Aim {
+    /// Past the marginal band at every criterion.
+    Pass,
+    /// Inside every limit.
+    Meet,
 }
 
 impl RecommendPlan {
@@ -49,7 +66,9 @@ impl RecommendPlan {
             groups: vec![Group::Air, Group::Bearing, Group::Pin, Group::Foam],
             bearing_within_m: 0.003_175,
             foam_steps: 2,
+            other_steps: 2,
             most_steps: None,
+            chance_passes: 100,
         }
     }
 }
@@ -118,6 +137,11 @@ impl Answer {
         let met = |worst: &Worst| worst.tightest().0 >= 0.0;
         met(&self.checked) && self.between.as_ref().is_none_or(met)
     }
+
+    /// Its worst verdict, between the throughputs too; none when nothing is judged.
+    pub fn verdict(&self) -> Option<Verdict> {
+        self.checked.verdict().max(self.between.as_ref().and_then(Worst::verdict))
+    }
 }
 
 /// Why nothing in range will do.
@@ -152,6 +176,25 @@ pub struct Recommendation {
     pub passes: u64,
     /// Most field steps that were asked for.
     pub most_steps: Option<u32>,
+    /// Step sets there are, those never allowed included.
+    pub most_sets: u64,
+    /// Whether it was ended early: what it holds is the best so far.
+    pub is_interrupted: bool,
+    /// How likely the best answer meets every criterion when things spread; none without an answer or a spread part.
+    pub chance: Option<Chance>,
+}
+
+/// How likely an answer meets every criterion when things spread as the scenario says.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Chance {
+    /// Share of the passes that meet every criterion, with its interval; a pass that cannot be computed does not.
+    pub all_met: Share,
+    /// Confidence of the interval.
+    pub confidence: f64,
+    /// Seed of the draws.
+    pub seed: u64,
+    /// The case it was drawn round: the tightest.
+    pub case: String,
 }
 
 /// Finds the recommendation. `tell` hears how far the search is.
@@ -161,6 +204,19 @@ pub struct Recommendation {
 pub fn recommend(
     scenario: &Scenario,
     plan: &RecommendPlan,
+    tell: impl FnMut(Progress),
+) -> Result<Recommendation, Diagnostics> {
+    recommend_until(scenario, plan, &|| false, tell)
+}
+
+/// The same, ended early with the best so far once `stop` says so.
+///
+/// # Errors
+/// [`Diagnostics`] when a vehicle or a throughput is not allowed, or the spread part makes no sense.
+pub fn recommend_until(
+    scenario: &Scenario,
+    plan: &RecommendPlan,
+    stop: &(dyn Fn() -> bool + Sync),
     mut tell: impl FnMut(Progress),
 ) -> Result<Recommendation, Diagnostics> {
     let cases = cases(scenario, &plan.vehicles, &plan.throughputs)?;
@@ -169,7 +225,7 @@ pub fn recommend(
     let as_found = Worst::of(&results);
     let mut recommendation = Recommendation {
         cases: cases.iter().map(|c| c.name.clone()).collect(),
-        nothing_to_do: as_found.tightest().0 >= 0.0,
+        nothing_to_do: as_found.verdict().is_none_or(|verdict| verdict == Verdict::Pass),
         as_found,
         best: None,
         runner_up: None,
@@ -177,6 +233,9 @@ pub fn recommend(
         looked_at: 1,
         passes: results.len() as u64,
         most_steps: plan.most_steps,
+        most_sets: 1,
+        is_interrupted: false,
+        chance: None,
     };
     if recommendation.nothing_to_do {
         return Ok(recommendation);
@@ -191,32 +250,79 @@ pub fn recommend(
         between: &between,
         as_found: &recommendation.as_found,
         most_steps: plan.most_steps.unwrap_or(u32::MAX),
+        marginal_share: scenario.criteria().marginal_share,
+        stop,
     };
     let book = Book::new(&way);
     if standard.is_empty() {
         book.enter_standard(&results);
     }
 
-    let found = way.search(&book, &mut tell);
-    let best = found.best.as_ref().map(|best| way.answer(&best.steps));
+    // Past the marginal band first; what only meets the limits is taken where nothing reaches past it.
+    let mut found = way.search(&book, Aim::Pass, &mut tell);
+    if found.best.is_none() && !found.is_interrupted {
+        let passed_by = found.judged;
+        // On the edge as found, and nothing better in range: then nothing is turned.
+        if way.as_found.tightest().0 >= 0.0 {
+            recommendation.nothing_to_do = true;
+        } else {
+            found = way.search(&book, Aim::Meet, &mut tell);
+            found.judged = found.judged.max(passed_by);
+        }
+    }
+    let mut best = found.best.as_ref().map(|best| way.answer(&best.steps));
     let runner_up = found.runner_up.as_ref().map(|next| way.answer(&next.steps));
-    let in_the_way = found.nearest.as_ref().map(|nearest| {
+    let mut in_the_way = found.nearest.as_ref().map(|nearest| {
         let nearest = way.answer(&nearest.steps);
         let criterion = nearest.checked.tightest().1;
-        let without_it = criterion.map(|(measure, _)| way.would_do_without(&book, measure, &mut tell));
+        let look = |(measure, _)| way.would_do_without(&book, measure, &mut tell);
+        let without_it = if stop() { None } else { criterion.map(look) };
+        // Stopped on the way it may have said no too early.
+        let without_it = if stop() { None } else { without_it };
         InTheWay { nearest, criterion, without_it }
     });
+    // Ended early, the nearest to the band may still be inside every limit.
+    if found.is_interrupted && in_the_way.as_ref().is_some_and(|way| way.nearest.holds()) {
+        best = in_the_way.take().map(|way| way.nearest);
+    }
     recommendation.looked_at = found.judged;
     // As found is in the book where it is the standard.
     let as_found = if standard.is_empty() { 0 } else { results.len() as u64 };
     recommendation.passes = book.passes() + as_found;
+    recommendation.most_sets = way.most_sets();
+    recommendation.is_interrupted = found.is_interrupted || stop();
+    if let Some(best) = best.as_ref().filter(|_| !stop()) {
+        recommendation.chance = chance(&cases, best, plan.chance_passes)?;
+    }
     recommendation.best = best;
     recommendation.runner_up = runner_up;
     recommendation.in_the_way = in_the_way;
     Ok(recommendation)
 }
 
-/// What restores the standard: every setting of a unit that stands off it.
+/// How likely an answer meets every criterion, drawn round its tightest case.
+fn chance(cases: &[Case], answer: &Answer, passes: u64) -> Result<Option<Chance>, Diagnostics> {
+    const CONFIDENCE: f64 = 0.95;
+    const SEED: u64 = 1;
+    let Some(case) = answer.checked.tightest().1.and_then(|(_, case)| cases.get(case)) else {
+        return Ok(None);
+    };
+    let drawn = match Drawn::new(&case.scenario.with(&answer.changes)?) {
+        Ok(drawn) => drawn,
+        Err(SpreadError::Scenario(diagnostics)) => return Err(diagnostics),
+        Err(_) => return Ok(None),
+    };
+    let met =
+        (0..passes).into_par_iter().filter(|j| drawn.evaluate(&drawn.draw(SEED, *j)).meets_all()).count();
+    Ok(Share::wilson(met as u64, passes, CONFIDENCE).map(|all_met| Chance {
+        all_met,
+        confidence: CONFIDENCE,
+        seed: SEED,
+        case: case.name.clone(),
+    }))
+}
+
+/// What restores the standard: every setting of a unit that stands off it, and regulators that stand apart evened to the middle.
 pub fn standard_changes(scenario: &Scenario) -> Vec<(String, String)> {
     let mut changes = Vec::new();
     for setting in scenario.settings().into_iter().filter(|s| s.in_field && s.sides.len() == 1) {
@@ -235,7 +341,36 @@ pub fn standard_changes(scenario: &Scenario) -> Vec<(String, String)> {
             changes.push((setting.path.clone(), text));
         }
     }
+    even_out(scenario, &mut changes);
     changes
+}
+
+/// Regulators of both sides in use that would stand apart: both to the whole field step nearest the middle.
+fn even_out(scenario: &Scenario, changes: &mut Vec<(String, String)>) {
+    const FIELD: &str = "air.cap";
+    let pair = ["left", "right"].map(|side| scenario.setting(&format!("{side}.{FIELD}")).ok());
+    let [Some(left), Some(right)] = pair else { return };
+    let stands = |setting: &Setting, changes: &[(String, String)]| {
+        let changed = changes.iter().find(|(path, _)| *path == setting.path);
+        changed.map_or_else(|| setting.value_si(scenario), |(_, text)| setting.number(text).ok())
+    };
+    let (Some(a), Some(b), Some(step)) = (stands(&left, changes), stands(&right, changes), left.step_si())
+    else {
+        return;
+    };
+    if a == 0.0 || b == 0.0 || (a - b).abs() <= 1e-9 * a.abs().max(b.abs()) {
+        return;
+    }
+    let middle = (0.5 * (a + b) / step).round() * step;
+    for setting in [left, right] {
+        changes.retain(|(path, _)| *path != setting.path);
+        let now = setting.value_si(scenario);
+        if now.is_none_or(|now| (now - middle).abs() > 1e-9 * middle.abs())
+            && let Ok(text) = setting.text_of(scenario, middle)
+        {
+            changes.push((setting.path, text));
+        }
+    }
 }
 
 impl Recommendation {

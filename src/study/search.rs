@@ -79,6 +79,8 @@ pub struct Found {
     pub judged: u64,
     /// Looks: a step set in one case each.
     pub looks: u64,
+    /// Whether it ended before all was known: what it holds is the best so far.
+    pub is_interrupted: bool,
 }
 
 /// How far a search is.
@@ -97,11 +99,13 @@ fn total(steps: &[i32]) -> u32 {
 }
 
 /// A search.
-#[derive(Debug, Clone)]
+#[derive(Clone)]
 pub struct Search<'k> {
     knobs: &'k [Knob],
     cases: usize,
     most_steps: u32,
+    answers_only: bool,
+    stop: Option<&'k (dyn Fn() -> bool + Sync)>,
 }
 
 /// A step set that is being looked at.
@@ -181,13 +185,29 @@ impl<'k> Search<'k> {
 
     /// A search over these knobs for a step set that does in this many cases (at least one).
     pub fn new(knobs: &'k [Knob], cases: usize) -> Search<'k> {
-        Search { knobs, cases: cases.max(1), most_steps: u32::MAX }
+        Search { knobs, cases: cases.max(1), most_steps: u32::MAX, answers_only: false, stop: None }
     }
 
     /// The same search over step sets of so many steps at the most.
     pub fn at_most(mut self, steps: u32) -> Search<'k> {
         self.most_steps = steps;
         self
+    }
+
+    /// The same search without looking for the nearest miss when there is no answer.
+    pub fn answers_only(mut self) -> Search<'k> {
+        self.answers_only = true;
+        self
+    }
+
+    /// The same search, which ends early once `stop` says so.
+    pub fn until(mut self, stop: &'k (dyn Fn() -> bool + Sync)) -> Search<'k> {
+        self.stop = Some(stop);
+        self
+    }
+
+    fn is_stopped(&self) -> bool {
+        self.stop.is_some_and(|stop| stop())
     }
 
     /// The stages that have knobs, in order.
@@ -251,7 +271,7 @@ impl<'k> Search<'k> {
     }
 
     /// Step sets there are, those that are not allowed included.
-    fn most_sets(&self) -> u64 {
+    pub fn most_sets(&self) -> u64 {
         let of = |knob: &Knob| u64::from(knob.low.abs_diff(knob.high)) + 1;
         self.knobs.iter().map(of).fold(1, u64::saturating_mul)
     }
@@ -265,7 +285,8 @@ impl<'k> Search<'k> {
         mut tell: impl FnMut(Progress),
     ) -> Found {
         let mut walk = Walk::new(&look, self.cases);
-        let mut found = Found { best: None, runner_up: None, nearest: None, judged: 0, looks: 0 };
+        let mut found =
+            Found { best: None, runner_up: None, nearest: None, judged: 0, looks: 0, is_interrupted: false };
         let mut missed: Vec<Open> = Vec::new();
         for (stage, size) in self.sizes() {
             let most = found.best.as_ref().map_or(u32::MAX, |best| best.total() + Self::RUNNER_UP_STEPS);
@@ -276,6 +297,11 @@ impl<'k> Search<'k> {
             // The best and, in the same size, its runner-up; later only the runner-up.
             let keep = if found.best.is_none() { 2 } else { 1 };
             let kept = self.settle(&mut walk, &mut open, keep, 0.0, &mut tell);
+            if self.is_stopped() {
+                found.is_interrupted = true;
+                missed.append(&mut open);
+                break;
+            }
             let mut answers = kept.into_iter().map(|i| open[i].candidate());
             if found.best.is_none() {
                 found.best = answers.next();
@@ -290,9 +316,20 @@ impl<'k> Search<'k> {
                 break;
             }
         }
-        if found.best.is_none() {
+        if found.is_interrupted && found.best.is_none() {
+            let known = || missed.iter().filter(|open| open.is_done()).map(Open::candidate);
+            found.best = known().filter(|c| c.room >= 0.0).min_by(Candidate::preferred);
+            if found.best.is_none() {
+                found.nearest = known().reduce(|a, b| if b.room > a.room { b } else { a });
+            }
+        } else if found.best.is_none() && !self.answers_only {
             let kept = self.settle(&mut walk, &mut missed, 1, f64::NEG_INFINITY, &mut tell);
             found.nearest = kept.first().map(|i| missed[*i].candidate());
+            if self.is_stopped() && found.nearest.is_none() {
+                found.is_interrupted = true;
+                let known = missed.iter().filter(|open| open.is_done()).map(Open::candidate);
+                found.nearest = known.reduce(|a, b| if b.room > a.room { b } else { a });
+            }
         }
         found.judged = walk.judged;
         found.looks = walk.looks;
@@ -347,7 +384,7 @@ impl<'k> Search<'k> {
         let place = |open: &[Open], i: usize| Place(open[i].bound, Reverse(i));
         let mut queue: BinaryHeap<Place> =
             (0..open.len()).map(|i| place(open, i)).filter(|Place(bound, _)| *bound >= least).collect();
-        while kept.len() < keep {
+        while kept.len() < keep && !self.is_stopped() {
             // The next ones in the queue that are not known yet, up to a known one.
             let mut batch: Vec<usize> = Vec::new();
             while let Some(&Place(_, Reverse(i))) = queue.peek()

@@ -17,7 +17,6 @@ use crate::scenario::Scenario;
 use crate::scenario::spread::{Factor, Moves, SizeWord};
 use rand::{SeedableRng, rngs::ChaCha8Rng};
 use rayon::prelude::*;
-use std::convert::Infallible;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
 /// How much to compute and how sure to be.
@@ -76,6 +75,8 @@ pub struct SpreadResult {
     pub plan: SpreadPlan,
     /// Names of the factors.
     pub factors: Vec<String>,
+    /// The vehicles that were drawn from, with their shares; one with all of it where the vehicle does not spread.
+    pub vehicles: Vec<(String, f64)>,
     /// Passes computed or tried.
     pub passes: u64,
     /// Passes that could not be computed.
@@ -128,7 +129,9 @@ impl SpreadResult {
 #[derive(Debug, thiserror::Error)]
 pub enum SpreadError {
     /// The scenario says nothing about what spreads.
-    #[error("the scenario has no spread part; add one with fleet: true or some factors")]
+    #[error(
+        "the scenario has no spread part; add one with some factors, or with fleet: true where it has a fleet"
+    )]
     NothingSpreads,
     /// The spread part or a vehicle of the fleet makes no sense.
     #[error("{0}")]
@@ -182,6 +185,12 @@ impl Drawn {
         [vector(), vector()]
     }
 
+    /// The first vector of a block: independent from block to block.
+    pub fn draw(&self, seed: u64, block: u64) -> Vec<f64> {
+        let [first, _] = self.draws(seed, block);
+        first
+    }
+
     /// Computes the pass for one vector of draws.
     pub fn evaluate(&self, draws: &[f64]) -> PointResult {
         let computed = catch_unwind(AssertUnwindSafe(|| match self.scenario(draws) {
@@ -224,8 +233,23 @@ pub fn spread(
     scenario: &Scenario,
     plan: &SpreadPlan,
     workers: Workers,
+    tell: impl FnMut(u64),
+) -> Result<SpreadResult, SpreadError> {
+    spread_until(scenario, plan, workers, &|| false, tell)
+}
+
+/// The same, ended early with the blocks so far once `stop` says so: the plan of the result then has as many blocks as were done.
+///
+/// # Errors
+/// [`SpreadError`].
+pub fn spread_until(
+    scenario: &Scenario,
+    plan: &SpreadPlan,
+    workers: Workers,
+    stop: &dyn Fn() -> bool,
     mut tell: impl FnMut(u64),
 ) -> Result<SpreadResult, SpreadError> {
+    let mut done = 0;
     let drawn = Drawn::new(scenario)?;
     let k = drawn.factors.len();
     let mut gathered = Gathered::new(k);
@@ -241,16 +265,27 @@ pub fn spread(
     };
     let sink = |block: u64, results: Vec<PointResult>| {
         gathered.add(&results);
-        tell(block + 1);
-        Ok::<(), Infallible>(())
+        done = block + 1;
+        tell(done);
+        if stop() { Err(Stopped) } else { Ok(()) }
     };
     match in_order(0..plan.blocks, workers, work, sink) {
         Ok(()) => {}
         Err(StreamError::Threads(reason)) => return Err(SpreadError::Threads(reason)),
-        Err(StreamError::Sink(never)) => match never {},
+        Err(StreamError::Sink(Stopped)) => {}
     }
-    Ok(gathered.result(plan, drawn.factors.iter().map(|f| f.name.clone()).collect()))
+    let vehicles = if drawn.vehicles.is_empty() {
+        vec![(scenario.measured_vehicle().to_owned(), 1.0)]
+    } else {
+        scenario.fleet_mix().into_iter().map(|(name, share)| (name.to_owned(), share)).collect()
+    };
+    let names = drawn.factors.iter().map(|f| f.name.clone()).collect();
+    Ok(gathered.result(&SpreadPlan { blocks: done, ..*plan }, names, vehicles))
 }
+
+/// Why the blocks ended early.
+#[derive(Debug)]
+struct Stopped;
 
 /// Values of all blocks as they come in.
 struct Gathered {
@@ -309,7 +344,7 @@ impl Gathered {
         }
     }
 
-    fn result(self, plan: &SpreadPlan, factors: Vec<String>) -> SpreadResult {
+    fn result(self, plan: &SpreadPlan, factors: Vec<String>, vehicles: Vec<(String, f64)>) -> SpreadResult {
         let share = |(judged, met): (u64, u64)| Share::wilson(met, judged, plan.confidence);
         let resampling =
             Resampling { confidence: plan.confidence, resamples: plan.resamples, seed: plan.seed ^ 0x5eed };
@@ -348,6 +383,7 @@ impl Gathered {
         SpreadResult {
             plan: *plan,
             factors,
+            vehicles,
             passes: self.passes,
             failed: self.failed,
             reasons: self.reasons,

@@ -2,7 +2,12 @@
 //!
 //! Threads take the next index; results pass through a window of bounded length and leave it in order. A thread that runs ahead of the window
 //! waits. What comes out does not depend on the number of threads or on who was first.
+//!
+//! Every worker is the only thread of a pool of its own. What a point does in parallel then runs in the worker itself, one thing after another: a
+//! worker of a shared pool that waits for its other half may take up a second worker's loop on top of its own point, and that loop, once the window is
+//! full, would wait for the very point under it. All cores are busy with points until the last few.
 
+use rayon::{ThreadPool, ThreadPoolBuildError};
 use std::collections::VecDeque;
 use std::ops::Range;
 use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
@@ -84,9 +89,13 @@ pub fn in_order<R: Send, E>(
     if range.is_empty() {
         return Ok(());
     }
-    let pool = rayon::ThreadPoolBuilder::new()
-        .num_threads(workers.threads)
-        .build()
+    let count = workers.threads.min(usize::try_from(range.end - range.start).unwrap_or(usize::MAX));
+    if count == 1 {
+        return one_by_one(range, work, sink);
+    }
+    let pools = (0..count)
+        .map(|_| pool_of_one())
+        .collect::<Result<Vec<_>, _>>()
         .map_err(|error| StreamError::Threads(error.to_string()))?;
     let state = Mutex::new(State::<R> {
         next: range.start,
@@ -99,37 +108,32 @@ pub fn in_order<R: Send, E>(
     let lock = || state.lock().unwrap_or_else(PoisonError::into_inner);
     let end = range.end;
 
-    pool.in_place_scope(|scope| {
-        for _ in 0..workers.threads {
-            scope.spawn(|_| {
-                loop {
-                    let mut held = lock();
-                    while !held.stopped
-                        && held.next < end
-                        && held.next - held.written >= workers.window as u64
-                    {
-                        held = room.wait(held).unwrap_or_else(PoisonError::into_inner);
-                    }
-                    if held.stopped || held.next >= end {
-                        return;
-                    }
-                    let index = held.next;
-                    held.next += 1;
-                    held.slots.push_back(None);
-                    drop(held);
-                    let result = catch_unwind(AssertUnwindSafe(|| work(index)));
-                    let mut held = lock();
-                    if held.stopped {
-                        return;
-                    }
-                    let at = (index - held.written) as usize;
-                    held.slots[at] = Some(result);
-                    if at == 0 {
-                        ready.notify_one();
-                    }
-                }
-            });
+    let worker = || {
+        loop {
+            let mut held = lock();
+            while !held.stopped && held.next < end && held.next - held.written >= workers.window as u64 {
+                held = room.wait(held).unwrap_or_else(PoisonError::into_inner);
+            }
+            if held.stopped || held.next >= end {
+                return;
+            }
+            let index = held.next;
+            held.next += 1;
+            held.slots.push_back(None);
+            drop(held);
+            let result = catch_unwind(AssertUnwindSafe(|| work(index)));
+            let mut held = lock();
+            if held.stopped {
+                return;
+            }
+            let at = (index - held.written) as usize;
+            held.slots[at] = Some(result);
+            if at == 0 {
+                ready.notify_one();
+            }
         }
+    };
+    on_each(&pools, &worker, || {
         let stop = || {
             lock().stopped = true;
             room.notify_all();
@@ -171,6 +175,38 @@ pub fn in_order<R: Send, E>(
     })
 }
 
+fn pool_of_one() -> Result<ThreadPool, ThreadPoolBuildError> {
+    rayon::ThreadPoolBuilder::new().num_threads(1).build()
+}
+
+/// Runs `worker` once on each pool and `body` here, until all are done.
+fn on_each<R>(pools: &[ThreadPool], worker: &(impl Fn() + Sync), body: impl FnOnce() -> R) -> R {
+    match pools.split_first() {
+        None => body(),
+        Some((pool, rest)) => pool.in_place_scope(|scope| {
+            scope.spawn(|_| worker());
+            on_each(rest, worker, body)
+        }),
+    }
+}
+
+/// The same with one worker: no window. Where no thread can be started, the calling one does the work.
+fn one_by_one<R: Send, E>(
+    range: Range<u64>,
+    work: impl Fn(u64) -> R + Sync,
+    mut sink: impl FnMut(u64, R) -> Result<(), E>,
+) -> Result<(), StreamError<E>> {
+    let pool = pool_of_one().ok();
+    for index in range {
+        let result = match &pool {
+            Some(pool) => pool.install(|| work(index)),
+            None => work(index),
+        };
+        sink(index, result).map_err(StreamError::Sink)?;
+    }
+    Ok(())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -193,6 +229,41 @@ mod tests {
             };
             in_order(5..3000, Workers::new(threads), work, sink).unwrap();
             assert!(found == expected, "{threads} threads");
+        }
+    }
+
+    #[test]
+    fn verif_points_that_work_in_parallel_never_wait_for_each_other() {
+        // Many short streams, each longer than its window, of points that work in parallel and are held up by chance. One that hangs is told by
+        // the watchdog, not by a test that never ends.
+        let (told, heard) = std::sync::mpsc::channel();
+        std::thread::spawn(move || {
+            let chance =
+                |turn: u64, index: u64| (turn * 64 + index).wrapping_mul(0x9E37_79B9_7F4A_7C15) >> 56;
+            let held_up = |turn, index| {
+                // The second half is held up longer: whoever needs it looks for other work meanwhile.
+                if chance(turn, index) < 64 {
+                    std::thread::sleep(std::time::Duration::from_micros(if index < 32 { 50 } else { 150 }));
+                }
+                index
+            };
+            for turn in 0..1000 {
+                let workers = Workers { threads: 2 + (turn % 7) as usize, window: 8 };
+                let mut sum = 0;
+                let work = |index| rayon::join(|| held_up(turn, index), || held_up(turn, index + 32));
+                let sink = |index, (first, second)| {
+                    assert_eq!((first, second), (index, index + 32));
+                    sum += first;
+                    Ok::<(), ()>(())
+                };
+                in_order(0..32, workers, work, sink).unwrap();
+                assert_eq!(sum, 31 * 16);
+                told.send(turn).unwrap();
+            }
+        });
+        for turn in 0..1000 {
+            let heard = heard.recv_timeout(std::time::Duration::from_secs(60));
+            assert_eq!(heard, Ok(turn), "stream {turn} came to a stand");
         }
     }
 

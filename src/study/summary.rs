@@ -30,6 +30,16 @@ pub struct Counts {
 }
 
 impl Counts {
+    /// The worst verdict on all criteria; a point that could not be computed meets none of them. `None` where nothing is judged.
+    pub fn worst(&self) -> Option<Verdict> {
+        match self {
+            Counts { fail, not_computed, .. } if fail + not_computed > 0 => Some(Verdict::Fail),
+            Counts { marginal, .. } if *marginal > 0 => Some(Verdict::Marginal),
+            Counts { pass, .. } if *pass > 0 => Some(Verdict::Pass),
+            _ => None,
+        }
+    }
+
     /// All points.
     pub fn total(&self) -> u64 {
         self.pass + self.marginal + self.fail + self.unjudged + self.not_computed
@@ -60,6 +70,8 @@ pub struct Place {
     pub worst: Option<Verdict>,
     /// Points where the measure has no value though the pass was computed.
     pub without: u64,
+    /// Of all that the rows here say, but for the axis itself: alike at two places when and, but for a chance of 1 in 10¹⁹, only when the rows are.
+    fingerprint: u64,
 }
 
 impl Place {
@@ -82,11 +94,23 @@ pub struct AxisSummary {
     pub numbers: Vec<Option<f64>>,
     /// What gathered at each.
     pub places: Vec<Place>,
+    /// Why the setting may have no effect, where that is known beforehand.
+    pub why: Option<&'static str>,
     /// Ends, when it is cut into stretches.
     stretch: Option<(f64, f64)>,
 }
 
 impl AxisSummary {
+    /// Whether the rows at all its values say the same, bit for bit, with the same values of the other axes.
+    pub fn has_no_effect(&self) -> bool {
+        let mut places = self.places.iter();
+        let Some(first) = places.next().filter(|place| self.places.len() > 1 && place.counts.total() > 0)
+        else {
+            return false;
+        };
+        places.all(|place| place.counts == first.counts && place.fingerprint == first.fingerprint)
+    }
+
     fn new(axis: &Axis) -> AxisSummary {
         let (path, unit) = (axis.path().to_owned(), axis.unit());
         if let Some(count) = axis.count().filter(|n| *n <= MOST_VALUES) {
@@ -97,6 +121,7 @@ impl AxisSummary {
                 labels: values.iter().map(|v| v.text.clone()).collect(),
                 numbers: values.iter().map(|v| v.number).collect(),
                 places: vec![Place::default(); values.len()],
+                why: None,
                 stretch: None,
             };
         }
@@ -109,6 +134,7 @@ impl AxisSummary {
             labels: (0..BINS).map(|i| format!("{:.4} {unit}", middle(i)).trim_end().to_owned()).collect(),
             numbers: (0..BINS).map(|i| Some(middle(i))).collect(),
             places: vec![Place::default(); BINS],
+            why: None,
             stretch: Some((low, high)),
         }
     }
@@ -249,6 +275,7 @@ impl Summary {
             let at = axis.place_of(cell);
             if let Some(place) = at.and_then(|at| axis.places.get_mut(at)) {
                 gather(place);
+                place.fingerprint = place.fingerprint.wrapping_add(fingerprint(row, places.len() + 1));
             }
             places.push(at);
         }
@@ -263,6 +290,22 @@ impl Summary {
             self.lines.push(Line { axes, value, verdict: whole });
         }
     }
+}
+
+/// A number made from all cells of a row but its number and one more.
+fn fingerprint(row: &[Cell], but: usize) -> u64 {
+    use std::hash::{DefaultHasher, Hash, Hasher};
+    let mut hasher = DefaultHasher::new();
+    for (place, cell) in row.iter().enumerate().filter(|(place, _)| *place != 0 && *place != but) {
+        place.hash(&mut hasher);
+        match cell {
+            Cell::Missing => {}
+            Cell::Count(count) => count.hash(&mut hasher),
+            Cell::Number(number) => number.to_bits().hash(&mut hasher),
+            Cell::Text(text) => text.hash(&mut hasher),
+        }
+    }
+    hasher.finish()
 }
 
 fn count_word(list: &mut Vec<(String, u64)>, word: &str, most: usize) {
@@ -331,6 +374,25 @@ mod tests {
         assert_eq!(summary.reasons, [("jams".to_owned(), 1)]);
         assert_eq!(summary.deciding, [("tail_gap".to_owned(), 3)]);
         assert_eq!(summary.lines.len(), 4);
+    }
+
+    #[test]
+    fn verif_an_axis_without_effect_is_known_and_one_with_the_least_effect_is_not() {
+        let axes = vec![
+            Axis::quantity("line.throughput", "1,2", FractionDim::INFO, None).unwrap(),
+            Axis::words("vehicle", ["x".to_owned(), "y".to_owned()]).unwrap(),
+        ];
+        let gather = |last: f64| {
+            let mut summary = Summary::new(&axes, &columns(&axes), 4, Measure::TailGap);
+            for (n, (a, b, gap)) in
+                [(1.0, "x", 0.1), (1.0, "y", 0.1), (2.0, "x", 0.2), (2.0, "y", last)].into_iter().enumerate()
+            {
+                summary.add(&row(n as u64, a, b, Some(gap)));
+            }
+            [summary.axes[0].has_no_effect(), summary.axes[1].has_no_effect()]
+        };
+        assert_eq!(gather(0.2), [false, true]);
+        assert_eq!(gather(0.2_f64.next_up()), [false, false]);
     }
 
     #[test]

@@ -264,6 +264,11 @@ pub fn setting_axis(scenario: &Scenario, path: &str, values: &str) -> Result<Axi
         advice: diagnostic.advice,
     })?;
     let path = setting.path.as_str();
+    for text in values.split(',').flat_map(|part| part.split("..")).flat_map(|part| part.split(':')) {
+        setting
+            .value_only(text)
+            .map_err(|refusal| Refusal { problem: format!("{path}: {}", refusal.problem), ..refusal })?;
+    }
     let axis = match &setting.kind {
         SettingKind::Number { limits, step } => Axis::quantity(path, values, limits.info, Some(step))?,
         SettingKind::Whole { .. } => Axis::quantity(path, values, FractionDim::INFO, None)?,

@@ -5,6 +5,7 @@
 
 use super::measure::{self, Better, Measure, Reading};
 use super::point::PointResult;
+use crate::coverage::Verdict;
 
 /// One measure at its worst.
 #[derive(Debug, Clone, PartialEq)]
@@ -77,6 +78,25 @@ impl Worst {
             }
         }
         tightest
+    }
+
+    /// The worst verdict; a fail when a case could not be computed, none when nothing is judged.
+    pub fn verdict(&self) -> Option<Verdict> {
+        if self.failed.is_some() {
+            return Some(Verdict::Fail);
+        }
+        self.readings().filter_map(|(_, worst)| worst.reading.verdict).max()
+    }
+
+    /// Room past the marginal band at the tightest judged measure: 0 or more exactly where the verdict is a pass. −∞ when a case could not be
+    /// computed, +∞ when nothing is judged.
+    pub fn room_past_band(&self, marginal_share: f64) -> f64 {
+        if self.failed.is_some() {
+            return f64::NEG_INFINITY;
+        }
+        self.readings()
+            .filter_map(|(_, worst)| worst.reading.room_past_band(marginal_share))
+            .fold(f64::INFINITY, f64::min)
     }
 
     /// Every measure that has a worst case, in order.

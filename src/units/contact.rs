@@ -1,6 +1,8 @@
-//! Contact pressures in words: they are far too small for psi.
+//! Contact pressures in words, one unit for each system wherever they are shown: they are far too small for psi (a wet strip presses with some
+//! hundredths of one), and a pound on a square foot can be pictured.
 
 use super::UnitSystem;
+pub use super::print::rounded;
 
 /// One pound-force per square foot, Pa: 0.45359237 kg × 9.80665 m/s² / (0.3048 m)², exact by definition.
 pub const PA_PER_LBF_FT2: f64 = 0.453_592_37 * 9.806_65 / (0.3048 * 0.3048);
@@ -21,17 +23,15 @@ pub fn pressure_value(pa: f64, system: UnitSystem) -> f64 {
     }
 }
 
-/// A contact pressure with its unit.
-pub fn pressure_text(pa: f64, system: UnitSystem) -> String {
-    let decimals = if system == UnitSystem::Us { 1 } else { 0 };
-    format!("{:.decimals$} {}", pressure_value(pa, system), pressure_unit(system))
+/// The decimals that contact pressures are shown with.
+pub const fn pressure_decimals(system: UnitSystem) -> usize {
+    match system {
+        UnitSystem::Us => 1,
+        UnitSystem::Si => 0,
+    }
 }
 
-/// A number with this many decimals and no minus zero.
-pub fn rounded(value: f64, decimals: usize) -> String {
-    let text = format!("{value:.decimals$}");
-    match text.strip_prefix('-') {
-        Some(size) if !size.contains(|c: char| c.is_ascii_digit() && c != '0') => size.to_owned(),
-        _ => text,
-    }
+/// A contact pressure with its unit.
+pub fn pressure_text(pa: f64, system: UnitSystem) -> String {
+    format!("{} {}", rounded(pressure_value(pa, system), pressure_decimals(system)), pressure_unit(system))
 }

@@ -31,7 +31,9 @@ mod table;
 mod unit_error;
 
 pub use parse::{Reading, read, write_like};
-pub use print::{UnitSystem, format, format_in, number, number_in, unit_label};
+pub use print::{
+    UnitSystem, counted, format, format_in, minus_signs, number, number_in, rounded, unit_label, value_in,
+};
 pub use quantity::Quantity;
 pub use ratio::Ratio;
 pub use table::*;

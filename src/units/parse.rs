@@ -156,9 +156,11 @@ fn pair_of(
 
 /// Splits at the first character that can start a number; a joining hyphen before it belongs to neither part.
 fn first_unit_run(rest: &str) -> (&str, &str) {
-    let cut =
-        rest.find(|c: char| c.is_ascii_digit() || c == '.' && follows_digit(rest) || vulgar(c).is_some());
-    let cut = cut.unwrap_or(rest.len());
+    let starts = |(at, c): &(usize, char)| {
+        let digit_next = || rest[at + 1..].starts_with(|c: char| c.is_ascii_digit());
+        c.is_ascii_digit() || *c == '.' && digit_next() || vulgar(*c).is_some()
+    };
+    let cut = rest.char_indices().find(starts).map_or(rest.len(), |(at, _)| at);
     let (head, tail) = rest.split_at(cut);
     (head.trim_end().trim_end_matches(['-', '‑']), tail)
 }
@@ -522,7 +524,7 @@ pub fn write_like(info: &'static DimensionInfo, like: &str, si: f64) -> Result<S
     let same = scale * SAME;
     let sign = if value < -same { "-" } else { "" };
     let size = value.abs();
-    Ok(match &reading.shape {
+    let styled = match &reading.shape {
         Shape::Decimal { places, unit_text } => {
             format!("{sign}{}{unit_text}", decimal_text(size, *places, same))
         }
@@ -539,9 +541,18 @@ pub fn write_like(info: &'static DimensionInfo, like: &str, si: f64) -> Result<S
             }
             let fraction = if *places == 0 { fraction_text(small, *joiner, same) } else { None };
             let number = fraction.unwrap_or_else(|| decimal_text(small, *places, same));
-            format!("{sign}{whole:.0}{big_text}{number}{small_text}")
+            // A point that ended the first unit must not begin the second number: «0'.½ in».
+            let apart = if big_text.ends_with('.') { " " } else { "" };
+            format!("{sign}{whole:.0}{big_text}{apart}{number}{small_text}")
         }
-    })
+    };
+    // A style that cannot say this value gives way: what is written must read back.
+    let near = |back: &Reading| (from_si(back.si, unit) - value).abs() <= 1e3 * same + f64::MIN_POSITIVE;
+    if read(info, &styled).is_ok_and(|back| near(&back)) {
+        return Ok(styled);
+    }
+    let plain = format!("{sign}{} {}", decimal_text(size, 0, same), unit.symbol);
+    Ok(plain.trim_end().to_owned())
 }
 
 /// The shortest decimal that equals `size` (not negative) to `same`, with at least `places` decimals.

@@ -1,7 +1,7 @@
 //! Printing SI values in US or SI units.
 //!
-//! A result is rounded to the decimals its dimension is read with; «-0» is never printed; a value that is not a
-//! number is printed as a dash.
+//! A result is rounded to the decimals its dimension is read with; «−0» is never printed; a value that is not a
+//! number is printed as a dash. All of it is for people: minus is U+2212. Forms for machines print plain numbers of SI.
 
 use super::parse::normal_unit;
 use super::{DimensionInfo, Rung, Unit};
@@ -42,6 +42,9 @@ impl std::str::FromStr for UnitSystem {
         }
     }
 }
+
+/// The minus that people read.
+const MINUS: char = '−';
 
 /// What stands for a value that is not a number.
 const NO_VALUE: &str = "–";
@@ -97,6 +100,38 @@ fn show(info: &DimensionInfo, system: UnitSystem) -> &super::Show {
     }
 }
 
+/// A SI value as a number of one unit of the dimension, to a millionth of a millionth: for the axes of charts. An unknown unit counts as SI.
+pub fn value_in(info: &DimensionInfo, si: f64, unit: &str) -> f64 {
+    let value = in_unit(si, info.unit(unit).unwrap_or(&info.units[0]));
+    (value * 1e12).round() / 1e12
+}
+
+/// A text for people with U+2212 for every hyphen that stands for a minus: before a number, with nothing, a blank, a bracket or a sign before it,
+/// or in an exponent. Hyphens in words, dates and mixed fractions (`1-1/2 in`) stay. What a person wrote with a hyphen is read either way.
+pub fn minus_signs(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    let mut before = [None, None];
+    let mut rest = text.chars().peekable();
+    while let Some(c) = rest.next() {
+        let opens = match before {
+            [_, None] => true,
+            [Some('.'), Some('.')] => true,
+            [Some(digit), Some('e' | 'E')] => digit.is_ascii_digit() || digit == '.',
+            [_, Some(last)] => last.is_whitespace() || "([{=<>≤≥±:;,«+*/|".contains(last),
+        };
+        let number =
+            rest.peek().is_some_and(|next| next.is_ascii_digit() || matches!(next, '.' | '½' | '¼' | '¾'));
+        out.push(if c == '-' && opens && number { MINUS } else { c });
+        before = [before[1], Some(c)];
+    }
+    out
+}
+
+/// «1 point», «3 points»: a count with its noun, the only place that chooses between them.
+pub fn counted(count: u64, one: &str, many: &str) -> String {
+    format!("{count} {}", if count == 1 { one } else { many })
+}
+
 /// A SI value in a unit, in doubles: for display, where the last bits do not show.
 fn in_unit(si: f64, unit: &Unit) -> f64 {
     (si - unit.shift.to_f64()) / unit.factor_f64()
@@ -111,7 +146,7 @@ fn on_rung(unit: &Unit, rung: &Rung, si: f64) -> String {
     if rung.trim && text.contains('.') {
         let kept = text.trim_end_matches('0').trim_end_matches('.').len();
         text.truncate(kept);
-        text = without_minus_zero(text);
+        text = true_minus(text);
     }
     with_unit(&text, unit.symbol)
 }
@@ -122,7 +157,7 @@ fn feet_and_inches(inches: f64, decimals: usize) -> String {
     let total = (inches.abs() * scale).round();
     let feet = (total / (12.0 * scale)).floor();
     let rest = (total - feet * 12.0 * scale) / scale;
-    let sign = if inches < 0.0 && total > 0.0 { "-" } else { "" };
+    let sign = if inches < 0.0 && total > 0.0 { "−" } else { "" };
     format!("{sign}{feet:.0} ft {rest:.decimals$} in")
 }
 
@@ -134,14 +169,16 @@ fn with_unit(number: &str, symbol: &str) -> String {
     }
 }
 
-fn rounded(value: f64, decimals: usize) -> String {
-    without_minus_zero(format!("{value:.decimals$}"))
+/// A number with this many decimals, a true minus and no minus zero.
+pub fn rounded(value: f64, decimals: usize) -> String {
+    true_minus(format!("{value:.decimals$}"))
 }
 
-fn without_minus_zero(text: String) -> String {
-    match text.strip_prefix('-') {
+fn true_minus(text: String) -> String {
+    match text.strip_prefix(['-', MINUS]) {
         Some(size) if !size.contains(|c: char| c.is_ascii_digit() && c != '0') => size.to_owned(),
-        _ => text,
+        Some(size) => format!("{MINUS}{size}"),
+        None => text,
     }
 }
 
@@ -169,7 +206,7 @@ mod tests {
             (TorqueDim::INFO, 7.7017, "5.7 lbf ft", "7.7 N m"),
             (ThroughputDim::INFO, 100.0 / 3600.0, "100 veh/h", "100 veh/h"),
             (ThroughputDim::INFO, 62.5 / 3600.0, "62.5 veh/h", "62.5 veh/h"),
-            (SpinDim::INFO, -9.424_777_960_769_38, "-90 rpm", "-90 rpm"),
+            (SpinDim::INFO, -9.424_777_960_769_38, "−90 rpm", "−90 rpm"),
             (SpinDim::INFO, -1e-6, "0 rpm", "0 rpm"),
             (VolumeDim::INFO, 0.001, "33.81 fl oz", "1.000 L"),
             (FractionDim::INFO, 0.35, "0.35", "0.35"),
@@ -199,12 +236,33 @@ mod tests {
     }
 
     #[test]
+    fn verif_a_hyphen_before_a_number_becomes_a_minus_and_no_other_does() {
+        for (written, read) in [
+            ("-1/8 in", "−1/8 in"),
+            ("from 0 in to -1/16 in (-4 ft)", "from 0 in to −1/16 in (−4 ft)"),
+            ("a=-0.5..-.25", "a=−0.5..−.25"),
+            ("5e-9 and 1.2E-3", "5e−9 and 1.2E−3"),
+            ("1-1/2 in, 3'6-1/2\", 2026-11-28", "1-1/2 in, 3'6-1/2\", 2026-11-28"),
+            ("set-up 3-4, one-unit, lane-2", "set-up 3-4, one-unit, lane-2"),
+            ("- a list; --set x", "- a list; --set x"),
+            ("", ""),
+        ] {
+            assert_eq!(minus_signs(written), read);
+            assert_eq!(minus_signs(read), read);
+        }
+        assert_eq!([0, 1, 2].map(|n| counted(n, "point", "points")), ["0 points", "1 point", "2 points"]);
+    }
+
+    #[test]
     fn verif_numbers_and_labels_go_together() {
         assert_eq!(unit_label(LengthDim::INFO, UnitSystem::Us), "in");
         assert_eq!(number(LengthDim::INFO, 0.0254, UnitSystem::Us), "1.00");
         assert_eq!(number(LengthDim::INFO, 0.0254, UnitSystem::Si), "25.4");
         assert_eq!(number(LengthDim::INFO, -0.0, UnitSystem::Si), "0.0");
         assert_eq!(format_in(LengthDim::INFO, 0.3048, "ft", 1), "1.0 ft");
+        assert_eq!(number(LengthDim::INFO, -0.0254, UnitSystem::Si), "−25.4");
+        assert_eq!(format(LengthDim::INFO, -2.3, UnitSystem::Us), "−7 ft 6.6 in");
+        assert_eq!(value_in(LengthDim::INFO, -0.0508, "in"), -2.0);
         assert_eq!("si".parse::<UnitSystem>().unwrap(), UnitSystem::Si);
         assert!("metric".parse::<UnitSystem>().is_err());
     }

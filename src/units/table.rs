@@ -219,7 +219,7 @@ dimensions! {
     /// A pressure in pascals; gauge unless written as absolute.
     PressureDim = PRESSURE {
         quantity: "a pressure", si_unit: "Pa",
-        allowed: "psi (gauge), psig, psia, Pa, kPa, MPa, mbar, bar, inHg, inH2O; \"abs\" after the unit for absolute",
+        allowed: "psi (gauge), psig, psia, lbf/ft2, Pa, kPa, MPa, mbar, bar, inHg, inH2O; \"abs\" after the unit for absolute",
         example: "7 psi",
         units: [
             si("Pa", &["Pa gauge"], ONE),
@@ -228,6 +228,7 @@ dimensions! {
             si("mbar", &["mbar gauge"], r(100, 1)),
             si("bar", &["barg", "bar gauge", "bar(g)"], BAR),
             us("psi", &["psig", "psi gauge", "lbf/in2"], PSI),
+            us("lbf/ft2", &["psf"], LBF.over(FT2)),
             us("inHg", &["inHg gauge", "in Hg"], IN_HG),
             us("inH2O", &["inH2O gauge", "in H2O"], IN_H2O),
             si("Pa abs", &[], ONE).absolute(),

@@ -357,6 +357,24 @@ await check("text of the scenario stays text", async () => {
   await context.close();
   quiet(log);
 });
+await check("the page runs its own script and nothing else", async () => {
+  const { context, page, log } = await open(MAIN, DESK);
+  const policy = await page.$eval('meta[http-equiv="Content-Security-Policy"]', (meta) => meta.content);
+  must(policy.startsWith("default-src 'none'; script-src 'sha256-") && !policy.includes("unsafe"), `the policy is ${policy}`);
+  must((await page.textContent("#read-time")).trim() !== "", "its own script did not run");
+  must((await page.evaluate(() => getComputedStyle(document.body).getPropertyValue("--ink"))).trim() !== "", "its own style did not apply");
+  quiet(log);
+  // Markup that got in would not run, and the browser says so.
+  const ran = await page.evaluate(() => {
+    const script = document.createElement("script");
+    script.textContent = "window.broken = 3";
+    document.body.append(script);
+    return window.broken;
+  });
+  must(ran === undefined, "another script ran");
+  must(log.console.some((line) => line.includes("Content Security Policy")), "the refusal is not reported");
+  await context.close();
+});
 await check("focus is seen on everything that takes it", async () => {
   const { context, page } = await open(MAIN, DESK);
   const unseen = await page.evaluate(() => {

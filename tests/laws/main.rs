@@ -4,6 +4,7 @@
 mod common;
 
 mod apart;
+mod converge;
 mod coupled;
 mod energy;
 mod power;

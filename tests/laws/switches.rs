@@ -8,7 +8,7 @@ use brusharm::arm::{
 use brusharm::geometry::Vec2;
 use brusharm::pass::contact::SpanRoom;
 use brusharm::pass::motion::{Motion, StopMode, UnitDynamics, contact_law, state};
-use brusharm::pass::{Numerics, PassError, PassSetup, UnitRecord, rest_angle_rad, run};
+use brusharm::pass::{JamCause, Numerics, PassError, PassSetup, UnitRecord, rest_angle_rad, run};
 use brusharm::vehicle::fleet;
 
 /// All through a pass the modes say what is so: a stuck arm stands still under less than breakaway, a moving one moves its way, a clear stop
@@ -285,8 +285,8 @@ fn verif_jam_is_an_error() {
     setup.units[0].outboard_stop.seat_rad = 1.25;
     setup.units[0].outboard_stop.rigid_n_m = 1e8;
     let error = refused(&setup);
-    let PassError::Jammed { side, time_s, nose_x_m } = error else { panic!("{error}") };
-    assert_eq!(side, Side::Left);
+    let PassError::Jammed { side, time_s, nose_x_m, cause } = error else { panic!("{error}") };
+    assert_eq!((side, cause), (Side::Left, JamCause::OutboardStop));
     assert!(time_s.is_finite() && nose_x_m > 0.0 && nose_x_m < 8.0, "{nose_x_m}");
     let text = error.to_string();
     assert!(text.contains("jams the left brush") && text.contains("outboard stop"), "{text}");

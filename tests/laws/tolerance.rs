@@ -6,7 +6,7 @@ use brusharm::vehicle::fleet;
 
 /// Every number of an outcome that is reported, with its name. Left out: the cells of the map (times of first and last touch, which the
 /// look spacing rounds), which are reported only through zones, gaps and overlaps.
-fn numbers(outcome: &Outcome) -> Vec<(String, Option<f64>)> {
+pub fn numbers(outcome: &Outcome) -> Vec<(String, Option<f64>)> {
     let mut list: Vec<(String, Option<f64>)> = Vec::new();
     for zone in &outcome.zones {
         let name = zone.zone.name();

@@ -1,6 +1,6 @@
-"""Runs the Parquet example of README.md in this folder and compares. Prints one line a check; any failure ends with code 1.
+"""Runs the Parquet example of src/guide.md in this folder and compares. Prints one line a check; any failure ends with code 1.
 
-With UPDATE_README=1 in the environment what the engine prints is written into README.md instead of being compared."""
+With UPDATE_README=1 in the environment what the engine prints is written into the guide instead of being compared."""
 import os
 import re
 import subprocess
@@ -8,13 +8,13 @@ import sys
 
 import duckdb
 
-readme = open(sys.argv[1], encoding="utf-8").read()
-section = readme.split("## Sweeps at scale", 1)[1].split("\n## ", 1)[0]
+guide = open(sys.argv[1], encoding="utf-8").read()
+section = guide.split("## Sweeps at scale", 1)[1].split("\n## ", 1)[0]
 
 
 def block(kind):
     found = re.findall(rf"```{kind}\n(.*?)```", section, re.S)
-    assert len(found) == 1, f"README has {len(found)} {kind} blocks under «Sweeps at scale»"
+    assert len(found) == 1, f"the guide has {len(found)} {kind} blocks under «Sweeps at scale»"
     return found[0]
 
 
@@ -37,10 +37,10 @@ brusharm(shell)
 printed = subprocess.run([sys.executable, "-c", block("python")], check=True, capture_output=True, text=True).stdout
 shown = block("text")
 if os.environ.get("UPDATE_README"):
-    open(sys.argv[1], "w", encoding="utf-8").write(readme.replace(f"```text\n{shown}```", f"```text\n{printed.strip()}\n```"))
+    open(sys.argv[1], "w", encoding="utf-8").write(guide.replace(f"```text\n{shown}```", f"```text\n{printed.strip()}\n```"))
     shown = printed
 same = [line.rstrip() for line in printed.strip().splitlines()] == [line.rstrip() for line in shown.strip().splitlines()]
-check("the engine prints what README shows", same, "" if same else f"\n{printed}")
+check("the engine prints what the guide shows", same, "" if same else f"\n{printed}")
 
 # The same sweep whole, as Parquet and as CSV.
 whole = re.search(r"brusharm sweep.*?(?= --part)", shell, re.S)[0]

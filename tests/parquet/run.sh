@@ -1,5 +1,5 @@
 #!/usr/bin/env bash
-# Parquet files read by an outside engine: runs the example of README («Sweeps at scale») as it stands there, and compares what the engine prints.
+# Parquet files read by an outside engine: runs the example of the guide («Sweeps at scale») as it stands there, and compares what the engine prints.
 # Then the engine checks that the shares together are the whole and that Parquet and CSV say the same. Needs python3 with venv; the engine comes
 # from PyPI into a folder that is removed again.
 #
@@ -19,4 +19,4 @@ python3 -m venv "$work/python"
 mkdir "$work/sweep"
 cp -r "$root/scenarios" "$work/sweep/"
 cd "$work/sweep"
-BRUSHARM_BIN="$BRUSHARM_BIN" "$work/python/bin/python" "$here/check.py" "$root/README.md"
+BRUSHARM_BIN="$BRUSHARM_BIN" "$work/python/bin/python" "$here/check.py" "$root/src/guide.md"

@@ -1,5 +1,6 @@
 //! Laws over random vehicles.
 
+use super::cases::cases;
 use super::{at_end, plain_body, side};
 use brusharm::vehicle::{
     Band, BodySpec, FeatureKind, FeaturePlace, FeatureSide, FeatureSpec, VehicleSpec, Zone,
@@ -98,7 +99,7 @@ fn sane_spec() -> impl Strategy<Value = VehicleSpec> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(300))]
+    #![proptest_config(cases(300))]
 
     #[test]
     fn verif_believable_vehicles_build_and_hold_the_laws(spec in sane_spec()) {

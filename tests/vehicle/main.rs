@@ -1,5 +1,7 @@
 //! Vehicles: the demo fleet against published sizes, outlines against closed forms, symmetry to the bit, errors that say what to do.
 
+#[path = "../common/cases.rs"]
+mod cases;
 mod errors;
 mod fleet_sizes;
 mod laws;

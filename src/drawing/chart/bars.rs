@@ -7,7 +7,8 @@ use super::{Chart, MARGIN, Sheet};
 use crate::drawing::list::{
     Anchor, Baseline, DisplayList, Fill, Hatch, HatchKind, Rect, Stroke, Text, Weight, pos,
 };
-use crate::drawing::palette::{Role, SeriesStyle};
+use crate::drawing::palette::Role;
+use crate::drawing::series_style::SeriesStyle;
 use crate::drawing::text_width::ellipsize;
 use crate::drawing::ticks::plain;
 

@@ -5,8 +5,9 @@ use super::axis::Plot;
 use super::legend::{Sample, sample_legend, scale_legend};
 use super::line::label_width;
 use super::{Chart, MARGIN, Sheet};
+use crate::drawing::grade::Grade;
 use crate::drawing::list::{Anchor, Baseline, Cap, Dash, DisplayList, Fill, Rect, Stroke, Text, Weight, pos};
-use crate::drawing::palette::{Grade, Paint, Role};
+use crate::drawing::palette::{Paint, Role};
 use crate::drawing::text_width::{CAP_HEIGHT_EM, ellipsize, text_width};
 use crate::drawing::ticks::{plain, round_range};
 
@@ -143,7 +144,7 @@ impl HeatMap {
             })
             .collect();
         if entries.len() > 1 {
-            let line = crate::drawing::palette::SeriesStyle {
+            let line = crate::drawing::series_style::SeriesStyle {
                 role: Role::Ink,
                 dash: Dash::Solid,
                 marker: crate::drawing::list::Marker::Disc,
@@ -172,7 +173,13 @@ impl HeatMap {
             format!("{}: {}; {}: {}", self.x.label, self.x.values[column], self.y.label, self.y.values[row]);
         let Some(cell) = self.cell(row, column).filter(|cell| cell.value.is_finite()) else {
             let item = list.rect(area, Fill::solid(Role::Panel), Some(Stroke::new(1.0, Role::Grid)));
-            item.tip = Some(format!("{place}; {}", self.words.nothing));
+            let grade = self.cell(row, column).and_then(|cell| cell.grade);
+            let said = grade.map_or(self.words.nothing.as_str(), |grade| self.words.grade(grade));
+            item.tip = Some(format!("{place}; {said}"));
+            if let Some(grade) = grade {
+                let sign = Text::new(area.centre(), size, Role::Ink, grade.sign());
+                list.push(sign.anchored(Anchor::Middle, Baseline::Middle));
+            }
             return;
         };
         let share = (cell.value - low) / (high - low);

@@ -1,7 +1,8 @@
 //! Legends: named samples of lines, and the colour scale with its numbers.
 
 use crate::drawing::list::{Anchor, Baseline, DisplayList, Fill, Pos, Rect, Stroke, Text, Weight, pos};
-use crate::drawing::palette::{Paint, Role, SeriesStyle};
+use crate::drawing::palette::{Paint, Role};
+use crate::drawing::series_style::SeriesStyle;
 use crate::drawing::text_width::{CAP_HEIGHT_EM, ellipsize, text_width};
 use crate::drawing::ticks::{Steps, ticks};
 

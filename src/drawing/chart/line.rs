@@ -7,7 +7,8 @@ use crate::drawing::list::{
     Anchor, Baseline, Dash, DisplayList, Fill, Hatch, HatchKind, Item, Pos, Rect, Shape, Stroke, Text,
     Weight, pos,
 };
-use crate::drawing::palette::{Role, SeriesStyle};
+use crate::drawing::palette::Role;
+use crate::drawing::series_style::SeriesStyle;
 use crate::drawing::text_width::{ellipsize, text_width};
 
 /// How a series is drawn.

@@ -4,10 +4,12 @@ use super::axis::{Axis, Plot, Scale, upright_ticks};
 use super::legend::{Sample, sample_legend};
 use super::line::{Limit, Side};
 use super::{Chart, MARGIN, Sheet};
+use crate::drawing::grade::Grade;
 use crate::drawing::list::{
     Anchor, Baseline, Dash, DisplayList, Fill, Hatch, HatchKind, Pos, Rect, Stroke, Text, Weight, pos,
 };
-use crate::drawing::palette::{Grade, Paint, Role, SeriesStyle};
+use crate::drawing::palette::{Paint, Role};
+use crate::drawing::series_style::SeriesStyle;
 use crate::drawing::text_width::{ellipsize, wrap};
 
 /// One upright axis.

@@ -39,8 +39,9 @@ pub struct UnitContact {
     pub push_n: Vec2,
     /// Rubbing of the vehicles on the brush, N, ground frame.
     pub friction_n: Vec2,
-    /// Force on each touched feature of the measured vehicle (index in the real vehicle), N.
-    pub features: Vec<(usize, f64)>,
+    /// Force of this brush on each feature of the measured vehicle it touches, by its index: the sum of all forces on it, push and rubbing,
+    /// ground frame, N. What a load is elsewhere is the size of this sum.
+    pub features: Vec<(usize, Vec2)>,
 }
 
 /// Wanted distance between pressed points, m.
@@ -99,7 +100,7 @@ fn vehicle_contact(
             {
                 let real =
                     if side == Side::Left { feature } else { plan.vehicle.features[feature].mirror_index };
-                let force = sum.force_n_m().norm() * band.height_m;
+                let force = ground(sum.force_n_m()) * band.height_m;
                 match found.features.iter_mut().find(|(f, _)| *f == real) {
                     Some((_, sum)) => *sum += force,
                     None => found.features.push((real, force)),

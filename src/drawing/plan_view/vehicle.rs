@@ -3,7 +3,7 @@
 use super::contact::{PressedRun, SPACING_M};
 use super::{PlanScene, Stage};
 use crate::arm::Side;
-use crate::coverage::{BandCoverage, Gap, Station};
+use crate::coverage::{BandCoverage, Station};
 use crate::drawing::labels::Label;
 use crate::drawing::list::{Dash, DisplayList, Fill, Hatch, HatchKind, Item, Pos, Rect, Shape, Stroke};
 use crate::drawing::palette::{Paint, Role};
@@ -56,7 +56,6 @@ pub fn perimeter_state(scene: &PlanScene<'_>, band: usize) -> Vec<PerimeterState
     let Some(unrolled) = bands.get(band) else { return Vec::new() };
     let setup = scene.setup;
     let reach = setup.units.iter().map(|u| u.brush.radius_m).fold(0.0, f64::max);
-    let window = ((reach / unrolled.station_m).ceil() as usize).min(unrolled.stations.len() / 2);
     let passed_s = {
         let farthest = setup
             .units
@@ -74,12 +73,14 @@ pub fn perimeter_state(scene: &PlanScene<'_>, band: usize) -> Vec<PerimeterState
     let done_s: [f64; 4] = [Zone::Nose, Zone::LeftSide, Zone::Tail, Zone::RightSide].map(zone_done);
     let n = unrolled.stations.len();
     let side_done = |index: usize| {
-        let own = unrolled.stations[index].zone;
-        (0..=2 * window)
-            .map(|k| &unrolled.stations[(index + n + k - window) % n])
-            .filter(|s| s.zone == own)
-            .filter_map(Station::last_s)
-            .reduce(f64::max)
+        let own = &unrolled.stations[index];
+        let near = |s: &&Station| {
+            let apart = (s.s_m - own.s_m).abs();
+            apart.min(unrolled.perimeter_m - apart) <= reach
+        };
+        let after = (0..n).map(|k| &unrolled.stations[(index + k) % n]).take_while(near);
+        let before = (1..n).map(|k| &unrolled.stations[(index + n - k) % n]).take_while(near);
+        after.chain(before).filter(|s| s.zone == own.zone).filter_map(Station::last_s).reduce(f64::max)
     };
     unrolled
         .stations
@@ -235,7 +236,7 @@ fn draw_features(stage: &mut Stage<'_>, placed: &Placed<'_>, measured: bool) {
 
 fn touched_force_n(stage: &Stage<'_>, feature: usize) -> Option<f64> {
     let forces = stage.contacts.iter().flat_map(|c| &c.features).filter(|(f, _)| *f == feature);
-    forces.map(|(_, force)| *force).reduce(|a, b| a + b)
+    forces.map(|(_, force)| force.norm()).reduce(f64::max)
 }
 
 /// A stretch of the perimeter in one state, as station indices (end past the perimeter when it runs across the nose centre).
@@ -285,7 +286,7 @@ fn draw_run(
 ) {
     let unrolled = &stage.scene.outcome.coverage.bands[band];
     let chain = &placed.vehicle.bands[unrolled.band].outlines[0].chain;
-    let (start, end) = (from as f64 * unrolled.station_m, to as f64 * unrolled.station_m);
+    let (start, end) = (unrolled.border_m(from), unrolled.border_m(to));
     let steps = ((end - start) / 0.02).ceil().max(1.0) as usize;
     let mut line = Vec::with_capacity(steps + 1);
     let mut outer = Vec::with_capacity(steps + 1);
@@ -338,8 +339,8 @@ fn draw_run(
                 let away = [middle.x - from_line.x, middle.y - from_line.y];
                 // The verdict counts the longest gap at any height; this run is the widest band's.
                 let zone = unrolled.stations[((from + to) / 2) % unrolled.stations.len()].zone;
-                let of_zone = stage.scene.outcome.gaps.iter().filter(|g| g.zone == zone);
-                let longest = of_zone.map(Gap::length_m).fold(0.0, f64::max);
+                let gaps = &stage.scene.outcome.gaps;
+                let longest = gaps.iter().map(|g| g.in_zone_m(zone)).fold(0.0, f64::max);
                 let worst = if longest > 1.05 * (end - start) {
                     format!(", at worst {}", short_length(longest, stage.options.units))
                 } else {

@@ -181,7 +181,7 @@ impl Map<'_> {
             if paint.is_none() && hatch.is_none() {
                 continue;
             }
-            for rect in self.layout.boxes(index, from as f64 * band.station_m, i as f64 * band.station_m) {
+            for rect in self.layout.boxes(index, band.border_m(from), band.border_m(i)) {
                 // A hair of overlap hides the seams that anti-aliasing would leave.
                 let wide = (rect.width + 0.4).min(self.layout.area.right() - rect.x);
                 let points = Rect { width: wide, ..rect }.corners().to_vec();
@@ -233,7 +233,7 @@ impl Map<'_> {
                         i += 1;
                         continue;
                     }
-                    let stretch = (from as f64 * band.station_m, i as f64 * band.station_m);
+                    let stretch = (band.border_m(from), band.border_m(i));
                     for rect in self.layout.boxes(index, stretch.0, stretch.1) {
                         items.push(
                             Shape::Polygon {

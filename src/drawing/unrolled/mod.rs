@@ -171,7 +171,7 @@ impl UnrolledMap {
         let band = layout.rows.iter().position(|row| at.y >= row.top && at.y <= row.bottom)?;
         let s_m = layout.unroll.arclength_m(band, layout.place_m(at.x));
         let row = &layout.rows[band];
-        let station = ((s_m / row.station_m) as usize).min(row.stations.checked_sub(1)?);
+        let station = row.borders_m.partition_point(|border| *border <= s_m).checked_sub(1)?;
         Some(Spot { band, station, s_m })
     }
 
@@ -184,12 +184,12 @@ impl UnrolledMap {
 }
 
 /// A band's strip of the page.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 struct Row {
     top: f64,
     bottom: f64,
-    station_m: f64,
-    stations: usize,
+    /// Where its stations begin, arclength, m.
+    borders_m: Vec<f64>,
 }
 
 /// From perimeter and height to the page.
@@ -212,8 +212,7 @@ impl Layout {
             .map(|b| Row {
                 top: layout.y(b.z_high_m),
                 bottom: layout.y(b.z_low_m),
-                station_m: b.station_m,
-                stations: b.stations.len(),
+                borders_m: (0..b.stations.len()).map(|i| b.border_m(i)).collect(),
             })
             .collect();
         layout
@@ -233,7 +232,7 @@ impl Layout {
 
     /// Page rectangles of a stretch of one band.
     fn boxes(&self, band: usize, from_m: f64, to_m: f64) -> Vec<Rect> {
-        let row = self.rows[band];
+        let row = &self.rows[band];
         self.unroll
             .stretches_m(band, from_m, to_m)
             .into_iter()

@@ -255,6 +255,7 @@ mod tests {
                 past_nose_m: [None; 2],
                 past_tail_m: [None; 2],
                 stations: Vec::new(),
+                edges_m: Vec::new(),
             })
             .collect()
     }

@@ -9,7 +9,9 @@ use crate::foam::dilution::{Draw, TipLaw};
 use crate::foam::dilution_study::{DilutionChange, FlowFinding};
 use crate::foam::fault::{Finding, ReadingFit};
 use crate::foam::pressure_path::Loss;
-use crate::foam::regime::Knob;
+use crate::foam::regime_map::Knob;
+use crate::report::csv_text;
+use crate::visible::visible_json;
 use serde::Serialize;
 
 /// Name and version of the document.
@@ -232,7 +234,8 @@ impl FoamReport {
     #[must_use]
     pub fn json(&self) -> String {
         // Plain data of our own with string keys: writing it cannot fail; a number that is not finite becomes null.
-        serde_json::to_string_pretty(&self.document()).map(|text| text + "\n").unwrap_or_default()
+        let text = serde_json::to_string_pretty(&self.document()).unwrap_or_default();
+        visible_json(&text).into_owned() + "\n"
     }
 
     /// The numbers as CSV: section, item, quantity, value, unit, one number a line. A value that does not exist is empty.
@@ -550,7 +553,9 @@ fn rows(
                     rows(writer, section, &joined(item, &format!("{key}[{}]", i + 1)), entry)?;
                 }
             }
-            serde_json::Value::String(text) => writer.write_record([section, item, key, text, ""])?,
+            serde_json::Value::String(text) => {
+                writer.write_record([section, item, key, &csv_text::cell(text), ""])?
+            }
             serde_json::Value::Null => writer.write_record([section, item, key, "", unit(key)])?,
             other => writer.write_record([section, item, key, &other.to_string(), unit(key)])?,
         }

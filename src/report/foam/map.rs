@@ -10,7 +10,8 @@ use crate::drawing::{
     Stroke, Text, pos,
 };
 use crate::foam::foam_maker::{FoamMaker, FoamSettings};
-use crate::foam::regime::{Knob, PressureRange, Regime, RegimeMap, regime_map};
+use crate::foam::regime::Regime;
+use crate::foam::regime_map::{Knob, PressureRange, RegimeMap, regime_map};
 use crate::foam::{FoamError, Station};
 use crate::units::{Dimension, PressureDim, UnitSystem, unit_label};
 
@@ -462,7 +463,7 @@ fn key(page: &mut DisplayList, report: &FoamReport, map: &RegimeMap, say: Say) {
 mod tests {
     use super::*;
     use crate::foam::demo;
-    use crate::foam::regime::regime_margins;
+    use crate::foam::regime_map::regime_margins;
 
     #[test]
     fn verif_boundaries_of_the_map_are_the_margins() {

@@ -17,7 +17,7 @@ use crate::foam::dilution_study::{
 };
 use crate::foam::fault::{Diagnosis, ReadingTolerance, Readings, Symptom, find_fault};
 use crate::foam::pressure_path::{PressurePath, pressure_path};
-use crate::foam::regime::{KnobEffect, RegimeMargin, knob_effects, regime_margins};
+use crate::foam::regime_map::{KnobEffect, RegimeMargin, knob_effects, regime_margins};
 use crate::foam::{FoamError, Station, StationResult};
 use crate::scenario::foam::{FoamFile, FoamPart};
 

@@ -2,7 +2,7 @@
 
 use crate::foam::fault::Reading;
 use crate::foam::fault_cause::Cause;
-use crate::foam::regime::Knob;
+use crate::foam::regime_map::Knob;
 use crate::foam::station::StationNote;
 use crate::units::{
     Dimension, DimensionInfo, FlowDim, LengthDim, PressureDim, UnitSystem, VolumeDim, format, format_in,

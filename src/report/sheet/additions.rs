@@ -12,7 +12,7 @@ use crate::report::rows::read_table;
 use crate::study::measure::Measure;
 use crate::study::point::PointResult;
 use crate::study::table::Cell;
-use crate::units::{UnitSystem, format};
+use crate::units::{UnitSystem, format, minus_signs};
 use serde_json::{Map, Value};
 
 /// Rows of a nudge table on the sheet.
@@ -108,7 +108,7 @@ pub(super) fn verdict(text: &str) -> Option<Verdict> {
 }
 
 fn plain(text: impl Into<String>) -> AddedCell {
-    AddedCell { text: text.into(), verdict: None }
+    AddedCell { text: minus_signs(&text.into()), verdict: None }
 }
 
 /// A number of a measure, SI, as it is read; empty when there is none.
@@ -116,6 +116,7 @@ fn of_measure(measure: Measure, si: Option<f64>, units: UnitSystem) -> String {
     let Some(si) = si else { return String::new() };
     match measure.criterion() {
         Some(criterion) => numbers::criterion(criterion, si, units),
+        None if measure.is_contact_pressure() => numbers::contact_pressure(si, units),
         None => numbers::kept_together(&format(measure.info(), si, units)),
     }
 }

@@ -4,7 +4,7 @@ use super::words::{Words, capital, fill};
 use super::{Sheet, numbers};
 use crate::arm::Side;
 use crate::coverage::{CriterionName, Verdict, VerdictLine};
-use crate::drawing::palette::Grade;
+use crate::drawing::grade::Grade;
 use maud::{Markup, html};
 
 /// The grade that colours and signs go by.

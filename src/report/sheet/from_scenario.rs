@@ -10,7 +10,7 @@ use crate::drawing::picture::telling_instant;
 use crate::scenario::Scenario;
 use crate::scenario::setting::{self, Reading, Setting, SettingKind, SettingValue, Standard};
 use crate::study::tolerance::{self, Tolerance, Turn};
-use crate::units::{DimensionInfo, UnitSystem, format, format_in, number_in, read, unit_label};
+use crate::units::{DimensionInfo, UnitSystem, format, format_in, minus_signs, number_in, read, unit_label};
 
 /// A scenario with its solved pass.
 #[derive(Debug, Clone, Copy)]
@@ -119,7 +119,7 @@ fn shown(setting: &Setting, value: &SettingValue, units: UnitSystem, words: &Wor
             let other = format(info, value.si, numbers::other(units));
             let same_in_both = format(info, value.si, units) == other;
             let written = if system == units || same_in_both {
-                value.text.clone()
+                minus_signs(&value.text)
             } else if value.si == 0.0 {
                 // The unit of the column, not the smallest one.
                 format_in(info, 0.0, unit_label(info, units), 0)
@@ -133,7 +133,7 @@ fn shown(setting: &Setting, value: &SettingValue, units: UnitSystem, words: &Wor
         (SettingKind::Choice(_), _) => {
             Value { written: words.term(&value.text).to_owned(), other: String::new() }
         }
-        _ => Value { written: value.text.clone(), other: String::new() },
+        _ => Value { written: minus_signs(&value.text), other: String::new() },
     }
 }
 

@@ -2,8 +2,8 @@
 
 use crate::coverage::{CriterionName, VerdictLine};
 use crate::units::{
-    Dimension, DimensionInfo, ForceDim, LengthDim, PowerDim, PressureDim, SpeedDim, TimeDim, UnitSystem,
-    format_in,
+    Dimension, DimensionInfo, ForceDim, LengthDim, PowerDim, SpeedDim, TimeDim, UnitSystem,
+    contact::pressure_text, format_in,
 };
 
 /// The other system.
@@ -21,10 +21,9 @@ fn pick<T>(units: UnitSystem, us: T, si: T) -> T {
     }
 }
 
-/// A number with its unit and a true minus sign.
+/// A number with its unit.
 fn said(info: &'static DimensionInfo, value: f64, (unit, decimals): (&'static str, usize)) -> String {
-    let text = kept_together(&format_in(info, value, unit, decimals));
-    text.strip_prefix('-').map_or(text.clone(), |size| format!("−{size}"))
+    kept_together(&format_in(info, value, unit, decimals))
 }
 
 /// A number and its unit in one line.
@@ -44,7 +43,7 @@ pub(super) fn force(n: f64, units: UnitSystem) -> String {
 
 /// A contact pressure, far below what a gauge shows.
 pub(super) fn contact_pressure(pa: f64, units: UnitSystem) -> String {
-    said(PressureDim::INFO, pa, pick(units, ("psi", 3), ("Pa", 0)))
+    kept_together(&pressure_text(pa, units))
 }
 
 /// A time.

@@ -8,7 +8,11 @@ use super::{
 use crate::coverage::{Verdict, VerdictLine, headline};
 use crate::drawing::{Paint, Role, Theme};
 use crate::vehicle::Zone;
+use crate::visible::{is_hidden, visible};
+use base64::Engine;
+use base64::engine::general_purpose::STANDARD;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
+use sha2::{Digest, Sha256};
 
 const STYLE: &str = include_str!("sheet.css");
 
@@ -34,20 +38,34 @@ pub(super) fn page(sheet: &Sheet<'_>) -> Result<String, SheetError> {
         }
         (replay.scripts)
     };
+    let style = style(&colours);
     let document = html! {
         (DOCTYPE)
         html lang=(sheet.language.code()) {
             head {
                 meta charset="utf-8";
+                meta http-equiv="Content-Security-Policy" content=(policy(replay_part::SCRIPT, &style));
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="color-scheme" content="light dark";
                 title { (page_title(sheet, words)) }
-                style { (PreEscaped(style(&colours))) }
+                style { (PreEscaped(&style)) }
             }
             body { (body) }
         }
     };
-    Ok(document.into_string())
+    // Hidden characters have no place in a page; what is left of them came from somebody's text.
+    Ok(visible(&document.into_string()).into_owned())
+}
+
+/// What the page may do (W3C, Content Security Policy Level 3): run its one script, use its one style sheet, both known by their hashes, and
+/// nothing else. It loads nothing, sends nothing, and markup that got in by mistake would not run.
+fn policy(script: &str, style: &str) -> String {
+    let hash = |text: &str| format!("'sha256-{}'", STANDARD.encode(Sha256::digest(text)));
+    format!(
+        "default-src 'none'; script-src {}; style-src {}; base-uri 'none'; form-action 'none'",
+        hash(script),
+        hash(style)
+    )
 }
 
 /// Title of the page, short enough for a tab.
@@ -56,7 +74,7 @@ fn page_title(sheet: &Sheet<'_>, words: &Words) -> String {
     // Signs of markup and of direction have no place in a tab.
     let title: String = title
         .chars()
-        .filter(|c| !matches!(c, '<' | '>' | '&' | '"' | '\'') && !c.is_control() && !is_direction(*c))
+        .filter(|c| !matches!(c, '<' | '>' | '&' | '"' | '\'') && !is_hidden(*c) && !is_direction(*c))
         .collect();
     if title.trim().is_empty() {
         words.title.to_owned()
@@ -65,9 +83,9 @@ fn page_title(sheet: &Sheet<'_>, words: &Words) -> String {
     }
 }
 
-/// Marks that turn the direction of text (Unicode Standard Annex 9: embeddings, overrides, isolates, marks).
+/// Marks of direction (Unicode Standard Annex 9), besides the controls that are hidden everywhere.
 fn is_direction(c: char) -> bool {
-    matches!(c, '\u{200e}' | '\u{200f}' | '\u{061c}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+    matches!(c, '\u{200e}' | '\u{200f}' | '\u{061c}')
 }
 
 /// The style sheet with the colours of both themes.
@@ -325,8 +343,9 @@ fn expected(sheet: &Sheet<'_>, words: &Words) -> Vec<String> {
         list.push(fill(words.expect_overlap, &[&numbers::length(overlap, sheet.units)]));
     }
     let tail = outcome.zones.iter().find(|z| z.zone == Zone::Tail);
-    let gap = tail.and_then(|z| z.longest_gap_m).unwrap_or(0.0);
-    list.push(fill(words.expect_gap, &[&numbers::length(gap, sheet.units)]));
+    if let Some(gap) = tail.and_then(|z| z.longest_gap_m) {
+        list.push(fill(words.expect_gap, &[&numbers::length(gap, sheet.units)]));
+    }
     list
 }
 

@@ -13,6 +13,7 @@ use crate::pass::contact::{ContactLaw, SpanRoom, surface_point};
 use crate::pass::motion::{contact_law, state};
 use crate::pass::{PassSetup, Record};
 use crate::vehicle::Vehicle;
+use crate::visible::visible_json;
 use serde::Serialize;
 
 /// Shortest frame, s.
@@ -115,13 +116,14 @@ pub struct ReplayEvent {
     pub name: String,
 }
 
-/// JSON that may stand inside a `<script>` element: no `<`, `>`, `&` and no line separators of other scripts.
+/// JSON that may stand inside a `<script>` element: no `<`, `>`, `&` and no hidden characters, line separators among them.
 pub fn json_for_html<T: Serialize>(value: &T) -> Result<String, serde_json::Error> {
     let text = serde_json::to_string(value)?;
+    let text = visible_json(&text);
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
         match c {
-            '<' | '>' | '&' | '\u{2028}' | '\u{2029}' => {
+            '<' | '>' | '&' => {
                 out.push_str(&format!("\\u{:04x}", c as u32));
             }
             c => out.push(c),
@@ -275,19 +277,22 @@ fn trace(
             let local = plan.pose.vehicle_from_unit(c + part.shift_m, t);
             let velocity = plan.pose.vehicle_from_unit_dir(v - Vec2::new(plan.pose.speed_m_s, 0.0));
             let mut touched: Vec<(usize, f64)> = Vec::new();
-            let n = band.stations.len();
             for span in part.near().find_spans(&part.band.outlines, local, &mut room) {
                 if span.outline != 0 {
                     continue;
                 }
                 let chain = &part.band.outlines[0].chain;
                 let start = chain.piece_start_m(span.piece);
-                let first = ((start + span.from_m) / band.station_m).floor().max(0.0) as usize;
-                let last = (((start + span.to_m) / band.station_m).floor() as usize).min(n - 1);
-                for i in first..=last {
-                    let s = ((i as f64 + 0.5) * band.station_m - start).clamp(span.from_m, span.to_m);
+                // The right unit sees the vehicle mirrored: its arclengths run the other way.
+                let seen = |s: f64| if model.side == Side::Left { s } else { band.perimeter_m - s };
+                // A span may end at the nose centre, where arclength starts anew.
+                let inside_m = band.perimeter_m * (1.0 - 1e-12);
+                let mut ends =
+                    [span.from_m, span.to_m].map(|s| band.station_at(seen(start + s).clamp(0.0, inside_m)));
+                ends.sort_unstable();
+                for station in ends[0]..=ends[1] {
+                    let s = (seen(band.stations[station].s_m) - start).clamp(span.from_m, span.to_m);
                     let point = surface_point(&spinning, &chain.pieces()[span.piece], s, local, velocity);
-                    let station = if model.side == Side::Left { i } else { n - 1 - i };
                     touched.push((station, point.radial_n_m2.max(0.0)));
                 }
             }

@@ -8,7 +8,7 @@ use crate::units::UnitSystem;
 use maud::{Markup, PreEscaped, html};
 use serde::Serialize;
 
-const SCRIPT: &str = include_str!("replay.js");
+pub(super) const SCRIPT: &str = include_str!("replay.js");
 
 /// What the page takes in.
 pub(super) struct ReplayPart {

@@ -1,4 +1,5 @@
 use super::*;
+use crate::fixed_cases::cases;
 use crate::units::{Force, Fraction, Length, Pressure, Throughput};
 use proptest::prelude::*;
 use serde::Deserialize;
@@ -296,7 +297,10 @@ fn verif_several_unknown_and_repeated_fields_are_told_at_once() {
         ]
     );
     let many = GOOD.replace("hole: 2,", &(0..100).map(|i| format!("x{i}: {i}, ")).collect::<String>());
-    assert_eq!(read_ron::<Scenario>("demo.ron", &many).unwrap_err().0.len(), MAX_ERRORS);
+    let found = read_ron::<Scenario>("demo.ron", &many).unwrap_err();
+    assert_eq!(found.0.len(), MAX_ERRORS + 1);
+    let last = found.0.last().map(|diagnostic| diagnostic.problem.clone()).unwrap_or_default();
+    assert_eq!(last, "reading stopped after 19 mistakes: there are more");
 }
 
 #[test]
@@ -364,7 +368,7 @@ fn verif_later_checks_point_at_their_value() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(3000))]
+    #![proptest_config(cases(3000))]
 
     #[test]
     fn verif_mutated_texts_never_panic(cut in 0..GOOD.len(), length in 0..30_usize, insert in "[-()\\[\\]{}:,\"'/*#!ra.é0-9 \n\\\\]{0,6}") {

@@ -15,6 +15,15 @@ pub(super) fn unknown_field(found: &str, expected: &[&str], likely: Option<&str>
     }
 }
 
+pub(super) fn stopped(after: usize) -> Refusal {
+    Refusal {
+        problem: format!("reading stopped after {after} mistakes: there are more"),
+        given: String::new(),
+        allowed: String::new(),
+        advice: "mend these first".to_owned(),
+    }
+}
+
 pub(super) fn duplicate(field: &str, first_line: Option<usize>) -> Refusal {
     let first = first_line.map(|line| format!("; the first is on line {line}")).unwrap_or_default();
     Refusal {

@@ -1,7 +1,7 @@
 //! Finds a setting by its path, and says why there is none.
 
-use super::table::{Row, RowKind, Scope, TABLE};
-use super::{Setting, Spot, Target, all, value};
+use super::table::{Scope, TABLE};
+use super::{Setting, Spot, Target, all};
 use crate::arm::Side;
 use crate::error::{Diagnostic, DiagnosticKind, Refusal};
 use crate::scenario::Scenario;
@@ -55,31 +55,6 @@ impl Scenario {
     pub fn setting(&self, path: &str) -> Result<Setting, Box<Diagnostic>> {
         find(self, path, "…")
     }
-
-    /// Changes as typed on a command line, with every unit said ([`Setting::spelled`]); a path that is not found stays as it is, for
-    /// [`Scenario::with`] to refuse.
-    pub fn spelled(&self, changes: &[(String, String)]) -> Vec<(String, String)> {
-        let spelled = |path: &str, text: &str| match self.setting(path) {
-            Ok(setting) => setting.spelled(text),
-            Err(_) => text.to_owned(),
-        };
-        changes.iter().map(|(path, text)| (path.clone(), spelled(path, text))).collect()
-    }
-}
-
-/// The same for changes of a foam file, which needs no scenario.
-pub fn spelled_for_foam_file(changes: &[(String, String)]) -> Vec<(String, String)> {
-    let scoped = |row: &Row| match row.scope {
-        Scope::Foam => format!("foam.{}", row.path),
-        Scope::Line => format!("line.{}", row.path),
-        Scope::Vehicle | Scope::Unit => String::new(),
-    };
-    let spelled =
-        |path: &str, text: &str| match TABLE.iter().find(|row| scoped(row) == path).map(|row| row.kind) {
-            Some(RowKind::Number { limits, step }) => value::spelled(limits.info, text, step),
-            _ => text.to_owned(),
-        };
-    changes.iter().map(|(path, text)| (path.clone(), spelled(path, text))).collect()
 }
 
 /// Splits a path into the row it means and its target, without building the whole table.

@@ -59,11 +59,12 @@ pub(super) fn read_bare(info: &'static DimensionInfo, text: &str, step: &str) ->
 /// Reads a whole number.
 pub(super) fn whole(text: &str, allowed: &str) -> Result<u32, Refusal> {
     let text = text.trim();
-    text.parse().map_err(|_| Refusal {
+    let number = if text.starts_with('+') { None } else { text.parse().ok() };
+    number.ok_or_else(|| Refusal {
         problem: "a whole number is wanted".to_owned(),
         given: shown(text),
         allowed: allowed.to_owned(),
-        advice: "write it without a unit or decimals".to_owned(),
+        advice: "write it without a sign, a unit or decimals".to_owned(),
     })
 }
 

@@ -1,4 +1,5 @@
 use super::*;
+use crate::fixed_cases::cases;
 use proptest::prelude::*;
 
 const SAMPLE: &str = r##"#![enable(implicit_some)]
@@ -254,7 +255,7 @@ fn ron_value() -> impl Strategy<Value = String> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(3000))]
+    #![proptest_config(cases(3000))]
 
     #[test]
     fn verif_what_ron_reads_is_indexed(source in ron_value()) {

@@ -1,10 +1,10 @@
 //! What the search of [`super::recommend`] walks on: cases, what may be turned, and a book of the passes already computed.
 
-use super::{Answer, Effect, Move, RecommendPlan, Step, standard_changes};
+use super::{Aim, Answer, Effect, Move, RecommendPlan, Step, standard_changes};
 use crate::error::Diagnostics;
 use crate::scenario::Scenario;
 use crate::scenario::setting::{Group, Setting, Standard};
-use crate::study::measure::Measure;
+use crate::study::measure::{Measure, Reading};
 use crate::study::point::{PointResult, evaluate, evaluate_with};
 use crate::study::search::{Candidate, Found, Knob, Progress, Search, is_more_of};
 use crate::study::worst::Worst;
@@ -18,6 +18,11 @@ pub(super) struct Case {
     pub name: String,
     pub scenario: Scenario,
 }
+
+/// The order the trade goes about it (common practice, no source).
+const ORDER: [Group; 7] =
+    [Group::Air, Group::Bearing, Group::Pin, Group::Foam, Group::Weight, Group::Damper, Group::Line];
+const LAST: Group = Group::Line;
 
 /// A setting that may be turned.
 pub(super) struct Turn {
@@ -69,20 +74,26 @@ pub(super) fn turns(restored: &Scenario, plan: &RecommendPlan) -> Vec<Turn> {
     let settings = restored.settings();
     let two_sided = settings.iter().any(|s| s.sides.len() == 2);
     let mut turns = Vec::new();
-    for (stage, group) in [Group::Air, Group::Bearing, Group::Pin, Group::Foam].into_iter().enumerate() {
+    for (stage, group) in ORDER.into_iter().enumerate() {
         if !plan.groups.contains(&group) {
             continue;
         }
         for setting in &settings {
             let field = setting.path.split_once('.').map_or("", |(_, field)| field);
-            let sides = if group == Group::Foam && two_sided { 2 } else { 1 };
-            let wanted = match group {
-                Group::Air => "air.cap",
-                Group::Bearing => "bearings.lower_offset",
-                Group::Pin => "stop_pin.hole",
-                _ => "brush.friction",
+            let sides = match group {
+                Group::Foam if two_sided => 2,
+                Group::Line => setting.sides.len(),
+                _ => 1,
             };
-            if field != wanted || setting.sides.len() != sides {
+            let is_wanted = match group {
+                Group::Air => field == "air.cap",
+                Group::Bearing => field == "bearings.lower_offset",
+                Group::Pin => field == "stop_pin.hole",
+                Group::Foam => field == "brush.friction",
+                Group::Line => setting.path == "line.gap",
+                _ => setting.group == group,
+            };
+            if !is_wanted || setting.sides.len() != sides {
                 continue;
             }
             let (Some(zero_si), Some(step_si)) = (setting.value_si(restored), setting.step_si()) else {
@@ -101,7 +112,10 @@ pub(super) fn turns(restored: &Scenario, plan: &RecommendPlan) -> Vec<Turn> {
                 }
                 (Group::Pin, _) => (zero_si, high_si.min(zero_si + 1.0)),
                 (Group::Foam, _) => (low_si.max(zero_si - f64::from(plan.foam_steps) * step_si), zero_si),
-                _ => (low_si, high_si),
+                _ => {
+                    let reach_si = f64::from(plan.other_steps) * step_si;
+                    (low_si.max(zero_si - reach_si), high_si.min(zero_si + reach_si))
+                }
             };
             // Steps that stay inside, to the last few digits.
             let steps = |room: f64| (room / step_si + 1e-6).floor().clamp(0.0, 1000.0) as i32;
@@ -133,6 +147,10 @@ pub(super) struct Way<'w> {
     pub between: &'w [Case],
     pub as_found: &'w Worst,
     pub most_steps: u32,
+    /// Share of a limit within which a number is marginal.
+    pub marginal_share: f64,
+    /// Whether the search is to end early.
+    pub stop: &'w (dyn Fn() -> bool + Sync),
 }
 
 impl Way<'_> {
@@ -163,13 +181,18 @@ impl Way<'_> {
     }
 
     /// The search, with passes out of the book where it has them.
-    pub fn search(&self, book: &Book<'_>, tell: &mut impl FnMut(Progress)) -> Found {
+    pub fn search(&self, book: &Book<'_>, aim: Aim, tell: &mut impl FnMut(Progress)) -> Found {
         let knobs = self.knobs();
-        Search::new(&knobs, self.cases.len()).at_most(self.most_steps).run(
-            |steps| self.allowed(steps),
-            |steps, case| book.room(steps, case, |_| true),
-            tell,
-        )
+        let search = Search::new(&knobs, self.cases.len()).at_most(self.most_steps).until(self.stop);
+        // What only just misses the band is looked for among the answers to the wider aim.
+        let search = if aim == Aim::Pass { search.answers_only() } else { search };
+        let look = |steps: &[i32], case| book.room(steps, case, aim, |_| true);
+        search.run(|steps| self.allowed(steps), look, tell)
+    }
+
+    /// Step sets there are, those that are not allowed included.
+    pub fn most_sets(&self) -> u64 {
+        Search::new(&self.knobs(), self.cases.len()).most_sets()
     }
 
     /// Whether something would do if the criterion of a measure were set aside.
@@ -180,9 +203,9 @@ impl Way<'_> {
         tell: &mut impl FnMut(Progress),
     ) -> bool {
         let knobs = self.knobs();
-        Search::new(&knobs, self.cases.len()).at_most(self.most_steps).any(
+        Search::new(&knobs, self.cases.len()).at_most(self.most_steps).until(self.stop).any(
             |steps| self.allowed(steps),
-            |steps, case| book.room(steps, case, |m| m.criterion() != measure.criterion()),
+            |steps, case| book.room(steps, case, Aim::Meet, |m| m.criterion() != measure.criterion()),
             tell,
         )
     }
@@ -194,11 +217,11 @@ impl Way<'_> {
 
     /// The step set told, and checked with full passes computed anew.
     pub fn answer(&self, steps: &[i32]) -> Answer {
-        let changes = self.changes(steps, Some(Group::Foam));
+        let changes = self.changes(steps, Some(LAST));
         let checked = self.worst(self.cases, &changes);
         let restored: Vec<Move> = self.standard.iter().map(|(path, to)| self.one_move(path, to, 0)).collect();
         let mut kinds = vec![(None, restored)];
-        for group in [Group::Air, Group::Bearing, Group::Pin, Group::Foam] {
+        for group in ORDER {
             let moves = self.turns.iter().zip(steps).filter(|(turn, n)| turn.group == group && **n != 0);
             let moves = moves.filter_map(|(turn, n)| {
                 let to = turn.setting.text_of(self.scenario, turn.si(*n)).ok()?;
@@ -249,14 +272,13 @@ fn with(scenario: &Scenario, changes: &[(String, String)]) -> PointResult {
     if changes.is_empty() { evaluate(scenario) } else { evaluate_with(scenario, changes) }
 }
 
-/// Room of each judged measure in one pass; none when it could not be computed.
-type Rooms = Option<Vec<(Measure, f64)>>;
+/// Room of each judged measure in one pass, to the limit and past the marginal band; none when it could not be computed.
+type Rooms = Option<Vec<(Measure, [f64; 2])>>;
 
-fn rooms(result: &PointResult) -> Rooms {
-    result
-        .reason()
-        .is_none()
-        .then(|| result.readings().filter_map(|(measure, r)| Some((measure, r.room()?))).collect())
+fn rooms(result: &PointResult, marginal_share: f64) -> Rooms {
+    let both =
+        |(measure, r): (Measure, &Reading)| Some((measure, [r.room()?, r.room_past_band(marginal_share)?]));
+    result.reason().is_none().then(|| result.readings().filter_map(both).collect())
 }
 
 /// The passes computed so far, each by its exact set-up: step set and case.
@@ -278,7 +300,10 @@ impl<'w> Book<'w> {
     /// Enters what is known of no steps at all.
     pub fn enter_standard(&self, results: &[PointResult]) {
         let none = vec![0; self.way.turns.len()];
-        let pages = results.iter().enumerate().map(|(case, result)| ((none.clone(), case), rooms(result)));
+        let pages = results
+            .iter()
+            .enumerate()
+            .map(|(case, result)| ((none.clone(), case), rooms(result, self.way.marginal_share)));
         self.pages().extend(pages);
     }
 
@@ -288,20 +313,21 @@ impl<'w> Book<'w> {
     }
 
     /// Room at the tightest judged measure that counts; −∞ for a pass that cannot be computed, +∞ when nothing is judged.
-    fn room(&self, steps: &[i32], case: usize, counts: impl Fn(Measure) -> bool) -> f64 {
+    fn room(&self, steps: &[i32], case: usize, aim: Aim, counts: impl Fn(Measure) -> bool) -> f64 {
         let least = |rooms: &Rooms| match rooms {
             None => f64::NEG_INFINITY,
             Some(rooms) => rooms
                 .iter()
                 .filter(|(measure, _)| counts(*measure))
-                .fold(f64::INFINITY, |least, (_, room)| least.min(*room)),
+                .map(|(_, [to_limit, past_band])| if aim == Aim::Pass { *past_band } else { *to_limit })
+                .fold(f64::INFINITY, f64::min),
         };
         let page = (steps.to_vec(), case);
         if let Some(known) = self.pages().get(&page) {
             return least(known);
         }
-        let changes = self.way.changes(steps, Some(Group::Foam));
-        let rooms = rooms(&with(&self.way.cases[case].scenario, &changes));
+        let changes = self.way.changes(steps, Some(LAST));
+        let rooms = rooms(&with(&self.way.cases[case].scenario, &changes), self.way.marginal_share);
         let room = least(&rooms);
         self.pages().insert(page, rooms);
         room
@@ -371,6 +397,8 @@ pub fn exhaustive(scenario: &Scenario, plan: &RecommendPlan) -> Result<Tried, Di
         between: &[],
         as_found: &as_found,
         most_steps: plan.most_steps.unwrap_or(u32::MAX),
+        marginal_share: scenario.criteria().marginal_share,
+        stop: &|| false,
     };
     let mut sets: Vec<Vec<i32>> = vec![Vec::new()];
     for turn in &turns {
@@ -384,16 +412,23 @@ pub fn exhaustive(scenario: &Scenario, plan: &RecommendPlan) -> Result<Tried, Di
     let mut tried: Vec<(Candidate, Worst)> = sets
         .into_par_iter()
         .map(|steps| {
-            let worst = way.worst(&cases, &way.changes(&steps, Some(Group::Foam)));
+            let worst = way.worst(&cases, &way.changes(&steps, Some(LAST)));
             let stage = turns.iter().zip(&steps).filter(|(_, n)| **n != 0).map(|(t, _)| t.knob.stage).max();
             (Candidate { stage: stage.unwrap_or(0), room: worst.tightest().0, steps }, worst)
         })
         .collect();
+    // Past the marginal band where anything reaches there.
+    let past_band = |worst: &Worst| worst.room_past_band(way.marginal_share);
+    if tried.iter().any(|(_, worst)| past_band(worst) >= 0.0) {
+        for (candidate, worst) in &mut tried {
+            candidate.room = past_band(worst);
+        }
+    }
     tried.sort_by(|(a, _), (b, _)| a.preferred(b));
     let told = |(candidate, worst): &(Candidate, Worst)| TriedSet {
-        changes: way.changes(&candidate.steps, Some(Group::Foam)),
+        changes: way.changes(&candidate.steps, Some(LAST)),
         total_steps: candidate.total(),
-        room: candidate.room,
+        room: worst.tightest().0,
         tightest: worst.tightest().1,
     };
     let mut answers = tried.iter().filter(|(candidate, _)| candidate.room >= 0.0);

@@ -1,3 +1,4 @@
+use crate::fixed_cases::cases;
 use crate::units::*;
 use proptest::prelude::*;
 
@@ -28,6 +29,8 @@ fn verif_all_spellings_of_a_length_are_the_same_double() {
         ("-1/8in", -0.003175),
         ("– 1/8 in.", -0.003175),
         (".5 in", 0.0127),
+        ("3 ft. .5 in", 0.9271),
+        ("0'.½in", 0.0127),
         ("5. in", 0.127),
         ("1e1 in", 0.254),
         ("2.5E-1 in", 0.00635),
@@ -172,6 +175,8 @@ fn verif_new_values_keep_the_style_of_the_old_text() {
         ("3 ft 6.0 in", 43.3 * inch, "3 ft 7.3 in"),
         ("3 ft 6 in", -30.0 * inch, "-2 ft 6 in"),
         ("100mm", 0.1254, "125.4mm"),
+        ("0'.½in", 0.5 * inch, "0'. 1/2in"),
+        ("1'6\"", 1e45 * inch, "1e45 in"),
     ];
     for (like, si, text) in cases {
         let new = Length::parse(like).unwrap().set_like(*si).unwrap();
@@ -253,8 +258,61 @@ fn verif_no_two_units_of_a_dimension_share_a_name() {
     assert!(names > 200, "{names}");
 }
 
+/// Size of the unit of a reading, SI.
+fn unit_si(reading: &Reading) -> f64 {
+    reading.unit.factor_f64()
+}
+
+/// Offset of the unit of a reading, SI: what rounds a value near its zero.
+fn shift_si(reading: &Reading) -> f64 {
+    reading.unit.shift.to_f64().abs()
+}
+
+/// Quantities as people write them and a little worse: every form of number, every unit with its spellings, blanks and points anywhere.
+fn any_quantity() -> impl Strategy<Value = String> {
+    let names: Vec<&'static str> = ALL
+        .iter()
+        .flat_map(|info| {
+            info.units.iter().flat_map(|unit| std::iter::once(unit.symbol).chain(unit.names.iter().copied()))
+        })
+        .collect();
+    let number = prop_oneof![
+        "[0-9]{1,4}",
+        "[0-9]{0,3}\\.[0-9]{1,6}",
+        "[0-9]{1,3}\\.",
+        "[0-9]{1,2}(\\.[0-9]{1,3})?[eE][-+−]?[0-9]{1,2}",
+        "[0-9]{1,2}/[0-9]{1,3}",
+        "[0-9]{1,2}[- ‑][0-9]{1,2}/(2|4|8|16|32|64|3|7)",
+        "[0-9]{0,2}[- ]?[½⅓⅔¼¾⅛⅜⅝⅞]",
+    ];
+    let mark = prop::sample::select(vec!["", "", "", "-", "+", "−", "–", "- "]);
+    let blank = prop::sample::select(vec!["", " ", " ", "  ", ".", " .", ". ", "-", "\t"]);
+    let unit = prop::sample::select(names);
+    let pair = prop::sample::select(vec![
+        ("ft", "in"),
+        ("'", "\""),
+        ("′", "″"),
+        ("’", "”"),
+        ("feet", "inches"),
+        ("ft.", "in."),
+        ("'", "in"),
+        ("lb", "oz"),
+        ("min", "s"),
+        ("h", "min"),
+    ]);
+    let end = prop::sample::select(vec!["", "", ".", " "]);
+    let one = (mark.clone(), number.clone(), blank.clone(), unit, end.clone())
+        .prop_map(|(mark, number, blank, unit, end)| format!("{mark}{number}{blank}{unit}{end}"));
+    let two = (mark, number.clone(), (blank.clone(), blank.clone(), blank), number, pair, end).prop_map(
+        |(mark, first, (a, b, c), second, (big, small), end)| {
+            format!("{mark}{first}{a}{big}{b}{second}{c}{small}{end}")
+        },
+    );
+    prop_oneof![1 => one, 2 => two]
+}
+
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(4000))]
+    #![proptest_config(cases(4000))]
 
     /// The standard library's decimal reader rounds correctly; a metre value must give the same bits.
     #[test]
@@ -289,6 +347,24 @@ proptest! {
                 let back = read(info, &again).unwrap();
                 prop_assert!((back.si - reading.si).abs() <= 1e-9 * reading.si.abs().max(f64::MIN_POSITIVE), "{} {}", text, again);
             }
+        }
+    }
+
+    /// Anything the grammar makes is read alike after it was written back, as it stands and with another value.
+    #[test]
+    fn verif_whatever_is_read_is_written_back_readable(text in any_quantity(), other in -1e4..1e4_f64) {
+        for info in ALL {
+            let Ok(reading) = read(info, &text) else { continue };
+            let there = write_like(info, &text, reading.si).unwrap();
+            let back = read(info, &there).map_err(|error| TestCaseError::fail(format!("{text}: {there}: {error}")))?;
+            let scale = reading.si.abs().max(1e-300);
+            prop_assert!((back.si - reading.si).abs() <= 1e-11 * scale + 1e-11 * shift_si(&reading), "{text}: {there}");
+            // Another value, within what people write.
+            let si = other * unit_si(&reading);
+            let there = write_like(info, &text, si).unwrap();
+            let back = read(info, &there).map_err(|error| TestCaseError::fail(format!("{text}: {there}: {error}")))?;
+            let scale = si.abs().max(reading.si.abs());
+            prop_assert!((back.si - si).abs() <= 1e-11 * scale + 1e-11 * shift_si(&reading), "{text}: {there}: {si}");
         }
     }
 

@@ -126,6 +126,9 @@ impl App {
             }
         };
         let set = lesson.file.steps.get(index).map(|step| step.set.clone()).unwrap_or_default();
+        // The step was made with them just now: steps among them can be taken.
+        let set: Vec<_> =
+            self.base.stepped(&set).map_or(set, |taken| taken.iter().map(|c| c.pair()).collect());
         let edits = edits::put(&self.base, &Edits::default(), &set);
         self.edits.change(edits.clone(), format!("lesson step {}", index + 1));
         self.scenario = own.clone();

@@ -32,7 +32,7 @@ use super::keys::{self, Focus};
 use super::paint::Painted;
 use crate::arm::Side;
 use crate::coverage::Verdict;
-use crate::drawing::palette::Grade;
+use crate::drawing::grade::Grade;
 use crate::drawing::{DisplayList, Pos, Theme, pos};
 
 /// What panels remember between frames that is no state of the App.

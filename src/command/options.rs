@@ -1,0 +1,89 @@
+//! Options that mean the same on every command that has them: one name, one meaning, one help text.
+
+use super::common::{Destination, OutputArguments};
+use super::exit;
+use super::output::Target;
+use super::problem::{Problem, refusal};
+use super::sweep::measure_named;
+use crate::study::measure::Measure;
+use clap::Args;
+use std::path::PathBuf;
+
+/// Which measure an answer is about.
+#[derive(Debug, Args)]
+pub(crate) struct OfOption {
+    /// Measure that the answer is about, such as tail_gap; the one that decides when not said
+    #[arg(long, value_name = "MEASURE")]
+    of: Option<String>,
+}
+
+impl OfOption {
+    /// The measure; none when not said.
+    pub fn measure(&self) -> Result<Option<Measure>, Problem> {
+        self.of.as_deref().map(|key| measure_named("--of", key)).transpose()
+    }
+}
+
+/// Which vehicles an answer must hold for.
+#[derive(Debug, Args)]
+pub(crate) struct VehiclesOption {
+    /// Vehicles, each number at its worst over them: names separated by commas, fleet, or all. When not said the scenario's own vehicle, for
+    /// «recommend» the fleet
+    #[arg(long, value_name = "NAMES")]
+    pub vehicles: Option<String>,
+}
+
+/// Whether a failed criterion shows in the exit code.
+#[derive(Debug, Args)]
+pub(crate) struct StrictOption {
+    /// End with code 3 when a criterion fails: of the pass, of any set-up, point or draw that was asked for, or of what is recommended
+    #[arg(long)]
+    strict: bool,
+}
+
+impl StrictOption {
+    /// The exit code of a command that did its work.
+    pub fn code(&self, failed: bool) -> u8 {
+        if self.strict && failed { exit::CRITERION_FAILED } else { exit::DONE }
+    }
+}
+
+/// Where the drawing goes.
+#[derive(Debug, Args)]
+pub(crate) struct SvgOption {
+    /// Also draw the result to this SVG file; - draws on standard output in place of the text
+    #[arg(long, alias = "chart", value_name = "FILE")]
+    pub svg: Option<PathBuf>,
+}
+
+impl SvgOption {
+    /// Where the drawing goes, checked before any work is done: never to where the result goes.
+    pub fn target(&self, output: &OutputArguments, inputs: &[PathBuf]) -> Result<Option<Target>, Problem> {
+        let Some(path) = &self.svg else { return Ok(None) };
+        if output.output.as_ref() == Some(path) {
+            return Err(Problem::option(
+                "--svg",
+                refusal(
+                    "the drawing and the result cannot go to the same place",
+                    &path.display().to_string(),
+                    "two different files",
+                    "name another file for one of them",
+                ),
+            ));
+        }
+        Target::new(path, output.overwrite, inputs).map(Some)
+    }
+}
+
+/// Delivers a result, but not beside a drawing on standard output: that stands there alone.
+pub(crate) fn deliver_beside(
+    drawing: Option<&Target>,
+    output: &OutputArguments,
+    destination: &Destination,
+    text: &str,
+) -> Result<(), Problem> {
+    if output.output.is_none() && drawing.is_some_and(Target::is_stdout) {
+        return Ok(());
+    }
+    destination.deliver(text)
+}

@@ -1,0 +1,172 @@
+//! What stands before a spot of an outline: the directions, seen from the spot, in which a strip from there would meet another surface first.
+//!
+//! A vehicle is rigid, so this does not change while it passes a brush: found once, it says at any instant whether the spot is in the shadow of a
+//! mirror.
+
+use crate::geometry::{Piece, Vec2};
+use crate::vehicle::Outline;
+
+/// A surface before a spot: from the spot to its two ends as seen from there, the second counterclockwise from the first, m.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Wedge {
+    pub low: Vec2,
+    pub high: Vec2,
+}
+
+impl Wedge {
+    /// Whether the surface is between the spot and a brush centre at `r` from the spot.
+    pub fn hides(&self, r: Vec2) -> bool {
+        self.low.perp(&r) > 0.0
+            && self.high.perp(&r) < 0.0
+            && (self.high - self.low).perp(&(r - self.low)) < 0.0
+    }
+}
+
+/// Closer to the tangent plane of the spot than this counts as on it, m.
+const FLUSH_M: f64 = 1e-9;
+
+/// Surfaces of a band that stand before the spot `p` (outward normal `n`) of piece `own` (outline, piece) within `reach_m`.
+pub(super) fn wedges(
+    outlines: &[Outline],
+    own: (usize, usize),
+    (p, n): (Vec2, Vec2),
+    reach_m: f64,
+    found: &mut Vec<Wedge>,
+) {
+    found.clear();
+    let t = Vec2::new(-n.y, n.x);
+    for (index, outline) in outlines.iter().enumerate() {
+        let around = outline.chain.bounds();
+        if outside(&around, p, reach_m) {
+            continue;
+        }
+        for (piece, bounds) in outline.chain.piece_bounds().iter().enumerate() {
+            if (index, piece) == own || outside(bounds, p, reach_m) {
+                continue;
+            }
+            // Nothing of the box stands before the tangent plane.
+            let corner = Vec2::new(
+                if n.x > 0.0 { bounds.max.x } else { bounds.min.x },
+                if n.y > 0.0 { bounds.max.y } else { bounds.min.y },
+            );
+            if (corner - p).dot(&n) <= FLUSH_M {
+                continue;
+            }
+            found.extend(wedge(&outline.chain.pieces()[piece], p, n, t));
+        }
+    }
+}
+
+fn outside(b: &crate::geometry::Bounds, p: Vec2, reach_m: f64) -> bool {
+    p.x < b.min.x - reach_m || p.x > b.max.x + reach_m || p.y < b.min.y - reach_m || p.y > b.max.y + reach_m
+}
+
+/// The directions a piece fills, seen from p over its tangent plane.
+fn wedge(piece: &Piece, p: Vec2, n: Vec2, t: Vec2) -> Option<Wedge> {
+    let mut ends: Option<[(f64, Vec2); 2]> = None;
+    let mut note = |q: Vec2| {
+        let r = q - p;
+        let distance = r.norm();
+        if r.dot(&n) < -FLUSH_M || distance <= FLUSH_M {
+            return;
+        }
+        // The sine of the angle from the normal, which grows counterclockwise all over the half-plane.
+        let turn = r.dot(&t) / distance;
+        let [low, high] = ends.get_or_insert([(turn, r), (turn, r)]);
+        if turn < low.0 {
+            *low = (turn, r);
+        }
+        if turn > high.0 {
+            *high = (turn, r);
+        }
+    };
+    match piece {
+        Piece::Line(line) => {
+            let (a, b) = ((line.a - p).dot(&n), (line.b - p).dot(&n));
+            note(line.a);
+            note(line.b);
+            if a * b < 0.0 {
+                note(line.a + (line.b - line.a) * (a / (a - b)));
+            }
+        }
+        Piece::Arc(arc) => {
+            note(piece.start());
+            note(piece.end());
+            let half = 0.5 * arc.sweep_rad.abs();
+            let middle = arc.start_rad + 0.5 * arc.sweep_rad;
+            let toward = Vec2::new(middle.cos(), middle.sin());
+            let on_arc = |u: Vec2| u.dot(&toward) >= half.cos();
+            let away = p - arc.center;
+            let (d, r) = (away.norm(), arc.radius_m);
+            if d > r {
+                // Touching points of the tangents from p.
+                let (cos, sin) = (r / d, ((d - r) * (d + r)).sqrt() / d);
+                let e = away / d;
+                for sin in [sin, -sin] {
+                    let u = Vec2::new(e.x * cos - e.y * sin, e.y * cos + e.x * sin);
+                    if on_arc(u) {
+                        note(arc.center + u * r);
+                    }
+                }
+            }
+            // Where the arc passes through the tangent plane.
+            let height = away.dot(&n);
+            if height.abs() < r {
+                let side = ((r - height) * (r + height)).sqrt();
+                for side in [side, -side] {
+                    let u = (n * height + t * side) / r;
+                    if on_arc(u) {
+                        note(arc.center + u * r);
+                    }
+                }
+            }
+        }
+    }
+    let [(_, low), (_, high)] = ends?;
+    (low.perp(&high) > 0.0).then_some(Wedge { low, high })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::{Arc, Line};
+
+    /// A wall 1 m before the spot, from 0.5 m on one side to 2 m on the other: by hand.
+    #[test]
+    fn verif_a_wall_hides_what_is_behind_it() {
+        let (p, n, t) = (Vec2::new(3.0, 1.0), Vec2::new(0.0, 1.0), Vec2::new(-1.0, 0.0));
+        let wall = Piece::Line(Line { a: Vec2::new(2.5, 2.0), b: Vec2::new(5.0, 2.0) });
+        let wedge = wedge(&wall, p, n, t).expect("before it");
+        for (x, y, hidden) in [
+            (0.0, 1.5, true),
+            (0.0, 0.9, false),
+            (-0.74, 1.5, true),
+            (-0.76, 1.5, false),
+            (2.9, 1.5, true),
+            (3.1, 1.5, false),
+        ] {
+            assert_eq!(wedge.hides(Vec2::new(x, y)), hidden, "{x} {y}");
+        }
+    }
+
+    /// A post of radius 0.1 m, 0.5 m before the spot: tangents at asin(0.2) to both sides. A wall half below the plane counts from the plane.
+    #[test]
+    fn verif_a_post_hides_between_its_tangents() {
+        let (p, n, t) = (Vec2::zeros(), Vec2::new(1.0, 0.0), Vec2::new(0.0, 1.0));
+        let arc = |start_rad: f64| {
+            let center = Vec2::new(0.5, 0.0);
+            Piece::Arc(Arc { center, radius_m: 0.1, start_rad, sweep_rad: std::f64::consts::PI })
+        };
+        let edge = 0.2_f64.asin();
+        // The two halves of it, cut along the line of sight: each one side.
+        let halves =
+            [wedge(&arc(0.0), p, n, t).unwrap(), wedge(&arc(std::f64::consts::PI), p, n, t).unwrap()];
+        for (share, hidden) in [(0.98, true), (1.02, false), (-0.98, true), (-1.02, false), (0.5, true)] {
+            let r = Vec2::new((share * edge).cos(), (share * edge).sin());
+            assert_eq!(halves.iter().any(|w| w.hides(r)), hidden, "{share}");
+        }
+        let low = Piece::Line(Line { a: Vec2::new(0.4, 0.3), b: Vec2::new(-0.4, 0.3) });
+        let low = wedge(&low, p, n, t).unwrap();
+        assert!(low.hides(Vec2::new(0.05, 0.9)) && !low.hides(Vec2::new(0.9, 0.6)));
+    }
+}

@@ -1,0 +1,381 @@
+//! Looks at one unit during the pass: what its strips touch at the Gauss points of the path, and the peaks found between them.
+
+use super::accumulate::BandCoverage;
+use super::find::highest;
+use super::layout::BandLayout;
+use super::path::{BrushAt, Course, Path, spinning};
+use crate::geometry::Vec2;
+use crate::pass::contact::{ContactLaw, Span, SpanRoom, surface_point};
+use crate::vehicle::{PieceTag, Zone};
+use std::cell::RefCell;
+
+/// One look at one unit during the pass.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Look {
+    /// When, s.
+    pub t_s: f64,
+    /// Time it stands for, s.
+    pub weight_s: f64,
+    /// Deepest press on the measured vehicle, m; 0 = none.
+    pub deepest_m: f64,
+    /// Zone of the deepest press.
+    pub zone: Option<Zone>,
+    /// Band (of the plan) of the deepest press.
+    deepest_band: usize,
+    /// Power of the spindle motor, W.
+    pub spindle_power_w: f64,
+    /// Force on each touched feature (index as in the unit's own vehicle), N, vehicle frame.
+    pub features: Vec<(usize, Vec2)>,
+    /// Highest pressure on the judged part of each zone and its band (of the plan), Pa.
+    pressures: [(f64, usize); 4],
+    /// How far past the centre of nose and tail each band (of the plan) is touched, m.
+    reach_m: Vec<[Option<f64>; 2]>,
+}
+
+/// Load of the unit on one feature.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Load {
+    /// Index in the unit's own vehicle.
+    pub feature: usize,
+    pub peak_s: f64,
+    /// Force at the peak, N, frame of the unit's own vehicle.
+    pub peak_n: Vec2,
+    pub impulse_n_s: f64,
+}
+
+/// The highest pressure of a brush on one zone.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct PressurePeak {
+    /// Index into the coverage's bands.
+    pub band: usize,
+    /// Station, in the unit's own order.
+    pub station: usize,
+    pub peak_pa: f64,
+    pub peak_s: f64,
+}
+
+fn slot(zone: Zone) -> usize {
+    match zone {
+        Zone::Nose => 0,
+        Zone::LeftSide => 1,
+        Zone::Tail => 2,
+        Zone::RightSide => 3,
+    }
+}
+
+/// Looks at what one unit's strips touch of the measured vehicle at any instant.
+pub(super) struct Looker<'a> {
+    pub course: Course<'a>,
+    /// Layout of each band of the plan in the unit's own vehicle, and its index in the coverage.
+    pub layouts: Vec<Option<(usize, &'a BandLayout)>>,
+    room: RefCell<SpanRoom>,
+}
+
+impl<'a> Looker<'a> {
+    pub fn new(course: Course<'a>, layouts: Vec<Option<(usize, &'a BandLayout)>>) -> Self {
+        Looker { course, layouts, room: RefCell::default() }
+    }
+
+    fn radius_m(&self) -> f64 {
+        self.course.dynamics.law.radius_m
+    }
+
+    /// What strips touch of one band of the plan.
+    fn each_of(&self, band: usize, at: &BrushAt, mut visit: impl FnMut(&Span, Vec2, &PieceTag)) {
+        let plan = self.course.plan;
+        let part = &plan.bands[band];
+        let local = at.c + plan.pose.vehicle_from_unit_dir(part.shift_m);
+        let mut room = self.room.borrow_mut();
+        for span in part.near().find_spans(&part.band.outlines, local, &mut room) {
+            visit(span, local, &part.band.outlines[span.outline].tags[span.piece]);
+        }
+    }
+
+    /// Deepest press and its zone.
+    pub fn press(&self, t_s: f64) -> (f64, Option<Zone>) {
+        let at = self.course.brush(t_s);
+        let (mut deepest, mut zone) = (0.0, None);
+        for band in 0..self.course.plan.bands.len() {
+            self.each_of(band, &at, |span, _, tag| {
+                let press = span.deepest_m(self.radius_m());
+                if press > deepest {
+                    (deepest, zone) = (press, Some(tag.zone));
+                }
+            });
+        }
+        (deepest, zone)
+    }
+
+    /// Whether strips touch a feature of a kind.
+    pub fn touches(&self, t_s: f64, kind: &dyn Fn(usize) -> bool) -> bool {
+        let at = self.course.brush(t_s);
+        let mut any = false;
+        for band in 0..self.course.plan.bands.len() {
+            self.each_of(band, &at, |_, _, tag| any |= tag.feature.is_some_and(kind));
+        }
+        any
+    }
+
+    fn deepest_of(&self, band: usize, t_s: f64) -> f64 {
+        let mut deepest: f64 = 0.0;
+        let at = self.course.brush(t_s);
+        self.each_of(band, &at, |span, _, _| deepest = deepest.max(span.deepest_m(self.radius_m())));
+        deepest
+    }
+
+    /// Power that the spindle motor gives to what strips touch, W.
+    fn spindle_power_w(&self, t_s: f64) -> f64 {
+        let at = self.course.brush(t_s);
+        let law = spinning(&self.course.dynamics.law, &at);
+        let mut power_w = 0.0;
+        for (band, part) in self.course.plan.bands.iter().enumerate() {
+            self.each_of(band, &at, |span, _, _| {
+                power_w -=
+                    span.contact(&law, at.v).moment_n * part.height_m * self.course.dynamics.law.spin_rad_s;
+            });
+        }
+        power_w
+    }
+
+    /// Force on a feature, N.
+    fn force_on(&self, feature: usize, t_s: f64) -> Vec2 {
+        let at = self.course.brush(t_s);
+        let law = spinning(&self.course.dynamics.law, &at);
+        let mut force = Vec2::zeros();
+        for (band, part) in self.course.plan.bands.iter().enumerate() {
+            let has = |tag: &PieceTag| tag.feature == Some(feature);
+            if part.band.outlines.iter().any(|outline| outline.tags.iter().any(has)) {
+                self.each_of(band, &at, |span, _, tag| {
+                    if has(tag) {
+                        force -= span.contact(&law, at.v).force_n_m() * part.height_m;
+                    }
+                });
+            }
+        }
+        force
+    }
+
+    /// Highest pressure on the judged part of one span: strips press hardest where they are shortest. Gives pressure and local arclength.
+    fn pressure_on(
+        &self,
+        (band, span): (usize, &Span),
+        law: &ContactLaw,
+        (local, v): (Vec2, Vec2),
+    ) -> Option<(f64, f64)> {
+        let (_, layout) = self.layouts[band]?;
+        let outline = &self.course.plan.bands[band].band.outlines[span.outline];
+        if span.outline != 0 || outline.island {
+            return None;
+        }
+        let piece = &outline.chain.pieces()[span.piece];
+        let foot_m = piece.nearest(local).s_m;
+        let places = layout.of_piece(span.piece).iter().filter(|place| place.judged);
+        // Of the judged stations under the span the one next to the foot.
+        let near = |s: f64| (s - foot_m).abs();
+        let spot = places
+            .filter(|place| place.from_m < span.to_m && place.to_m > span.from_m)
+            .map(|place| foot_m.clamp(place.from_m.max(span.from_m), place.to_m.min(span.to_m)))
+            .min_by(|a, b| near(*a).total_cmp(&near(*b)))?;
+        Some((surface_point(law, piece, spot, local, v).radial_n_m2.max(0.0), spot))
+    }
+
+    /// Highest pressure on the judged part of a zone in one band, with the piece and the place on it.
+    fn zone_pressure(&self, band: usize, zone: Zone, t_s: f64) -> Option<(f64, usize, f64)> {
+        let at = self.course.brush(t_s);
+        let law = spinning(&self.course.dynamics.law, &at);
+        let mut best: Option<(f64, usize, f64)> = None;
+        self.each_of(band, &at, |span, local, tag| {
+            if tag.zone == zone
+                && let Some((pressure, s)) = self.pressure_on((band, span), &law, (local, at.v))
+                && best.is_none_or(|(b, ..)| pressure > b)
+            {
+                best = Some((pressure, span.piece, s));
+            }
+        });
+        best
+    }
+
+    /// How far round nose and tail strips touch one band, m.
+    fn reach_m(&self, band: usize, perimeter_m: f64, t_s: f64) -> [Option<f64>; 2] {
+        let mut reach = [None; 2];
+        self.each_of(band, &self.course.brush(t_s), |span, _, _| {
+            self.note_reach(band, span, perimeter_m, &mut reach);
+        });
+        reach
+    }
+
+    /// A unit's own side is the first half of the perimeter, so past the nose centre arclength counts down from the perimeter and past the
+    /// tail centre it counts up from half of it.
+    fn note_reach(&self, band: usize, span: &Span, p: f64, reach: &mut [Option<f64>; 2]) {
+        let outline = &self.course.plan.bands[band].band.outlines[span.outline];
+        if span.outline != 0 || outline.island {
+            return;
+        }
+        let start = outline.chain.piece_start_m(span.piece);
+        let (from_m, to_m) = (start + span.from_m, start + span.to_m);
+        let further = |best: &mut Option<f64>, past: f64| *best = Some(best.map_or(past, |b| b.max(past)));
+        if from_m < 0.25 * p {
+            further(&mut reach[0], -from_m);
+        } else if from_m > 0.75 * p {
+            further(&mut reach[0], p - from_m);
+        }
+        if to_m > 0.25 * p && to_m < 0.75 * p {
+            further(&mut reach[1], to_m - 0.5 * p);
+        }
+    }
+
+    fn look(&self, at: &BrushAt, weight_s: f64, bands: &[BandCoverage]) -> Look {
+        let model_law = &self.course.dynamics.law;
+        let law = spinning(model_law, at);
+        let count = self.course.plan.bands.len();
+        let mut look = Look {
+            t_s: at.t_s,
+            weight_s,
+            deepest_m: 0.0,
+            zone: None,
+            deepest_band: 0,
+            spindle_power_w: 0.0,
+            features: Vec::new(),
+            pressures: [(0.0, 0); 4],
+            reach_m: vec![[None; 2]; count],
+        };
+        for (band, part) in self.course.plan.bands.iter().enumerate() {
+            self.each_of(band, at, |span, local, tag| {
+                let deepest_m = span.deepest_m(law.radius_m);
+                if deepest_m > look.deepest_m {
+                    (look.deepest_m, look.zone, look.deepest_band) = (deepest_m, Some(tag.zone), band);
+                }
+                let sum = span.contact(&law, at.v);
+                look.spindle_power_w -= sum.moment_n * part.height_m * model_law.spin_rad_s;
+                if let Some(feature) = tag.feature {
+                    let force = -sum.force_n_m() * part.height_m;
+                    match look.features.iter_mut().find(|(f, _)| *f == feature) {
+                        Some((_, sum)) => *sum += force,
+                        None => look.features.push((feature, force)),
+                    }
+                }
+                if let Some((pressure, _)) = self.pressure_on((band, span), &law, (local, at.v))
+                    && pressure > look.pressures[slot(tag.zone)].0
+                {
+                    look.pressures[slot(tag.zone)] = (pressure, band);
+                }
+                if let Some((index, _)) = self.layouts[band] {
+                    self.note_reach(band, span, bands[index].perimeter_m, &mut look.reach_m[band]);
+                }
+            });
+        }
+        look
+    }
+
+    /// Looks at every Gauss point of the path.
+    pub fn looks(&self, path: &Path, bands: &[BandCoverage]) -> Vec<Look> {
+        let legs = path.legs.iter();
+        let each = legs.flat_map(|leg| leg.inner.iter().map(|at| (at, 0.5 * leg.length_s())));
+        each.map(|(at, weight_s)| self.look(at, weight_s, bands)).collect()
+    }
+}
+
+/// What a unit's looks come to.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Sights {
+    pub looks: Vec<Look>,
+    /// First and last instant of the path, s.
+    pub ends_s: (f64, f64),
+    pub deepest_m: f64,
+    pub spindle_peak_power_w: f64,
+    pub loads: Vec<Load>,
+    pub pressure_peaks: Vec<PressurePeak>,
+    /// How far past the centre of nose and tail each band of the coverage is touched, m: index of the band, nose and tail.
+    pub reach_m: Vec<(usize, [Option<f64>; 2])>,
+}
+
+impl Sights {
+    pub fn new(looker: &Looker<'_>, path: &Path, bands: &[BandCoverage]) -> Sights {
+        let looks = looker.looks(path, bands);
+        let ends_s = path.ends_s().unwrap_or((0.0, 0.0));
+        let times: Vec<f64> = looks.iter().map(|l| l.t_s).collect();
+        let series = |value: &dyn Fn(&Look) -> f64| looks.iter().map(value).collect::<Vec<f64>>();
+        // The band in which a peak is looked for is that of the sample or of one beside it.
+        let beside = |i: usize, band: &dyn Fn(&Look) -> usize| {
+            let mut bands: Vec<usize> =
+                looks[i.saturating_sub(1)..(i + 2).min(looks.len())].iter().map(band).collect();
+            bands.sort_unstable();
+            bands.dedup();
+            bands
+        };
+        let deepest = highest(&times, &series(&|l| l.deepest_m), ends_s, |t, i| {
+            let bands = beside(i, &|l| l.deepest_band);
+            bands.into_iter().map(|band| looker.deepest_of(band, t)).fold(0.0, f64::max)
+        });
+        let power = highest(&times, &series(&|l| l.spindle_power_w.abs()), ends_s, |t, _| {
+            looker.spindle_power_w(t).abs()
+        });
+        let mut sights = Sights {
+            ends_s,
+            deepest_m: deepest.map_or(0.0, |(_, x)| x),
+            spindle_peak_power_w: power.map_or(0.0, |(_, x)| x),
+            loads: Vec::new(),
+            pressure_peaks: Vec::new(),
+            reach_m: Vec::new(),
+            looks: Vec::new(),
+        };
+        let mut features: Vec<usize> =
+            looks.iter().flat_map(|l| l.features.iter().map(|(f, _)| *f)).collect();
+        features.sort_unstable();
+        features.dedup();
+        for feature in features {
+            let force =
+                |l: &Look| l.features.iter().find(|(f, _)| *f == feature).map_or(0.0, |(_, n)| n.norm());
+            let found = highest(&times, &series(&force), ends_s, |t, _| looker.force_on(feature, t).norm());
+            let Some((peak_s, _)) = found else { continue };
+            sights.loads.push(Load {
+                feature,
+                peak_s,
+                peak_n: looker.force_on(feature, peak_s),
+                impulse_n_s: looks.iter().map(|l| force(l) * l.weight_s).sum(),
+            });
+        }
+        for zone in [Zone::Nose, Zone::LeftSide, Zone::Tail, Zone::RightSide] {
+            let pressure = |l: &Look| l.pressures[slot(zone)].0;
+            let mut best_band = 0;
+            let mut top = 0.0;
+            let found = highest(&times, &series(&pressure), ends_s, |t, i| {
+                let mut most: f64 = 0.0;
+                for band in beside(i, &|l| l.pressures[slot(zone)].1) {
+                    let value = looker.zone_pressure(band, zone, t).map_or(0.0, |(p, ..)| p);
+                    most = most.max(value);
+                    if value > top {
+                        (top, best_band) = (value, band);
+                    }
+                }
+                most
+            });
+            let Some((peak_s, peak_pa)) = found else { continue };
+            // A peak at a sample was not read again: its band is the sample's.
+            let at_sample = looks.iter().find(|l| l.t_s == peak_s);
+            let band = at_sample.map_or(best_band, |l| l.pressures[slot(zone)].1);
+            let Some((_, piece, s_m)) = looker.zone_pressure(band, zone, peak_s) else { continue };
+            let Some((index, layout)) = looker.layouts[band] else { continue };
+            let places = layout.of_piece(piece);
+            let in_piece =
+                places.iter().position(|p| p.judged && p.from_m <= s_m && s_m <= p.to_m).unwrap_or(0);
+            let station = layout.first_of_piece(piece) + in_piece;
+            sights.pressure_peaks.push(PressurePeak { band: index, station, peak_pa, peak_s });
+        }
+        for (band, known) in looker.layouts.iter().enumerate() {
+            let Some((index, _)) = known else { continue };
+            let perimeter_m = bands[*index].perimeter_m;
+            // Counted from a quarter of the perimeter before the centre, so that what is to be found is positive.
+            let past = |reach: Option<f64>| reach.map_or(0.0, |past| past + 0.25 * perimeter_m);
+            let furthest = [0, 1].map(|end| {
+                highest(&times, &series(&|l| past(l.reach_m[band][end])), ends_s, |t, _| {
+                    past(looker.reach_m(band, perimeter_m, t)[end])
+                })
+                .map(|(_, x)| x - 0.25 * perimeter_m)
+            });
+            sights.reach_m.push((*index, furthest));
+        }
+        sights.looks = looks;
+        sights
+    }
+}

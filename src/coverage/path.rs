@@ -1,0 +1,181 @@
+//! The path of a brush past the measured vehicle, in the frame of the vehicle: a chain of cubics through the motion of the record, each checked
+//! against it, so that instants are found with a few products instead of angles.
+
+use crate::geometry::Vec2;
+use crate::pass::UnitRecord;
+use crate::pass::contact::ContactLaw;
+use crate::pass::motion::{UnitDynamics, VehiclePlan, state};
+
+/// How far the path may be from the motion, m.
+const PATH_ERROR_M: f64 = 1e-5;
+/// Shortest leg, s: a blow that bends the path more sharply than its cubic can follow ends the halving here.
+const SHORTEST_S: f64 = 2e-4;
+/// Longest leg, s.
+const LONGEST_S: f64 = 0.25;
+/// Places of the two Gauss–Legendre points on 0…1: ½ ± 1/√12 (Abramowitz & Stegun, 25.4.30).
+pub(super) const GAUSS: [f64; 2] = [0.211_324_865_405_187_12, 0.788_675_134_594_812_9];
+
+/// The brush at one instant: centre and velocity relative to the vehicle, both in its frame, and how fast the strips turn.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct BrushAt {
+    pub t_s: f64,
+    pub c: Vec2,
+    pub v: Vec2,
+    pub spin_rad_s: f64,
+}
+
+/// A short stretch of the path: a cubic in x = 0…1.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Leg {
+    pub start: BrushAt,
+    pub end: BrushAt,
+    /// At the two Gauss points.
+    pub inner: [BrushAt; 2],
+    cubic: [Vec2; 4],
+}
+
+impl Leg {
+    fn new(start: BrushAt, end: BrushAt) -> Leg {
+        let h = end.t_s - start.t_s;
+        let (d, v0, v1) = (end.c - start.c, start.v * h, end.v * h);
+        let cubic = [start.c, v0, d * 3.0 - v0 * 2.0 - v1, v0 + v1 - d * 2.0];
+        Leg { start, end, inner: [start; 2], cubic }
+    }
+
+    pub fn length_s(&self) -> f64 {
+        self.end.t_s - self.start.t_s
+    }
+
+    /// Centre at x and its change with x.
+    #[inline]
+    pub fn at(&self, x: f64) -> (Vec2, Vec2) {
+        let [a, b, c, d] = self.cubic;
+        (a + (b + (c + d * x) * x) * x, b + (c * 2.0 + d * (3.0 * x)) * x)
+    }
+
+    /// Second derivative of the centre in x.
+    pub fn bend(&self, x: f64) -> Vec2 {
+        self.cubic[2] * 2.0 + self.cubic[3] * (6.0 * x)
+    }
+
+    /// The brush at x, off the cubic.
+    pub fn brush(&self, x: f64) -> BrushAt {
+        let (c, slope) = self.at(x);
+        let h = self.length_s();
+        let spin_rad_s = self.start.spin_rad_s + x * (self.end.spin_rad_s - self.start.spin_rad_s);
+        BrushAt { t_s: self.start.t_s + x * h, c, v: slope / h, spin_rad_s }
+    }
+}
+
+/// What moves the brush: the record of a unit past one vehicle.
+pub(super) struct Course<'a> {
+    pub dynamics: &'a UnitDynamics<'a>,
+    pub plan: &'a VehiclePlan<'a>,
+    pub run: &'a UnitRecord,
+}
+
+impl Course<'_> {
+    /// The brush at a time, off the dense output.
+    pub fn brush(&self, t_s: f64) -> BrushAt {
+        let y = self.run.state_at(t_s).y;
+        let (c, v) = self.dynamics.brush_motion(&y);
+        let pose = &self.plan.pose;
+        BrushAt {
+            t_s,
+            c: pose.vehicle_from_unit(c, t_s),
+            v: pose.vehicle_from_unit_dir(v - Vec2::new(pose.speed_m_s, 0.0)),
+            spin_rad_s: self.dynamics.law.spin_rad_s + y[state::OMEGA],
+        }
+    }
+}
+
+/// The whole path, as far as the brush may touch.
+pub(super) struct Path {
+    pub legs: Vec<Leg>,
+    /// Least x of the centre over this leg and all before it, greatest over this leg and all after it, m.
+    least_x_m: Vec<f64>,
+    greatest_x_m: Vec<f64>,
+}
+
+impl Path {
+    /// Follows the record; no leg is longer than `leg_m` of travel over the vehicle.
+    pub fn new(course: &Course<'_>, leg_m: f64) -> Path {
+        let (plan, run) = (course.plan, course.run);
+        let reach = course.dynamics.law.radius_m + 0.1;
+        let (model, pose) = (course.dynamics.model, &plan.pose);
+        let arm = model.body.length_m;
+        let begin = pose.nose_time_s(model.pivot_m.x - arm - reach).max(run.start_s());
+        let end = pose.nose_time_s(model.pivot_m.x + arm + reach + pose.length_m).min(run.end_s());
+        let bounds = plan.vehicle.bounds();
+        let (low, high) = (bounds.min.x - reach, bounds.max.x + reach);
+        let mut legs: Vec<Leg> = Vec::new();
+        if begin >= end {
+            return Path { legs, least_x_m: Vec::new(), greatest_x_m: Vec::new() };
+        }
+        let mut start = course.brush(begin);
+        let mut wanted_s = LONGEST_S;
+        while start.t_s < end {
+            let speed = start.v.norm().max(1e-6);
+            let mut h = wanted_s.min(leg_m / speed).min(end - start.t_s);
+            let leg = loop {
+                let until = if h >= end - start.t_s { end } else { start.t_s + h };
+                let mut leg = Leg::new(start, course.brush(until));
+                let close = |at: &BrushAt, x: f64| (leg.at(x).0 - at.c).norm() <= PATH_ERROR_M;
+                let travel = leg.start.v.norm().max(leg.end.v.norm()) * h;
+                if travel <= 1.5 * leg_m || h <= SHORTEST_S {
+                    let inner = GAUSS.map(|x| course.brush(start.t_s + x * (until - start.t_s)));
+                    let middle = course.brush(start.t_s + 0.5 * (until - start.t_s));
+                    let fits = close(&middle, 0.5) && inner.iter().zip(GAUSS).all(|(at, x)| close(at, x));
+                    if fits || h <= SHORTEST_S {
+                        leg.inner = inner;
+                        break leg;
+                    }
+                }
+                h *= 0.5;
+            };
+            wanted_s = (2.0 * h).min(LONGEST_S);
+            start = leg.end;
+            let (near, far) = (leg.start.c.x.min(leg.end.c.x), leg.start.c.x.max(leg.end.c.x));
+            if far + leg_m > low && near - leg_m < high {
+                legs.push(leg);
+            }
+        }
+        let x_range = |leg: &Leg| {
+            let pad = 0.25 * (leg.end.c - leg.start.c).norm() + PATH_ERROR_M;
+            (leg.start.c.x.min(leg.end.c.x) - pad, leg.start.c.x.max(leg.end.c.x) + pad)
+        };
+        let (mut least, mut greatest) = (f64::INFINITY, f64::NEG_INFINITY);
+        let least_x_m = legs.iter().map(|leg| {
+            least = least.min(x_range(leg).0);
+            least
+        });
+        let least_x_m = least_x_m.collect();
+        let mut greatest_x_m: Vec<f64> = legs
+            .iter()
+            .rev()
+            .map(|leg| {
+                greatest = greatest.max(x_range(leg).1);
+                greatest
+            })
+            .collect();
+        greatest_x_m.reverse();
+        Path { legs, least_x_m, greatest_x_m }
+    }
+
+    /// Legs from which a brush of radius R may reach a spot at x, m.
+    pub fn near(&self, x_m: f64, radius_m: f64) -> std::ops::Range<usize> {
+        let first = self.least_x_m.partition_point(|least| *least > x_m + radius_m);
+        let last = self.greatest_x_m.partition_point(|greatest| *greatest >= x_m - radius_m);
+        first..last.max(first)
+    }
+
+    /// First and last instant.
+    pub fn ends_s(&self) -> Option<(f64, f64)> {
+        Some((self.legs.first()?.start.t_s, self.legs.last()?.end.t_s))
+    }
+}
+
+/// The law of the strips as they turn at an instant.
+pub(super) fn spinning(law: &ContactLaw, at: &BrushAt) -> ContactLaw {
+    ContactLaw { spin_rad_s: at.spin_rad_s, ..*law }
+}

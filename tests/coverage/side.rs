@@ -1,0 +1,234 @@
+//! A locked arm beside a flat side: everything is constant along it.
+//!
+//! The brush centre stands d from the side; the vehicle travels at v. A point is touched over the chord 2w, w = √(R² − d²), so for 2w/v. At
+//! u from the foot of the normal ρ = √(d² + u²) and the pressure is K (R − ρ) d/ρ², at the foot K (R − d)/d. Since ∫ d/ρ² du = atan(u/d)
+//! and ∫ d/ρ du = d asinh(u/d), ∫ p dt = (2K/v)(R atan(w/d) − d asinh(w/d)). Tips pass the side at ω d downstream at the left brush when
+//! it drives outboard at the nose; the side itself runs at v, so they slide at ω d − v; with the other sense at ω d + v.
+
+use crate::rig::*;
+use brusharm::arm::{Side, SpinSense};
+use brusharm::coverage::{CoverageSettings, Outcome};
+use brusharm::vehicle::Zone;
+
+/// How near measuring comes today at the fine setting, as a share; 1e-3 and less once it integrates between touch and leave.
+const REACHED: f64 = 3e-3;
+
+const HALF_WIDTH_M: f64 = 0.9;
+const D_M: f64 = 0.45;
+
+fn chord_half_m() -> f64 {
+    (RADIUS_M * RADIUS_M - D_M * D_M).sqrt()
+}
+
+fn pressure_time_pa_s() -> f64 {
+    let w = chord_half_m();
+    2.0 * stiffness() / SPEED_M_S * (RADIUS_M * (w / D_M).atan() - D_M * (w / D_M).asinh())
+}
+
+fn beside(sense: SpinSense, side: Side, settings: &CoverageSettings) -> Outcome {
+    let mut unit = locked(side, 0.0, HALF_WIDTH_M + D_M);
+    unit.brush.spin_sense = sense;
+    solve(&pass(vec![unit], &plain_box(HALF_WIDTH_M)), settings)
+}
+
+/// Zone and arclength of the middle of a side: half width, then half the length, from the nose centre counterclockwise; mirrored on the right.
+fn own(side: Side, outcome: &Outcome) -> (Zone, f64) {
+    let s = HALF_WIDTH_M + 0.5 * LENGTH_M;
+    match side {
+        Side::Left => (Zone::LeftSide, s),
+        Side::Right => (Zone::RightSide, outcome.coverage.bands[0].perimeter_m - s),
+    }
+}
+
+#[test]
+fn verif_contact_time_and_wipes_beside_a_flat_side() {
+    for settings in [fine(), CoverageSettings::default()] {
+        for side in Side::BOTH {
+            let outcome = beside(SpinSense::OutboardAtNose, side, &settings);
+            let (zone_name, s) = own(side, &outcome);
+            let time = 2.0 * chord_half_m() / SPEED_M_S;
+            assert!((time - 3.968_627).abs() < 1e-6, "√(0.6² − 0.45²) = 0.396863 m over 0.1 m/s");
+            let there = station(&outcome, 0, s);
+            near(there.contact_s(), time, REACHED, "contact time");
+            near(there.wipes(), time * 24.0 * 3.0 / std::f64::consts::TAU, REACHED, "wipes");
+            near(
+                zone(&outcome, zone_name).wipes.expect("judged"),
+                time * wipe_rate_per_s(),
+                REACHED,
+                "mean wipes",
+            );
+            // Nothing on the far side, nor by the brush that is not there.
+            assert_eq!(there.cells[1 - side.index()].contact_s, 0.0);
+            let other = if side == Side::Left { Zone::RightSide } else { Zone::LeftSide };
+            assert_eq!(zone(&outcome, other).wipes, Some(0.0));
+            assert_eq!(zone(&outcome, other).peak_pressure_pa, None);
+            assert_eq!(zone(&outcome, other).mean_pressure_pa, None);
+        }
+    }
+}
+
+#[test]
+fn verif_pressure_at_the_foot_and_its_mean() {
+    for side in Side::BOTH {
+        let outcome = beside(SpinSense::OutboardAtNose, side, &fine());
+        let (zone_name, s) = own(side, &outcome);
+        let there = station(&outcome, 0, s);
+        let foot = stiffness() * (RADIUS_M - D_M) / D_M;
+        assert!(foot > 100.0, "{foot} Pa");
+        near(there.peak_pa(), foot, REACHED, "pressure at the foot");
+        near(zone(&outcome, zone_name).peak_pressure_pa.expect("touched"), foot, REACHED, "highest pressure");
+        let mean = pressure_time_pa_s() / (2.0 * chord_half_m() / SPEED_M_S);
+        near(there.mean_pressure_pa().expect("touched"), mean, REACHED, "mean pressure");
+        near(zone(&outcome, zone_name).mean_pressure_pa.expect("touched"), mean, REACHED, "mean of the side");
+        near(there.cells[side.index()].pressure_time_pa_s, pressure_time_pa_s(), REACHED, "∫ p dt");
+        // The highest pressure is there when the point is beside the spindle: nose at its distance behind the nose.
+        let peak_s = there.cells[side.index()].peak_s.expect("touched");
+        close(peak_s, 0.5 * LENGTH_M / SPEED_M_S, 0.03, "when");
+    }
+}
+
+/// Exponent 2: the foot has K₂ (R − d)²/d, and every station agrees with the quadrature of the same law.
+#[test]
+fn verif_pressure_of_another_exponent() {
+    let mut unit = locked(Side::Left, 0.0, HALF_WIDTH_M + D_M);
+    unit.brush.exponent = 2.0;
+    let k = unit.brush.stiffness();
+    let setup = pass(vec![unit], &plain_box(HALF_WIDTH_M));
+    let outcome = solve(&setup, &fine());
+    let there = station(&outcome, 0, HALF_WIDTH_M + 0.5 * LENGTH_M);
+    near(there.peak_pa(), k * 0.15 * 0.15 / D_M, REACHED, "pressure at the foot");
+    let touched =
+        compare_stations(&setup, &outcome, REACHED, |unit, _| Post { stiffness: k, ..Post::of(unit) });
+    assert!(touched > 300);
+}
+
+#[test]
+fn verif_rubbing_counts_the_travel_in_both_spin_senses() {
+    let tip = SPIN_RAD_S * D_M;
+    for (sense, slide) in
+        [(SpinSense::OutboardAtNose, tip - SPEED_M_S), (SpinSense::InboardAtNose, tip + SPEED_M_S)]
+    {
+        for side in Side::BOTH {
+            let outcome = beside(sense, side, &fine());
+            let (zone_name, s) = own(side, &outcome);
+            let work = FRICTION * slide * pressure_time_pa_s();
+            assert!(work > 10.0);
+            near(station(&outcome, 0, s).work_j_m2(), work, REACHED, "rubbing work");
+            near(
+                zone(&outcome, zone_name).rubbing_work_j_m2.expect("judged"),
+                work,
+                REACHED,
+                "work of the side",
+            );
+            // All stations together: the power of the full chord, 2 μ H |slide| K (R a − d asinh(tan a)), while the side goes by.
+            let a = (D_M / RADIUS_M).acos();
+            let power_w =
+                2.0 * FRICTION * BOX_HEIGHT_M * slide * stiffness() * (RADIUS_M * a - D_M * a.tan().asinh());
+            let band = &outcome.coverage.bands[0];
+            let on_side = band.stations.iter().filter(|s| s.zone == zone_name);
+            let sum: f64 = on_side.map(|s| s.work_j_m2() * band.station_m * band.height_m()).sum();
+            near(sum, power_w * LENGTH_M / SPEED_M_S, REACHED, "all stations of the side");
+        }
+    }
+}
+
+/// Without spin the travel alone rubs.
+#[test]
+fn verif_a_stopped_brush_rubs_by_the_travel_and_wipes_nothing() {
+    let mut unit = locked(Side::Left, 0.0, HALF_WIDTH_M + D_M);
+    unit.brush.spin_rad_s = 0.0;
+    let outcome = solve(&pass(vec![unit], &plain_box(HALF_WIDTH_M)), &fine());
+    let there = station(&outcome, 0, HALF_WIDTH_M + 0.5 * LENGTH_M);
+    // K₀ without the stiffening of the spin.
+    let work = FRICTION * SPEED_M_S * pressure_time_pa_s() / 1.25;
+    near(there.work_j_m2(), work, REACHED, "work");
+    assert_eq!(there.wipes(), 0.0);
+    assert!(there.contact_s() > 3.9);
+    assert_eq!(zone(&outcome, Zone::LeftSide).washed_fraction, Some(0.0));
+}
+
+/// Box with sharp corners, both brushes: nose, sides and tail, station by station.
+#[test]
+fn verif_every_station_of_a_box() {
+    let mut right = locked(Side::Right, 3.0, HALF_WIDTH_M + 0.3);
+    right.brush.friction = 0.5;
+    let setup = pass(vec![locked(Side::Left, 0.0, HALF_WIDTH_M + D_M), right], &plain_box(HALF_WIDTH_M));
+    let outcome = solve(&setup, &fine());
+    assert!(compare_stations(&setup, &outcome, REACHED, |unit, _| Post::of(unit)) > 800);
+    // The corners of the box where they belong: nose centre, left, tail centre, right.
+    for (s, x, y) in [
+        (0.45, 0.0, 0.45),
+        (1.9, -1.0, 0.9),
+        (5.35, -4.0, 0.45),
+        (6.25, -4.0, -0.45),
+        (8.7, -2.0, -0.9),
+        (11.15, 0.0, -0.45),
+    ] {
+        let there = station(&outcome, 0, s).point_m;
+        assert!((there.x - x).hypot(there.y - y) < 0.01, "{there:?} at {s}");
+    }
+    close(outcome.coverage.bands[0].perimeter_m, 2.0 * (4.0 + 1.8), 1e-9, "perimeter");
+}
+
+/// Wipes at the edge of what is asked: a side with a thousandth more than asked is washed whole, with a thousandth less not at all.
+#[test]
+fn verif_washed_at_the_edge_of_wipes() {
+    let wipes = 2.0 * chord_half_m() / SPEED_M_S * wipe_rate_per_s();
+    for (asked, washed) in [(wipes * (1.0 - 2.0 * REACHED), 1.0), (wipes * (1.0 + 2.0 * REACHED), 0.0)] {
+        let settings = CoverageSettings { washed_wipes: asked, ..fine() };
+        let outcome = beside(SpinSense::OutboardAtNose, Side::Left, &settings);
+        close(zone(&outcome, Zone::LeftSide).washed_fraction.expect("judged"), washed, 0.02, "washed share");
+        near(station(&outcome, 0, 2.9).washed_ratio(&settings), wipes / asked, REACHED, "ratio");
+    }
+}
+
+/// Wipes *and* work: equal wipes on both sides, work in the ratio of the friction. Between the two, one side is washed; neither when wipes
+/// fail, however much work there is.
+#[test]
+fn verif_both_wipes_and_work_must_reach() {
+    let mut right = locked(Side::Right, 3.0, HALF_WIDTH_M + D_M);
+    right.brush.friction = 2.0 * FRICTION;
+    let setup = pass(vec![locked(Side::Left, 0.0, HALF_WIDTH_M + D_M), right], &plain_box(HALF_WIDTH_M));
+    let wipes = 2.0 * chord_half_m() / SPEED_M_S * wipe_rate_per_s();
+    let work = FRICTION * (SPIN_RAD_S * D_M - SPEED_M_S) * pressure_time_pa_s();
+    let edge = 2.0 * REACHED;
+    for (asked_wipes, asked_work, want) in [
+        (0.5 * wipes, None, [1.0, 1.0]),
+        (0.5 * wipes, Some(work * (1.0 - edge)), [1.0, 1.0]),
+        (0.5 * wipes, Some(work * (1.0 + edge)), [0.0, 1.0]),
+        (0.5 * wipes, Some(2.0 * work * (1.0 - edge)), [0.0, 1.0]),
+        (0.5 * wipes, Some(2.0 * work * (1.0 + edge)), [0.0, 0.0]),
+        (wipes * (1.0 + edge), Some(0.1 * work), [0.0, 0.0]),
+        (wipes * (1.0 - edge), Some(1.5 * work), [0.0, 1.0]),
+    ] {
+        let settings = CoverageSettings { washed_wipes: asked_wipes, washed_work_j_m2: asked_work, ..fine() };
+        let outcome = solve(&setup, &settings);
+        for (name, washed) in [(Zone::LeftSide, want[0]), (Zone::RightSide, want[1])] {
+            let got = zone(&outcome, name).washed_fraction.expect("judged");
+            close(got, washed, 0.02, &format!("{name} of {asked_wipes} wipes and {asked_work:?} J/m²"));
+        }
+        let there = station(&outcome, 0, 2.9);
+        let by_wipes = wipes / asked_wipes;
+        let want = asked_work.map_or(by_wipes, |asked| by_wipes.min(work / asked));
+        near(there.washed_ratio(&settings), want, REACHED, "the lesser of both");
+        near(there.washed_ratio_by(Side::Left, &settings), want, REACHED, "by the left brush alone");
+        assert_eq!(there.washed_ratio_by(Side::Right, &settings), 0.0);
+    }
+}
+
+/// Half way through the touch half of it is done, on a side where it comes evenly.
+#[test]
+fn verif_half_of_the_washing_at_half_time() {
+    let settings = fine();
+    let outcome = beside(SpinSense::OutboardAtNose, Side::Left, &settings);
+    let there = station(&outcome, 0, HALF_WIDTH_M + 0.5 * LENGTH_M);
+    let (middle, half) = (0.5 * LENGTH_M / SPEED_M_S, chord_half_m() / SPEED_M_S);
+    let whole = there.washed_ratio(&settings);
+    assert!(whole > 1.0);
+    for (t, share) in
+        [(middle - half - 0.1, 0.0), (middle, 0.5), (middle + 0.5 * half, 0.75), (middle + half + 0.1, 1.0)]
+    {
+        close(there.washed_ratio_at(t, &settings) / whole, share, 0.02, "share of the washing done");
+    }
+    close(there.last_s().expect("touched"), middle + half, 0.05, "last touch");
+}
