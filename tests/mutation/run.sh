@@ -8,7 +8,7 @@ folders=("$@")
 folders=("${folders[@]/%//**}")
 work="$PWD/target/mutation"
 tests=()
-for test in laws vehicle parts coverage geometry determinism trade_facts validation_air validation_contact validation_hinge validation_stop; do
+for test in laws vehicle parts coverage coverage_zones geometry determinism trade_facts validation_air validation_contact validation_hinge validation_stop; do
   if [ -e "tests/$test.rs" ] || [ -e "tests/$test/main.rs" ]; then tests+=("$test"); fi
 done
 rm -rf "$work/tree"
@@ -18,9 +18,9 @@ git ls-files -z --cached --others --exclude-standard | while IFS= read -r -d '' 
 done
 cd "$work/tree"
 # Only the rooms that these tests enter: half the building time.
-rm -rf src/main.rs src/{command,drawing,report,study,window} src/{command,drawing,report,study,window}.rs
-sed -i -E '/^(#\[cfg\(feature = "window"\)\]|pub mod (command|drawing|report|study|window);)$/d' src/lib.rs
-sed -i -E '/^(default-run|maud|clap|anstream|anstyle|comfy-table|indicatif|csv|tempfile|insta|assert_cmd|divan|egui_kittest) =/d; /^\[\[bench\]\]/,/^$/d' Cargo.toml
+rm -rf src/main.rs src/{command,drawing,report,window}
+sed -i -E '/^(#\[cfg\(feature = "window"\)\]|pub mod (command|drawing|report|window);)$/d' src/lib.rs
+sed -i -E '/^(default-run|maud|clap|anstream|anstyle|comfy-table|indicatif|csv|tempfile|ctrlc|sha2|base64|insta|assert_cmd|divan|egui_kittest) =/d; /^\[\[bench\]\]/,/^$/d' Cargo.toml
 cargo mutants --list --json "${folders[@]/#/--file=src/}" >"$work/mutants.json"
 cargo run --quiet --release --manifest-path tests/mutation/Cargo.toml --target-dir "$work/tool" -- \
   "$work/tree" "$work/mutants.json" "$work/results.tsv" "${THREADS:-2}" "${tests[@]}" | tee "$work/table.md"

@@ -56,6 +56,9 @@ fn main() {
         last.starts_with("val_") || last.starts_with("verif_")
     };
     let tests = run::measure(tree, &programs, law);
+    let lines: Vec<String> =
+        tests.iter().map(|t| format!("{:.3}\t{}\t{}\n", t.seconds, t.reached.len(), t.label())).collect();
+    fs::write(results.with_file_name("tests.tsv"), lines.concat()).expect("the list of tests is written");
     let total: f64 = tests.iter().map(|t| t.seconds).sum();
     eprintln!(
         "{:.0} s: {} tests come by mutants, {total:.0} s in all",

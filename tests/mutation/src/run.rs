@@ -26,7 +26,8 @@ pub struct Test {
 }
 
 impl Test {
-    fn label(&self) -> String {
+    /// Program and name.
+    pub fn label(&self) -> String {
         let program = self.program.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
         let program = program.rsplit_once('-').map_or(program.clone(), |(name, _)| name.to_owned());
         format!("{program}::{}", self.name)
