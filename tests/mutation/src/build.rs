@@ -38,6 +38,7 @@ pub fn prepare(tree: &Path, mutants: &[Mutant]) -> Prepared {
                 mutants.iter().copied().filter(|m| !done.refused.contains_key(&m.id)).collect();
             let new = rewrite::rewrite(&originals[file], &kept);
             done.unswitchable.extend(&new.unswitchable);
+            done.refused.extend(new.hopeless.iter().map(|(id, why)| (*id, (*why).to_owned())));
             fs::write(tree.join(file), &new.text).expect("a source file is written");
             written.insert(file, new);
         }

@@ -18,6 +18,7 @@ pub struct Span {
 #[derive(Debug, Clone, Deserialize)]
 pub struct Function {
     pub function_name: String,
+    pub return_type: String,
 }
 
 /// One mutant.

@@ -86,6 +86,8 @@ impl Site {
 #[derive(Default)]
 struct Finder {
     sites: BTreeMap<(Place, &'static str), Site>,
+    /// Places whose mutants cannot compile, with the reason.
+    hopeless: BTreeMap<(Place, &'static str), &'static str>,
     /// Inside a constant or a `const fn`, where nothing can be switched.
     constant: usize,
 }
@@ -180,6 +182,9 @@ impl<'a> Visit<'a> for Finder {
         if !holds_let(&i.left) && !holds_let(&i.right) {
             let site = Site::Binary { node: bytes(i), left: bytes(&*i.left), right: bytes(&*i.right) };
             self.add(i.op.span(), site);
+        } else {
+            self.hopeless
+                .insert((place(i.op.span()), "BinaryOperator"), "a let chain takes no other operator");
         }
         visit::visit_expr_binary(self, i);
     }
@@ -194,6 +199,17 @@ impl<'a> Visit<'a> for Finder {
             self.add(field.span(), Site::Field { node: bytes(i), field: bytes(field) });
         }
         visit::visit_expr_struct(self, i);
+    }
+
+    fn visit_expr_match(&mut self, i: &'a syn::ExprMatch) {
+        // An arm can be left out where another takes what it took.
+        if !i.arms.iter().any(|arm| matches!(arm.pat, syn::Pat::Wild(_)) && arm.guard.is_none()) {
+            for arm in &i.arms {
+                self.hopeless
+                    .insert((place(arm.span()), "MatchArm"), "no other arm takes what this one took");
+            }
+        }
+        visit::visit_expr_match(self, i);
     }
 
     fn visit_arm(&mut self, i: &'a syn::Arm) {
@@ -224,6 +240,8 @@ pub struct Rewritten {
     pub branches: Vec<Region>,
     /// Whole expressions, branches and original together.
     pub wholes: Vec<Region>,
+    /// Mutants that cannot compile, with the reason.
+    pub hopeless: Vec<(u32, &'static str)>,
     /// Mutants that have no place to be switched at.
     pub unswitchable: Vec<u32>,
 }
@@ -243,6 +261,17 @@ pub fn rewrite(text: &str, mutants: &[&Mutant]) -> Rewritten {
     let mut nodes: BTreeMap<(usize, bool, usize, usize, &str), Node<'_>> = BTreeMap::new();
     for mutant in mutants {
         let key = (mutant.span.start, mutant.genre.as_str());
+        if let Some(why) = finder.hopeless.iter().find(|(at, _)| **at == key).map(|(_, why)| *why) {
+            out.hopeless.push((mutant.id, why));
+            continue;
+        }
+        // Two values of one hidden type: a branch cannot give another.
+        if mutant.genre == "FnValue"
+            && mutant.function.as_ref().is_some_and(|f| f.return_type.contains("impl "))
+        {
+            out.unswitchable.push(mutant.id);
+            continue;
+        }
         let Some(site) = finder.sites.iter().find(|((at, genre), _)| (*at, *genre) == key).map(|(_, s)| s)
         else {
             out.unswitchable.push(mutant.id);
