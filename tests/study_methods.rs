@@ -215,8 +215,8 @@ fn verif_a_recommendation_is_the_same_for_any_number_of_threads() {
 #[test]
 fn verif_a_recommendation_stands_past_the_marginal_band_where_anything_does() {
     for (throughput, group) in [("90 veh/h", Group::Bearing), ("110 veh/h", Group::Air)] {
-        let grid =
-            Grid { set: &[], vehicles: &["sedan"], throughputs: &[throughput], groups: &[group, Group::Pin] };
+        let (throughputs, groups) = ([throughput], [group, Group::Pin]);
+        let grid = Grid { set: &[], vehicles: &["sedan"], throughputs: &throughputs, groups: &groups };
         let (scenario, mut plan) = (grid.scenario(), grid.plan());
         plan.chance_passes = 4;
         let found = recommend(&scenario, &plan, |_| {}).unwrap();
