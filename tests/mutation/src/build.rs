@@ -18,8 +18,11 @@ pub struct Prepared {
 }
 
 /// Writes the mutants into the copied tree and drops what does not compile until it builds.
-pub fn prepare(tree: &Path, mutants: &[Mutant]) -> Prepared {
+///
+/// `known` are those refused before, by name.
+pub fn prepare(tree: &Path, mutants: &[Mutant], known: &BTreeMap<String, String>) -> Prepared {
     let mut done = Prepared::default();
+    done.refused.extend(mutants.iter().filter_map(|m| Some((m.id, known.get(&m.key)?.clone()))));
     let mut by_file: BTreeMap<&str, Vec<&Mutant>> = BTreeMap::new();
     for mutant in mutants {
         by_file.entry(&mutant.file).or_default().push(mutant);

@@ -26,19 +26,23 @@ fn main() {
     let start = Instant::now();
     eprintln!("{} mutants", mutants.len());
 
-    let prepared = build::prepare(tree, &mutants);
-    // What a former run killed is killed still, where only tests were added: `AGAIN=1` tries the rest.
-    let former = fs::read_to_string(&results).unwrap_or_default();
-    let keep = std::env::var_os("AGAIN").is_some();
-    let _ = fs::remove_file(&results);
-    let mut settled = BTreeSet::new();
-    for line in
-        former.lines().filter(|line| keep && (line.starts_with("killed\t") || line.starts_with("timeout\t")))
-    {
-        if let Some(key) = line.split('\t').nth(1).filter(|key| mutants.iter().any(|m| m.key == **key)) {
-            settled.insert(key.to_owned());
-            run::append(&results, line);
+    // What a former run found stands, where only tests were added: `AGAIN=1` tries the survivors.
+    let former = if std::env::var_os("AGAIN").is_some() { fs::read_to_string(&results).ok() } else { None };
+    let former = former.unwrap_or_default();
+    let mut refused = BTreeMap::new();
+    let mut settled = BTreeMap::new();
+    for line in former.lines() {
+        let fields: Vec<&str> = line.split('\t').collect();
+        match fields[..] {
+            ["unviable", key, why] => drop(refused.insert(key.to_owned(), why.to_owned())),
+            ["killed" | "timeout", key, _] => drop(settled.insert(key.to_owned(), line)),
+            _ => {}
         }
+    }
+    let prepared = build::prepare(tree, &mutants, &refused);
+    let _ = fs::remove_file(&results);
+    for line in mutants.iter().filter_map(|m| settled.get(&m.key)) {
+        run::append(&results, line);
     }
     for mutant in &mutants {
         if let Some(why) = prepared.refused.get(&mutant.id) {
@@ -55,7 +59,7 @@ fn main() {
         let last = name.rsplit("::").next().unwrap_or(name);
         last.starts_with("val_") || last.starts_with("verif_")
     };
-    let tests = run::measure(tree, &programs, law);
+    let tests = run::measure(tree, &programs, threads, law);
     let lines: Vec<String> =
         tests.iter().map(|t| format!("{:.3}\t{}\t{}\n", t.seconds, t.reached.len(), t.label())).collect();
     fs::write(results.with_file_name("tests.tsv"), lines.concat()).expect("the list of tests is written");
@@ -68,7 +72,7 @@ fn main() {
     let left = |m: &&Mutant| {
         !prepared.refused.contains_key(&m.id)
             && !prepared.unswitchable.contains(&m.id)
-            && !settled.contains(&m.key)
+            && !settled.contains_key(&m.key)
     };
     let tried: Vec<&Mutant> = mutants.iter().filter(left).collect();
     let lock = Mutex::new(0);

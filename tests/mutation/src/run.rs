@@ -3,7 +3,7 @@
 use crate::mutant::Mutant;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
-use std::io::{Read, Write};
+use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::sync::Mutex;
@@ -13,6 +13,9 @@ use std::time::{Duration, Instant};
 
 /// Memory a test may take, KiB: a mutant that fills the machine is stopped there.
 const MEMORY_KIB: u32 = 4_000_000;
+
+/// A test may take this long with no mutant on.
+const LONGEST: Duration = Duration::from_secs(20);
 
 /// One test function.
 #[derive(Debug, Clone)]
@@ -83,36 +86,56 @@ fn run_one(tree: &Path, program: &Path, name: &str, switch: (&str, &str), limit:
     }
 }
 
-/// The tests of laws in the programs, each run once with no mutant on: its time and what it comes by.
-pub fn measure(tree: &Path, programs: &[PathBuf], keep: impl Fn(&str) -> bool) -> Vec<Test> {
-    let log = tree.parent().expect("a parent").join("reached.log");
-    let mut tests = Vec::new();
+/// The tests of laws in the programs that end within [`LONGEST`], each run twice with no mutant on: its time and what it comes by.
+pub fn measure(tree: &Path, programs: &[PathBuf], threads: usize, keep: impl Fn(&str) -> bool) -> Vec<Test> {
+    let mut named = Vec::new();
     for program in programs {
         let list = Command::new(program).args(["--list", "--format", "terse"]).current_dir(tree).output();
         let list = String::from_utf8(list.expect("a list of tests").stdout).expect("text");
-        for name in list.lines().filter_map(|line| line.strip_suffix(": test")).filter(|name| keep(name)) {
-            let _ = fs::remove_file(&log);
-            let limit = Duration::from_secs(600);
-            let path = log.to_str().expect("text");
-            let ended = run_one(tree, program, name, ("MUTATION_LOG", path), limit);
-            let mut text = String::new();
-            if let Ok(mut file) = fs::File::open(&log) {
-                file.read_to_string(&mut text).expect("the log reads");
-            }
-            let reached: BTreeSet<u32> = text.lines().filter_map(|line| line.parse().ok()).collect();
-            let start = Instant::now();
-            let again = run_one(tree, program, name, ("MUTATION_ON", "0"), limit);
-            let seconds = start.elapsed().as_secs_f64();
-            let test = Test { program: program.clone(), name: name.to_owned(), seconds, reached };
-            if !matches!((ended, again), (Ended::Passed, Ended::Passed)) {
-                eprintln!("left out, fails with no mutant on: {}", test.label());
-            } else if !test.reached.is_empty() {
-                tests.push(test);
-            }
-        }
+        let names = list.lines().filter_map(|line| line.strip_suffix(": test")).filter(|name| keep(name));
+        named.extend(names.map(|name| (program.clone(), name.to_owned())));
     }
+    let (next, tests) = (AtomicUsize::new(0), Mutex::new(Vec::new()));
+    thread::scope(|scope| {
+        for _ in 0..threads {
+            scope.spawn(|| {
+                while let Some((program, name)) = named.get(next.fetch_add(1, Ordering::Relaxed)) {
+                    match measure_one(tree, program, name) {
+                        Ok(test) if test.reached.is_empty() => {}
+                        Ok(test) => tests.lock().expect("no panic").push(test),
+                        Err(why) => eprintln!("left out, {why}: {}: {name}", program.display()),
+                    }
+                }
+            });
+        }
+    });
+    let mut tests = tests.into_inner().expect("no panic");
     tests.sort_by(|a, b| a.seconds.total_cmp(&b.seconds));
     tests
+}
+
+fn measure_one(tree: &Path, program: &Path, name: &str) -> Result<Test, &'static str> {
+    let start = Instant::now();
+    let ended = run_one(tree, program, name, ("MUTATION_ON", "0"), LONGEST);
+    let seconds = start.elapsed().as_secs_f64();
+    match ended {
+        Ended::Passed => {}
+        Ended::Failed => return Err("fails with no mutant on"),
+        Ended::Late => return Err("takes too long"),
+    }
+    let file = tempfile(tree, name);
+    let _ = fs::remove_file(&file);
+    let switch = ("MUTATION_LOG", file.to_str().expect("text"));
+    if !matches!(run_one(tree, program, name, switch, 10 * LONGEST), Ended::Passed) {
+        return Err("fails when logged");
+    }
+    let text = fs::read_to_string(&file).unwrap_or_default();
+    let reached = text.lines().filter_map(|line| line.parse().ok()).collect();
+    Ok(Test { program: program.to_owned(), name: name.to_owned(), seconds, reached })
+}
+
+fn tempfile(tree: &Path, name: &str) -> PathBuf {
+    tree.parent().expect("a parent").join(format!("{}.log", name.replace("::", "-")))
 }
 
 /// Tries every mutant given; `report` hears of each as it ends.
