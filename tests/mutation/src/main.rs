@@ -75,8 +75,10 @@ fn main() {
             && !settled.contains_key(&m.key)
     };
     let tried: Vec<&Mutant> = mutants.iter().filter(left).collect();
+    let budget_s =
+        std::env::var("BUDGET_S").ok().map_or(f64::INFINITY, |text| text.parse().expect("seconds"));
     let lock = Mutex::new(0);
-    run::try_all(tree, &tests, &tried, threads, |mutant, fate| {
+    run::try_all(tree, &tests, &tried, threads, budget_s, |mutant, fate| {
         let line = match fate {
             Fate::Killed(by) => format!("killed\t{}\t{by}", mutant.key),
             Fate::Timeout(by) => format!("timeout\t{}\t{by}", mutant.key),

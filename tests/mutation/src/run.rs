@@ -144,6 +144,7 @@ pub fn try_all(
     tests: &[Test],
     mutants: &[&Mutant],
     threads: usize,
+    budget_s: f64,
     report: impl Fn(&Mutant, &Fate) + Sync,
 ) {
     let next = AtomicUsize::new(0);
@@ -155,7 +156,7 @@ pub fn try_all(
                 while let Some(mutant) = mutants.get(next.fetch_add(1, Ordering::Relaxed)) {
                     let place = format!("{} {}", mutant.file, mutant.function_name());
                     let known = kills.lock().expect("no panic").get(&place).cloned().unwrap_or_default();
-                    let (fate, killer) = try_mutant(tree, tests, mutant, &known);
+                    let (fate, killer) = try_mutant(tree, budget_s, tests, mutant, &known);
                     if let Some(killer) = killer {
                         let mut kills = kills.lock().expect("no panic");
                         *kills.entry(place).or_default().entry(killer).or_default() += 1;
@@ -169,6 +170,7 @@ pub fn try_all(
 
 fn try_mutant(
     tree: &Path,
+    budget_s: f64,
     tests: &[Test],
     mutant: &Mutant,
     known: &BTreeMap<usize, usize>,
@@ -183,8 +185,13 @@ fn try_mutant(
             |i: &usize| (tests[*i].seconds + 0.02) / (1.0 + 4.0 * known.get(i).copied().unwrap_or(0) as f64);
         cost(a).total_cmp(&cost(b))
     });
+    let mut spent_s = 0.0;
     for index in order {
         let test = &tests[index];
+        spent_s += test.seconds;
+        if spent_s > budget_s {
+            return (Fate::Survived, None);
+        }
         let limit = Duration::from_secs_f64(5.0 + 10.0 * test.seconds);
         match run_one(tree, &test.program, &test.name, ("MUTATION_ON", &mutant.id.to_string()), limit) {
             Ended::Passed => {}
