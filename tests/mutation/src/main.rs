@@ -14,9 +14,42 @@ use std::path::{Path, PathBuf};
 use std::sync::Mutex;
 use std::time::Instant;
 
+/// What a file of results tells.
+#[derive(Debug, Clone, Default)]
+struct Former {
+    /// Names and the compiler's words.
+    refused: BTreeMap<String, String>,
+    /// Names with «killed» or «timeout» and the test.
+    killed: BTreeMap<String, (String, String)>,
+    /// Names that need no trying.
+    settled: BTreeSet<String>,
+    /// All names.
+    all: BTreeSet<String>,
+}
+
+impl Former {
+    fn read(text: &str) -> Self {
+        let mut former = Former::default();
+        for line in text.lines() {
+            let [fate, key, word] = line.split('\t').collect::<Vec<_>>()[..] else { continue };
+            former.all.insert(key.to_owned());
+            match fate {
+                "unviable" => drop(former.refused.insert(key.to_owned(), word.to_owned())),
+                "killed" | "timeout" => {
+                    drop(former.killed.insert(key.to_owned(), (fate.to_owned(), word.to_owned())))
+                }
+                "unswitchable" => {}
+                _ => continue,
+            }
+            former.settled.insert(key.to_owned());
+        }
+        former
+    }
+}
+
 fn main() {
     let args: Vec<String> = std::env::args().skip(1).collect();
-    let [tree, list, results, threads, tests @ ..] = args.as_slice() else {
+    let [tree, list, results, threads, names @ ..] = args.as_slice() else {
         eprintln!("mutation TREE LIST RESULTS THREADS TEST…");
         std::process::exit(2);
     };
@@ -26,54 +59,53 @@ fn main() {
     let start = Instant::now();
     eprintln!("{} mutants", mutants.len());
 
-    // What a former run found stands, where only tests were added: `AGAIN=1` tries the survivors.
-    let former = if std::env::var_os("AGAIN").is_some() { fs::read_to_string(&results).ok() } else { None };
-    let former = former.unwrap_or_default();
-    let mut refused = BTreeMap::new();
-    let mut settled = BTreeMap::new();
-    for line in former.lines() {
-        let fields: Vec<&str> = line.split('\t').collect();
-        match fields[..] {
-            ["unviable", key, why] => drop(refused.insert(key.to_owned(), why.to_owned())),
-            ["killed" | "timeout", key, _] => drop(settled.insert(key.to_owned(), line)),
-            _ => {}
+    let former = fs::read_to_string(&results).unwrap_or_default();
+    let former = Former::read(&former);
+    let measured = results.with_file_name("tests.json");
+    let tests = if std::env::var_os("RESUME").is_some() {
+        serde_json::from_str(&fs::read_to_string(measured).expect("measured tests")).expect("measured tests")
+    } else {
+        let again = std::env::var_os("AGAIN").is_some();
+        let former = if again { former.clone() } else { Former::default() };
+        let prepared = build::prepare(tree, &mutants, &former.refused);
+        let _ = fs::remove_file(&results);
+        for mutant in &mutants {
+            if let Some(why) = prepared.refused.get(&mutant.id) {
+                run::append(&results, &format!("unviable\t{}\t{why}", mutant.key));
+            } else if prepared.unswitchable.contains(&mutant.id) {
+                run::append(&results, &format!("unswitchable\t{}\t", mutant.key));
+            } else if let Some(by) = former.killed.get(&mutant.key) {
+                run::append(&results, &format!("{}\t{}\t{}", by.0, mutant.key, by.1));
+            }
         }
-    }
-    let prepared = build::prepare(tree, &mutants, &refused);
-    let _ = fs::remove_file(&results);
-    for line in mutants.iter().filter_map(|m| settled.get(&m.key)) {
-        run::append(&results, line);
-    }
-    for mutant in &mutants {
-        if let Some(why) = prepared.refused.get(&mutant.id) {
-            run::append(&results, &format!("unviable\t{}\t{why}", mutant.key));
-        } else if prepared.unswitchable.contains(&mutant.id) {
-            run::append(&results, &format!("unswitchable\t{}\t", mutant.key));
-        }
-    }
-    eprintln!("{:.0} s: builds", start.elapsed().as_secs_f64());
-    let programs = build::tests(tree, tests);
-    eprintln!("{:.0} s: {} test programs", start.elapsed().as_secs_f64(), programs.len());
-
-    let law = |name: &str| {
-        let last = name.rsplit("::").next().unwrap_or(name);
-        last.starts_with("val_") || last.starts_with("verif_")
+        eprintln!("{:.0} s: builds", start.elapsed().as_secs_f64());
+        let programs = build::tests(tree, names);
+        eprintln!("{:.0} s: {} test programs", start.elapsed().as_secs_f64(), programs.len());
+        let law = |name: &str| {
+            let last = name.rsplit("::").next().unwrap_or(name);
+            last.starts_with("val_") || last.starts_with("verif_")
+        };
+        let tests = run::measure(tree, &programs, threads, law);
+        fs::write(measured, serde_json::to_string(&tests).expect("JSON")).expect("the tests are written");
+        tests
     };
-    let tests = run::measure(tree, &programs, threads, law);
-    let lines: Vec<String> =
-        tests.iter().map(|t| format!("{:.3}\t{}\t{}\n", t.seconds, t.reached.len(), t.label())).collect();
-    fs::write(results.with_file_name("tests.tsv"), lines.concat()).expect("the list of tests is written");
     let total: f64 = tests.iter().map(|t| t.seconds).sum();
     eprintln!(
         "{:.0} s: {} tests come by mutants, {total:.0} s in all",
         start.elapsed().as_secs_f64(),
         tests.len()
     );
-    let left = |m: &&Mutant| {
-        !prepared.refused.contains_key(&m.id)
-            && !prepared.unswitchable.contains(&m.id)
-            && !settled.contains_key(&m.key)
-    };
+    // Those whose fate the file does not tell yet, and its survivors.
+    let text = fs::read_to_string(&results).unwrap_or_default();
+    let settled = Former::read(&text);
+    let rest = std::env::var_os("RESUME").is_some_and(|how| how == "rest");
+    if !rest {
+        let survives = |line: &str| line.starts_with("survived") || line.starts_with("not reached");
+        let kept = text.lines().filter(|line| !survives(line)).map(|line| format!("{line}\n"));
+        fs::write(&results, kept.collect::<String>()).expect("the results are written");
+    }
+    let told = if rest { settled.all } else { settled.settled };
+    let left = |m: &&Mutant| !told.contains(&m.key);
     let tried: Vec<&Mutant> = mutants.iter().filter(left).collect();
     let budget_s =
         std::env::var("BUDGET_S").ok().map_or(f64::INFINITY, |text| text.parse().expect("seconds"));

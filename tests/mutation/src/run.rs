@@ -1,6 +1,7 @@
 //! Runs the tests of laws against each mutant, those that come by it, quickest and likeliest first.
 
 use crate::mutant::Mutant;
+use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::io::Write;
@@ -18,7 +19,7 @@ const MEMORY_KIB: u32 = 4_000_000;
 const LONGEST: Duration = Duration::from_secs(20);
 
 /// One test function.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Test {
     pub program: PathBuf,
     pub name: String,
