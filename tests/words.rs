@@ -220,12 +220,8 @@ fn verif_options_of_a_name_read_the_same_everywhere() {
         let mut texts: Vec<String> = Vec::new();
         for command in COMMANDS {
             let help = said(&[command, "--help"]);
-            let mut lines =
-                help.lines().skip_while(|line| !line.trim_start().starts_with(&format!("{option}")));
-            if lines
-                .next()
-                .is_none_or(|line| !line.trim().split(' ').next().is_some_and(|word| word == option))
-            {
+            let mut lines = help.lines().skip_while(|line| line.split_whitespace().next() != Some(option));
+            if lines.next().is_none() {
                 continue;
             }
             texts.push(
