@@ -108,7 +108,9 @@ fn verif_brushes_that_lean_on_each_other_settle() {
     let (setup, record, outcome) = solved(&demo(), &near);
     let single = brusharm::pass::rest_angle_rad(&setup.units[0]).expect("rests");
     for (unit, timing) in record.units.iter().zip(&outcome.units) {
-        let stands = unit.stands_phi_rad.expect("friction holds it");
+        // Where friction does not hold it, spinning brushes that lean on each other still stir it a little.
+        let last = unit.left_alone.last().expect("followed on");
+        let stands = last.value_at(brusharm::pass::motion::state::PHI, last.start_s + last.length_s);
         assert!(stands > single + 0.01, "pushed off its bumper: {stands} {single}");
         assert!((unit.rest_phi_rad - stands).abs() < 0.01, "{} {stands}", unit.rest_phi_rad);
         let margin = timing.recovery_margin_s.expect("settles");
@@ -252,17 +254,17 @@ fn verif_the_edge_of_a_limit_is_marginal() {
 /// A hub that clears by a hair is marginal, though its limit is zero; so is a margin just over a limit of zero.
 #[test]
 fn verif_a_limit_of_zero_has_a_marginal_band() {
-    let (setup, record, outcome) =
-        solved(&demo(), &[("right.position", "8 in"), ("line.throughput", "40 veh/h")]);
+    let (_, _, outcome) = solved(&demo(), &[("right.position", "8 in"), ("line.throughput", "40 veh/h")]);
     let hub = line(&outcome, CriterionName::HubClearance);
     let clearance_m = hub.value.expect("a number");
     let strip_m = clearance_m + outcome.units[0].deepest_press_m;
     assert!(clearance_m > 0.0 && clearance_m < 0.1 * strip_m, "{clearance_m} of {strip_m}");
     assert_eq!(hub.verdict, Verdict::Marginal);
-    let (_, _, plain) = solved(&demo(), &[]);
+    let (setup, record, plain) = solved(&demo(), &[]);
     assert_eq!(line(&plain, CriterionName::HubClearance).verdict, Verdict::Pass);
-    // 4.9 s with a limit just below it, and with one of zero far below it.
-    let margin = outcome.units[0].recovery_margin_s.expect("settles");
+    // A margin on no edge, with a limit just below it, and with one of zero far below it.
+    assert_eq!(plain.units[0].recovery_edge_s, None);
+    let margin = plain.units[0].recovery_margin_s.expect("settles");
     let judged = |limit: f64| {
         let criteria =
             Criteria { recovery_margin_min_s: Some(limit), marginal_share: 0.1, ..Criteria::default() };
@@ -278,12 +280,12 @@ fn verif_a_limit_of_zero_has_a_marginal_band() {
 fn verif_a_margin_on_an_edge_is_marginal_at_best() {
     let demo = demo();
     let mut edges = 0;
-    for k in 0..24 {
-        let gap = format!("{} in", 52.0 + f64::from(k));
-        let (setup, record, out) = solved(&demo, &[("line.throughput", "140 veh/h"), ("line.gap", &gap)]);
+    for k in 0..16 {
+        let throughput = format!("{} veh/h", 54.0 + 0.5 * f64::from(k));
+        let (setup, record, out) = solved(&demo, &[("line.throughput", &throughput)]);
         let Some(edge_s) = out.units[0].recovery_edge_s else { continue };
         let margin = out.units[0].recovery_margin_s.expect("settles");
-        assert!(edge_s > 0.0 && edge_s < 1.0, "{edge_s}");
+        assert!(edge_s > 0.0 && edge_s < 2.0, "{edge_s}");
         edges += 1;
         let judged = |limit: f64| {
             let criteria =

@@ -219,7 +219,7 @@ impl Piece {
                 let to = sub(center, c);
                 let away = dot(to, to).sqrt();
                 if away <= radius {
-                    return (radius - away < reach).then(|| [0.0, PI]);
+                    return (radius - away < reach).then_some([0.0, PI]);
                 }
                 // As far from the line of centres as a ray still meets it (tangent), and within reach (cosine rule).
                 let tangent = (radius / away).asin();
@@ -762,10 +762,6 @@ fn compare(name: &str, groups: &[&[usize]]) -> f64 {
                 (low, high) = (low.min(phi[k]), high.max(phi[k]));
                 compared += 1;
             }
-            println!(
-                "{name}, unit {i}: {off_deg:.4} deg over a swing of {:.1} deg",
-                (high - low).to_degrees()
-            );
             assert!((high - low).to_degrees() > 15.0 && compared > 3000, "{compared}");
             worst = worst.max(off_deg);
         }

@@ -381,7 +381,7 @@ fn verif_a_spread_over_a_fleet_draws_its_vehicles() {
     assert_eq!(alone.vehicles, [("sedan".to_owned(), 1.0)]);
     assert!(!alone.factors.contains(&"vehicle".to_owned()));
     let asked = include_str!("../scenarios/ferry-return.ron").replace("fleet: false,", "fleet: true, ");
-    let refused = Scenario::read_alone(&asked, "asked.ron").unwrap().spread().unwrap_err().to_string();
+    let refused = Scenario::read_alone(&asked, "asked.ron").unwrap_err().to_string();
     assert!(refused.contains("no fleet to draw a vehicle from"), "{refused}");
 }
 

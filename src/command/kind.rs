@@ -47,7 +47,10 @@ impl FileKind {
         if begins("# {\"schema\":\"brusharm rows") || begins("row,") || begins("{\"row\":") {
             return Some(FileKind::Rows);
         }
-        if begins("{") && start.contains("\"schema\": \"brusharm/") {
+        // The schema stands first or, where names are sorted, far down.
+        if begins("{")
+            && ["\"schema\": \"brusharm/", "\"schema\":\"brusharm/"].iter().any(|s| text.contains(s))
+        {
             return Some(FileKind::Document);
         }
         let map = SourceMap::partial(text);

@@ -4,8 +4,7 @@ use super::common::{Destination, OutputArguments};
 use super::exit;
 use super::output::Target;
 use super::problem::{Problem, refusal};
-use super::sweep::measure_named;
-use crate::study::measure::Measure;
+use crate::study::measure::{ALL, Measure};
 use clap::Args;
 use std::path::PathBuf;
 
@@ -86,4 +85,16 @@ pub(crate) fn deliver_beside(
         return Ok(());
     }
     destination.deliver(text)
+}
+
+/// A measure by its key.
+pub(crate) fn measure_named(option: &str, key: &str) -> Result<Measure, Problem> {
+    Measure::from_key(key.trim()).ok_or_else(|| {
+        let keys: Vec<String> = ALL.into_iter().map(Measure::key).collect();
+        let advice = match crate::error::nearest(key, keys.iter().map(String::as_str)) {
+            Some(likely) => format!("write {likely} if that is what you mean"),
+            None => "choose from these".to_owned(),
+        };
+        Problem::option(option, refusal("there is no such measure", key, &keys.join(", "), &advice))
+    })
 }

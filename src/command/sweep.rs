@@ -14,7 +14,7 @@ use crate::report::rows::{RowFormat, csv_header, row_text};
 use crate::report::{MOST_ROWS_SHOWN, SweepChart, SweepPicture, SweepReport, telling_measure};
 use crate::study::design::Part;
 use crate::study::effect::why;
-use crate::study::measure::{ALL, Measure};
+use crate::study::measure::Measure;
 use crate::study::point::evaluate;
 use crate::study::stream::{StreamError, Workers};
 use crate::study::summary::Summary;
@@ -331,18 +331,6 @@ impl SweepArguments {
         };
         target.write(svg(&chart.list, Theme::Light).as_bytes())
     }
-}
-
-/// A measure by its key.
-pub(crate) fn measure_named(option: &str, key: &str) -> Result<Measure, Problem> {
-    Measure::from_key(key.trim()).ok_or_else(|| {
-        let keys: Vec<String> = ALL.into_iter().map(Measure::key).collect();
-        let advice = match crate::error::nearest(key, keys.iter().map(String::as_str)) {
-            Some(likely) => format!("write {likely} if that is what you mean"),
-            None => "choose from these".to_owned(),
-        };
-        Problem::option(option, refusal("there is no such measure", key, &keys.join(", "), &advice))
-    })
 }
 
 fn error_text<E: std::fmt::Debug>(error: &StreamError<E>) -> String {

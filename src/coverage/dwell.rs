@@ -54,7 +54,8 @@ pub(super) fn dwell(path: &Path, law: &ContactLaw, spot: &Spot<'_>, cuts: &mut V
         let (away_a, away_b) = (a.dot(&leg.start.v), b.dot(&leg.end.v));
         let [in_a, in_b] = [near_a, near_b].map(|squared| squared < reach);
         // Out at both ends, a leg touches only if its nearest point lies between.
-        if !in_a && !in_b && !(away_a < 0.0 && away_b > 0.0) {
+        let passes = away_a < 0.0 && away_b > 0.0;
+        if !(in_a || in_b || passes) {
             continue;
         }
         let [faces_a, faces_b] = [a, b].map(|r| r.dot(&spot.n) > 0.0);
@@ -79,7 +80,7 @@ pub(super) fn dwell(path: &Path, law: &ContactLaw, spot: &Spot<'_>, cuts: &mut V
         }
         let hides = |r: Vec2| spot.hidden_by.iter().any(|wedge| wedge.hides(r));
         if cuts.is_empty() {
-            if in_a && !(!spot.hidden_by.is_empty() && hides(leg.at(0.5).0 - spot.p)) {
+            if in_a && (spot.hidden_by.is_empty() || !hides(leg.at(0.5).0 - spot.p)) {
                 sum.add(law, spot, leg, (0.0, 1.0), true);
             }
             continue;

@@ -164,8 +164,10 @@ pub(super) fn find_gaps(coverage: &Coverage, vehicle: &Vehicle, settings: &Cover
         let Some(outline) = vehicle.bands[band.band].body() else { continue };
         band_gaps(band, &zone_runs(outline), settings, &mut gaps);
     }
+    // Gaps of one length to the micrometre stand by height, so that rounding does not shuffle them.
+    let length_um = |gap: &Gap| (gap.length_m() * 1e6).round();
     gaps.sort_by(|a, b| {
-        b.length_m().total_cmp(&a.length_m()).then(a.band.cmp(&b.band)).then(a.start_m.total_cmp(&b.start_m))
+        length_um(b).total_cmp(&length_um(a)).then(a.band.cmp(&b.band)).then(a.start_m.total_cmp(&b.start_m))
     });
     gaps
 }

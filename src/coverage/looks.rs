@@ -1,9 +1,9 @@
 //! Looks at one unit during the pass: what its strips touch at the Gauss points of the path, and the peaks found between them.
 
-use super::accumulate::BandCoverage;
 use super::find::highest;
 use super::layout::BandLayout;
 use super::path::{BrushAt, Course, Path, spinning};
+use super::stations::BandCoverage;
 use crate::geometry::Vec2;
 use crate::pass::contact::{ContactLaw, Span, SpanRoom, surface_point};
 use crate::vehicle::{PieceTag, Zone};

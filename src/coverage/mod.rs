@@ -15,16 +15,17 @@ mod layout;
 mod looks;
 mod path;
 mod reach;
+mod stations;
 mod telling;
 mod timing;
 mod touch;
 mod verdict;
 
-pub use accumulate::{BandCoverage, Cell, Coverage, Station};
 pub use explain::{Explanation, Phase, explain};
 pub use features::FeatureLoad;
 pub use gaps::{Gap, ZoneSummary};
 pub use reach::Overlap;
+pub use stations::{BandCoverage, Cell, Coverage, Station};
 pub use telling::telling_instant;
 pub use timing::{EventName, PassEvent, UnitTiming};
 pub use touch::{TouchAnswer, touch_answer};

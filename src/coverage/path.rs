@@ -13,7 +13,7 @@ const SHORTEST_S: f64 = 2e-4;
 /// Longest leg, s.
 const LONGEST_S: f64 = 0.25;
 /// Places of the two Gauss–Legendre points on 0…1: ½ ± 1/√12 (Abramowitz & Stegun, 25.4.30).
-pub(super) const GAUSS: [f64; 2] = [0.211_324_865_405_187_12, 0.788_675_134_594_812_9];
+pub(super) const GAUSS: [f64; 2] = [0.211_324_865_405_187_1, 0.788_675_134_594_812_9];
 
 /// The brush at one instant: centre and velocity relative to the vehicle, both in its frame, and how fast the strips turn.
 #[derive(Debug, Clone, Copy)]

@@ -28,7 +28,7 @@ pub enum EventName {
     LostTail,
     /// The arm meets its bumper stop.
     Bumper,
-    /// The arm has settled where it comes to stand, as [`UnitRecord::settled_s`].
+    /// The arm has settled where it comes to stand, as [`settled_s`](crate::pass::UnitRecord::settled_s).
     Settled,
     /// The next vehicle's nose would touch the brush at rest.
     NextNose,

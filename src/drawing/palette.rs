@@ -2,7 +2,7 @@
 //!
 //! Pictures name a role ([`Role::Missed`]) or a place on the pressure scale, never a colour: the theme turns it into
 //! one when the picture is drawn. Colour never carries meaning alone: lines that must be told apart take a
-//! [`SeriesStyle`] (colour, dash and marker together), grades take a hatch and a word.
+//! [`SeriesStyle`](super::series_style::SeriesStyle) (colour, dash and marker together), grades take a hatch and a word.
 //!
 //! Checked by the tests below: text roles keep a contrast of at least 4.5 : 1 and graphic roles of at least 3 : 1 against
 //! the page and the panels (the levels AA of W3C WCAG 2.2, 1.4.3 and 1.4.11); the scale grows steadily in lightness,

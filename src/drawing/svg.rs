@@ -403,6 +403,6 @@ mod tests {
 
     #[test]
     fn verif_text_is_escaped() {
-        assert_eq!(escape("a<b & \"c\" 'd'\u{1}\n"), "a&lt;b &amp; &quot;c&quot; &#39;d&#39; ");
+        assert_eq!(escape("a<b & \"c\" 'd'\u{1}\n"), "a&lt;b &amp; &quot;c&quot; &#39;d&#39;\\u{1} ");
     }
 }

@@ -4,6 +4,7 @@
 //! dense output, the step is cut there, the switch applied, and the run goes on.
 
 use super::integrator::{DormandPrince, dense_part, dense_value};
+use super::motion::StopMode;
 use super::motion::{
     FOLLOWS_RATE_PER_S, FOLLOWS_STRAIN, Forces, Modes, Motion, TorqueBudget, UnitDynamics, VehiclePlan, state,
 };
@@ -82,9 +83,12 @@ impl Progress {
     }
 }
 
+/// An arm that stood at its outboard stop so short a time ago was held by it, s.
+const LATELY_S: f64 = 1.0;
+
 /// What holds an arm that a vehicle presses to the hub.
-fn jam_cause(budget: &TorqueBudget) -> JamCause {
-    if budget.outboard_stop_n_m < 0.0 {
+fn jam_cause(budget: &TorqueBudget, is_at_outboard_stop: bool) -> JamCause {
+    if is_at_outboard_stop || budget.outboard_stop_n_m < 0.0 {
         return JamCause::OutboardStop;
     }
     if budget.push_n_m <= 0.0 {
@@ -514,7 +518,7 @@ impl<'u, 'a> Stepper<'u, 'a> {
     }
 
     fn check_jam(&self) -> Result<(), PassError> {
-        for (unit, forces) in self.system.units.iter().zip(&self.system.forces) {
+        for (i, (unit, forces)) in self.system.units.iter().zip(&self.system.forces).enumerate() {
             if forces.deepest_m > unit.law.radius_m - 0.1 * unit.law.hub_radius_m {
                 let plan = unit
                     .vehicles
@@ -526,7 +530,10 @@ impl<'u, 'a> Stepper<'u, 'a> {
                         off(a).total_cmp(&off(b))
                     })
                     .map_or(0.0, |p| p.pose.nose_x_m(self.t));
-                let cause = jam_cause(&forces.budget);
+                // A spindle already past the outline is pushed back off the stop that it was held by.
+                let lately = self.steps(i).iter().rev().take_while(|step| step.start_s > self.t - LATELY_S);
+                let at_stop = lately.into_iter().any(|step| step.modes.outboard == StopMode::Pressed);
+                let cause = jam_cause(&forces.budget, at_stop);
                 return Err(PassError::Jammed {
                     side: unit.model.side,
                     time_s: self.t,
@@ -546,7 +553,8 @@ mod tests {
     #[test]
     fn verif_a_jam_names_what_holds_the_arm() {
         let base = TorqueBudget { push_n_m: 100.0, counterweight_n_m: -40.0, ..TorqueBudget::default() };
-        let of = |budget| jam_cause(&budget);
+        let of = |budget| jam_cause(&budget, false);
+        assert_eq!(jam_cause(&TorqueBudget { push_n_m: -1.0, ..base }, true), JamCause::OutboardStop);
         assert_eq!(of(TorqueBudget { outboard_stop_n_m: -90.0, ..base }), JamCause::OutboardStop);
         assert_eq!(of(base), JamCause::TooSlow);
         assert_eq!(of(TorqueBudget { rub_n_m: -70.0, ..base }), JamCause::Rubbing);

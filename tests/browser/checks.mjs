@@ -145,7 +145,7 @@ for (const name of sheets) {
     for (const format of ["A4", "Letter", "Letter in a wide font"]) {
       const file = join(process.env.BROWSER_TOOLS, `${name}-${format}.pdf`);
       // The sheet takes the fonts of the machine it is printed from; this one is as wide as they come.
-      if (format.includes("wide")) await page.addStyleTag({ content: "body, svg { font-family: 'DejaVu Sans', Verdana, sans-serif !important }" });
+      if (format.includes("wide")) await page.evaluate((css) => { const sheet = new CSSStyleSheet(); sheet.replaceSync(css); document.adoptedStyleSheets = [...document.adoptedStyleSheets, sheet]; }, "body, svg { font-family: 'DejaVu Sans', Verdana, sans-serif !important }");
       await page.pdf({ path: file, format: format.split(" ")[0], printBackground: false });
       const pages = Number(/Pages:\s+(\d+)/.exec(execFileSync("pdfinfo", [file], { encoding: "utf8" }))[1]);
       must(pages <= 2, `${format}: ${pages} pages`);

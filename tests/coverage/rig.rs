@@ -313,33 +313,11 @@ pub fn compare_stations(
         for band in &outcome.coverage.bands {
             let chain = &vehicle.bands[band.band].body().expect("a body").chain;
             let brush = brush_at(unit, 0.5 * (band.z_low_m + band.z_high_m));
-            let parts = 8;
-            let mean_of = |s: &Station| {
-                let (mut mean, mut count) = (Touch::default(), 0.0);
-                for k in 0..parts {
-                    let at = s.s_m + ((f64::from(k) + 0.5) / f64::from(parts) - 0.5) * band.station_m;
-                    let (p, n) = (chain.point_at(at), chain.normal_at(at));
-                    let touch = brush.touch(stand.place(p), stand.turn(n));
-                    count += 1.0;
-                    mean.contact_s += touch.contact_s;
-                    mean.pressure_time_pa_s += touch.pressure_time_pa_s;
-                    mean.work_j_m2 += touch.work_j_m2;
-                }
-                mean.contact_s /= count;
-                mean.pressure_time_pa_s /= count;
-                mean.work_j_m2 /= count;
-                let at = |share: f64| {
-                    let s_m = s.s_m + share * band.station_m;
-                    brush.touch(stand.place(chain.point_at(s_m)), stand.turn(chain.normal_at(s_m)))
-                };
-                let (middle, ends) = (at(0.0), [at(-0.499), at(0.499)]);
-                // Some part of the station is touched from the first of them to the last.
-                let touched = || ends.iter().chain([&middle]).filter(|touch| touch.contact_s > 0.0);
-                let from_s = touched().map(|touch| touch.from_s).fold(f64::INFINITY, f64::min);
-                let to_s = touched().map(|touch| touch.to_s).fold(f64::NEG_INFINITY, f64::max);
-                Touch { peak_pa: middle.peak_pa, from_s, to_s, ..mean }
+            // What a station says is what the spot in its middle gets.
+            let middle_of = |s: &Station| {
+                brush.touch(stand.place(chain.point_at(s.s_m)), stand.turn(chain.normal_at(s.s_m)))
             };
-            let wanted: Vec<Touch> = band.stations.iter().map(mean_of).collect();
+            let wanted: Vec<Touch> = band.stations.iter().map(middle_of).collect();
             let most = |value: fn(&Touch) -> f64| wanted.iter().map(value).fold(0.0, f64::max);
             for (i, (s, want)) in band.stations.iter().zip(&wanted).enumerate() {
                 let got = &s.cells[unit.side.index()];
@@ -367,13 +345,15 @@ pub fn compare_stations(
                     &about("pressure × time"),
                 );
                 close(got.work_j_m2, want.work_j_m2, limit(|t| t.work_j_m2), &about("work"));
-                // Found at instants today: half a look may be missed at either end of a touch.
-                close(got.peak_pa, want.peak_pa, 4.0 * limit(|t| t.peak_pa), &about("peak"));
+                // A station tells the highest pressure of its middle; the one under the highest of a zone tells that, up to half a station away.
+                let more = 0.1 * most(|t| t.peak_pa);
+                let in_range =
+                    got.peak_pa >= want.peak_pa - limit(|t| t.peak_pa) && got.peak_pa <= want.peak_pa + more;
+                assert!(in_range, "{}: {} for {}", about("peak"), got.peak_pa, want.peak_pa);
                 if want.contact_s > 0.5 {
                     touched += 1;
-                    let look_s = 0.03;
-                    close(got.first_s.expect("touched"), want.from_s, look_s, &about("first touch"));
-                    close(got.last_s.expect("touched"), want.to_s, look_s, &about("last touch"));
+                    close(got.first_s.expect("touched"), want.from_s, 1e-6, &about("first touch"));
+                    close(got.last_s.expect("touched"), want.to_s, 1e-6, &about("last touch"));
                 }
                 assert_eq!(got.first_s.is_some(), got.contact_s > 0.0, "{}", about("first touch"));
             }

@@ -70,9 +70,11 @@ fn verif_crowded_pair_closes_its_audit() {
     // Alone it would rest further in; where the pair comes to rest is what it settles at.
     let alone = brusharm::pass::rest_angle_rad(&setup.units[0]).expect("rests");
     let unit = &record.units[0];
-    let before_next = unit.state_at(unit.next_touch_s - 0.2).phi_rad();
-    assert!(before_next > alone + 1e-3 && unit.rest_phi_rad > alone + 1e-3, "{before_next} {alone} {unit:?}");
-    assert!(unit.settled_s.is_some() && (unit.rest_phi_rad - before_next).abs() < 0.01, "{before_next}");
+    let last = unit.left_alone.last().expect("followed on");
+    let stands = last.value_at(brusharm::pass::motion::state::PHI, last.start_s + last.length_s);
+    assert!(stands > alone + 1e-3 && unit.rest_phi_rad > alone + 1e-3, "{stands} {alone}");
+    assert!((unit.rest_phi_rad - stands).abs() < 0.01, "{} {stands}", unit.rest_phi_rad);
+    assert!(unit.settled_s.is_some());
 }
 
 /// Integrated together or apart makes no difference as long as the brushes never touch.

@@ -117,7 +117,7 @@ fn distance_si(info: &'static DimensionInfo, by: &str, step: &str, alone: bool) 
     let reading = read(info, &text).map_err(|error| error.refusal())?;
     // A difference knows no zero point: 10 °F are 10 steps of a degree.
     let si = reading.si - reading.unit.shift.to_f64();
-    if reading.absolute_pa.is_some() || !(si > 0.0) {
+    if reading.absolute_pa.is_some() || si.is_nan() || si <= 0.0 {
         return Err(no_step("this is no step", by, "a size above 0, such as 1 psi"));
     }
     Ok(si)
