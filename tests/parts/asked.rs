@@ -123,7 +123,7 @@ fn cell(wipes: f64, work_j_m2: f64, contact_s: f64, span_s: Option<(f64, f64)>) 
 
 fn station(s_m: f64, length_m: f64, cells: [Cell; 2]) -> Station {
     let point_m = Vec2::new(-s_m, 0.9);
-    Station { s_m, point_m, length_m, zone: Zone::Left, feature: None, judged: true, cells }
+    Station { s_m, point_m, length_m, zone: Zone::LeftSide, feature: None, judged: true, cells }
 }
 
 /// A brush's share runs evenly from its first to its last touch.
