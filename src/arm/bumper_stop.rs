@@ -35,11 +35,6 @@ impl BumperStop {
         self.elastic_n(x_m) + self.damping_n_s_m * rate_m_s
     }
 
-    /// Force on the arm, N, ≥ 0.
-    pub fn force_n(&self, x_m: f64, rate_m_s: f64) -> f64 {
-        if x_m > 0.0 { self.raw_force_n(x_m, rate_m_s).max(0.0) } else { 0.0 }
-    }
-
     /// Elastic energy, J.
     pub fn energy_j(&self, x_m: f64) -> f64 {
         if x_m <= 0.0 {

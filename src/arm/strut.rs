@@ -41,12 +41,6 @@ impl Strut {
         let d2_m = (db.norm_squared() - d.dot(&b) - d1_m * d1_m) / length_m;
         StrutState { length_m, d1_m, d2_m }
     }
-
-    /// Arm anchor in the unit frame relative to the pivot, m.
-    pub fn arm_anchor_m(&self, phi_rad: f64) -> Vec2 {
-        let (dir, d_dir) = UnitModel::arm_direction(phi_rad);
-        dir * self.arm_along_m + d_dir * self.arm_across_m
-    }
 }
 
 #[cfg(test)]

@@ -4,6 +4,7 @@
 mod common;
 
 mod air;
+mod asked;
 mod contact;
 mod place;
 mod struts;
