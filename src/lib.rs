@@ -62,6 +62,11 @@
 //! [`scenario`] makes all of it from a file. [`study`] runs many passes. [`drawing`] and [`report`] turn results into pictures and text and
 //! open no file; [`command`] is the only room that does. The window is an optional feature and draws the same pictures.
 
+#[cfg(test)]
+#[path = "../tests/common/residual.rs"]
+#[macro_use]
+mod residual;
+
 pub mod arm;
 pub mod command;
 pub mod coverage;

@@ -2,6 +2,9 @@
 
 #[path = "common/cases.rs"]
 mod cases;
+#[path = "common/residual.rs"]
+#[macro_use]
+mod residual;
 
 use approx::assert_relative_eq;
 use brusharm::geometry::{Arc, Chain, GeometryError, Line, Piece, Vec2, crossings, fillet, rounded_polygon};
@@ -86,11 +89,11 @@ fn val_perimeter_and_area_match_kurbo() {
     for chain in [stadium(), bumpy()] {
         let path = kurbo_path(&chain);
         assert!(chain.area_m2() > 1.0);
-        assert_relative_eq!(chain.length_m(), path.perimeter(1e-12), max_relative = 1e-10);
-        assert_relative_eq!(chain.area_m2(), path.area(), max_relative = 1e-10);
+        held!((chain.length_m() / path.perimeter(1e-12) - 1.0).abs(), 1e-10);
+        held!((chain.area_m2() / path.area() - 1.0).abs(), 1e-10);
         let (b, k) = (chain.bounds(), path.bounding_box());
         for (ours, theirs) in [(b.min.x, k.x0), (b.min.y, k.y0), (b.max.x, k.x1), (b.max.y, k.y1)] {
-            assert!((ours - theirs).abs() < 1e-10, "{ours} {theirs}");
+            held!((ours - theirs).abs(), 1e-10, "{ours} {theirs}");
         }
     }
 }
@@ -105,7 +108,7 @@ fn val_nearest_point_and_inside_match_kurbo() {
             let theirs =
                 path.segments().map(|s| s.nearest(q, 1e-12).distance_sq).fold(f64::INFINITY, f64::min).sqrt();
             let ours = chain.nearest(p);
-            assert!((ours.distance_m.abs() - theirs).abs() < 1e-9, "{p} {} {theirs}", ours.distance_m);
+            held!((ours.distance_m.abs() - theirs).abs(), 1e-9, "{p} {} {theirs}", ours.distance_m);
             assert!((p - ours.point).norm() - ours.distance_m.abs() < 1e-12);
             let inside = path.contains(q);
             assert_eq!(chain.contains(p), inside, "{p}");
@@ -136,11 +139,7 @@ fn val_ray_hits_match_kurbo() {
                 None => assert!(theirs.is_infinite(), "missed {p} {angle} at {theirs}"),
                 Some(hit) => {
                     hits += 1;
-                    assert!(
-                        (hit.distance_m - theirs).abs() < 1e-8,
-                        "{p} {angle} {} {theirs}",
-                        hit.distance_m
-                    );
+                    held!((hit.distance_m - theirs).abs(), 1e-8, "{p} {angle} {} {theirs}", hit.distance_m);
                     assert!((chain.point_at(hit.s_m) - (p + u * hit.distance_m)).norm() < 1e-9);
                 }
             }
@@ -164,7 +163,8 @@ fn val_crossings_of_pieces_match_kurbo() {
     assert_eq!(ours.len(), 2);
     assert_eq!(theirs.len(), 2);
     for p in &ours {
-        assert!(theirs.iter().any(|x| (x - p.x).abs() < 1e-9), "{p} {theirs:?}");
+        let nearest_m = theirs.iter().map(|x| (x - p.x).abs()).fold(f64::INFINITY, f64::min);
+        held!(nearest_m, 1e-9, "{p} {theirs:?}");
     }
 }
 

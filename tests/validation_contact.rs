@@ -3,6 +3,9 @@
 //! Winkler contact applies.
 
 mod common;
+#[path = "common/residual.rs"]
+#[macro_use]
+mod residual;
 
 use brusharm::arm::PushBack;
 use brusharm::geometry::{Arc, Chain, Line, Piece, Vec2, rounded_polygon};
@@ -154,15 +157,15 @@ fn val_shallow_contact_is_a_winkler_bed() {
     law.stiffness = 1e5 * 0.5;
     let push = |depth: f64| contact(&board(), &law, v(0.0, 0.5 - depth), Vec2::zeros()).push_n_m.y;
     let bed = |depth: f64| 4.0 * 2f64.sqrt() / 3.0 * 1e5 * 0.5f64.sqrt() * depth.powf(1.5);
-    assert!((bed(0.01) - 133.333_333_333).abs() < 1e-6);
+    held!((bed(0.01) - 133.333_333_333).abs(), 1e-6);
     let off = |depth: f64| push(depth) / bed(depth) - 1.0;
     for depth in [1e-5, 1e-4, 1e-3, 1e-2] {
         let per_depth = off(depth) / (depth / 0.5);
         // The limit of this ratio is 1/20 (series of the closed form).
-        assert!((per_depth - 0.05).abs() < 1e-3, "{per_depth} at {depth}");
+        held!((per_depth - 0.05).abs(), 1e-3, "{per_depth} at {depth}");
     }
     let slope = (push(1e-4) / push(1e-5)).log10();
-    assert!((slope - 1.5).abs() < 1e-4, "{slope}");
+    held!((slope - 1.5).abs(), 1e-4, "{slope}");
     assert!((push(0.01) / 132.9326 - 1.0).abs() > 0.003, "not the exact-circle bed");
 }
 

@@ -3,6 +3,9 @@
 //! A leaning arm obeys I θ″ = −m r g sin i sin θ − c θ′, θ from the downhill direction.
 
 mod common;
+#[path = "common/residual.rs"]
+#[macro_use]
+mod residual;
 
 use brusharm::arm::{ArmPart, BearingOffsets, STANDARD_GRAVITY_M_S2};
 use brusharm::pass::{Numerics, SwingStart, rest_angle_rad, swing};
@@ -64,10 +67,10 @@ fn val_leaning_arm_follows_mujoco() {
     assert_eq!(cases.len(), 8);
     for case in cases {
         let worst = worst_distance_rad(case, &FINE);
-        assert!(worst < 3e-10, "{}: {worst:e} rad", case["name"]);
+        held!(worst, 3e-10, "{} rad", case["name"]);
         // As finely as a pass is computed.
         let usual = worst_distance_rad(case, &Numerics::default());
-        assert!(usual < 1e-7, "{}: {usual:e} rad", case["name"]);
+        held!(usual, 1e-7, "{} rad", case["name"]);
     }
 }
 
@@ -81,7 +84,8 @@ fn val_height_along_the_axis_does_not_matter() {
     let (of_b, of_c) = (numbers(b, "theta_rad_mujoco"), numbers(c, "theta_rad_mujoco"));
     assert_eq!(of_b.len(), of_c.len());
     assert!(of_b.iter().zip(&of_c).all(|(x, y)| (x - y).abs() < 1e-11));
-    assert!(worst_distance_rad(b, &FINE) < 3e-10 && worst_distance_rad(c, &FINE) < 3e-10);
+    held!(worst_distance_rad(b, &FINE), 3e-10);
+    held!(worst_distance_rad(c, &FINE), 3e-10);
 }
 
 /// Case H of the file passes over the top (θ > π) and turns back after it: the whole turn matters, not the angle modulo 2π.
@@ -91,7 +95,7 @@ fn val_a_kick_carries_the_arm_over_the_top() {
     let case = &file["cases"][7];
     let thetas = numbers(case, "theta_rad_mujoco");
     assert!(thetas.iter().any(|t| *t > PI + 1.0));
-    assert!(worst_distance_rad(case, &FINE) < 3e-10);
+    held!(worst_distance_rad(case, &FINE), 3e-10);
 }
 
 /// Reference: period of each undamped MuJoCo case from its zero crossings (data file).
@@ -108,7 +112,7 @@ fn val_period_from_zero_crossings() {
         let first = crossing_s(&record, 0.0, theta).expect("crosses");
         let second = crossing_s(&record, first + 1.0, theta).expect("crosses back");
         let ours = 2.0 * (second - first);
-        assert!((ours / period - 1.0).abs() < 1e-9, "{}: {ours} s, MuJoCo {period} s", case["name"]);
+        held!((ours / period - 1.0).abs(), 1e-9, "{}: {ours} s, MuJoCo {period} s", case["name"]);
         checked += 1;
     }
     assert_eq!(checked, 4);
@@ -127,23 +131,23 @@ fn val_shim_table_torque_lean_and_rest() {
         unit.bearings.span_m = number(row, "span_in") * 0.0254;
         unit.bearings.lower = BearingOffsets { downstream_m: shim_m, toward_wall_m: 0.0 };
         let lean_deg = unit.bearings.lean().norm().atan().to_degrees();
-        assert!((lean_deg - number(row, "tilt_deg")).abs() < 1e-12);
+        held!((lean_deg - number(row, "tilt_deg")).abs(), 1e-12);
         // Start at azimuth 90° (+y): positive torque is counterclockwise, toward −x.
         let torque = unit.tilt_torque_n_m(phi_of_azimuth(FRAC_PI_2));
         let reference = number(row, "mujoco_minus_qfrc_bias");
-        assert!((torque / reference - 1.0).abs() < 1e-13, "{torque} against {reference} N m");
+        held!((torque / reference - 1.0).abs(), 1e-13, "{torque} against {reference} N m");
         // Let go there with damping, it comes to rest pointing the way the top leans: azimuth 180°.
         unit.pivot.viscous_n_m_s = 40.0;
         let record = let_go(&unit, phi_of_azimuth(FRAC_PI_2), 0.0, 1500.0);
         let azimuth = record.state_at(1500.0).phi_rad() - FRAC_PI_2;
-        assert!((azimuth - PI).abs() < 1e-5, "rests at {azimuth} rad");
+        held!((azimuth - PI).abs(), 1e-5, "rests at {azimuth} rad");
         let settled_deg = number(row, "rest_com_azimuth_deg").rem_euclid(360.0);
-        assert!((azimuth.to_degrees() - settled_deg).abs() < 0.01, "MuJoCo rests at {settled_deg}°");
+        held!((azimuth.to_degrees() - settled_deg).abs(), 0.01, "MuJoCo rests at {settled_deg}°");
         // The rest found without swinging.
         unit.inboard_stop.seat_rad = phi_of_azimuth(FRAC_PI_2);
         unit.outboard_stop.seat_rad = phi_of_azimuth(PI + 1.0);
         let rest = rest_angle_rad(&unit).expect("a rest");
-        assert!((rest - phi_of_azimuth(PI)).abs() < 1e-9);
+        held!((rest - phi_of_azimuth(PI)).abs(), 1e-9);
     }
 }
 
@@ -174,7 +178,7 @@ fn val_swinging_gate_table() {
         let parts = [ArmPart::Point { mass_kg: 2.0, radius_m: boom_cm / 100.0 }];
         let ours = measured_period_s(&parts, f64::to_radians(lean_deg), 1e-3, 10.0);
         let on_the_page = ours * (STANDARD_GRAVITY_M_S2 / 9.80_f64).sqrt();
-        assert!((on_the_page / 10.0 - 1.0).abs() < tolerance, "{boom_cm} cm: {on_the_page} s");
+        held!((on_the_page / 10.0 - 1.0).abs(), tolerance, "{boom_cm} cm: {on_the_page} s");
     }
 }
 
@@ -191,11 +195,11 @@ fn val_rest_turns_under_a_side_lean() {
     unit.inboard_stop.seat_rad = phi_of_azimuth(-1.0);
     unit.outboard_stop.seat_rad = phi_of_azimuth(1.0);
     let turned_deg = (rest_angle_rad(&unit).expect("a rest") - FRAC_PI_2).to_degrees();
-    assert!((turned_deg - 14.034960094571971).abs() < 1e-7, "{turned_deg}");
+    held!((turned_deg - 14.034960094571971).abs(), 1e-7, "{turned_deg}");
     let page_deg = (0.25f64.to_radians().sin() / 1f64.to_radians().tan()).atan().to_degrees();
-    assert!((turned_deg - page_deg).abs() < 0.01, "the page: {page_deg}");
+    held!((turned_deg - page_deg).abs(), 0.01, "the page: {page_deg}");
     let resultant_deg = unit.bearings.lean().norm().atan().to_degrees();
-    assert!((resultant_deg - 1.0307640948275685).abs() < 1e-6, "{resultant_deg}");
+    held!((resultant_deg - 1.0307640948275685).abs(), 1e-6, "{resultant_deg}");
 }
 
 /// Reference: standard statics, worked outside: 60 kg at 1.5 m, 1° lean, 30° off downhill: 7.7017338714683845 N m; 150 lbf at 60 in, a
@@ -233,7 +237,7 @@ fn val_amplitude_correction() {
         (170.0, 2.439362719673886),
     ] {
         let ours = measured_period_s(&parts, tilt, f64::to_radians(amplitude_deg), t0 * ratio) / t0;
-        assert!((ours / ratio - 1.0).abs() < 1e-8, "{amplitude_deg}°: {ours} against {ratio}");
+        held!((ours / ratio - 1.0).abs(), 1e-8, "{amplitude_deg}°: {ours} against {ratio}");
     }
 }
 
@@ -249,7 +253,7 @@ fn val_uniform_rod_as_a_physical_pendulum() {
         measured_period_s(&parts, tilt, 1e-3, guess) * tilt.sin().sqrt()
     };
     // At 1 mrad the amplitude correction is 6e-8.
-    assert!((plain(1.0) / 1.638226327340569 - 1.0).abs() < 1e-7, "{}", plain(1.0));
+    held!((plain(1.0) / 1.638226327340569 - 1.0).abs(), 1e-7, "{}", plain(1.0));
     let book = plain(0.54) * (STANDARD_GRAVITY_M_S2 / 9.80_f64).sqrt();
-    assert!((book - 1.2).abs() < 0.005, "{book}");
+    held!((book - 1.2).abs(), 0.005, "{book}");
 }

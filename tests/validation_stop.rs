@@ -3,6 +3,9 @@
 //! (S. P. Bartz, arXiv 2204.10917).
 
 mod common;
+#[path = "common/residual.rs"]
+#[macro_use]
+mod residual;
 
 use brusharm::arm::{ArmPart, BearingOffsets, BumperStop, UnitModel};
 use brusharm::pass::motion::{Motion, StopMode, compression_m};
@@ -68,14 +71,11 @@ fn val_restitution_at_zero_force_release() {
             let record = strike(&unit, rate);
             let out = record.state_at(record.end_s());
             let e = out.omega_rad_s() / rate;
-            assert!(
-                (e - at_zero_force).abs() < 1e-8,
-                "ζ {zeta} at {rate} rad/s: {e}, reference {at_zero_force}"
-            );
+            held!((e - at_zero_force).abs(), 1e-8, "ζ {zeta} at {rate} rad/s: {e}, reference {at_zero_force}");
             assert!(out.modes.inboard == StopMode::Clear || zeta > 0.9, "ζ {zeta} leaves the stop");
             // What it lost went into the stop.
             let lost = 0.5 * inertia * rate * rate * (1.0 - e * e);
-            assert!((record.audit.stop_j - lost).abs() < 1e-7 * lost, "{:?}", record.audit);
+            held!((record.audit.stop_j - lost).abs(), 1e-7 * lost, "{:?}", record.audit);
         }
         assert!(at_zero_force > at_zero_compression + 1e-4);
     }
@@ -88,9 +88,9 @@ fn val_arm_on_a_bumper() {
     unit.inboard_stop = bumper(1.2, 2e4, 300.0);
     let record = strike(&unit, 0.5);
     let out = record.state_at(record.end_s()).omega_rad_s();
-    assert!((out - 0.364313897771849).abs() < 1e-9, "{out}");
+    held!((out - 0.364313897771849).abs(), 1e-9, "{out}");
     let (from, to) = pressed(&record);
-    assert!((to - from - 0.20519867788852275).abs() < 1e-8, "{}", to - from);
+    held!((to - from - 0.20519867788852275).abs(), 1e-8, "{}", to - from);
     let (mut deepest, mut strongest): (f64, f64) = (0.0, 0.0);
     for t in instants(from, to) {
         let at = record.state_at(t);
@@ -100,8 +100,8 @@ fn val_arm_on_a_bumper() {
         deepest = deepest.max(x);
         strongest = strongest.max(force);
     }
-    assert!((deepest - 0.03570852338310101).abs() < 1e-9, "{deepest}");
-    assert!((strongest - 731.0228658516972).abs() < 1e-4, "{strongest}");
+    held!((deepest - 0.03570852338310101).abs(), 1e-9, "{deepest}");
+    held!((strongest - 731.0228658516972).abs(), 1e-4, "{strongest}");
 }
 
 /// The outboard stop is the same element the other way round.
@@ -148,15 +148,16 @@ fn val_viscous_decay() {
     unit.pivot.viscous_n_m_s = 20.0;
     let record = let_go(&unit, 1.25, 0.0, 2.0);
     let x = |t: f64| record.state_at(t).phi_rad() - 1.2;
-    assert!((x(1.0) + 0.01684258402952067).abs() < 1e-10, "{}", x(1.0));
+    held!((x(1.0) + 0.01684258402952067).abs(), 1e-10, "{}", x(1.0));
     let period = 0.6314838833996552;
-    assert!((x(period) - 0.02659010414721298).abs() < 1e-10);
+    held!((x(period) - 0.02659010414721298).abs(), 1e-10);
     // Log decrement from successive peaks; peaks of a damped swing lie one damped period apart.
     let rate = |t: f64| record.state_at(t).omega_rad_s();
     let half = crossing_s(&record, 0.01, rate).expect("a turn");
     let full = crossing_s(&record, half + 0.01, rate).expect("a turn");
-    assert!((full - period).abs() < 1e-8 && (half - 0.5 * period).abs() < 1e-8, "{half} {full}");
-    assert!(((0.05 / x(full)).ln() - 0.6314838833996552).abs() < 1e-8);
+    held!((full - period).abs(), 1e-8);
+    held!((half - 0.5 * period).abs(), 1e-8);
+    held!(((0.05 / x(full)).ln() - 0.6314838833996552).abs(), 1e-8);
 }
 
 /// An arm on the linear spring, with Coulomb friction.
@@ -179,11 +180,11 @@ fn val_coulomb_decay_stops_and_sticks() {
     let peaks = [0.1, -0.0803867, 0.0607734, -0.0411601, 0.0215468, -0.0019335];
     for (k, peak) in (0_u32..).zip(peaks) {
         let t = f64::from(k) * TAU / 20.0;
-        assert!((x(t) - peak).abs() < 1e-9, "half swing {k}: {} against {peak}", x(t));
+        held!((x(t) - peak).abs(), 1e-9, "half swing {k}: {} against {peak}", x(t));
     }
     let stuck = record.steps.iter().find(|s| s.start_s > 0.01 && s.modes.motion == Motion::Stick);
     let stopped_s = stuck.expect("it sticks").start_s;
-    assert!((stopped_s - 5.0 * TAU / 20.0).abs() < 1e-7, "{stopped_s}");
+    held!((stopped_s - 5.0 * TAU / 20.0).abs(), 1e-7, "{stopped_s}");
     let at_stop = record.state_at(stopped_s + 1e-6);
     for t in [2.0, 10.0, 123.4, 1000.0] {
         let later = record.state_at(t);
@@ -193,7 +194,7 @@ fn val_coulomb_decay_stops_and_sticks() {
     }
     // Friction took what the spring gave: ½ k (x₀² − x₅²).
     let given = 500.0 * (0.1_f64.powi(2) - 0.0019335_f64.powi(2));
-    assert!((record.audit.friction_j - given).abs() < 1e-8 * given, "{}", record.audit.friction_j);
+    held!((record.audit.friction_j - given).abs(), 1e-8 * given, "{}", record.audit.friction_j);
 }
 
 /// Dead band: released at rest anywhere within F/k of the middle (k = 1000, F = 9.80665: 0.00980665 rad) the arm stays; just outside it goes.

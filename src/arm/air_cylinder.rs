@@ -230,10 +230,10 @@ mod tests {
             (2.5, [(25.0, 123.0), (50.0, 245.0), (100.0, 491.0)]),
         ] {
             let (cap, rod) = AirCylinder::areas_m2(bore * inch, 0.625 * inch);
-            assert!(((cap - rod) / (inch * inch) - 0.307).abs() < 0.0005);
+            held!(((cap - rod) / (inch * inch) - 0.307).abs(), 0.0005);
             for (p, want) in rows {
                 let push = p * psi * cap / lbf;
-                assert!((push - want).abs() <= 0.5, "{bore} in at {p} psi: {push} lbf, table {want}");
+                held!((push - want).abs(), 0.5, "{bore} in at {p} psi: {push} lbf, table {want}");
             }
         }
     }

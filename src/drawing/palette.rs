@@ -293,8 +293,8 @@ mod tests {
     #[test]
     fn val_contrast_ratio_of_wcag() {
         // W3C WCAG 2.2, «contrast ratio»: black on white is 21 : 1. #767676 on white is the well-known 4.54 : 1 (from memory).
-        assert!((Rgb(0, 0, 0).contrast(Rgb(255, 255, 255)) - 21.0).abs() < 1e-9);
-        assert!((Rgb::hex(0x767676).contrast(Rgb(255, 255, 255)) - 4.54).abs() < 0.005);
+        held!((Rgb(0, 0, 0).contrast(Rgb(255, 255, 255)) - 21.0).abs(), 1e-9);
+        held!((Rgb::hex(0x767676).contrast(Rgb(255, 255, 255)) - 4.54).abs(), 0.005);
     }
 
     #[test]

@@ -226,10 +226,10 @@ mod tests {
         let expected = [(v1 / v, (v1 + v13) / v), (v2 / v, v2 / v), (0.0, v13 / v)];
         let flat = ishigami_blocks(4000);
         let found = estimate(blocks_of(&flat, 5), &RESAMPLING).unwrap();
-        assert!((found.variance / v - 1.0).abs() < 0.05, "{}", found.variance);
+        held!((found.variance / v - 1.0).abs(), 0.05, "{}", found.variance);
         for (input, (first, total)) in found.inputs.iter().zip(expected) {
-            assert!((input.first.value - first).abs() < 0.04, "{input:?} against {first}");
-            assert!((input.total.value - total).abs() < 0.04, "{input:?} against {total}");
+            held!((input.first.value - first).abs(), 0.04, "{input:?} against {first}");
+            held!((input.total.value - total).abs(), 0.04, "{input:?} against {total}");
             assert!(input.first.low <= first && first <= input.first.high, "{input:?} against {first}");
             assert!(input.total.low <= total && total <= input.total.high, "{input:?} against {total}");
             assert!(input.first.half_width() > 0.003 && input.first.half_width() < 0.08);
@@ -253,8 +253,8 @@ mod tests {
         assert_eq!(flat.len(), 64 * 5);
         let found = estimate(blocks_of(&flat, 5), &RESAMPLING).unwrap();
         for i in 0..3 {
-            assert!((found.inputs[i].first.value - first[i]).abs() < 1e-12);
-            assert!((found.inputs[i].total.value - total[i]).abs() < 1e-12);
+            held!((found.inputs[i].first.value - first[i]).abs(), 1e-12);
+            held!((found.inputs[i].total.value - total[i]).abs(), 1e-12);
             assert!(total[i].abs() > 0.1);
         }
     }

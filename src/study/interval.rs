@@ -152,7 +152,7 @@ mod tests {
             (1e-10, -6.361_340_902_404_056),
             (0.024_25, -1.972_961_051_311_885),
         ] {
-            assert!((normal_quantile(p) - expected).abs() <= 2e-15 * expected.abs().max(1.0), "{p}");
+            held!((normal_quantile(p) - expected).abs(), 2e-15 * expected.abs().max(1.0), "{p}");
         }
         assert_eq!(normal_quantile(0.0), f64::NEG_INFINITY);
         assert_eq!(normal_quantile(1.0), f64::INFINITY);
@@ -172,7 +172,8 @@ mod tests {
             (950, 1000, 0.95, 0.934_686_179_755_749_2, 0.961_869_737_607_251_3),
         ] {
             let share = Share::wilson(hits, cases, confidence).unwrap();
-            assert!((share.low - low).abs() < 1e-14 && (share.high - high).abs() < 1e-14, "{share:?}");
+            held!((share.low - low).abs(), 1e-14, "{share:?}");
+            held!((share.high - high).abs(), 1e-14, "{share:?}");
         }
         assert_eq!(Share::wilson(0, 0, 0.95), None);
         assert_eq!(Share::wilson(2, 1, 0.95), None);

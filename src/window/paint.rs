@@ -473,10 +473,10 @@ mod tests {
             let row = &shape.galley.rows[0];
             let line = shape.pos.y + row.pos.y + row.glyphs[0].pos.y;
             let origin = text.origin();
-            assert!((f64::from(line) - origin.y).abs() < 0.01, "{text:?}: {line} {}", origin.y);
+            held!((f64::from(line) - origin.y).abs(), 0.01, "{text:?}: {line} {}", origin.y);
             let (width, table) = (f64::from(shape.galley.size().x), text.width());
             assert!(width > 100.0 && (width / table - 1.0).abs() < 0.02, "{width} {table}");
-            assert!((f64::from(shape.pos.x) - origin.x).abs() < 0.02 * table, "{text:?}");
+            held!((f64::from(shape.pos.x) - origin.x).abs(), 0.02 * table, "{text:?}");
         }
     }
 

@@ -43,7 +43,7 @@ fn val_fleet_sizes_lie_inside_the_published_class_ranges() {
         let bodies = vehicle.bands.iter().filter_map(Band::body).map(|o| o.chain.bounds());
         let bounds = bodies.reduce(|a, b| a.union(&b)).expect("a body");
         let plates = 0.011;
-        assert!((bounds.max.x - bounds.min.x - spec.length_m).abs() <= 2.0 * plates + 0.21, "{}", spec.name);
+        held!((bounds.max.x - bounds.min.x - spec.length_m).abs(), 2.0 * plates + 0.21, "{}", spec.name);
         assert!(bounds.max.y >= 0.5 * spec.width_m - 1e-9);
     }
 }
@@ -54,7 +54,7 @@ fn val_fleet_sizes_lie_inside_the_published_class_ranges() {
 fn val_design_vehicle_closes_and_holds_the_cars() {
     let p = &data()["design_vehicle_p_m"];
     let m = |name: &str| p[name].as_f64().expect("a number");
-    assert!((m("front_overhang") + m("wheelbase") + m("rear_overhang") - m("length")).abs() < 1e-12);
+    held!((m("front_overhang") + m("wheelbase") + m("rear_overhang") - m("length")).abs(), 1e-12);
     for spec in fleet::library() {
         let fits = spec.length_m <= m("length") && spec.width_m <= m("width");
         assert_eq!(fits, spec.class != "van", "{}", spec.name);

@@ -1,5 +1,8 @@
 //! Vehicles: the demo fleet against published sizes, outlines against closed forms, symmetry to the bit, errors that say what to do.
 
+#[path = "../common/residual.rs"]
+#[macro_use]
+mod residual;
 #[path = "../common/cases.rs"]
 mod cases;
 mod errors;
