@@ -221,10 +221,13 @@ impl Piece {
                 if away <= radius {
                     return (radius - away < reach).then_some([0.0, PI]);
                 }
-                // As far from the line of centres as a ray still meets it (tangent), and within reach (cosine rule).
-                let tangent = (radius / away).asin();
-                let within = (away * away + reach * reach - radius * radius) / (2.0 * away * reach);
-                let half = if within.abs() < 1.0 { tangent.min(within.acos() + 0.01) } else { tangent };
+                // As far from the line of centres as a ray still meets it: to the tangent, or where the near side goes out of reach (cosine rule).
+                let tangent_within_reach = away * away - radius * radius <= reach * reach;
+                let half = if tangent_within_reach {
+                    (radius / away).asin()
+                } else {
+                    ((away * away + reach * reach - radius * radius) / (2.0 * away * reach)).min(1.0).acos()
+                };
                 (away - radius < reach).then(|| [to[1].atan2(to[0]), half])
             }
         }
@@ -773,19 +776,26 @@ fn compare(name: &str, groups: &[&[usize]]) -> f64 {
 #[test]
 fn verif_a_pair_is_rebuilt_from_the_document() {
     let worst = compare("ferry-return", &[&[0, 1]]);
-    assert!(worst > 0.0 && worst < 0.05, "{worst} deg");
+    assert!(worst > 0.0 && worst < 0.03, "{worst} deg");
 }
 
 /// Brushes that press on each other.
 #[test]
 fn verif_opposite_brushes_are_rebuilt_from_the_document() {
     let worst = compare("opposite-pair", &[&[0, 1]]);
-    assert!(worst > 0.0 && worst < 0.05, "{worst} deg");
+    assert!(worst > 0.0 && worst < 0.03, "{worst} deg");
 }
 
 /// One arm, first in line: every part, from rest to the next nose.
 #[test]
 fn verif_one_unit_is_rebuilt_from_the_document() {
     let worst = compare("one-unit", &[&[0]]);
-    assert!(worst > 0.0 && worst < 0.05, "{worst} deg");
+    assert!(worst > 0.0 && worst < 0.03, "{worst} deg");
+}
+
+/// Valves that follow the vehicle, and brushes that meet behind its tail.
+#[test]
+fn verif_a_scheduled_pair_is_rebuilt_from_the_document() {
+    let worst = compare("air-drop", &[&[0, 1]]);
+    assert!(worst > 0.0 && worst < 0.03, "{worst} deg");
 }

@@ -71,7 +71,11 @@ fn val_restitution_at_zero_force_release() {
             let record = strike(&unit, rate);
             let out = record.state_at(record.end_s());
             let e = out.omega_rad_s() / rate;
-            held!((e - at_zero_force).abs(), 1e-8, "ζ {zeta} at {rate} rad/s: {e}, reference {at_zero_force}");
+            held!(
+                (e - at_zero_force).abs(),
+                1e-8,
+                "ζ {zeta} at {rate} rad/s: {e}, reference {at_zero_force}"
+            );
             assert!(out.modes.inboard == StopMode::Clear || zeta > 0.9, "ζ {zeta} leaves the stop");
             // What it lost went into the stop.
             let lost = 0.5 * inertia * rate * rate * (1.0 - e * e);

@@ -13,7 +13,8 @@ pub fn hold(place: &str, what: &str, found: f64, tolerance: f64, said: &str) {
     let test = thread.name().and_then(|name| name.rsplit("::").next()).unwrap_or("?");
     let what = what.split_whitespace().collect::<Vec<_>>().join(" ");
     let row = format!("{test}\t{place}\t{what}\t{found:.1e}\t{tolerance:.1e}\n");
-    let mut file = std::fs::OpenOptions::new().create(true).append(true).open(&path).expect("RESIDUALS can be written");
+    let mut file =
+        std::fs::OpenOptions::new().create(true).append(true).open(&path).expect("RESIDUALS can be written");
     file.write_all(row.as_bytes()).expect("RESIDUALS can be written");
 }
 
