@@ -236,3 +236,116 @@ fn verif_ten_thousand_mistakes_are_counted() {
     let told = refused(at, &["pass", "wrong.ron"]);
     assert!(told.matches("error: ").count() <= 20 && told.len() < 40_000, "{}", told.len());
 }
+
+/// Texts of any kind in every place of a scenario that takes one: no output is steered, no cell of a table of rows is a formula, and what
+/// is a document reads back.
+#[test]
+fn verif_random_texts_harm_no_output() {
+    use rand::rngs::ChaCha8Rng;
+    use rand::{RngExt, SeedableRng};
+    const HARM: &[&str] = &[
+        "=",
+        "+",
+        "-",
+        "@",
+        "\t",
+        "\r",
+        "\n",
+        "\u{1b}[2J",
+        "\u{9b}",
+        "\u{202e}",
+        "\u{2066}",
+        "\u{2028}",
+        "\u{7}",
+        "\"",
+        "'",
+        ",",
+        ";",
+        "<script>",
+        "</style>",
+        "&lt;",
+        "]]>",
+        "{",
+        "}",
+        "\\",
+        "%",
+        "\u{0}",
+        "\u{feff}",
+        "\u{fffd}",
+        "é",
+        "輪",
+        "👁",
+        "cmd|' /C calc'!A0",
+        "a",
+        "B7",
+    ];
+    let commands: &[&[&str]] = &[
+        &["pass", "odd.ron"],
+        &["check", "odd.ron"],
+        &["sweep", "odd.ron", "--over", "vehicle=all", "--format", "csv"],
+        &["pass", "odd.ron", "--format", "json"],
+        &["pass", "odd.ron", "--format", "csv"],
+        &["settings", "odd.ron"],
+        &["compare", "odd.ron", "--set", "left.air.cap=8"],
+        &["check", "odd.ron", "--format", "json"],
+        &["pass", "odd.ron", "--svg", "-"],
+        &["compare", "odd.ron", "--set", "left.air.cap=8", "--format", "json"],
+        &["sheet", "odd.ron"],
+        &["sweep", "odd.ron", "--over", "throughput=90,100"],
+    ];
+    let folder = folder();
+    let at = folder.path();
+    let mut random = ChaCha8Rng::seed_from_u64(812);
+    for turn in 0..24 {
+        let mut text = |least: usize| -> String {
+            (0..random.random_range(least..7)).map(|_| HARM[random.random_range(0..HARM.len())]).collect()
+        };
+        let mut lane = LANE.to_owned();
+        for field in [
+            "title: ",
+            "note: ",
+            "site: ",
+            "machine: ",
+            "technician: ",
+            "Rod(name: ",
+            "                name: ",
+        ] {
+            let start = lane.find(&format!("{field}\"")).unwrap() + field.len();
+            let end = start + 1 + lane[start + 1..].find('"').unwrap() + 1;
+            lane.replace_range(start..end, &ron::to_string(&text(0)).unwrap());
+        }
+        // A vehicle of such a name, which the lane measures; control characters are refused in names.
+        let vehicles = include_str!("../../scenarios/harbour-vehicles.ron");
+        let own = &vehicles[vehicles.find("        Own(").unwrap()..vehicles.rfind("    ],").unwrap()];
+        let mut name = || ron::to_string(&text(1).replace(char::is_control, "=")).unwrap();
+        let (name, plate) = (name(), name());
+        let own = own.replace("\"luggage shuttle\"", &name).replace("\"rear plate\"", &plate);
+        lane = lane.replace("        Demo(\"city hatch\"),\n", &own);
+        lane = lane.replace("[\"sedan\", \"sedan\"]", &format!("[\"sedan\", {name}]"));
+        std::fs::write(at.join("odd.ron"), &lane).unwrap();
+        let command = commands[turn % commands.len()];
+        let ran = run(at, command);
+        only_line_breaks(&ran.out, &command.join(" "));
+        only_line_breaks(&ran.err, &command.join(" "));
+        assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{command:?}\n{lane}\n{}", ran.err);
+        if command.contains(&"json") {
+            serde_json::from_str::<serde_json::Value>(&ran.out).unwrap();
+        }
+        if command.contains(&"csv") {
+            let mut reader =
+                csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(ran.out.as_bytes());
+            for row in reader.records() {
+                for cell in &row.unwrap() {
+                    let formula = cell.starts_with(['=', '+', '-', '@']) && cell.parse::<f64>().is_err();
+                    assert!(!formula, "{cell:?}");
+                }
+            }
+        }
+        if command[0] == "sheet" || command.contains(&"--svg") {
+            let plain = done(at, &[&[command[0], "lane.ron"], &command[2..]].concat());
+            for mark in ["<script", "</script", "</style"] {
+                assert_eq!(ran.out.matches(mark).count(), plain.matches(mark).count(), "{mark} {command:?}");
+            }
+        }
+    }
+}

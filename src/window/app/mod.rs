@@ -35,6 +35,7 @@ use crate::drawing::unrolled::{MapQuantity, Spot};
 use crate::error::Diagnostics;
 use crate::scenario::Scenario;
 use crate::units::UnitSystem;
+use crate::visible::visible_line;
 use crate::window::pins::{Pins, Slot};
 use crate::window::playback::{self, Playback, Track};
 use crate::window::solver::Generation;
@@ -254,7 +255,9 @@ impl App {
     /// Title of the scenario, or its file name.
     pub fn title(&self) -> String {
         let title = self.base.file().title.trim();
-        if title.is_empty() { self.path.display().to_string() } else { title.to_owned() }
+        let title = if title.is_empty() { self.path.display().to_string() } else { title.to_owned() };
+        // It goes to the window manager, which turns text as it likes.
+        visible_line(&title).into_owned()
     }
 
     /// The instant of the shown pass, s.
