@@ -4,6 +4,7 @@
 //! taken as text or number; nothing of it becomes markup.
 
 use super::numbers;
+use super::record::{Record, key_label, label, number, said, text, verdict};
 use super::words::{Language, Words, capital, fill};
 use super::{AddedCell, Addition};
 use crate::coverage::Verdict;
@@ -13,7 +14,7 @@ use crate::study::measure::Measure;
 use crate::study::point::PointResult;
 use crate::study::table::Cell;
 use crate::units::{UnitSystem, format, minus_signs};
-use serde_json::{Map, Value};
+use serde_json::Value;
 
 /// Rows of a nudge table on the sheet.
 const MOST_NUDGES: usize = 10;
@@ -21,9 +22,6 @@ const MOST_NUDGES: usize = 10;
 const MOST_VALUES: usize = 24;
 /// Values of the axis that goes across.
 const MOST_ACROSS: usize = 12;
-
-/// One row of a study, by column.
-pub(super) type Record = Map<String, Value>;
 
 /// Reads the result of a study.
 ///
@@ -85,28 +83,6 @@ fn rows_of(document: &Record) -> Option<Vec<Record>> {
     document.get("rows")?.as_array()?.iter().map(|row| row.as_object().cloned()).collect()
 }
 
-pub(super) fn text(row: &Record, key: &str) -> String {
-    row.get(key).map(said).unwrap_or_default()
-}
-
-/// A value as text; what does not exist is empty.
-fn said(value: &Value) -> String {
-    match value {
-        Value::Null => String::new(),
-        Value::String(text) => text.clone(),
-        Value::Number(number) => number.to_string(),
-        other => other.to_string(),
-    }
-}
-
-pub(super) fn number(row: &Record, key: &str) -> Option<f64> {
-    row.get(key)?.as_f64()
-}
-
-pub(super) fn verdict(text: &str) -> Option<Verdict> {
-    [Verdict::Pass, Verdict::Marginal, Verdict::Fail].into_iter().find(|v| v.name() == text)
-}
-
 fn plain(text: impl Into<String>) -> AddedCell {
     AddedCell { text: minus_signs(&text.into()), verdict: None }
 }
@@ -119,30 +95,6 @@ fn of_measure(measure: Measure, si: Option<f64>, units: UnitSystem) -> String {
         None if measure.is_contact_pressure() => numbers::contact_pressure(si, units),
         None => numbers::kept_together(&format(measure.info(), si, units)),
     }
-}
-
-/// The words of a measure: those of its criterion and side where the sheet has them.
-fn label(measure: Measure, words: &Words) -> String {
-    match (measure.criterion(), measure.side(), measure) {
-        (_, _, Measure::FeatureForce(kind, side)) => {
-            format!(
-                "{} {}, {}",
-                words.term("force on"),
-                words.term(kind.name()),
-                super::criteria::side(side, words)
-            )
-        }
-        (Some(criterion), Some(side), _) => {
-            format!("{}, {}", words.term(criterion.label()), super::criteria::side(side, words))
-        }
-        (Some(criterion), None, _) => words.term(criterion.label()).to_owned(),
-        (None, ..) => measure.label(),
-    }
-}
-
-/// A key of a measure in words; the key itself when there is no such measure.
-pub(super) fn key_label(key: &str, words: &Words) -> String {
-    Measure::from_key(key).map_or_else(|| key.replace('_', " "), |m| label(m, words))
 }
 
 /// «tail_gap pass to fail; …» in the words of the sheet.

@@ -1,7 +1,8 @@
 //! From the difference of two set-ups to the steps between them.
 
 use super::numbers;
-use super::steps::{Group, Step};
+use super::row::Group;
+use super::steps::Step;
 use super::words::{Words, fill};
 use crate::arm::{Side, UnitModel};
 use crate::units::{Dimension, LengthDim, UnitSystem, write_like};
@@ -61,23 +62,13 @@ pub(super) fn steps(
     }
     let both_inward = both_pins_inward(changes);
     for (change, sides) in merged_changes(changes) {
-        let unit =
-            if sides.is_empty() { words.line.to_lowercase() } else { unit_phrase(&sides, words).to_owned() };
+        let unit = if sides.is_empty() { words.line.to_lowercase() } else { words.units(&sides).to_owned() };
         if let Some(step) = setting_step(change, &unit, &sides, both_inward, pairs, units, words) {
             add(step);
         }
     }
     steps.sort_by_key(|(group, place, _)| (*group, *place));
     steps.into_iter().map(|(_, _, step)| step).collect()
-}
-
-/// «left unit», «both units».
-pub(super) fn unit_phrase(sides: &[Side], words: &Words) -> &'static str {
-    match sides {
-        [Side::Left] => words.unit_left,
-        [Side::Right] => words.unit_right,
-        _ => words.unit_both,
-    }
 }
 
 /// A bearing that has to move along one axis.
@@ -131,7 +122,7 @@ fn distance(m: f64, units: UnitSystem) -> String {
 }
 
 fn bearing_step(bearing: &Move, pairs: &[UnitPair<'_>], units: UnitSystem, words: &Words) -> Step {
-    let unit = unit_phrase(&bearing.sides, words);
+    let unit = words.units(&bearing.sides);
     let name = if bearing.upper { words.upper_bearing } else { words.lower_bearing };
     let toward = match (bearing.along, bearing.by_m > 0.0) {
         (false, true) => words.toward_wall,

@@ -1,50 +1,17 @@
 //! A sheet from one or two checked scenarios and their solved passes.
 
 use super::change::{Change, UnitPair, steps};
-use super::settings::{Reach, SettingRow, SideCell, Value};
-use super::steps::{Group, Pull};
-use super::words::{Language, Words};
-use super::{Addition, Head, Sheet, SheetPass, criteria, numbers, pictures};
+use super::request::SheetRequest;
+use super::row::{Group, Reach, SettingRow, SideCell, Value};
+use super::steps::Pull;
+use super::words::Words;
+use super::{Head, Sheet, criteria, numbers, pictures};
 use crate::arm::Side;
 use crate::drawing::picture::telling_instant;
 use crate::scenario::Scenario;
 use crate::scenario::setting::{self, Reading, Setting, SettingKind, SettingValue, Standard};
-use crate::study::tolerance::{self, Tolerance, Turn};
+use crate::study::tolerance::{self, Turn};
 use crate::units::{DimensionInfo, UnitSystem, format, format_in, minus_signs, number_in, read, unit_label};
-
-/// A scenario with its solved pass.
-#[derive(Debug, Clone, Copy)]
-pub struct SolvedScenario<'a> {
-    /// The scenario.
-    pub scenario: &'a Scenario,
-    /// Its pass.
-    pub pass: SheetPass<'a>,
-    /// The file, as it is to be named.
-    pub file: &'a str,
-}
-
-/// What a sheet is made from.
-#[derive(Debug, Clone)]
-pub struct SheetRequest<'a> {
-    /// Language of the sheet's words.
-    pub language: Language,
-    /// Units that stand first.
-    pub units: UnitSystem,
-    /// The set-up found, if known.
-    pub found: Option<SolvedScenario<'a>>,
-    /// The set-up to leave.
-    pub left: SolvedScenario<'a>,
-    /// How far each setting of the set-up to leave may move.
-    pub tolerances: &'a [Tolerance],
-    /// The day, as it is to be shown; empty = a blank.
-    pub date: &'a str,
-    /// Who sets it up; empty = as the scenario says.
-    pub who: &'a str,
-    /// Settings changed for this sheet: path and value as written.
-    pub set: &'a [(String, String)],
-    /// Study results.
-    pub additions: Vec<Addition>,
-}
 
 /// The sheet.
 pub fn sheet<'a>(request: &SheetRequest<'a>) -> Sheet<'a> {

@@ -2,8 +2,8 @@
 //! where one verdict meets another. The table beside it says the same without colour or picture.
 
 use super::Picture;
-use super::additions::{Record, key_label, number, text, verdict};
 use super::criteria;
+use super::record::{Record, key_label, number, text, verdict};
 use super::words::{Words, fill};
 use crate::coverage::Verdict;
 use crate::drawing::chart::{HeatAxis, HeatCell, HeatMap, HeatWords, Sheet};

@@ -13,18 +13,22 @@ mod map;
 mod numbers;
 mod page;
 mod pictures;
+mod record;
 mod replay;
 mod replay_part;
+mod request;
+mod row;
 mod settings;
 mod steps;
 mod themed;
 mod words;
 
 pub use additions::addition;
-pub use from_scenario::{SheetRequest, SolvedScenario, sheet};
+pub use from_scenario::sheet;
 pub use replay::{Replay, json_for_html, replay};
-pub use settings::{Reach, SettingRow, SideCell, Value};
-pub use steps::{Group, Pull, Step};
+pub use request::{SheetRequest, SolvedScenario};
+pub use row::{Group, Reach, SettingRow, SideCell, Value};
+pub use steps::{Pull, Step};
 pub use words::{Language, Words};
 
 use crate::coverage::{CoverageSettings, Outcome, Verdict};

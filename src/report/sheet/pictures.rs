@@ -1,8 +1,8 @@
 //! The still pictures of the sheet: the plan view at the telling instant and the unrolled map, each drawn for a phone, for print and for
 //! a desk, so that no letter is ever smaller than it should be. Their words are put into the language of the sheet.
 
-use super::from_scenario::SheetRequest;
 use super::numbers;
+use super::request::SheetRequest;
 use super::words::{Words, fill};
 use super::{Picture, SheetPass, criteria};
 use crate::drawing::list::{Item, Shape, Text};

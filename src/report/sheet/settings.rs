@@ -1,95 +1,11 @@
 //! The table of every setting: as found, as left, how far it may move, and a column to write in.
 
 use super::fit::{Fit, LeftOut};
-use super::steps::Group;
+use super::row::{Group, Reach, SettingRow, SideCell, Value};
 use super::words::{Words, capital, fill};
 use super::{Sheet, criteria};
 use crate::arm::Side;
 use maud::{Markup, html};
-
-/// A value as written, and in the other unit system.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Value {
-    /// As it is to be read first.
-    pub written: String,
-    /// In the other system; empty when it would say the same.
-    pub other: String,
-}
-
-/// How far a setting may move one way before a verdict turns.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Reach {
-    /// The distance without its unit, rounded down; «≥» before it when nothing turned that far.
-    pub amount: String,
-    /// The criterion that turns first, in the language of the sheet; `None` when none did.
-    pub turns: Option<String>,
-}
-
-impl Reach {
-    /// Whether it may not move at all this way.
-    fn is_nothing(&self) -> bool {
-        self.amount.chars().all(|c| matches!(c, '0' | '.'))
-    }
-}
-
-/// One setting of one unit, or of the whole line.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct SideCell {
-    /// As found; `None` when not known.
-    pub found: Option<Value>,
-    /// As left.
-    pub left: Value,
-    /// Whether the two differ.
-    pub changed: bool,
-    /// How far it may go down.
-    pub down: Option<Reach>,
-    /// How far it may go up.
-    pub up: Option<Reach>,
-    /// Unit of both distances; may be empty.
-    pub unit: String,
-}
-
-/// A row of the table.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct SettingRow {
-    /// What is set, in the language of the sheet.
-    pub label: String,
-    /// Its place in the trade order.
-    pub group: Group,
-    /// Left and right unit.
-    pub sides: [Option<SideCell>; 2],
-    /// Whether a technician sets it in the field.
-    pub in_field: bool,
-    /// A setting of the line, not of a unit.
-    pub whole: Option<SideCell>,
-}
-
-impl SettingRow {
-    fn cells(&self) -> impl Iterator<Item = &SideCell> {
-        self.sides.iter().flatten().chain(&self.whole)
-    }
-
-    /// Whether any part of it was changed.
-    pub fn changed(&self) -> bool {
-        self.cells().any(|c| c.changed)
-    }
-
-    /// One cell that stands for both sides, when both say the same.
-    fn common<T: PartialEq>(&self, part: impl Fn(&SideCell) -> T) -> Option<T> {
-        if let Some(whole) = &self.whole {
-            return Some(part(whole));
-        }
-        match &self.sides {
-            [Some(left), Some(right)] if part(left) == part(right) => Some(part(left)),
-            _ => None,
-        }
-    }
-
-    /// Whether any of its cells shows both sides apart: such a row is taller in print.
-    pub(super) fn is_split(&self) -> bool {
-        self.common(|c| (c.found.clone(), c.left.clone())).is_none()
-    }
-}
 
 /// Letters for the criteria that end a tolerance.
 #[derive(Default)]
@@ -166,23 +82,6 @@ fn tolerances(row: &SettingRow, words: &Words, notes: &mut Notes) -> Markup {
     }
 }
 
-fn group_name(group: Group, words: &Words) -> &'static str {
-    match group {
-        Group::Standard => words.group_standard,
-        Group::Air => words.group_air,
-        Group::Bearing => words.group_bearing,
-        Group::Pin => words.group_pin,
-        Group::Foam => words.group_foam,
-        Group::Other => words.group_other,
-        Group::Line => words.group_line,
-    }
-}
-
-/// The name of a group in the language of the sheet.
-pub(super) fn named(group: Group, words: &Words) -> &'static str {
-    group_name(group, words)
-}
-
 pub(super) fn table(sheet: &Sheet<'_>, words: &Words, fit: &Fit) -> Markup {
     let known = sheet.found.is_some();
     let mut notes = Notes::default();
@@ -243,7 +142,7 @@ fn body(sheet: &Sheet<'_>, group: Group, words: &Words, fit: &Fit, notes: &mut N
         tbody.no-print[none_printed] {
             @for (i, row) in rows.iter().enumerate() {
                 tr.changed[row.changed()].no-print[!fit.left_out.prints(row)] {
-                    @if i == 0 { th.group scope="rowgroup" rowspan=(rows.len()) { (group_name(group, words)) } }
+                    @if i == 0 { th.group scope="rowgroup" rowspan=(rows.len()) { (group.name(words)) } }
                     th scope="row" { (capital(&row.label)) }
                     @if sheet.found.is_some() { (two(row, |c| c.found.clone(), false)) }
                     (two(row, |c| Some(c.left.clone()), row.changed()))

@@ -1,7 +1,6 @@
 //! The steps from one set-up to the other, in trade order, and the predicted pulls that prove the arm feels as it should.
 
-use super::change::unit_phrase;
-use super::settings::named;
+use super::row::Group;
 use super::words::{Words, fill};
 use super::{Sheet, numbers};
 use crate::arm::{Side, UnitModel, ValveConnection};
@@ -9,26 +8,6 @@ use crate::pass::contact::SpanRoom;
 use crate::pass::motion::{Modes, Motion, StopMode, UnitDynamics, contact_law, state};
 use crate::units::UnitSystem;
 use maud::{Markup, html};
-
-/// Place of a setting in the order in which the trade adjusts: restore the standard, air, bearing, pin on one side only, foam (common
-/// practice, no source); then what is set elsewhere.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Group {
-    /// Back to the standard: plumb bearings, middle pin.
-    Standard,
-    /// Regulators and valves.
-    Air,
-    /// Bearings.
-    Bearing,
-    /// Stop pin.
-    Pin,
-    /// Foam, and the friction it gives.
-    Foam,
-    /// Counterweight, dampers, brush.
-    Other,
-    /// The line.
-    Line,
-}
 
 /// One step of the work.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -113,7 +92,7 @@ impl Pull {
 
     /// In words, for the units it holds for.
     fn said(&self, sides: &[Side], units: UnitSystem, words: &Words) -> String {
-        let side = unit_phrase(sides, words);
+        let side = words.units(sides);
         let force =
             |n: f64| format!("{} ({})", numbers::force(n, units), numbers::force(n, numbers::other(units)));
         if self.out_n <= 0.0 {
@@ -157,7 +136,7 @@ pub(super) fn section(sheet: &Sheet<'_>, words: &Words) -> Markup {
                             div {
                                 label for={ "step-" (i) } {
                                     span.what { (step.what) } " "
-                                    span.tag { (named(step.group, words)) }
+                                    span.tag { (step.group.name(words)) }
                                 }
                                 @if !step.how.is_empty() { p { (step.how) } }
                                 dl {

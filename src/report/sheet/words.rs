@@ -7,6 +7,8 @@ mod en;
 mod es;
 mod fr;
 
+use crate::arm::Side;
+
 /// A language of the sheet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Language {
@@ -100,6 +102,15 @@ macro_rules! words {
         }
 
         impl Words {
+    /// «left unit», «both units».
+    pub(super) fn units(&self, sides: &[Side]) -> &'static str {
+        match sides {
+            [Side::Left] => self.unit_left,
+            [Side::Right] => self.unit_right,
+            _ => self.unit_both,
+        }
+    }
+
             /// All single words and sentences with their names.
             pub fn all(&self) -> Vec<(&'static str, &'static str)> {
                 vec![$((stringify!($name), self.$name),)*]
