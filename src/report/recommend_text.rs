@@ -1,6 +1,6 @@
 //! A recommendation as a person reads it.
 
-use super::measures::{limit, said};
+use super::measures::{edge_note, limit, said, said_marked, said_reading};
 use super::words::{Words, capital, heading, inset, wrap};
 use super::{Ink, TEXT_WIDTH};
 use crate::coverage::Verdict;
@@ -32,6 +32,7 @@ pub fn recommend_text(r: &Recommendation, title: &str, units: UnitSystem, ink: I
             "Nothing to do: every criterion is met as it stands."
         };
         out.push_str(&wrap(text, TEXT_WIDTH, 0));
+        out.push_str(&edge_note(&out));
         return out;
     }
     match (&r.best, &r.in_the_way) {
@@ -84,6 +85,7 @@ pub fn recommend_text(r: &Recommendation, title: &str, units: UnitSystem, ink: I
     }
     let caution = "Lock out, bleed the air to zero and prove it, and block the arm before any of this: it moves when pressure or a pin goes. \
                    The maker's manual, local codes and licensed practice come first.";
+    out.push_str(&edge_note(&out));
     out.push('\n');
     out.push_str(&wrap(caution, TEXT_WIDTH, 0));
     out
@@ -178,8 +180,9 @@ fn step_said(step: &Step, ink: Ink) -> String {
 }
 
 fn effect_said(effect: &Effect, words: Words) -> String {
-    let value = |v| said(words, effect.measure, v);
-    format!("{} {} to {}", effect.measure.label(), value(effect.before), value(effect.after))
+    let value = |v, edge: Option<f64>| said_marked(words, effect.measure, v, edge.is_some());
+    let [before, after] = effect.edges;
+    format!("{} {} to {}", effect.measure.label(), value(effect.before, before), value(effect.after, after))
 }
 
 /// Where a set-up stands at its worst: «fails recovery margin, left, 0.4 s (at least 1.0 s) on the sedan».
@@ -194,7 +197,7 @@ fn state(worst: &Worst, cases: &[String], words: Words) -> String {
     let number = format!(
         "{} {} ({}{on})",
         measure.label(),
-        said(words, measure, at.reading.value),
+        said_reading(words, measure, &at.reading),
         limit(words, measure, &at.reading)
     );
     if room < 0.0 {

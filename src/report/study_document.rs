@@ -53,6 +53,7 @@ pub fn spread_document(title: &str, asked: &Value, result: &SpreadResult) -> Val
                 "unit": m.measure.info().si_unit,
                 "met": m.met,
                 "values": m.values,
+                "on_edge": m.on_edge,
                 "mean": m.mean,
                 "sd": m.sd,
                 "quantiles": m.quantiles.map(|[p05, p50, p95]| json!({ "p05": p05, "p50": p50, "p95": p95 })),
@@ -125,7 +126,13 @@ fn answer_value(answer: &Answer, cases: &[String]) -> Value {
 fn step_value(step: &Step, cases: &[String]) -> Value {
     let effects = |list: &[Effect]| -> Vec<Value> {
         list.iter()
-            .map(|e| json!({ "measure": e.measure.key(), "before": e.before, "after": e.after, "room_change": e.room }))
+            .map(|e| {
+                let [edge_before, edge_after] = e.edges;
+                json!({
+                    "measure": e.measure.key(), "before": e.before, "after": e.after, "room_change": e.room,
+                    "edge_before": edge_before, "edge_after": edge_after,
+                })
+            })
             .collect()
     };
     json!({
@@ -148,7 +155,7 @@ fn worst_value(worst: &Worst, cases: &[String]) -> Value {
         let verdict = at.reading.verdict.map(Verdict::name);
         let entry = json!({
             "value": at.reading.value, "limit": at.reading.limit, "unit": measure.info().si_unit, "verdict": verdict,
-            "room": room, "case": cases.get(at.case),
+            "room": room, "edge": at.reading.edge, "case": cases.get(at.case),
         });
         map.insert(measure.key(), entry);
     }

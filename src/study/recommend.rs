@@ -99,6 +99,8 @@ pub struct Effect {
     pub after: Option<f64>,
     /// Change of room, as a share of the limit.
     pub room: f64,
+    /// How much worse it is on the other side of the edge it stands on, SI, before and after; none where it is on none.
+    pub edges: [Option<f64>; 2],
 }
 
 /// One kind of step on the way, in trade order.

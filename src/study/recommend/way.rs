@@ -341,7 +341,8 @@ fn effects(before: &Worst, after: &Worst) -> (Vec<Effect>, Vec<Effect>) {
         .filter_map(|(measure, before)| {
             let after = after.reading(measure)?;
             let room = after.reading.room()? - before.reading.room()?;
-            Some(Effect { measure, before: before.reading.value, after: after.reading.value, room })
+            let edges = [before.reading.edge, after.reading.edge];
+            Some(Effect { measure, before: before.reading.value, after: after.reading.value, room, edges })
         })
         // The hub has no limit to take a share of.
         .filter(|e| e.room.abs() >= 0.01 && !matches!(e.measure, Measure::HubClearance(_)))
