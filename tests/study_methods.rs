@@ -8,7 +8,7 @@ use brusharm::study::measure::Measure;
 use brusharm::study::nudge::{Trend, nudge};
 use brusharm::study::point::evaluate;
 use brusharm::study::recommend::{
-    Answer, RecommendPlan, Recommendation, Tried, TriedSet, exhaustive, recommend, recommend_until,
+    Answer, Choose, RecommendPlan, Recommendation, Tried, TriedSet, exhaustive, recommend, recommend_until,
     standard_changes,
 };
 use brusharm::study::search::Progress;
@@ -85,6 +85,7 @@ impl Grid {
             other_steps: 1,
             most_steps: None,
             chance_passes: 4,
+            choose: Choose::Room,
         }
     }
 

@@ -7,9 +7,9 @@ use crate::coverage::Verdict;
 use crate::scenario::setting::Group;
 use crate::study::interval::Share;
 use crate::study::measure::Measure;
-use crate::study::recommend::{Answer, Chance, Effect, Recommendation, Step};
+use crate::study::recommend::{Answer, ByChance, Chance, Effect, Recommendation, Step};
 use crate::study::worst::Worst;
-use crate::units::UnitSystem;
+use crate::units::{UnitSystem, counted};
 
 /// The recommendation as text.
 pub fn recommend_text(r: &Recommendation, title: &str, units: UnitSystem, ink: Ink) -> String {
@@ -43,6 +43,9 @@ pub fn recommend_text(r: &Recommendation, title: &str, units: UnitSystem, ink: I
                 steps_said(best.total_steps)
             };
             out.push_str(&wrap(&format!("Recommended: {steps}. {}.", looked_at(r)), TEXT_WIDTH, 0));
+            if let Some(by) = &r.by_chance {
+                out.push_str(&wrap(&chosen_said(by), TEXT_WIDTH, 0));
+            }
             if let Some(warning) = warning(best, r) {
                 out.push_str(&wrap(warning, TEXT_WIDTH, 0));
             }
@@ -113,16 +116,34 @@ fn warning(best: &Answer, r: &Recommendation) -> Option<&'static str> {
 /// «When things spread … 62 of 100 passes meet every criterion: 62 %, 52 to 71 % at 95 % confidence».
 fn chance_said(chance: &Chance) -> String {
     let Share { hits, cases, share, low, high } = chance.all_met;
+    let about = match chance.cases.as_slice() {
+        [only] => only.clone(),
+        all => format!("each of the {} cases in turn", all.len()),
+    };
     let percent = |x: f64| 100.0 * x;
     format!(
-        "When things spread as the scenario says, about {}, {hits} of {cases} passes meet every criterion: {:.0} % ({:.0} to {:.0} % at {:.0} % confidence, seed {}).",
-        chance.case,
+        "When things spread as the scenario says, about {about}, {hits} of {cases} passes meet every criterion: {:.0} % ({:.0} to {:.0} % at {:.0} % confidence, seed {}).",
         percent(share),
         percent(low),
         percent(high),
         percent(chance.confidence),
         chance.seed
     )
+}
+
+/// «Chosen by chance: of 12 sets as small that do, it meets every criterion most often; 12 were let spread, the next comes to 70 passes.»
+fn chosen_said(by: &ByChance) -> String {
+    let ByChance { sets, compared, next_hits } = by;
+    let Some(next) = next_hits else {
+        return "Chosen by chance: no other set as small does it, so there was nothing to compare.".to_owned();
+    };
+    let of = if compared < sets {
+        format!("of the {compared} with the most room among {sets} sets as small that do it")
+    } else {
+        format!("of {sets} sets as small that do it, all {compared} compared,")
+    };
+    let passes = counted(*next, "pass", "passes");
+    format!("Chosen by chance: {of} it meets every criterion most often when things spread; the next does in {passes}.")
 }
 
 fn looked_at(r: &Recommendation) -> String {

@@ -98,7 +98,11 @@ pub fn recommend_document(title: &str, asked: &Value, r: &Recommendation) -> Val
         "as_found_verdict": r.as_found.verdict().map(Verdict::name),
         "as_found": worst_value(&r.as_found, &r.cases),
         "chance": r.chance.as_ref().map(|chance| json!({
-            "all_met": chance.all_met, "confidence": chance.confidence, "seed": chance.seed, "case": chance.case,
+            "all_met": chance.all_met, "confidence": chance.confidence, "seed": chance.seed, "cases": chance.cases,
+        })),
+        "chosen_by": r.best.as_ref().map(|_| if r.by_chance.is_some() { "chance" } else { "room" }),
+        "compared": r.by_chance.map(|by| json!({
+            "sets": by.sets, "compared": by.compared, "next_hits": by.next_hits,
         })),
         "best": r.best.as_ref().map(|a| answer_value(a, &r.cases)),
         "runner_up": r.runner_up.as_ref().map(|a| answer_value(a, &r.cases)),
