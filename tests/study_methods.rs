@@ -10,8 +10,8 @@ use brusharm::study::measure::Measure;
 use brusharm::study::nudge::{Trend, nudge};
 use brusharm::study::point::evaluate;
 use brusharm::study::recommend::{
-    Answer, Choose, RecommendPlan, Recommendation, Tried, TriedSet, exhaustive, recommend, recommend_until,
-    recommend_by, standard_changes,
+    Answer, Choose, RecommendPlan, Recommendation, Tried, TriedSet, exhaustive, recommend, recommend_by,
+    recommend_until, standard_changes,
 };
 use brusharm::study::search::Progress;
 use brusharm::study::spread::{Drawn, SpreadPlan, spread};
@@ -505,7 +505,9 @@ fn verif_a_marginal_fix_becomes_a_pass() {
 #[test]
 fn verif_what_a_recommendation_may_move_stands_in_the_scenario() {
     let text = include_str!("../scenarios/ferry-return.ron");
-    let listing = |list: &str| text.replacen("    criteria: (", &format!("    recommend: (may: {list}),\n    criteria: ("), 1);
+    let listing = |list: &str| {
+        text.replacen("    criteria: (", &format!("    recommend: (may: {list}),\n    criteria: ("), 1)
+    };
     let scenario = Scenario::read_alone(&listing("[Gap, Weight]"), "lane.ron").unwrap();
     let groups = RecommendPlan::of(&scenario).groups;
     assert_eq!(groups[4..], [Group::Line, Group::Weight]);
@@ -528,7 +530,8 @@ fn verif_what_a_recommendation_may_move_stands_in_the_scenario() {
     let weight = "counterweight: (mass: ";
     assert_ne!(harbour.matches(weight).count(), 0);
     let lines = harbour.lines().filter(|line| !line.contains(weight)).collect::<Vec<_>>().join("\n");
-    let without = lines.replacen("    criteria: (", "    recommend: (may: [Gap, Weight]),\n    criteria: (", 1);
+    let without =
+        lines.replacen("    criteria: (", "    recommend: (may: [Gap, Weight]),\n    criteria: (", 1);
     let load = |name: &str| match name {
         "harbour-machine.ron" => Ok(include_str!("../scenarios/harbour-machine.ron").to_owned()),
         "harbour-vehicles.ron" => Ok(include_str!("../scenarios/harbour-vehicles.ron").to_owned()),

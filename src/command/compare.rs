@@ -71,9 +71,9 @@ impl Run for CompareArguments {
             let said: Vec<String> = typed.iter().map(TypedChange::said).collect();
             let changes: Vec<_> = typed.iter().map(TypedChange::pair).collect();
             let number = setups.len() + 1;
-            set.extend(changes.iter().map(|(path, value)| {
-                serde_json::json!({ "setup_number": number, "path": path, "value": value })
-            }));
+            set.extend(changes.iter().map(
+                |(path, value)| serde_json::json!({ "setup_number": number, "path": path, "value": value }),
+            ));
             setups.push(SetUp { name: said.join("; "), scenario: loaded.scenario.with(&changes)? });
         }
         if setups.len() < 2 {

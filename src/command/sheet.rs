@@ -1,6 +1,5 @@
 //! `brusharm sheet`: the set-up sheet that goes to the machine.
 
-use super::{Run, exit};
 use super::common::{Common, Computed, Loaded, OutputArguments};
 use super::input::read_text;
 use super::interrupt;
@@ -8,6 +7,7 @@ use super::kind::{FileKind, expect};
 use super::options::StrictOption;
 use super::output::complain;
 use super::problem::{Problem, refusal};
+use super::{Run, exit};
 use crate::coverage::Verdict;
 use crate::report::sheet::{
     Addition, Language, SheetPass, SheetRequest, SolvedScenario, addition, html, sheet,

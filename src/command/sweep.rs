@@ -304,7 +304,8 @@ impl SweepArguments {
             Some(SweepFormat::Json) => RowFormat::JsonLines,
             _ => return Ok(None),
         };
-        let mut out = StdoutRows { format, asked: asked.to_owned(), out: std::io::BufWriter::new(std::io::stdout()) };
+        let mut out =
+            StdoutRows { format, asked: asked.to_owned(), out: std::io::BufWriter::new(std::io::stdout()) };
         if format == RowFormat::Csv {
             match out.text(&csv_header(sweep.columns())) {
                 Ok(()) | Err(Stop::Reader | Stop::Asked) => {}

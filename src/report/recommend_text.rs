@@ -135,7 +135,8 @@ fn chance_said(chance: &Chance) -> String {
 fn chosen_said(by: &ByChance) -> String {
     let ByChance { sets, compared, next_hits } = by;
     let Some(next) = next_hits else {
-        return "Chosen by chance: no other set as small does it, so there was nothing to compare.".to_owned();
+        return "Chosen by chance: no other set as small does it, so there was nothing to compare."
+            .to_owned();
     };
     let of = if compared < sets {
         format!("of the {compared} with the most room among {sets} sets as small that do it")
@@ -143,7 +144,9 @@ fn chosen_said(by: &ByChance) -> String {
         format!("of {sets} sets as small that do it, all {compared} compared,")
     };
     let passes = counted(*next, "pass", "passes");
-    format!("Chosen by chance: {of} it meets every criterion most often when things spread; the next does in {passes}.")
+    format!(
+        "Chosen by chance: {of} it meets every criterion most often when things spread; the next does in {passes}."
+    )
 }
 
 fn looked_at(r: &Recommendation) -> String {

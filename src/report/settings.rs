@@ -180,8 +180,20 @@ impl SettingsDocument {
         let number = |x: Option<f64>| x.map_or_else(String::new, |x| x.to_string());
         // Writing to memory fails only when rows differ in length.
         let head = [
-            "path", "label", "group", "value", "value_si", "unit", "low_si", "high_si", "step", "step_si",
-            "standard", "in_field", "choices", "also_limited",
+            "path",
+            "label",
+            "group",
+            "value",
+            "value_si",
+            "unit",
+            "low_si",
+            "high_si",
+            "step",
+            "step_si",
+            "standard",
+            "in_field",
+            "choices",
+            "also_limited",
         ];
         let written = writer.write_record(head);
         debug_assert!(written.is_ok());

@@ -348,7 +348,9 @@ impl Setting {
             }
             Also::Lane => {
                 let lane = file.line.lane_width.written();
-                Some(format!("the vehicle as it sits must fit line.lane_width, {lane}, and get past the arms"))
+                Some(format!(
+                    "the vehicle as it sits must fit line.lane_width, {lane}, and get past the arms"
+                ))
             }
             Also::FoamDuty => file.foam.as_ref().map(|_| {
                 let (low, high) = crate::foam::station::CONVEYOR_M_S;

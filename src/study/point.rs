@@ -154,14 +154,8 @@ pub(crate) mod tests {
 
     /// A point with these measures and limits, everything else unjudged and without value.
     pub(crate) fn point(set: &[(Measure, Option<f64>, f64)]) -> PointResult {
-        let empty = Reading {
-            value: None,
-            limit: None,
-            verdict: None,
-            at_least: false,
-            is_share: false,
-            edge: None,
-        };
+        let empty =
+            Reading { value: None, limit: None, verdict: None, at_least: false, is_share: false, edge: None };
         let mut readings = vec![empty; measure::COUNT];
         for (m, value, limit) in set {
             let at_least = m.better() == measure::Better::More;

@@ -21,8 +21,8 @@ use crate::coverage::Verdict;
 use crate::error::{Diagnostics, Refusal};
 use crate::scenario::Scenario;
 use crate::scenario::setting::{Group, Setting, Standard};
-use rayon::prelude::*;
 pub use chance::{ByChance, Chance, Choose};
+use rayon::prelude::*;
 use way::{Book, Way, between, cases, turns};
 pub use way::{Tried, TriedSet, exhaustive};
 
@@ -298,8 +298,7 @@ pub fn recommend_by(
     if plan.choose == Choose::Chance
         && !found.is_interrupted
         && let Some(by_room) = &found.best
-        && let Some(chosen) =
-            chance::likeliest(&way, &book, (by_room, aim), plan.chance_passes, &mut tell)?
+        && let Some(chosen) = chance::likeliest(&way, &book, (by_room, aim), plan.chance_passes, &mut tell)?
     {
         recommendation.by_chance = Some(chosen.how);
         recommendation.chance = chosen.chance;

@@ -164,8 +164,10 @@ impl HeatMap {
                 .push((self.words.nothing.clone(), Sample::Box(Fill::solid(Role::Panel), Role::Grid.into())));
         }
         if self.cells.iter().flatten().flatten().any(|cell| cell.on_edge) {
-            entries
-                .push((format!("{EDGE} {}", self.words.edge), Sample::Box(Fill::default(), Role::Paper.into())));
+            entries.push((
+                format!("{EDGE} {}", self.words.edge),
+                Sample::Box(Fill::default(), Role::Paper.into()),
+            ));
         }
         entries
     }

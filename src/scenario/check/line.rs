@@ -157,7 +157,13 @@ fn may_move(c: &mut Checker<'_>, list: At<'_>, file: &ScenarioFile) {
         let at = list.item(index);
         let given = format!("{word:?}");
         if may[..index].contains(word) {
-            c.sense(at, "this may be moved already", given.as_str(), "each word once", "remove one of the two");
+            c.sense(
+                at,
+                "this may be moved already",
+                given.as_str(),
+                "each word once",
+                "remove one of the two",
+            );
         }
         let units = || Side::BOTH.into_iter().filter_map(|side| file.unit(side));
         let missing = match word {

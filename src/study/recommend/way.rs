@@ -288,8 +288,7 @@ impl Way<'_> {
         let last = kinds.len().saturating_sub(1);
         let mut told: Vec<Step> = Vec::new();
         for (i, (group, moves)) in kinds.into_iter().enumerate() {
-            let worst =
-                if i == last { checked.clone() } else { book.worst(&self.upto(steps, group)) };
+            let worst = if i == last { checked.clone() } else { book.worst(&self.upto(steps, group)) };
             let (buys, costs) = effects(told.last().map_or(self.as_found, |step| &step.worst), &worst);
             told.push(Step { group, moves, worst, buys, costs });
         }
@@ -380,10 +379,11 @@ impl<'w> Book<'w> {
         if result.reason().is_some() {
             return f64::NEG_INFINITY;
         }
-        let rooms = result.readings().filter(|(measure, _)| counts(*measure)).filter_map(|(_, r)| match aim {
-            Aim::Pass => r.room_past_band(self.way.marginal_share),
-            Aim::Meet => r.room(),
-        });
+        let rooms =
+            result.readings().filter(|(measure, _)| counts(*measure)).filter_map(|(_, r)| match aim {
+                Aim::Pass => r.room_past_band(self.way.marginal_share),
+                Aim::Meet => r.room(),
+            });
         rooms.fold(f64::INFINITY, f64::min)
     }
 }
