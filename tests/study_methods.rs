@@ -381,16 +381,16 @@ fn verif_no_pass_is_computed_twice_in_one_recommendation() {
         let plan = RecommendPlan { chance_passes: 0, ..grid.plan() };
         let found = recommend_by(&grid.scenario(), &plan, &|| false, &run, |_| {}).unwrap();
         let runs = runs.into_inner().unwrap();
-        assert!(runs.len() > 9, "{}", runs.len());
+        assert!(runs.len() > 6, "{}", runs.len());
         assert!(runs.values().all(|count| *count == 1), "{:?}", runs.values().collect::<Vec<_>>());
         // What is told is what was run, but for the passes between the throughputs.
-        assert!(found.passes <= runs.len() as u64 && found.passes > 8, "{} of {}", found.passes, runs.len());
+        assert!(found.passes <= runs.len() as u64 && found.passes > 3, "{} of {}", found.passes, runs.len());
     }
 }
 
 #[test]
-fn verif_a_choice_by_chance_meets_every_criterion_at_least_as_often_as_any_set_as_small() {
-    // One throughput and bearings alone: few sets as small as the answer.
+fn verif_a_choice_by_chance_meets_every_criterion_at_least_as_often_as_any_set_about_as_small() {
+    // One throughput and bearings alone: few sets about as small as the answer.
     let grid = Grid {
         set: &[("both.air.cap", "8 psi")],
         vehicles: &["sedan"],
@@ -415,13 +415,16 @@ fn verif_a_choice_by_chance_meets_every_criterion_at_least_as_often_as_any_set_a
     let chance = found.chance.as_ref().unwrap();
     assert!(chance.all_met.cases == 12 && chance.cases == ["sedan at 105 veh/h"]);
     assert!(by.next_hits.is_some_and(|next| next <= chance.all_met.hits));
-    // The same by hand: every pair of bearing offsets with as many steps, on the same draws.
+    // The same by hand: every pair of bearing offsets of the fewest steps or up to two more, on the same draws.
     let at = scenario.with(&[("throughput", "105 veh/h")]).unwrap();
-    let steps = best.total_steps as i32;
+    let by_room =
+        recommend(&scenario, &RecommendPlan { choose: Choose::Room, ..plan.clone() }, |_| {}).unwrap();
+    let fewest = by_room.best.unwrap().total_steps as i32;
+    assert!((fewest..=fewest + 2).contains(&(best.total_steps as i32)));
     let (mut sets, mut most, mut of_best) = (0, 0, None);
     for left in -2..=2_i32 {
         for right in -2..=2_i32 {
-            if left.abs() + right.abs() != steps {
+            if !(fewest..=fewest + 2).contains(&(left.abs() + right.abs())) {
                 continue;
             }
             let set = at

@@ -45,7 +45,7 @@ impl MayMove {
 enum By {
     /// The room left at the tightest criterion
     Room,
-    /// How often every criterion is met when things spread as the scenario says: each set takes a hundred passes
+    /// How often every criterion is met when things spread as the scenario says, among sets of up to two steps more too: a hundred passes each
     Chance,
 }
 

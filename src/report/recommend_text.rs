@@ -131,17 +131,19 @@ fn chance_said(chance: &Chance) -> String {
     )
 }
 
-/// «Chosen by chance: of 12 sets as small that do, it meets every criterion most often; 12 were let spread, the next comes to 70 passes.»
+/// «Chosen by chance: of 12 sets of the fewest steps or up to two more, all 12 compared, it meets …; the next does in 70 passes.»
 fn chosen_said(by: &ByChance) -> String {
     let ByChance { sets, compared, next_hits } = by;
     let Some(next) = next_hits else {
-        return "Chosen by chance: no other set as small does it, so there was nothing to compare."
+        return "Chosen by chance: no other set of so few steps or up to two more does it, so there was nothing to compare."
             .to_owned();
     };
     let of = if compared < sets {
-        format!("of the {compared} with the most room among {sets} sets as small that do it")
+        format!(
+            "of the {compared} with the most room among {sets} sets of the fewest steps or up to two more"
+        )
     } else {
-        format!("of {sets} sets as small that do it, all {compared} compared,")
+        format!("of {sets} sets of the fewest steps or up to two more, all compared,")
     };
     let passes = counted(*next, "pass", "passes");
     format!(

@@ -46,7 +46,7 @@ pub struct RecommendPlan {
     pub most_steps: Option<u32>,
     /// Passes in which the answer is let spread as the scenario says; 0 = not at all.
     pub chance_passes: u64,
-    /// What decides among the smallest step sets.
+    /// What decides among the smallest step sets (by chance: also those of up to two steps more).
     pub choose: Choose,
 }
 

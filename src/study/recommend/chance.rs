@@ -1,13 +1,16 @@
-//! How likely an answer meets every criterion when things spread, and the choice by it among step sets as small.
+//! How likely an answer meets every criterion when things spread, and the choice by it among step sets about as small.
+//!
+//! Of exactly as many steps there is mostly one set that does, as both sides are alike; so sets of up to [`Search::RUNNER_UP_STEPS`] more, of the same
+//! kinds of steps, are compared with it.
 //!
 //! Sets are compared on the same draws, draw for draw, so that what differs between them is the sets and not luck. The draws go round the cases in
-//! turn, each as often as the others. Of sets that meet every criterion equally often the one with the most room is taken.
+//! turn, each as often as the others. Of sets that meet every criterion equally often the one with the fewest steps is taken, then the most room.
 
 use super::way::{Book, Case, Way};
 use super::{Aim, Answer};
 use crate::error::Diagnostics;
 use crate::study::interval::Share;
-use crate::study::search::{Candidate, Progress};
+use crate::study::search::{Candidate, Progress, Search};
 use crate::study::spread::{Drawn, SpreadError};
 use rayon::prelude::*;
 
@@ -15,7 +18,7 @@ use rayon::prelude::*;
 const CONFIDENCE: f64 = 0.95;
 /// Seed of the draws.
 const SEED: u64 = 1;
-/// Most sets let spread, those with the most room.
+/// Most sets let spread: those with the most room.
 const MOST_COMPARED: usize = 64;
 
 /// What decides among the smallest step sets.
@@ -43,7 +46,7 @@ pub struct Chance {
 /// How a set was chosen by chance.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct ByChance {
-    /// Step sets as small as the answer that do.
+    /// Step sets that do with the fewest steps, or up to two more.
     pub sets: u64,
     /// Those of them that were let spread.
     pub compared: u64,
@@ -104,7 +107,7 @@ pub(super) fn chance(cases: &[Case], answer: &Answer, passes: u64) -> Result<Opt
     Ok(draws.and_then(|draws| told(draws.hits(passes), passes, [case])))
 }
 
-/// Of all step sets as small as the best by room, the one that meets every criterion most often. None when stopped on the way.
+/// Of all step sets about as small as the best by room, the one that meets every criterion most often. None when stopped on the way.
 pub(super) fn likeliest(
     way: &Way<'_>,
     book: &Book<'_>,
@@ -112,10 +115,11 @@ pub(super) fn likeliest(
     passes: u64,
     tell: &mut impl FnMut(Progress),
 ) -> Result<Option<Likeliest>, Diagnostics> {
-    let mut rivals = way.as_small(book, best, aim);
-    rivals.sort_by(Candidate::preferred);
+    let mut rivals = way.about_as_small(book, best, aim);
     let sets = rivals.len() as u64;
+    rivals.sort_by(|a, b| b.room.total_cmp(&a.room).then_with(|| a.preferred(b)));
     rivals.truncate(MOST_COMPARED);
+    rivals.sort_by(Candidate::preferred);
     let most = rivals.len() as u64;
     let mut counted: Vec<(u64, Candidate)> = Vec::with_capacity(rivals.len());
     for (judged, rival) in (1..).zip(rivals) {

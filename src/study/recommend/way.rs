@@ -199,10 +199,13 @@ impl Way<'_> {
         self.all_changes(&steps).is_empty().then_some(steps)
     }
 
-    /// Every step set as small as this one that reaches the aim in every case.
-    pub fn as_small(&self, book: &Book<'_>, best: &Candidate, aim: Aim) -> Vec<Candidate> {
+    /// Every step set of the same kinds that reaches the aim in every case with at most [`Search::RUNNER_UP_STEPS`] more steps than this one.
+    pub fn about_as_small(&self, book: &Book<'_>, best: &Candidate, aim: Aim) -> Vec<Candidate> {
         let knobs = self.knobs();
-        let mut sets = Search::new(&knobs, self.cases.len()).sets(best.stage, best.total());
+        let search = Search::new(&knobs, self.cases.len());
+        let most = (best.total() + Search::RUNNER_UP_STEPS).min(self.most_steps);
+        let mut sets: Vec<Vec<i32>> =
+            (best.total()..=most).flat_map(|total| search.sets(best.stage, total)).collect();
         sets.retain(|steps| self.allowed(steps));
         let judged = |steps: Vec<i32>| {
             let mut room = f64::INFINITY;
