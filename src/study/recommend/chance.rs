@@ -1,6 +1,6 @@
 //! How likely an answer meets every criterion when things spread, and the choice by it among step sets about as small.
 //!
-//! Of exactly as many steps there is mostly one set that does, as both sides are alike; so sets of up to [`Search::RUNNER_UP_STEPS`] more, of the same
+//! Of exactly as many steps there is mostly one set that does, as both sides are alike; so sets of up to [`crate::study::search::Search::RUNNER_UP_STEPS`] more, of the same
 //! kinds of steps, are compared with it.
 //!
 //! Sets are compared on the same draws, draw for draw, so that what differs between them is the sets and not luck. The draws go round the cases in
@@ -10,7 +10,7 @@ use super::way::{Book, Case, Way};
 use super::{Aim, Answer};
 use crate::error::Diagnostics;
 use crate::study::interval::Share;
-use crate::study::search::{Candidate, Progress, Search};
+use crate::study::search::{Candidate, Progress};
 use crate::study::spread::{Drawn, SpreadError};
 use rayon::prelude::*;
 
