@@ -117,7 +117,7 @@ fn heat_map(width: f64, height: f64, size: f64) -> Chart {
                 } else {
                     Grade::Pass
                 };
-                (*o != 4 || *t < 130.0).then_some(HeatCell { value, grade: Some(grade) })
+                (*o != 4 || *t < 130.0).then_some(HeatCell { value, grade: Some(grade), on_edge: false })
             })
             .collect()
     });

@@ -1,6 +1,8 @@
 //! Nudge, compare, spread and recommend on the demo scenario.
 
 use brusharm::arm::Side;
+use brusharm::coverage::Verdict;
+use brusharm::report::{Ink, recommend_text};
 use brusharm::scenario::Scenario;
 use brusharm::scenario::setting::Group;
 use brusharm::study::compare::{SetUp, compare};
@@ -8,12 +10,13 @@ use brusharm::study::measure::Measure;
 use brusharm::study::nudge::{Trend, nudge};
 use brusharm::study::point::evaluate;
 use brusharm::study::recommend::{
-    Answer, RecommendPlan, Recommendation, Tried, TriedSet, exhaustive, recommend, recommend_until,
-    standard_changes,
+    Answer, Choose, RecommendPlan, Recommendation, Tried, TriedSet, exhaustive, recommend, recommend_by,
+    recommend_until, standard_changes,
 };
 use brusharm::study::search::Progress;
-use brusharm::study::spread::{SpreadPlan, spread};
+use brusharm::study::spread::{Drawn, SpreadPlan, spread};
 use brusharm::study::stream::{Workers, with_threads};
+use brusharm::units::UnitSystem;
 
 fn demo() -> Scenario {
     Scenario::read_alone(include_str!("../scenarios/ferry-return.ron"), "ferry-return.ron").unwrap()
@@ -85,6 +88,7 @@ impl Grid {
             other_steps: 1,
             most_steps: None,
             chance_passes: 4,
+            choose: Choose::Room,
         }
     }
 
@@ -346,4 +350,196 @@ fn verif_a_spread_that_makes_no_sense_is_refused_with_its_place() {
         assert!(error.contains(said), "{error}");
         assert!(error.contains("--> bad.ron:"), "{error}");
     }
+}
+
+#[test]
+fn verif_no_pass_is_computed_twice_in_one_recommendation() {
+    use std::collections::HashMap;
+    use std::sync::Mutex;
+    let grids = [
+        // With an answer, off the standard as found; steps lead back to where it was found.
+        Grid {
+            set: &[("throughput", "100 veh/h"), ("left.bearings.lower_offset", "-1/16 in")],
+            vehicles: &["sedan"],
+            throughputs: &["80 veh/h", "100 veh/h", "90 veh/h"],
+            groups: &[Group::Bearing],
+        },
+        // Without one.
+        Grid {
+            set: &[],
+            vehicles: &["sedan"],
+            throughputs: &["140 veh/h"],
+            groups: &[Group::Bearing, Group::Pin],
+        },
+    ];
+    for grid in grids {
+        let runs: Mutex<HashMap<String, u32>> = Mutex::new(HashMap::new());
+        let run = |scenario: &Scenario| {
+            *runs.lock().unwrap().entry(format!("{:?}", scenario.setup())).or_default() += 1;
+            evaluate(scenario)
+        };
+        let plan = RecommendPlan { chance_passes: 0, ..grid.plan() };
+        let found = recommend_by(&grid.scenario(), &plan, &|| false, &run, |_| {}).unwrap();
+        let runs = runs.into_inner().unwrap();
+        assert!(runs.len() > 6, "{}", runs.len());
+        assert!(runs.values().all(|count| *count == 1), "{:?}", runs.values().collect::<Vec<_>>());
+        // What is told is what was run, but for the passes between the throughputs.
+        assert!(found.passes <= runs.len() as u64 && found.passes > 3, "{} of {}", found.passes, runs.len());
+    }
+}
+
+#[test]
+fn verif_a_choice_by_chance_meets_every_criterion_at_least_as_often_as_any_set_about_as_small() {
+    // One throughput and bearings alone: few sets about as small as the answer.
+    let grid = Grid {
+        set: &[("both.air.cap", "8 psi")],
+        vehicles: &["sedan"],
+        throughputs: &["105 veh/h"],
+        groups: &[Group::Bearing],
+    };
+    let scenario = grid.scenario();
+    let plan = RecommendPlan {
+        choose: Choose::Chance,
+        bearing_within_m: 0.0254 / 8.0,
+        chance_passes: 12,
+        ..grid.plan()
+    };
+    let on = |threads| {
+        with_threads(Workers::new(threads), || recommend(&scenario, &plan, |_| {}).unwrap()).unwrap()
+    };
+    let found = on(1);
+    assert!(found == on(3));
+    let best = found.best.as_ref().unwrap();
+    let by = found.by_chance.unwrap();
+    assert!(by.sets > 1 && by.compared == by.sets, "{by:?}");
+    let chance = found.chance.as_ref().unwrap();
+    assert!(chance.all_met.cases == 12 && chance.cases == ["sedan at 105 veh/h"]);
+    assert!(by.next_hits.is_some_and(|next| next <= chance.all_met.hits));
+    // The same by hand: every pair of bearing offsets of the fewest steps or up to two more, on the same draws.
+    let at = scenario.with(&[("throughput", "105 veh/h")]).unwrap();
+    let by_room =
+        recommend(&scenario, &RecommendPlan { choose: Choose::Room, ..plan.clone() }, |_| {}).unwrap();
+    let fewest = by_room.best.unwrap().total_steps as i32;
+    assert!((fewest..=fewest + 2).contains(&(best.total_steps as i32)));
+    let (mut sets, mut most, mut of_best) = (0, 0, None);
+    for left in -2..=2_i32 {
+        for right in -2..=2_i32 {
+            if !(fewest..=fewest + 2).contains(&(left.abs() + right.abs())) {
+                continue;
+            }
+            let set = at
+                .with(&[
+                    ("left.bearings.lower_offset", format!("{} in", f64::from(left) / 16.0)),
+                    ("right.bearings.lower_offset", format!("{} in", f64::from(right) / 16.0)),
+                ])
+                .unwrap();
+            if evaluate(&set).verdict() != best.verdict() {
+                continue;
+            }
+            sets += 1;
+            let drawn = Drawn::new(&set).unwrap();
+            let hits = (0..12).filter(|j| drawn.evaluate(&drawn.draw(1, *j)).meets_all()).count() as u64;
+            most = most.max(hits);
+            if set.setup() == at.with(&best.changes).unwrap().setup() {
+                of_best = Some(hits);
+            }
+        }
+    }
+    assert_eq!((sets, Some(most)), (by.sets, of_best));
+    assert_eq!(Some(chance.all_met.hits), of_best);
+}
+
+#[test]
+fn verif_a_choice_by_chance_needs_something_that_spreads() {
+    let text = include_str!("../scenarios/ferry-return.ron");
+    let text = &text[..text.find("    spread: (").unwrap()];
+    let scenario = Scenario::read_alone(&format!("{text})"), "still.ron").unwrap();
+    let plan = RecommendPlan { choose: Choose::Chance, ..RecommendPlan::of(&scenario) };
+    let error = recommend(&scenario, &plan, |_| {}).unwrap_err().to_string();
+    assert!(error.contains("no spread part") && error.contains("still.ron"), "{error}");
+}
+
+/// A fix that meets every limit but stands on the edge of one is not what is recommended where anything stands clear.
+#[test]
+fn verif_a_marginal_fix_becomes_a_pass() {
+    let text = include_str!("../scenarios/ferry-return.ron");
+    let no_band = text.replace("marginal: \"10 %\"", "marginal: \"0 %\"");
+    assert_ne!(text, no_band);
+    let no_band = Scenario::read_alone(&no_band, "no-band.ron").unwrap();
+    let (mut became_pass, mut told_marginal) = (0, 0);
+    for (throughput, groups) in [
+        ("108 veh/h", vec![Group::Air, Group::Bearing]),
+        ("104 veh/h", vec![Group::Bearing]),
+        ("110 veh/h", vec![Group::Bearing]),
+    ] {
+        let grid = Grid { set: &[], vehicles: &["sedan"], throughputs: &[], groups: &[] };
+        let plan = RecommendPlan { groups, bearing_within_m: 0.0254 / 8.0, ..grid.plan() };
+        let set = [("throughput", throughput)];
+        let (plain, banded) = (no_band.with(&set).unwrap(), demo().with(&set).unwrap());
+        let Some(plain_fix) = recommend(&plain, &plan, |_| {}).unwrap().best else { continue };
+        // The plain fix meets every limit; with a band it may be on the edge.
+        if evaluate(&banded.with(&plain_fix.changes).unwrap()).verdict() != Some(Verdict::Marginal) {
+            continue;
+        }
+        let found = recommend(&banded, &plan, |_| {}).unwrap();
+        let best = found.best.as_ref().unwrap();
+        let said = recommend_text(&found, "Lane", UnitSystem::Us, Ink::Plain);
+        match best.verdict() {
+            Some(Verdict::Pass) => {
+                became_pass += 1;
+                assert_ne!(best.changes, plain_fix.changes);
+                assert_eq!(evaluate(&banded.with(&best.changes).unwrap()).verdict(), Some(Verdict::Pass));
+                assert!(!said.contains("Marginal:"), "{said}");
+            }
+            Some(Verdict::Marginal) => {
+                told_marginal += 1;
+                // Told before the first step, and true: trying everything finds nothing clear of the band.
+                let (marginal, step) = (said.find("Marginal: nothing in range"), said.find("\n1. "));
+                assert!(marginal.is_some() && marginal < step, "{said}");
+                let tried = exhaustive(&banded, &plan).unwrap().best.unwrap();
+                assert_eq!(tried.changes, best.changes);
+            }
+            other => panic!("{other:?}"),
+        }
+    }
+    assert!(became_pass > 0 && told_marginal > 0, "{became_pass} {told_marginal}");
+}
+
+#[test]
+fn verif_what_a_recommendation_may_move_stands_in_the_scenario() {
+    let text = include_str!("../scenarios/ferry-return.ron");
+    let listing = |list: &str| {
+        text.replacen("    criteria: (", &format!("    recommend: (may: {list}),\n    criteria: ("), 1)
+    };
+    let scenario = Scenario::read_alone(&listing("[Gap, Weight]"), "lane.ron").unwrap();
+    let groups = RecommendPlan::of(&scenario).groups;
+    assert_eq!(groups[4..], [Group::Line, Group::Weight]);
+    assert_eq!(RecommendPlan::of(&demo()).groups.len(), 4);
+    // Written out with another setting changed it reads back alike.
+    let changed = scenario.rewrite(&[("left.air.cap", "8 psi")]).unwrap();
+    let again = Scenario::read_alone(&changed, "lane.ron").unwrap();
+    assert_eq!(again.file().recommend, scenario.file().recommend);
+    for (list, said) in [
+        ("[Gap, Gap]", "this may be moved already"),
+        ("[Wheel]", "Weight"),
+        ("[\"Gap\"]", "Gap"),
+        ("Gap", "may"),
+    ] {
+        let error = Scenario::read_alone(&listing(list), "lane.ron").unwrap_err().to_string();
+        assert!(error.contains(said) && error.contains("--> lane.ron:"), "{list}: {error}");
+    }
+    // A set-up without a counterweight has none to move.
+    let harbour = include_str!("../scenarios/harbour-return.ron");
+    let weight = "counterweight: (mass: ";
+    assert_ne!(harbour.matches(weight).count(), 0);
+    let lines = harbour.lines().filter(|line| !line.contains(weight)).collect::<Vec<_>>().join("\n");
+    let without =
+        lines.replacen("    criteria: (", "    recommend: (may: [Gap, Weight]),\n    criteria: (", 1);
+    let load = |name: &str| match name {
+        "harbour-machine.ron" => Ok(include_str!("../scenarios/harbour-machine.ron").to_owned()),
+        "harbour-vehicles.ron" => Ok(include_str!("../scenarios/harbour-vehicles.ron").to_owned()),
+        _ => Err("there is no such file".to_owned()),
+    };
+    let error = Scenario::read(&without, "one.ron", &load).unwrap_err().to_string();
+    assert!(error.contains("no unit has a counterweight") && error.contains("--> one.ron:"), "{error}");
 }

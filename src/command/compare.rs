@@ -63,12 +63,17 @@ impl Run for CompareArguments {
             loaded.inputs.extend(other.inputs);
             setups.push(SetUp { name: other.name, scenario: other.scenario });
         }
+        let mut set: Vec<serde_json::Value> = Vec::new();
         for group in &self.set {
             let typed =
                 group.split(';').map(|text| split_setting(text.trim())).collect::<Result<Vec<_>, _>>()?;
             let typed = loaded.scenario.typed(&typed)?;
             let said: Vec<String> = typed.iter().map(TypedChange::said).collect();
             let changes: Vec<_> = typed.iter().map(TypedChange::pair).collect();
+            let number = setups.len() + 1;
+            set.extend(changes.iter().map(
+                |(path, value)| serde_json::json!({ "setup_number": number, "path": path, "value": value }),
+            ));
             setups.push(SetUp { name: said.join("; "), scenario: loaded.scenario.with(&changes)? });
         }
         if setups.len() < 2 {
@@ -94,7 +99,11 @@ impl Run for CompareArguments {
             _ if self.output.output.is_none() && picture.as_ref().is_some_and(Target::is_stdout) => {}
             format => {
                 let mut asked = asked(&common(&self.file), &loaded);
+                // Each change with the set-up it makes, counted as the rows count them.
+                asked["set"] = set.into();
                 asked["set_ups"] = comparison.names.clone().into();
+                asked["with"] =
+                    self.with.iter().map(|path| path.display().to_string()).collect::<Vec<_>>().into();
                 asked["vehicles"] = vehicles.clone().into();
                 deliver_table(
                     &destination,

@@ -8,8 +8,9 @@ use super::problem::{Problem, refusal};
 use super::study_common::{StudyArguments, StudyFormat, asked, throughputs, vehicles_named};
 use crate::report::rows::{RowFormat, table_text};
 use crate::report::{recommend_document, recommend_text};
+use crate::scenario::MayWord;
 use crate::scenario::setting::Group;
-use crate::study::recommend::{RecommendPlan, recommend_until};
+use crate::study::recommend::{Choose, RecommendPlan, recommend_until};
 use crate::study::search::Progress;
 use crate::units::Length;
 use clap::{Args, ValueEnum};
@@ -30,12 +31,22 @@ enum MayMove {
 
 impl MayMove {
     fn group(self) -> Group {
-        match self {
-            MayMove::Weight => Group::Weight,
-            MayMove::Damper => Group::Damper,
-            MayMove::Gap => Group::Line,
-        }
+        let word = match self {
+            MayMove::Weight => MayWord::Weight,
+            MayMove::Damper => MayWord::Damper,
+            MayMove::Gap => MayWord::Gap,
+        };
+        word.group()
     }
+}
+
+/// What decides among the smallest step sets.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum By {
+    /// The room left at the tightest criterion
+    Room,
+    /// How often every criterion is met when things spread as the scenario says, among sets of up to two steps more too: a hundred passes each
+    Chance,
 }
 
 /// Find the smallest set of field steps that meets every criterion
@@ -70,7 +81,11 @@ pub(crate) struct RecommendArguments {
     #[arg(long)]
     no_foam: bool,
 
-    /// What may be moved besides air, bearings, pin and foam, in this order: weight, damper, gap
+    /// What decides among the smallest step sets
+    #[arg(long, value_enum, default_value_t = By::Room)]
+    by: By,
+
+    /// What may be moved besides air, bearings, pin and foam, in this order: weight, damper, gap. Adds to what the scenario's «recommend» part lists
     #[arg(long, value_name = "KINDS", value_enum, value_delimiter = ',')]
     may: Vec<MayMove>,
 
@@ -110,6 +125,10 @@ impl Run for RecommendArguments {
             plan.groups.retain(|group| *group != Group::Foam);
         }
         plan.groups.extend(self.may.iter().map(|may| may.group()));
+        plan.choose = match self.by {
+            By::Room => Choose::Room,
+            By::Chance => Choose::Chance,
+        };
         let spinner = if std::io::stderr().is_terminal() {
             ProgressBar::with_draw_target(None, ProgressDrawTarget::stderr_with_hz(5)).with_style(
                 ProgressStyle::with_template("{msg}, {elapsed}, at most {eta} left")

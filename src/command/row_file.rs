@@ -63,6 +63,8 @@ pub(crate) struct RowFile {
     overwrite: bool,
     format: FileFormat,
     columns: Vec<Column>,
+    /// What was asked, as JSON.
+    asked: String,
     log: BufWriter<File>,
     pushed: Instant,
     synced: Instant,
@@ -76,7 +78,7 @@ impl RowFile {
         target: &Path,
         format: FileFormat,
         header: &LogHeader,
-        columns: &[Column],
+        (columns, asked): (&[Column], &str),
         overwrite: bool,
         restart: bool,
     ) -> Result<RowFile, Problem> {
@@ -124,6 +126,7 @@ impl RowFile {
             overwrite,
             format,
             columns: columns.to_vec(),
+            asked: asked.to_owned(),
             log: BufWriter::with_capacity(1 << 16, file),
             pushed: Instant::now(),
             synced: Instant::now(),
@@ -195,7 +198,7 @@ impl RowFile {
             FileFormat::Text(format) => {
                 let mut out = BufWriter::with_capacity(1 << 16, &mut temporary);
                 replay(log, &self.columns, |row| {
-                    out.write_all(row_text(&self.columns, row, format).as_bytes())
+                    out.write_all(row_text(&self.columns, row, format, &self.asked).as_bytes())
                 })
                 .and_then(|_| Ok(out.flush()?))
                 .map_err(|error| log_problem(&target_name, error))?;

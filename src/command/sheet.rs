@@ -1,16 +1,18 @@
 //! `brusharm sheet`: the set-up sheet that goes to the machine.
 
-use super::Run;
 use super::common::{Common, Computed, Loaded, OutputArguments};
 use super::input::read_text;
+use super::interrupt;
 use super::kind::{FileKind, expect};
 use super::options::StrictOption;
+use super::output::complain;
 use super::problem::{Problem, refusal};
+use super::{Run, exit};
 use crate::coverage::Verdict;
 use crate::report::sheet::{
     Addition, Language, SheetPass, SheetRequest, SolvedScenario, addition, html, sheet,
 };
-use crate::study::recommend::{RecommendPlan, recommend};
+use crate::study::recommend::{RecommendPlan, recommend_until};
 use crate::study::tolerance::{Walk, tolerances};
 use clap::{Args, ValueEnum};
 use std::path::PathBuf;
@@ -83,7 +85,16 @@ impl Run for SheetArguments {
     fn run(&self) -> Result<u8, Problem> {
         let date = self.date.as_deref().map(checked_date).transpose()?.unwrap_or_default();
         let mut left = self.common.load()?;
-        let found = if self.recommend { Some(self.recommended(&mut left)?) } else { self.load_found()? };
+        let found = if self.recommend {
+            interrupt::listen()?;
+            let found = self.recommended(&mut left)?;
+            if interrupt::is_asked() {
+                return Ok(stopped());
+            }
+            Some(found)
+        } else {
+            self.load_found()?
+        };
         if let Some(found) = &found {
             // The set-up found is an input too: it is never written over.
             left.inputs.extend(found.inputs.iter().cloned());
@@ -108,6 +119,9 @@ impl Run for SheetArguments {
         };
         let text = html(&sheet(&request))
             .map_err(|error| Problem::writing("the sheet", &std::io::Error::other(error)))?;
+        if interrupt::is_asked() {
+            return Ok(stopped());
+        }
         destination.deliver(&text)?;
         let failed = left_pass.outcome.verdicts.iter().any(|line| line.verdict == Verdict::Fail);
         Ok(self.strict.code(failed))
@@ -131,8 +145,8 @@ impl SheetArguments {
     fn recommended(&self, left: &mut Loaded) -> Result<Loaded, Problem> {
         let plan = RecommendPlan::of(&left.scenario);
         let found = self.common.load()?;
-        let result = recommend(&left.scenario, &plan, |_| {})?;
-        if result.nothing_to_do {
+        let result = recommend_until(&left.scenario, &plan, &interrupt::is_asked, |_| {})?;
+        if result.nothing_to_do || result.is_interrupted {
             return Ok(found);
         }
         let Some(best) = &result.best else {
@@ -154,6 +168,12 @@ impl SheetArguments {
         let common = Common { file: file.clone(), set: Vec::new(), units: self.common.units };
         common.load().map(Some)
     }
+}
+
+/// Ended early: a sheet says what to do at the machine, so half a search makes none.
+fn stopped() -> u8 {
+    complain("interrupted: no sheet is written; «recommend» tells the best so far when it is stopped");
+    exit::INTERRUPTED
 }
 
 fn solved<'a>(loaded: &'a Loaded, computed: &'a Computed) -> SolvedScenario<'a> {

@@ -7,6 +7,7 @@ use super::options::{OfOption, StrictOption, SvgOption};
 use super::output::{Target, complain, ink, print};
 use super::problem::{Problem, refusal};
 use super::row_file::{FileFormat, RowFile};
+use super::study_common::asked;
 use crate::drawing::palette::Theme;
 use crate::drawing::svg::svg;
 use crate::report::row_log::{LogHeader, SCHEMA};
@@ -140,7 +141,8 @@ impl Run for SweepArguments {
             axis.why = why(&loaded.scenario, &axis.path);
         }
         interrupt::listen()?;
-        let is_interrupted = self.compute(&sweep, share, file, &mut told)?;
+        let asked = asked(&self.common, &loaded).to_string();
+        let is_interrupted = self.compute(&sweep, &asked, share, file, &mut told)?;
 
         let format = self.format.unwrap_or(SweepFormat::Text);
         let drawn_alone = self.output.output.is_none() && chart.as_ref().is_some_and(Target::is_stdout);
@@ -225,13 +227,16 @@ impl SweepArguments {
             end_row: rows.end,
             columns: sweep.columns().iter().map(|c| c.name.clone()).collect(),
         };
-        RowFile::open(path, format, &header, sweep.columns(), self.output.overwrite, self.restart)
+        let asked = asked(&self.common, loaded).to_string();
+        let columns = (sweep.columns(), asked.as_str());
+        RowFile::open(path, format, &header, columns, self.output.overwrite, self.restart)
     }
 
     /// Computes the rows that are missing; whether it was interrupted before the last.
     fn compute(
         &self,
         sweep: &Sweep,
+        asked: &str,
         share: std::ops::Range<u64>,
         mut file: Option<RowFile>,
         told: &mut Told,
@@ -246,7 +251,7 @@ impl SweepArguments {
                 file.replay(|row| told.add(row))?;
             }
         }
-        let mut stdout = self.stdout_rows(sweep)?;
+        let mut stdout = self.stdout_rows(sweep, asked)?;
         let bar = progress(share.end - share.start, rows.start - share.start);
         let last = rows.end;
         let mut next = rows.start;
@@ -293,13 +298,14 @@ impl SweepArguments {
         Ok(false)
     }
 
-    fn stdout_rows(&self, sweep: &Sweep) -> Result<Option<StdoutRows>, Problem> {
+    fn stdout_rows(&self, sweep: &Sweep, asked: &str) -> Result<Option<StdoutRows>, Problem> {
         let format = match self.format {
             Some(SweepFormat::Csv) => RowFormat::Csv,
             Some(SweepFormat::Json) => RowFormat::JsonLines,
             _ => return Ok(None),
         };
-        let mut out = StdoutRows { format, out: std::io::BufWriter::new(std::io::stdout()) };
+        let mut out =
+            StdoutRows { format, asked: asked.to_owned(), out: std::io::BufWriter::new(std::io::stdout()) };
         if format == RowFormat::Csv {
             match out.text(&csv_header(sweep.columns())) {
                 Ok(()) | Err(Stop::Reader | Stop::Asked) => {}
@@ -359,12 +365,14 @@ impl From<Problem> for Stop {
 /// Rows to standard output as they come.
 struct StdoutRows {
     format: RowFormat,
+    /// What was asked, as JSON.
+    asked: String,
     out: std::io::BufWriter<std::io::Stdout>,
 }
 
 impl StdoutRows {
     fn row(&mut self, sweep: &Sweep, row: &Row) -> Result<(), Stop> {
-        self.text(&row_text(sweep.columns(), row, self.format))
+        self.text(&row_text(sweep.columns(), row, self.format, &self.asked))
     }
 
     fn text(&mut self, text: &str) -> Result<(), Stop> {

@@ -48,6 +48,9 @@ pub struct Tank {
     pub container_m3: f64,
 }
 
+/// Conveyor speeds that a station is computed for, m/s.
+pub const CONVEYOR_M_S: (f64, f64) = (0.01, 2.0);
+
 /// How the line is run.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Duty {
@@ -231,7 +234,8 @@ impl Duty {
             50.0,
             "vehicle length and what the timer adds",
         )?;
-        within("conveyor_m_s", self.conveyor_m_s, "m/s", 0.01, 2.0, "vehicles per hour times length and gap")
+        let (low, high) = CONVEYOR_M_S;
+        within("conveyor_m_s", self.conveyor_m_s, "m/s", low, high, "vehicles per hour times length and gap")
     }
 }
 

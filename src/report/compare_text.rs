@@ -1,11 +1,12 @@
 //! A comparison as a person reads it: verdicts first, then the criteria with differences, then what else changed.
 
-use super::measures::{change, limit, said, unit};
+use super::measures::{EDGE, change, edge_note, limit, said, said_reading, unit};
 use super::table::TextTable;
 use super::words::{NONE, Words, capital, heading, wrap};
 use super::{Ink, TEXT_WIDTH};
 use crate::coverage::Verdict;
 use crate::study::compare::{ComparedMeasure, ComparedVehicle, Comparison};
+use crate::study::measure::Reading;
 use crate::units::UnitSystem;
 
 /// The comparison as text.
@@ -29,7 +30,7 @@ pub fn compare_text(comparison: &Comparison, units: UnitSystem, ink: Ink) -> Str
                         Some(Verdict::Marginal) => "is marginal",
                         _ => "passes",
                     };
-                    let value = said(words, measure, reading.value);
+                    let value = said_reading(words, measure, reading);
                     let what = if verb == "passes" { "tightest is " } else { "" };
                     format!(
                         "{} {verb}: {what}{}, {value} ({}).",
@@ -41,7 +42,9 @@ pub fn compare_text(comparison: &Comparison, units: UnitSystem, ink: Ink) -> Str
             };
             out.push_str(&wrap(&text, TEXT_WIDTH, 3));
         }
-        out.push_str(&table(vehicle, words, &letter));
+        let table = table(vehicle, words, &letter);
+        out.push_str(&table);
+        out.push_str(&edge_note(&table));
         for i in 1..comparison.names.len() {
             out.push_str(&turned(vehicle, i, &letter));
         }
@@ -77,7 +80,8 @@ fn bare(text: &str, unit: &str) -> String {
 fn row(m: &ComparedMeasure, count: usize, words: Words) -> Vec<String> {
     let unit = unit(words, m.measure);
     let said = |si: Option<f64>| bare(&said(words, m.measure, si), unit);
-    let value = |i: usize| m.readings[i].map_or_else(|| NONE.to_owned(), |r| said(r.value));
+    let mark = |r: &Reading| if r.edge.is_some() { EDGE } else { "" };
+    let value = |i: usize| m.readings[i].map_or_else(|| NONE.to_owned(), |r| said(r.value) + mark(&r));
     let limited = m.readings.iter().flatten().find_map(|r| Some((r.at_least, r.limit?)));
     let limit = limited.map_or_else(String::new, |(at_least, limit)| {
         let sign = if at_least { "≥" } else { "≤" };

@@ -1,6 +1,7 @@
 //! Measures and limits as people say them.
 
-use super::words::{Column, NONE, Words, percent};
+use super::TEXT_WIDTH;
+use super::words::{Column, NONE, Words, percent, wrap};
 use crate::study::measure::{Measure, Reading};
 
 /// The column that a measure is shown in; none for shares, which are shown in percent.
@@ -26,6 +27,26 @@ pub(crate) fn said(words: Words, measure: Measure, si: Option<f64>) -> String {
         Some(column) => column.with_unit(si),
         None => percent(si),
     }
+}
+
+/// What stands behind a number that is on an edge; [`edge_note`] says what it means.
+pub(crate) const EDGE: &str = "†";
+
+/// A value with its unit, and [`EDGE`] where it stands on one.
+pub(crate) fn said_marked(words: Words, measure: Measure, si: Option<f64>, on_edge: bool) -> String {
+    let text = said(words, measure, si);
+    if on_edge { text + EDGE } else { text }
+}
+
+/// The same of a reading.
+pub(crate) fn said_reading(words: Words, measure: Measure, reading: &Reading) -> String {
+    said_marked(words, measure, reading.value, reading.edge.is_some())
+}
+
+/// What the mark means, under a text that holds one; else nothing.
+pub(crate) fn edge_note(text: &str) -> String {
+    let note = "† on an edge: one bounce of the arm more or less moves it far, and with its last bounce counted in full it is less.";
+    if text.contains(EDGE) { wrap(note, TEXT_WIDTH, 2) } else { String::new() }
 }
 
 /// A change with its sign and unit: «+1.2 in», «−0.4 %»; «0» when it rounds to nothing, a dash when there is none.

@@ -1,6 +1,6 @@
 //! The one-step table as a person reads it.
 
-use super::measures::{change, limit, said};
+use super::measures::{EDGE, change, edge_note, limit, said_marked, said_reading};
 use super::table::TextTable;
 use super::words::{NONE, Words, capital, heading, wrap};
 use super::{Ink, TEXT_WIDTH};
@@ -22,7 +22,7 @@ pub fn nudge_text(nudge: &Nudge, title: &str, units: UnitSystem, ink: Ink) -> St
         |worst| {
             let limit = limit(words, measure, &worst.reading);
             let limit = if limit.is_empty() { "not judged".to_owned() } else { limit };
-            format!("{} is {} ({limit})", measure.label(), said(words, measure, worst.reading.value))
+            format!("{} is {} ({limit})", measure.label(), said_reading(words, measure, &worst.reading))
         },
     );
     let cases = match nudge.cases.as_slice() {
@@ -55,6 +55,7 @@ pub fn nudge_text(nudge: &Nudge, title: &str, units: UnitSystem, ink: Ink) -> St
     out.push('\n');
     out.push_str(&wrap(&what, TEXT_WIDTH, 0));
     out.push_str(&table(nudge, words));
+    out.push_str(&edge_note(&out));
     out
 }
 
@@ -66,7 +67,10 @@ fn table(nudge: &Nudge, words: Words) -> String {
         let at = |steps: i32| match line.at(steps) {
             None => NONE.to_owned(),
             Some(t) if t.worst.failed.is_some() => "fails to run".to_owned(),
-            Some(_) => change(words, nudge.measure, line.change(nudge.measure, steps)),
+            Some(turned) => {
+                let text = change(words, nudge.measure, line.change(nudge.measure, steps));
+                if turned.worst.edge(nudge.measure).is_some() { text + EDGE } else { text }
+            }
         };
         let trend = match line.trend(nudge.measure) {
             Trend::Rises => "rises",
@@ -109,6 +113,7 @@ fn sentence(nudge: &Nudge, line: &NudgeLine, steps: i32, words: Words) -> String
     let measure = nudge.measure;
     let to = line.at(steps).map_or("", |t| &t.text);
     let value = line.at(steps).and_then(|t| t.worst.value(measure));
+    let on_edge = line.at(steps).is_some_and(|t| t.worst.edge(measure).is_some());
     let effects = line.side_effects(measure, steps);
     let turns: Vec<String> = effects.iter().filter(|e| e.turns()).map(turned).collect();
     let worse: Vec<String> = effects
@@ -126,7 +131,7 @@ fn sentence(nudge: &Nudge, line: &NudgeLine, steps: i32, words: Words) -> String
         line.now,
         measure.label(),
         change(words, measure, line.change(measure, steps)),
-        said(words, measure, value)
+        said_marked(words, measure, value, on_edge)
     );
     if !turns.is_empty() {
         text.push_str(&format!(" Verdicts that turn: {}.", turns.join("; ")));

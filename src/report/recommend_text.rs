@@ -1,15 +1,15 @@
 //! A recommendation as a person reads it.
 
-use super::measures::{limit, said};
+use super::measures::{edge_note, limit, said, said_marked, said_reading};
 use super::words::{Words, capital, heading, inset, wrap};
 use super::{Ink, TEXT_WIDTH};
 use crate::coverage::Verdict;
 use crate::scenario::setting::Group;
 use crate::study::interval::Share;
 use crate::study::measure::Measure;
-use crate::study::recommend::{Answer, Chance, Effect, Recommendation, Step};
+use crate::study::recommend::{Answer, ByChance, Chance, Effect, Recommendation, Step};
 use crate::study::worst::Worst;
-use crate::units::UnitSystem;
+use crate::units::{UnitSystem, counted};
 
 /// The recommendation as text.
 pub fn recommend_text(r: &Recommendation, title: &str, units: UnitSystem, ink: Ink) -> String {
@@ -32,6 +32,7 @@ pub fn recommend_text(r: &Recommendation, title: &str, units: UnitSystem, ink: I
             "Nothing to do: every criterion is met as it stands."
         };
         out.push_str(&wrap(text, TEXT_WIDTH, 0));
+        out.push_str(&edge_note(&out));
         return out;
     }
     match (&r.best, &r.in_the_way) {
@@ -42,6 +43,9 @@ pub fn recommend_text(r: &Recommendation, title: &str, units: UnitSystem, ink: I
                 steps_said(best.total_steps)
             };
             out.push_str(&wrap(&format!("Recommended: {steps}. {}.", looked_at(r)), TEXT_WIDTH, 0));
+            if let Some(by) = &r.by_chance {
+                out.push_str(&wrap(&chosen_said(by), TEXT_WIDTH, 0));
+            }
             if let Some(warning) = warning(best, r) {
                 out.push_str(&wrap(warning, TEXT_WIDTH, 0));
             }
@@ -84,6 +88,7 @@ pub fn recommend_text(r: &Recommendation, title: &str, units: UnitSystem, ink: I
     }
     let caution = "Lock out, bleed the air to zero and prove it, and block the arm before any of this: it moves when pressure or a pin goes. \
                    The maker's manual, local codes and licensed practice come first.";
+    out.push_str(&edge_note(&out));
     out.push('\n');
     out.push_str(&wrap(caution, TEXT_WIDTH, 0));
     out
@@ -111,15 +116,38 @@ fn warning(best: &Answer, r: &Recommendation) -> Option<&'static str> {
 /// «When things spread … 62 of 100 passes meet every criterion: 62 %, 52 to 71 % at 95 % confidence».
 fn chance_said(chance: &Chance) -> String {
     let Share { hits, cases, share, low, high } = chance.all_met;
+    let about = match chance.cases.as_slice() {
+        [only] => only.clone(),
+        all => format!("each of the {} cases in turn", all.len()),
+    };
     let percent = |x: f64| 100.0 * x;
     format!(
-        "When things spread as the scenario says, about {}, {hits} of {cases} passes meet every criterion: {:.0} % ({:.0} to {:.0} % at {:.0} % confidence, seed {}).",
-        chance.case,
+        "When things spread as the scenario says, about {about}, {hits} of {cases} passes meet every criterion: {:.0} % ({:.0} to {:.0} % at {:.0} % confidence, seed {}).",
         percent(share),
         percent(low),
         percent(high),
         percent(chance.confidence),
         chance.seed
+    )
+}
+
+/// «Chosen by chance: of 12 sets of the fewest steps or up to two more, all 12 compared, it meets …; the next does in 70 passes.»
+fn chosen_said(by: &ByChance) -> String {
+    let ByChance { sets, compared, next_hits } = by;
+    let Some(next) = next_hits else {
+        return "Chosen by chance: no other set of so few steps or up to two more does it, so there was nothing to compare."
+            .to_owned();
+    };
+    let of = if compared < sets {
+        format!(
+            "of the {compared} with the most room among {sets} sets of the fewest steps or up to two more"
+        )
+    } else {
+        format!("of {sets} sets of the fewest steps or up to two more, all compared,")
+    };
+    let passes = counted(*next, "pass", "passes");
+    format!(
+        "Chosen by chance: {of} it meets every criterion most often when things spread; the next does in {passes}."
     )
 }
 
@@ -178,8 +206,9 @@ fn step_said(step: &Step, ink: Ink) -> String {
 }
 
 fn effect_said(effect: &Effect, words: Words) -> String {
-    let value = |v| said(words, effect.measure, v);
-    format!("{} {} to {}", effect.measure.label(), value(effect.before), value(effect.after))
+    let value = |v, edge: Option<f64>| said_marked(words, effect.measure, v, edge.is_some());
+    let [before, after] = effect.edges;
+    format!("{} {} to {}", effect.measure.label(), value(effect.before, before), value(effect.after, after))
 }
 
 /// Where a set-up stands at its worst: «fails recovery margin, left, 0.4 s (at least 1.0 s) on the sedan».
@@ -194,7 +223,7 @@ fn state(worst: &Worst, cases: &[String], words: Words) -> String {
     let number = format!(
         "{} {} ({}{on})",
         measure.label(),
-        said(words, measure, at.reading.value),
+        said_reading(words, measure, &at.reading),
         limit(words, measure, &at.reading)
     );
     if room < 0.0 {

@@ -66,6 +66,11 @@ pub fn csv_row(row: &[Cell]) -> String {
 
 /// A row as a line of JSON.
 pub fn json_row(columns: &[Column], row: &[Cell]) -> String {
+    json_row_asked(columns, row, "")
+}
+
+/// The same, ended with what was asked, as JSON, unless that is empty.
+fn json_row_asked(columns: &[Column], row: &[Cell], asked: &str) -> String {
     let mut line = String::from("{");
     for (i, (column, cell)) in columns.iter().zip(row).enumerate() {
         let comma = if i > 0 { "," } else { "" };
@@ -77,6 +82,10 @@ pub fn json_row(columns: &[Column], row: &[Cell]) -> String {
         };
         // Writing to a String cannot fail.
         let _ = write!(line, "{comma}{}:{value}", json_text(&column.name));
+    }
+    if !asked.is_empty() {
+        let comma = if line.len() > 1 { "," } else { "" };
+        let _ = write!(line, "{comma}\"asked\":{}", visible_json(asked));
     }
     line.push_str("}\n");
     line
@@ -92,14 +101,15 @@ pub fn table_text(table: &Table, format: RowFormat) -> String {
         RowFormat::Csv => csv_header(&table.columns),
         RowFormat::JsonLines => String::new(),
     };
-    table.rows.iter().fold(head, |text, row| text + &row_text(&table.columns, row, format))
+    table.rows.iter().fold(head, |text, row| text + &row_text(&table.columns, row, format, ""))
 }
 
-/// One row in a format.
-pub fn row_text(columns: &[Column], row: &[Cell], format: RowFormat) -> String {
+/// One row in a format. `asked` is what was asked, as JSON: it ends every line of JSON, so that each says by itself how to get it again, also
+/// when files are joined or cut; empty for none. A line of its own in front would have other names than those after it.
+pub fn row_text(columns: &[Column], row: &[Cell], format: RowFormat, asked: &str) -> String {
     match format {
         RowFormat::Csv => csv_row(row),
-        RowFormat::JsonLines => json_row(columns, row),
+        RowFormat::JsonLines => json_row_asked(columns, row, asked),
     }
 }
 

@@ -50,6 +50,9 @@ pub struct SettingDocument {
     pub high_si: Option<f64>,
     /// What is allowed, as written.
     pub range: String,
+    /// What limits it besides, which depends on other settings; null where nothing does.
+    #[serde(default)]
+    pub also_limited: Option<String>,
     /// One field step as written; null for a choice.
     pub step: Option<String>,
     /// One field step in SI; null for a choice.
@@ -92,6 +95,7 @@ impl SettingDocument {
             low_si: numeric.then_some(low),
             high_si: numeric.then_some(high),
             range: setting.range_text(),
+            also_limited: setting.also_limited(scenario),
             step: setting.step_si().map(|_| setting.step_text()),
             step_si: setting.step_si(),
             choices,
@@ -158,6 +162,7 @@ impl SettingsDocument {
                 continue;
             }
             let mut more = vec![setting.range.clone()];
+            more.extend(setting.also_limited.clone());
             more.extend(setting.step.as_ref().map(|step| format!("step {step}")));
             more.extend(setting.standard.as_ref().map(|standard| format!("standard {standard}")));
             let field = if setting.in_field { "" } else { "; not in the field" };
@@ -175,8 +180,20 @@ impl SettingsDocument {
         let number = |x: Option<f64>| x.map_or_else(String::new, |x| x.to_string());
         // Writing to memory fails only when rows differ in length.
         let head = [
-            "path", "label", "group", "value", "value_si", "unit", "low_si", "high_si", "step", "step_si",
-            "standard", "in_field", "choices",
+            "path",
+            "label",
+            "group",
+            "value",
+            "value_si",
+            "unit",
+            "low_si",
+            "high_si",
+            "step",
+            "step_si",
+            "standard",
+            "in_field",
+            "choices",
+            "also_limited",
         ];
         let written = writer.write_record(head);
         debug_assert!(written.is_ok());
@@ -199,6 +216,7 @@ impl SettingsDocument {
                 s.standard.as_deref().unwrap_or(""),
                 if s.in_field { "yes" } else { "no" },
                 &cell(&choices),
+                s.also_limited.as_deref().unwrap_or(""),
             ]);
             debug_assert!(written.is_ok());
         }

@@ -80,6 +80,15 @@ pub fn spread_text(
         ]);
     }
     out.push_str(&table.text());
+    for m in result.measures.iter().filter(|m| m.met.is_some() && m.on_edge > 0) {
+        let text = format!(
+            "On an edge, where one bounce of the arm more or less moves it far: {} in {} of {}.",
+            m.measure.label(),
+            m.on_edge,
+            counted(m.values as u64, "pass", "passes")
+        );
+        out.push_str(&wrap(&text, TEXT_WIDTH, 2));
+    }
 
     if let Some(measure) = measure.or_else(|| result.telling())
         && let Some(of) = result.of(measure)

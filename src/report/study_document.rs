@@ -53,6 +53,7 @@ pub fn spread_document(title: &str, asked: &Value, result: &SpreadResult) -> Val
                 "unit": m.measure.info().si_unit,
                 "met": m.met,
                 "values": m.values,
+                "on_edge": m.on_edge,
                 "mean": m.mean,
                 "sd": m.sd,
                 "quantiles": m.quantiles.map(|[p05, p50, p95]| json!({ "p05": p05, "p50": p50, "p95": p95 })),
@@ -97,7 +98,11 @@ pub fn recommend_document(title: &str, asked: &Value, r: &Recommendation) -> Val
         "as_found_verdict": r.as_found.verdict().map(Verdict::name),
         "as_found": worst_value(&r.as_found, &r.cases),
         "chance": r.chance.as_ref().map(|chance| json!({
-            "all_met": chance.all_met, "confidence": chance.confidence, "seed": chance.seed, "case": chance.case,
+            "all_met": chance.all_met, "confidence": chance.confidence, "seed": chance.seed, "cases": chance.cases,
+        })),
+        "chosen_by": r.best.as_ref().map(|_| if r.by_chance.is_some() { "chance" } else { "room" }),
+        "compared": r.by_chance.map(|by| json!({
+            "sets": by.sets, "compared": by.compared, "next_hits": by.next_hits,
         })),
         "best": r.best.as_ref().map(|a| answer_value(a, &r.cases)),
         "runner_up": r.runner_up.as_ref().map(|a| answer_value(a, &r.cases)),
@@ -125,7 +130,13 @@ fn answer_value(answer: &Answer, cases: &[String]) -> Value {
 fn step_value(step: &Step, cases: &[String]) -> Value {
     let effects = |list: &[Effect]| -> Vec<Value> {
         list.iter()
-            .map(|e| json!({ "measure": e.measure.key(), "before": e.before, "after": e.after, "room_change": e.room }))
+            .map(|e| {
+                let [edge_before, edge_after] = e.edges;
+                json!({
+                    "measure": e.measure.key(), "before": e.before, "after": e.after, "room_change": e.room,
+                    "edge_before": edge_before, "edge_after": edge_after,
+                })
+            })
             .collect()
     };
     json!({
@@ -148,7 +159,7 @@ fn worst_value(worst: &Worst, cases: &[String]) -> Value {
         let verdict = at.reading.verdict.map(Verdict::name);
         let entry = json!({
             "value": at.reading.value, "limit": at.reading.limit, "unit": measure.info().si_unit, "verdict": verdict,
-            "room": room, "case": cases.get(at.case),
+            "room": room, "edge": at.reading.edge, "case": cases.get(at.case),
         });
         map.insert(measure.key(), entry);
     }

@@ -138,7 +138,8 @@ impl SweepPicture<'_> {
         let cell = |place: &Place| {
             let value = place.worst_value(measure).map_or(f64::NAN, |si| self.number(si));
             let grade = place.counts.worst().map(grade);
-            (value.is_finite() || grade.is_some()).then_some(HeatCell { value, grade })
+            let on_edge = place.worst_is_on_edge(measure);
+            (value.is_finite() || grade.is_some()).then_some(HeatCell { value, grade, on_edge })
         };
         let values =
             map.iter().flatten().filter_map(|place| place.worst_value(measure)).map(|v| self.number(v).abs());

@@ -1,6 +1,6 @@
 //! A sweep as a person reads it: how many points pass, where it turns, what decides; a small sweep with every point.
 
-use super::measures::said;
+use super::measures::{edge_note, said_marked};
 use super::table::TextTable;
 use super::words::{NONE, Words, capital, heading, wrap};
 use super::{Ink, TEXT_WIDTH};
@@ -76,6 +76,7 @@ impl SweepReport<'_> {
             out.push_str(&heading("Every point", ink));
             out.push_str(&self.points(words));
         }
+        out.push_str(&edge_note(&out));
         out
     }
 
@@ -100,12 +101,13 @@ impl SweepReport<'_> {
             let computed = cell("reason").as_text().is_none();
             let verdict = if computed { cell_said(cell("verdict")) } else { "not computed".to_owned() };
             let value = cell(&self.summary.measure.column()).as_number();
+            let on_edge = cell(&self.summary.measure.edge_column()).as_number().is_some();
             let decided = cell("deciding")
                 .as_text()
                 .map(|key| Measure::from_key(key).map_or(key.to_owned(), Measure::label));
             cells.extend([
                 verdict,
-                said(words, self.summary.measure, value),
+                said_marked(words, self.summary.measure, value, on_edge),
                 decided.unwrap_or_else(|| NONE.to_owned()),
             ]);
             table.row(&cells);
@@ -200,7 +202,8 @@ fn axis_table(words: Words, measure: Measure, axis: &AxisSummary) -> String {
     for (label, place) in axis.labels.iter().zip(&axis.places).filter(|(_, place)| place.counts.total() > 0) {
         let mut cells = vec![label.clone()];
         cells.extend(shown.iter().map(|(_, of)| of(&place.counts).to_string()));
-        cells.extend([place.low, place.high].map(|value| said(words, measure, value)));
+        let ends = [place.low, place.high].into_iter().zip(place.on_edge);
+        cells.extend(ends.map(|(value, on_edge)| said_marked(words, measure, value, on_edge)));
         table.row(&cells);
     }
     let what = format!("Points at each value, with the lowest and the highest {}:", measure.label());

@@ -5,6 +5,7 @@
 
 use super::foam::FoamPart;
 use super::machine_file::MachineFile;
+use super::setting::Group;
 use super::setup_file::UnitFile;
 use super::vehicle_file::VehicleEntry;
 use crate::arm::Side;
@@ -112,6 +113,39 @@ pub struct ScenarioFile {
     /// How things spread, for studies of chance.
     #[serde(default)]
     pub spread: Option<super::spread::SpreadFile>,
+    /// What a recommendation may do here.
+    #[serde(default)]
+    pub recommend: RecommendFile,
+}
+
+/// What a recommendation may do, besides what it always may.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Deserialize, Serialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct RecommendFile {
+    /// What it may move besides air, bearings, pin and foam; each once. Tried in the order of the trade, not of the list.
+    pub may: Vec<MayWord>,
+}
+
+/// What a recommendation may move where it is allowed, as written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, Serialize)]
+pub enum MayWord {
+    /// The counterweights.
+    Weight,
+    /// The needles of the dampers.
+    Damper,
+    /// The gap between vehicles.
+    Gap,
+}
+
+impl MayWord {
+    /// The kind of settings meant.
+    pub fn group(self) -> Group {
+        match self {
+            MayWord::Weight => Group::Weight,
+            MayWord::Damper => Group::Damper,
+            MayWord::Gap => Group::Line,
+        }
+    }
 }
 
 impl ScenarioFile {

@@ -21,7 +21,7 @@ use super::limits::Limits;
 use crate::arm::Side;
 use crate::error::Refusal;
 use crate::units::{DimensionInfo, Length, write_like};
-use table::{Row, RowKind, Scope, TABLE};
+use table::{Also, Row, RowKind, Scope, TABLE};
 
 /// What a setting belongs to, in the order the trade goes about it. «Restore the standard» comes before all: see
 /// [`Setting::standard`].
@@ -332,6 +332,34 @@ impl Setting {
             SettingKind::Number { limits, .. } => limits.text(),
             SettingKind::Whole { low, high } => format!("{low} to {high}"),
             SettingKind::Choice(words) => words.join(", "),
+        }
+    }
+
+    /// What limits it besides its range, which depends on other settings: «the pivot leans up to 2.70 in over its bearing_span of 18 in».
+    pub fn also_limited(&self, scenario: &Scenario) -> Option<String> {
+        let file = scenario.file();
+        match self.row.also? {
+            Also::Lean => {
+                let spans = self.target.spots().into_iter().filter_map(|spot| scenario.hardware(spot.side));
+                let span = spans.map(|h| &h.pivot.bearing_span).min_by(|a, b| a.si().total_cmp(&b.si()))?;
+                let most = super::check::setup::most_lean_m(span.si());
+                let over = super::check::inches(most);
+                Some(format!("both bearings together: the pivot leans up to {over} over its bearing_span"))
+            }
+            Also::Lane => {
+                let lane = file.line.lane_width.written();
+                Some(format!(
+                    "the vehicle as it sits must fit line.lane_width, {lane}, and get past the arms"
+                ))
+            }
+            Also::FoamDuty => file.foam.as_ref().map(|_| {
+                let (low, high) = crate::foam::station::CONVEYOR_M_S;
+                format!("the foam station is computed for {low} to {high} m/s of conveyor")
+            }),
+            Also::NeedleTravel => {
+                let full = file.foam.as_ref()?.air.needle.full_open_steps.written();
+                Some(format!("this needle valve is full open at {full}"))
+            }
         }
     }
 

@@ -114,6 +114,11 @@ const fn all() -> [Measure; COUNT] {
     list
 }
 
+/// Every measure that can stand on an edge, in the order of tables.
+pub fn on_edges() -> impl Iterator<Item = Measure> {
+    ALL.into_iter().filter(|m| m.can_be_on_edge())
+}
+
 /// Key of a kind of feature.
 fn kind_key(kind: FeatureKind) -> &'static str {
     match kind {
@@ -294,7 +299,24 @@ impl Measure {
             verdict: line.map(|l| l.verdict),
             at_least: self.better() == Better::More,
             is_share: self.is_share(),
+            edge: self.edge(outcome),
         }
+    }
+
+    /// Whether it can stand on an edge, so that a little more or less of anything moves it far.
+    pub fn can_be_on_edge(self) -> bool {
+        matches!(self, Measure::RecoveryMargin(_))
+    }
+
+    /// How much worse it is on the other side of the edge it stands on, SI; none when it is on none.
+    fn edge(self, outcome: &Outcome) -> Option<f64> {
+        let Measure::RecoveryMargin(side) = self else { return None };
+        outcome.units.iter().find(|u| u.side == side)?.recovery_edge_s
+    }
+
+    /// Name of the column of its edge: `recovery_margin_left_edge_s`.
+    pub fn edge_column(self) -> String {
+        super::table::named(&format!("{}_edge", self.key()), self.info().si_unit)
     }
 
     /// Whether it is a share of what could be, from 0 to 1.
@@ -349,6 +371,7 @@ fn worst_load(outcome: &Outcome, kind: FeatureKind, side: Side) -> Reading {
         verdict: worst.and_then(|l| l.verdict),
         at_least: false,
         is_share: false,
+        edge: None,
     }
 }
 
@@ -365,6 +388,8 @@ pub struct Reading {
     pub at_least: bool,
     /// Whether it is a share from 0 to 1.
     pub is_share: bool,
+    /// How much worse the number is on the other side of the edge it stands on, SI; none when it is on none.
+    pub edge: Option<f64>,
 }
 
 impl Reading {

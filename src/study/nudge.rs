@@ -274,6 +274,7 @@ impl Nudge {
                 Column::number(super::table::named(&format!("{}_change", m.key()), m.info().si_unit))
             }),
         );
+        columns.extend(super::measure::on_edges().map(|m| Column::number(m.edge_column())));
         let mut rows = Vec::new();
         for (rank, line) in self.lines.iter().enumerate() {
             for turned in &line.turned {
@@ -312,6 +313,7 @@ impl Nudge {
         ];
         row.extend(super::measure::ALL.into_iter().map(|m| Cell::number(turned.worst.value(m))));
         row.extend(super::measure::ALL.into_iter().map(|m| Cell::number(line.change(m, turned.steps))));
+        row.extend(super::measure::on_edges().map(|m| Cell::number(turned.worst.edge(m))));
         row
     }
 }

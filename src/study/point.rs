@@ -4,8 +4,8 @@
 //!
 //! Columns of a point, in order: `verdict` (pass, marginal, fail; missing when the point failed to compute), `deciding` (key of the measure that
 //! decides), `deciding_room` (its room as a share of its limit; against a limit of nothing, as for the hub, a number so large that it only says which
-//! side it is on), every measure of [`measure::ALL`] in SI, the verdict of each measure that a
-//! scenario can limit (`tail_gap_verdict`), and `reason` (why there are no numbers).
+//! side it is on), every measure of [`measure::ALL`] in SI, how much worse each that stands on an edge is on its
+//! other side (`recovery_margin_left_edge_s`; missing when it is on none), the verdict of each measure that a scenario can limit (`tail_gap_verdict`), and `reason` (why there are no numbers).
 
 use super::measure::{self, Measure, Reading};
 use super::table::{Cell, Column, Row};
@@ -121,6 +121,7 @@ impl PointResult {
         let mut columns =
             vec![Column::text("verdict"), Column::text("deciding"), Column::number("deciding_room")];
         columns.extend(measure::ALL.into_iter().map(|m| Column::number(m.column())));
+        columns.extend(measure::on_edges().map(|m| Column::number(m.edge_column())));
         columns.extend(judged().map(|m| Column::text(format!("{}_verdict", m.key()))));
         columns.push(Column::text("reason"));
         columns
@@ -136,6 +137,7 @@ impl PointResult {
             Cell::number(deciding.and_then(|(_, r)| r.room())),
         ];
         row.extend(measure::ALL.into_iter().map(|m| Cell::number(self.value(m))));
+        row.extend(measure::on_edges().map(|m| Cell::number(self.reading(m).and_then(|r| r.edge))));
         row.extend(judged().map(|m| verdict(self.reading(m).and_then(|r| r.verdict))));
         row.push(self.reason.as_deref().map_or(Cell::Missing, Cell::text));
         row
@@ -152,7 +154,8 @@ pub(crate) mod tests {
 
     /// A point with these measures and limits, everything else unjudged and without value.
     pub(crate) fn point(set: &[(Measure, Option<f64>, f64)]) -> PointResult {
-        let empty = Reading { value: None, limit: None, verdict: None, at_least: false, is_share: false };
+        let empty =
+            Reading { value: None, limit: None, verdict: None, at_least: false, is_share: false, edge: None };
         let mut readings = vec![empty; measure::COUNT];
         for (m, value, limit) in set {
             let at_least = m.better() == measure::Better::More;
@@ -167,6 +170,7 @@ pub(crate) mod tests {
                 verdict: Some(verdict),
                 at_least,
                 is_share: m.is_share(),
+                edge: None,
             };
         }
         PointResult::from_readings(readings).unwrap()

@@ -2,28 +2,28 @@
 //!
 //! Trade order (common practice, no source): restore the standard (bearings plumb, middle pin, regulators in range) → air → bearing → pin, one side
 //! only → foam → where allowed, counterweight → damper → line gap. Regulators that stand apart are evened first. The search ([`super::search`]) is exact: a later kind of step is used only when no set of earlier ones does, then the fewest steps
-//! count, then the room left at the tightest criterion.
+//! count, then the room left at the tightest criterion or, where asked, how often the set meets every criterion when things spread.
 //!
 //! What may be turned: the cap-end regulator of each unit within its standard range; the lower bearing of each unit up to
 //! [`RecommendPlan::bearing_within_m`] from plumb; the stop pin of **one** side, one hole in; foam, as up to [`RecommendPlan::foam_steps`] field
 //! steps less friction on both brushes. Nothing is turned outside its range, and never both pins in. A regulator that stands at nothing is
 //! taken as not in use and left alone.
 
+mod chance;
 mod way;
 
-use super::interval::Share;
 use super::measure::Measure;
 use super::point::{PointResult, evaluate};
 use super::search::Progress;
-use super::spread::{Drawn, SpreadError};
 use super::table::{Cell, Column, Table};
 use super::worst::Worst;
 use crate::coverage::Verdict;
-use crate::error::Diagnostics;
+use crate::error::{Diagnostics, Refusal};
 use crate::scenario::Scenario;
 use crate::scenario::setting::{Group, Setting, Standard};
+pub use chance::{ByChance, Chance, Choose};
 use rayon::prelude::*;
-use way::{Book, Case, Way, between, cases, turns};
+use way::{Book, Way, between, cases, turns};
 pub use way::{Tried, TriedSet, exhaustive};
 
 /// What may be done and over what it must hold.
@@ -46,6 +46,8 @@ pub struct RecommendPlan {
     pub most_steps: Option<u32>,
     /// Passes in which the answer is let spread as the scenario says; 0 = not at all.
     pub chance_passes: u64,
+    /// What decides among the smallest step sets (by chance: also those of up to two steps more).
+    pub choose: Choose,
 }
 
 /// What an answer has to reach.
@@ -58,17 +60,22 @@ pub(crate) enum Aim {
 }
 
 impl RecommendPlan {
-    /// Everything allowed, over the fleet mix of a scenario at its own throughput: bearings to an eighth of an inch, which the trade calls a big move.
+    /// Everything allowed, over the fleet mix of a scenario at its own throughput, with what its `recommend` part lets move besides: bearings to an
+    /// eighth of an inch, which the trade calls a big move.
     pub fn of(scenario: &Scenario) -> RecommendPlan {
         RecommendPlan {
             vehicles: scenario.fleet_mix().into_iter().map(|(name, _)| name.to_owned()).collect(),
             throughputs: Vec::new(),
-            groups: vec![Group::Air, Group::Bearing, Group::Pin, Group::Foam],
+            groups: [Group::Air, Group::Bearing, Group::Pin, Group::Foam]
+                .into_iter()
+                .chain(scenario.file().recommend.may.iter().map(|may| may.group()))
+                .collect(),
             bearing_within_m: 0.003_175,
             foam_steps: 2,
             other_steps: 2,
             most_steps: None,
             chance_passes: 100,
+            choose: Choose::Room,
         }
     }
 }
@@ -99,6 +106,8 @@ pub struct Effect {
     pub after: Option<f64>,
     /// Change of room, as a share of the limit.
     pub room: f64,
+    /// How much worse it is on the other side of the edge it stands on, SI, before and after; none where it is on none.
+    pub edges: [Option<f64>; 2],
 }
 
 /// One kind of step on the way, in trade order.
@@ -180,21 +189,10 @@ pub struct Recommendation {
     pub most_sets: u64,
     /// Whether it was ended early: what it holds is the best so far.
     pub is_interrupted: bool,
+    /// How the best answer was chosen by chance; none where the room chose it.
+    pub by_chance: Option<ByChance>,
     /// How likely the best answer meets every criterion when things spread; none without an answer or a spread part.
     pub chance: Option<Chance>,
-}
-
-/// How likely an answer meets every criterion when things spread as the scenario says.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Chance {
-    /// Share of the passes that meet every criterion, with its interval; a pass that cannot be computed does not.
-    pub all_met: Share,
-    /// Confidence of the interval.
-    pub confidence: f64,
-    /// Seed of the draws.
-    pub seed: u64,
-    /// The case it was drawn round: the tightest.
-    pub case: String,
 }
 
 /// Finds the recommendation. `tell` hears how far the search is.
@@ -217,11 +215,35 @@ pub fn recommend_until(
     scenario: &Scenario,
     plan: &RecommendPlan,
     stop: &(dyn Fn() -> bool + Sync),
+    tell: impl FnMut(Progress),
+) -> Result<Recommendation, Diagnostics> {
+    recommend_by(scenario, plan, stop, &evaluate, tell)
+}
+
+/// The same with `run` in place of [`evaluate`]: computes the pass of a scenario, on several threads at once.
+///
+/// # Errors
+/// As [`recommend_until`].
+pub fn recommend_by(
+    scenario: &Scenario,
+    plan: &RecommendPlan,
+    stop: &(dyn Fn() -> bool + Sync),
+    run: &(dyn Fn(&Scenario) -> PointResult + Sync),
     mut tell: impl FnMut(Progress),
 ) -> Result<Recommendation, Diagnostics> {
+    if plan.choose == Choose::Chance && scenario.spread()?.is_empty() {
+        let refusal = Refusal {
+            problem: "nothing can be chosen by chance: the scenario has no spread part".to_owned(),
+            given: "no field spread".to_owned(),
+            allowed: "a spread part that says what spreads, and how".to_owned(),
+            advice: "add for example spread: (factors: [(setting: \"vehicle.lateral_offset\", by: Normal(sd: \"1 in\", within: \"3 in\"))])"
+                .to_owned(),
+        };
+        return Err(scenario.diagnostic("spread", refusal).into());
+    }
     let cases = cases(scenario, &plan.vehicles, &plan.throughputs)?;
     let between = between(scenario, plan)?;
-    let results: Vec<PointResult> = cases.par_iter().map(|case| evaluate(&case.scenario)).collect();
+    let results: Vec<PointResult> = cases.par_iter().map(|case| run(&case.scenario)).collect();
     let as_found = Worst::of(&results);
     let mut recommendation = Recommendation {
         cases: cases.iter().map(|c| c.name.clone()).collect(),
@@ -235,6 +257,7 @@ pub fn recommend_until(
         most_steps: plan.most_steps,
         most_sets: 1,
         is_interrupted: false,
+        by_chance: None,
         chance: None,
     };
     if recommendation.nothing_to_do {
@@ -252,28 +275,40 @@ pub fn recommend_until(
         most_steps: plan.most_steps.unwrap_or(u32::MAX),
         marginal_share: scenario.criteria().marginal_share,
         stop,
+        run,
     };
     let book = Book::new(&way);
-    if standard.is_empty() {
-        book.enter_standard(&results);
-    }
+    let seen = results.len() as u64;
+    let is_in_book = book.enter_as_found(results);
 
     // Past the marginal band first; what only meets the limits is taken where nothing reaches past it.
-    let mut found = way.search(&book, Aim::Pass, &mut tell);
+    let mut aim = Aim::Pass;
+    let mut found = way.search(&book, aim, &mut tell);
     if found.best.is_none() && !found.is_interrupted {
         let passed_by = found.judged;
         // On the edge as found, and nothing better in range: then nothing is turned.
         if way.as_found.tightest().0 >= 0.0 {
             recommendation.nothing_to_do = true;
         } else {
-            found = way.search(&book, Aim::Meet, &mut tell);
+            aim = Aim::Meet;
+            found = way.search(&book, aim, &mut tell);
             found.judged = found.judged.max(passed_by);
         }
     }
-    let mut best = found.best.as_ref().map(|best| way.answer(&best.steps));
-    let runner_up = found.runner_up.as_ref().map(|next| way.answer(&next.steps));
+    if plan.choose == Choose::Chance
+        && !found.is_interrupted
+        && let Some(by_room) = &found.best
+        && let Some(chosen) = chance::likeliest(&way, &book, (by_room, aim), plan.chance_passes, &mut tell)?
+    {
+        recommendation.by_chance = Some(chosen.how);
+        recommendation.chance = chosen.chance;
+        found.runner_up = chosen.next.or(found.runner_up);
+        found.best = Some(chosen.best);
+    }
+    let mut best = found.best.as_ref().map(|best| way.answer(&book, &best.steps));
+    let runner_up = found.runner_up.as_ref().map(|next| way.answer(&book, &next.steps));
     let mut in_the_way = found.nearest.as_ref().map(|nearest| {
-        let nearest = way.answer(&nearest.steps);
+        let nearest = way.answer(&book, &nearest.steps);
         let criterion = nearest.checked.tightest().1;
         let look = |(measure, _)| way.would_do_without(&book, measure, &mut tell);
         let without_it = if stop() { None } else { criterion.map(look) };
@@ -286,40 +321,17 @@ pub fn recommend_until(
         best = in_the_way.take().map(|way| way.nearest);
     }
     recommendation.looked_at = found.judged;
-    // As found is in the book where it is the standard.
-    let as_found = if standard.is_empty() { 0 } else { results.len() as u64 };
-    recommendation.passes = book.passes() + as_found;
+    // As found is in the book where steps lead there.
+    recommendation.passes = book.passes() + if is_in_book { 0 } else { seen };
     recommendation.most_sets = way.most_sets();
     recommendation.is_interrupted = found.is_interrupted || stop();
-    if let Some(best) = best.as_ref().filter(|_| !stop()) {
-        recommendation.chance = chance(&cases, best, plan.chance_passes)?;
+    if let Some(best) = best.as_ref().filter(|_| !stop() && recommendation.by_chance.is_none()) {
+        recommendation.chance = chance::chance(&cases, best, plan.chance_passes)?;
     }
     recommendation.best = best;
     recommendation.runner_up = runner_up;
     recommendation.in_the_way = in_the_way;
     Ok(recommendation)
-}
-
-/// How likely an answer meets every criterion, drawn round its tightest case.
-fn chance(cases: &[Case], answer: &Answer, passes: u64) -> Result<Option<Chance>, Diagnostics> {
-    const CONFIDENCE: f64 = 0.95;
-    const SEED: u64 = 1;
-    let Some(case) = answer.checked.tightest().1.and_then(|(_, case)| cases.get(case)) else {
-        return Ok(None);
-    };
-    let drawn = match Drawn::new(&case.scenario.with(&answer.changes)?) {
-        Ok(drawn) => drawn,
-        Err(SpreadError::Scenario(diagnostics)) => return Err(diagnostics),
-        Err(_) => return Ok(None),
-    };
-    let met =
-        (0..passes).into_par_iter().filter(|j| drawn.evaluate(&drawn.draw(SEED, *j)).meets_all()).count();
-    Ok(Share::wilson(met as u64, passes, CONFIDENCE).map(|all_met| Chance {
-        all_met,
-        confidence: CONFIDENCE,
-        seed: SEED,
-        case: case.name.clone(),
-    }))
 }
 
 /// What restores the standard: every setting of a unit that stands off it, and regulators that stand apart evened to the middle.

@@ -229,7 +229,7 @@ impl<'k> Search<'k> {
     }
 
     /// Every step set of a stage with this many steps that uses the stage: knobs of the stage and earlier ones, at least one of the stage itself.
-    fn sets(&self, stage: usize, total: u32) -> Vec<Vec<i32>> {
+    pub fn sets(&self, stage: usize, total: u32) -> Vec<Vec<i32>> {
         let mut list = Vec::new();
         self.fill(stage, total, &mut vec![0; self.knobs.len()], 0, &mut list);
         list.retain(|steps| self.stage_of(steps) == stage);

@@ -58,6 +58,8 @@ pub struct MeasureSpread {
     pub met: Option<Share>,
     /// Passes (of `a` and `b`) in which it has a value.
     pub values: usize,
+    /// Those of them that stand on an edge.
+    pub on_edge: u64,
     /// Mean of the values, SI.
     pub mean: Option<f64>,
     /// Standard deviation of the values, SI.
@@ -297,6 +299,8 @@ struct Gathered {
     values: Vec<Vec<Option<f64>>>,
     /// For each measure: judged passes of `a` and `b`, and those that meet the limit.
     met: Vec<(u64, u64)>,
+    /// For each measure: passes of `a` and `b` where it stands on an edge.
+    on_edge: Vec<u64>,
     all: (u64, u64),
 }
 
@@ -309,6 +313,7 @@ impl Gathered {
             reasons: Vec::new(),
             values: vec![Vec::new(); measure::COUNT],
             met: vec![(0, 0); measure::COUNT],
+            on_edge: vec![0; measure::COUNT],
             all: (0, 0),
         }
     }
@@ -330,6 +335,9 @@ impl Gathered {
             }
             if place >= 2 || result.reason().is_some() {
                 continue;
+            }
+            for ((_, reading), on_edge) in result.readings().zip(&mut self.on_edge) {
+                *on_edge += u64::from(reading.edge.is_some());
             }
             for ((_, reading), (judged, met)) in result.readings().zip(&mut self.met) {
                 if let Some(verdict) = reading.verdict {
@@ -372,6 +380,7 @@ impl Gathered {
                     measure: m,
                     met,
                     values: own.len(),
+                    on_edge: self.on_edge[m.index()],
                     mean,
                     sd,
                     quantiles: (!own.is_empty())
@@ -401,6 +410,7 @@ impl SpreadResult {
         columns.extend(
             ["share_met", "share_low", "share_high", "mean", "sd", "p05", "p50", "p95"].map(Column::number),
         );
+        columns.push(Column::count("on_edge"));
         columns.push(Column::text("factor"));
         columns.extend(
             ["first", "first_low", "first_high", "total", "total_low", "total_high"].map(Column::number),
@@ -426,6 +436,7 @@ impl SpreadResult {
                 quantile(0),
                 quantile(1),
                 quantile(2),
+                Cell::Count(m.on_edge),
             ];
             match &m.indices {
                 Ok(indices) => {

@@ -66,6 +66,8 @@ pub struct Place {
     pub low: Option<f64>,
     /// Highest value of the measure, SI.
     pub high: Option<f64>,
+    /// Whether the lowest and the highest value stand on an edge.
+    pub on_edge: [bool; 2],
     /// Worst verdict of the measure.
     pub worst: Option<Verdict>,
     /// Points where the measure has no value though the pass was computed.
@@ -75,6 +77,11 @@ pub struct Place {
 }
 
 impl Place {
+    /// Whether the worst value stands on an edge.
+    pub fn worst_is_on_edge(&self, measure: Measure) -> bool {
+        self.on_edge[usize::from(measure.better() != Better::More)]
+    }
+
     /// The worst value of the measure: the lowest where more is better, else the highest.
     pub fn worst_value(&self, measure: Measure) -> Option<f64> {
         if measure.better() == Better::More { self.low } else { self.high }
@@ -204,6 +211,7 @@ struct Columns {
     deciding: Option<usize>,
     value: Option<usize>,
     value_verdict: Option<usize>,
+    value_edge: Option<usize>,
     reason: Option<usize>,
 }
 
@@ -233,6 +241,7 @@ impl Summary {
                 verdict: at("verdict"),
                 deciding: at("deciding"),
                 value: at(&measure.column()),
+                value_edge: at(&measure.edge_column()),
                 value_verdict: at(&format!("{}_verdict", measure.key())),
                 reason: at("reason"),
             },
@@ -248,6 +257,7 @@ impl Summary {
         let whole = verdict(self.at.verdict);
         let value = cell(self.at.value).as_number();
         let of_value = verdict(self.at.value_verdict);
+        let on_edge = cell(self.at.value_edge).as_number().is_some();
         let deciding = cell(self.at.deciding).as_text();
 
         self.counts.add(whole, computed);
@@ -263,8 +273,9 @@ impl Summary {
         let gather = |place: &mut Place| {
             place.counts.add(whole, computed);
             if let Some(v) = value {
-                place.low = Some(place.low.map_or(v, |low| low.min(v)));
-                place.high = Some(place.high.map_or(v, |high| high.max(v)));
+                let [low, high] = &mut place.on_edge;
+                take_end(&mut place.low, low, v, on_edge, |v, low| v < low);
+                take_end(&mut place.high, high, v, on_edge, |v, high| v > high);
             } else if computed {
                 place.without += 1;
             }
@@ -289,6 +300,15 @@ impl Summary {
             let axes = row.iter().skip(1).take(self.axes.len()).cloned().collect();
             self.lines.push(Line { axes, value, verdict: whole });
         }
+    }
+}
+
+/// Takes a value as the end of a stretch where it lies beyond, with whether it stands on an edge.
+fn take_end(end: &mut Option<f64>, on_edge: &mut bool, value: f64, is: bool, beyond: fn(f64, f64) -> bool) {
+    match *end {
+        Some(known) if known == value => *on_edge |= is,
+        Some(known) if !beyond(value, known) => {}
+        _ => (*end, *on_edge) = (Some(value), is),
     }
 }
 

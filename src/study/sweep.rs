@@ -6,6 +6,7 @@
 
 use super::axis::{self, Axis, AxisValue};
 use super::design::Design;
+use super::measure::Measure;
 use super::point::{PointResult, evaluate, evaluate_with, reason};
 use super::stream::{StreamError, Workers, in_order};
 use super::table::{Cell, Column, Row};
@@ -197,7 +198,7 @@ impl Sweep {
     }
 }
 
-/// The columns of a point to keep: those asked for, and always the last one, the reason.
+/// The columns of a point to keep: those asked for, the edge of each number that can stand on one, and always the last, the reason.
 fn kept(all: &[Column], wanted: &[String]) -> Result<Vec<usize>, Refusal> {
     if wanted.is_empty() {
         return Ok((0..all.len()).collect());
@@ -206,7 +207,12 @@ fn kept(all: &[Column], wanted: &[String]) -> Result<Vec<usize>, Refusal> {
     for name in wanted {
         let name = name.trim();
         match all.iter().position(|column| column.name == name) {
-            Some(at) if !keep.contains(&at) => keep.push(at),
+            Some(at) if !keep.contains(&at) => {
+                keep.push(at);
+                let edge = Measure::from_key(name).filter(|m| m.can_be_on_edge()).map(Measure::edge_column);
+                let edge = edge.and_then(|edge| all.iter().position(|column| column.name == edge));
+                keep.extend(edge.filter(|edge| !keep.contains(edge)));
+            }
             Some(_) => {}
             None => {
                 let likely = nearest(name, all.iter().map(|c| c.name.as_str()));

@@ -58,6 +58,11 @@ impl Worst {
         self.reading(measure)?.reading.value
     }
 
+    /// How much worse it is on the other side of the edge it stands on, SI; none when it is on none.
+    pub fn edge(&self, measure: Measure) -> Option<f64> {
+        self.reading(measure)?.reading.edge
+    }
+
     /// Room at the tightest judged measure, which that is, and in which case. −∞ and no measure when a case could not be computed; +∞ and no
     /// measure when nothing is judged.
     pub fn tightest(&self) -> (f64, Option<(Measure, usize)>) {

@@ -4,6 +4,7 @@ mod hostile;
 mod inputs;
 mod outputs;
 mod results;
+mod studies;
 
 use assert_cmd::Command;
 use std::path::Path;

@@ -295,3 +295,58 @@ fn verif_changes_are_cheap_and_thread_safe() {
         assert!((speed - want).abs() < 1e-15, "{speed} {want}");
     }
 }
+
+/// Both ends of every stated range are taken, or the row says what else limits the setting, and that is what refuses it.
+#[test]
+fn verif_both_ends_of_every_stated_range_are_taken_or_the_row_says_what_else_limits_it() {
+    // What the refusal is about, by what the row says.
+    const REFUSALS: [(&str, &[&str]); 4] = [
+        ("the pivot leans", &["the pivot leans too far", "lower_gap is out of range"]),
+        ("must fit line.lane_width", &["does not fit the lane", "does not get past", "does not reach"]),
+        ("foam station is computed for", &["throughput is out of range"]),
+        ("needle valve is full open", &["needle_valve is out of range"]),
+    ];
+    let (mut ends, mut refused) = (0, Vec::new());
+    let mut met = BTreeSet::new();
+    for name in SHIPPED {
+        let scenario = shipped(name);
+        for setting in scenario.settings() {
+            let also = setting.also_limited(&scenario);
+            let (low, high) = setting.range_si();
+            for end in [low, high] {
+                ends += 1;
+                let text = setting.text_of(&scenario, end).unwrap();
+                let Err(errors) = scenario.with(&[(&setting.path, &text)]) else { continue };
+                let problem = &errors.0[0].problem;
+                let told = also.as_deref().and_then(|also| {
+                    REFUSALS.iter().find(|(said, problems)| {
+                        also.contains(said) && problems.iter().any(|known| problem.contains(known))
+                    })
+                });
+                match told {
+                    Some((said, _)) => {
+                        met.insert(*said);
+                    }
+                    None => refused.push(format!("{name} {} = {text}: {problem} ({also:?})", setting.path)),
+                }
+            }
+        }
+    }
+    assert!(ends > 500, "{ends}");
+    assert!(refused.is_empty(), "{} of {ends}:\n{}", refused.len(), refused.join("\n"));
+    // Each of the limits said is one that is met somewhere.
+    assert_eq!(met.len(), REFUSALS.len(), "{met:?}");
+}
+
+/// The figure of the lean is where the refusal begins.
+#[test]
+fn verif_the_lean_a_row_states_is_where_it_is_refused() {
+    let scenario = shipped("ferry-return.ron");
+    let setting = scenario.setting("left.bearings.lower_offset").unwrap();
+    let said = setting.also_limited(&scenario).unwrap();
+    let most: f64 = said.split("leans up to ").nth(1).unwrap().split(' ').next().unwrap().parse().unwrap();
+    assert!(most > 0.5, "{said}");
+    let at = |inches: f64| scenario.with(&[("left.bearings.lower_offset", format!("{inches} in"))]);
+    // Two decimals are shown.
+    assert!(at(most - 0.01).is_ok() && at(most + 0.01).is_err(), "{said}");
+}

@@ -27,7 +27,12 @@ pub struct HeatCell {
     pub value: f64,
     /// How it stands against the limit, if there is one.
     pub grade: Option<Grade>,
+    /// Whether the value stands on an edge, so that a little more or less of anything moves it far.
+    pub on_edge: bool,
 }
+
+/// What stands behind a value on an edge.
+const EDGE: &str = "†";
 
 /// Words in the key of a heat map, in the language of its reader.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -38,6 +43,8 @@ pub struct HeatWords {
     pub boundary: String,
     /// A cell without a value.
     pub nothing: String,
+    /// A value on an edge.
+    pub edge: String,
 }
 
 impl Default for HeatWords {
@@ -47,6 +54,7 @@ impl Default for HeatWords {
             grades: Grade::ALL.map(|grade| grade.word().to_owned()),
             boundary: "where the grade changes".to_owned(),
             nothing: "no result".to_owned(),
+            edge: "on an edge".to_owned(),
         }
     }
 }
@@ -155,6 +163,12 @@ impl HeatMap {
             entries
                 .push((self.words.nothing.clone(), Sample::Box(Fill::solid(Role::Panel), Role::Grid.into())));
         }
+        if self.cells.iter().flatten().flatten().any(|cell| cell.on_edge) {
+            entries.push((
+                format!("{EDGE} {}", self.words.edge),
+                Sample::Box(Fill::default(), Role::Paper.into()),
+            ));
+        }
         entries
     }
 
@@ -186,9 +200,13 @@ impl HeatMap {
         let on = Paint::on_scale(share);
         let hatch = cell.grade.and_then(|grade| grade.hatch(Paint { opacity: 0.4, ..on }));
         let fill = Fill { paint: Some(Paint::scale(share)), hatch };
-        let value = plain(cell.value, self.decimals);
+        let mut value = plain(cell.value, self.decimals);
+        let mut grade = cell.grade.map_or(String::new(), |grade| format!(", {}", self.words.grade(grade)));
+        if cell.on_edge {
+            value.push_str(EDGE);
+            grade = format!(", {}{grade}", self.words.edge);
+        }
         let item = list.rect(area, fill, None);
-        let grade = cell.grade.map_or(String::new(), |grade| format!(", {}", self.words.grade(grade)));
         item.tip = Some(format!("{place}; {}: {value}{grade}", self.value_label));
         item.key = Some(format!("cell {column} {row}"));
         let sign = cell.grade.map_or("", Grade::sign);

@@ -255,7 +255,7 @@ fn sweep(rows: &[Record], words: &Words, units: UnitSystem) -> Option<Addition> 
     let known: Vec<String> = PointResult::columns().into_iter().map(|c| c.name).collect();
     let mut axes: Vec<(String, Vec<String>)> = first
         .keys()
-        .filter(|key| *key != "row" && !known.contains(key))
+        .filter(|key| !["row", "asked"].contains(&key.as_str()) && !known.contains(key))
         .map(|key| (key.clone(), distinct(rows, key)))
         .filter(|(_, values)| values.len() > 1)
         .collect();

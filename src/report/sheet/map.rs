@@ -38,7 +38,8 @@ pub(super) fn heat_map(
     let value = |row: &Record| number(row, &measure.column()).map(|si| measures::number(shown, measure, si));
     let cell = |x: &String, y: &String| {
         let row = rows.iter().find(|r| text(r, across.0) == *x && text(r, down.0) == *y)?;
-        Some(HeatCell { value: value(row)?, grade: verdict(&text(row, "verdict")).map(grade) })
+        let on_edge = number(row, &measure.edge_column()).is_some();
+        Some(HeatCell { value: value(row)?, grade: verdict(&text(row, "verdict")).map(grade), on_edge })
     };
     let cells: Vec<Vec<Option<HeatCell>>> =
         down.1.iter().map(|y| across.1.iter().map(|x| cell(x, y)).collect()).collect();
@@ -53,6 +54,7 @@ pub(super) fn heat_map(
                     .map(|verdict| criteria::word(verdict, words).to_owned()),
                 boundary: words.study_boundary.to_owned(),
                 nothing: words.study_nothing.to_owned(),
+                edge: words.study_edge.to_owned(),
             },
             x: HeatAxis { label: axis_name(across.0), values: across.1.to_vec() },
             y: HeatAxis { label: axis_name(down.0), values: down.1.to_vec() },

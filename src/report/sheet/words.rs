@@ -446,6 +446,8 @@ words! {
     study_boundary,
     /// Legend of a heat map: a cell without a value.
     study_nothing,
+    /// Legend of a heat map: a value on an edge.
+    study_edge,
 }
 
 impl Words {

@@ -1,7 +1,8 @@
 //! Checks of line, train, fleet shares, criteria, coverage and numerics.
 
 use super::{At, Checker};
-use crate::scenario::file::{SCHEMA, ScenarioFile};
+use crate::arm::Side;
+use crate::scenario::file::{MayWord, SCHEMA, ScenarioFile};
 use crate::scenario::limits;
 
 /// The longest train.
@@ -40,6 +41,7 @@ pub(in crate::scenario) fn ranges(c: &mut Checker<'_>, file: &ScenarioFile) {
     line(c, root.of("line"), file);
     train(c, file);
     criteria(c, root.of("criteria"), file);
+    may_move(c, root.of("recommend").of("may"), file);
     let (at, coverage) = (root.of("coverage"), &file.coverage);
     c.range(at.of("washed_wipes"), &coverage.washed_wipes, &limits::WIPES);
     c.range_if(at.of("washed_work"), coverage.washed_work.as_ref(), &limits::WORK);
@@ -146,6 +148,37 @@ fn train(c: &mut Checker<'_>, file: &ScenarioFile) {
 /// Up to four decimals.
 fn trimmed(number: f64) -> String {
     format!("{number:.4}").trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+/// What a recommendation may move: each once, and only what the set-up has.
+fn may_move(c: &mut Checker<'_>, list: At<'_>, file: &ScenarioFile) {
+    let may = &file.recommend.may;
+    for (index, word) in may.iter().enumerate() {
+        let at = list.item(index);
+        let given = format!("{word:?}");
+        if may[..index].contains(word) {
+            c.sense(
+                at,
+                "this may be moved already",
+                given.as_str(),
+                "each word once",
+                "remove one of the two",
+            );
+        }
+        let units = || Side::BOTH.into_iter().filter_map(|side| file.unit(side));
+        let missing = match word {
+            MayWord::Weight if units().all(|unit| unit.counterweight.is_none()) => "a counterweight",
+            MayWord::Damper if units().all(|unit| unit.dampers.is_empty()) => "a damper",
+            _ => continue,
+        };
+        c.sense(
+            at,
+            format!("no unit has {missing} to move"),
+            given,
+            "of Weight, Damper and Gap what the set-up has",
+            "remove it here",
+        );
+    }
 }
 
 fn criteria(c: &mut Checker<'_>, at: At<'_>, file: &ScenarioFile) {

@@ -8,6 +8,11 @@ use crate::scenario::setup_file::*;
 /// The most lean of the pivot: rise over run.
 const MOST_LEAN: f64 = 0.15;
 
+/// The most that the bearings may stand apart over their spacing, m.
+pub(in crate::scenario) fn most_lean_m(span_m: f64) -> f64 {
+    MOST_LEAN * span_m
+}
+
 /// Ranges of every field.
 pub(in crate::scenario) fn ranges(c: &mut Checker<'_>, at: At<'_>, unit: &UnitFile) {
     c.range(at.of("position"), &unit.position, &limits::POSITION);
@@ -169,7 +174,7 @@ fn lean(c: &mut Checker<'_>, at: At<'_>, unit: &UnitFile, hardware: &HardwareFil
             place,
             "the pivot leans too far",
             format!("{} apart over a span of {}", inches(lean * span), hardware.pivot.bearing_span.written()),
-            format!("up to {} apart", inches(MOST_LEAN * span)),
+            format!("up to {} apart", inches(most_lean_m(span))),
             "an eighth of an inch is a big move: check the offsets, the gaps and bearing_span",
         );
     }

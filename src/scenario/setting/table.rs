@@ -48,6 +48,21 @@ pub(in crate::scenario) struct Row {
     pub standard: Option<[&'static str; 2]>,
     pub access: Access,
     pub list: Option<List>,
+    /// What limits it besides its range.
+    pub also: Option<Also>,
+}
+
+/// What limits a row besides its range: what machine, lane or foam station leave of it depends on other settings.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(in crate::scenario) enum Also {
+    /// The lean of the pivot, to which both bearings add.
+    Lean,
+    /// The lane and the arms that the vehicle has to get past.
+    Lane,
+    /// The conveyor speed that the foam station is computed for.
+    FoamDuty,
+    /// The steps that the needle valve of the foam maker has.
+    NeedleTravel,
 }
 
 /// A list that a row has an entry of for each item.
@@ -124,6 +139,7 @@ const NONE: Row = Row {
     standard: None,
     access: VEHICLE_NAME,
     list: None,
+    also: None,
 };
 
 const fn number(limits: &'static Limits, step: &'static str) -> RowKind {
@@ -215,6 +231,7 @@ pub(in crate::scenario) static TABLE: &[Row] = &[
         label: "throughput of the line",
         kind: number(&limits::THROUGHPUT, "1 veh/h"),
         access: of_line_if!(throughput),
+        also: Some(Also::FoamDuty),
         ..NONE
     },
     Row {
@@ -251,6 +268,7 @@ pub(in crate::scenario) static TABLE: &[Row] = &[
         group: Group::Vehicle,
         in_field: false,
         access: LATERAL_OFFSET,
+        also: Some(Also::Lane),
         ..NONE
     },
     Row {
@@ -261,6 +279,7 @@ pub(in crate::scenario) static TABLE: &[Row] = &[
         group: Group::Vehicle,
         in_field: false,
         access: YAW,
+        also: Some(Also::Lane),
         ..NONE
     },
     Row {
@@ -333,6 +352,7 @@ pub(in crate::scenario) static TABLE: &[Row] = &[
         group: Group::Bearing,
         standard: PLUMB,
         access: LOWER_OFFSET,
+        also: Some(Also::Lean),
         ..NONE
     },
     Row {
@@ -342,6 +362,7 @@ pub(in crate::scenario) static TABLE: &[Row] = &[
         group: Group::Bearing,
         standard: PLUMB,
         access: UPPER_OFFSET,
+        also: Some(Also::Lean),
         ..NONE
     },
     Row {
@@ -351,6 +372,7 @@ pub(in crate::scenario) static TABLE: &[Row] = &[
         group: Group::Bearing,
         standard: PLUMB,
         access: of_unit!(bearings.lower_along),
+        also: Some(Also::Lean),
         ..NONE
     },
     Row {
@@ -360,6 +382,7 @@ pub(in crate::scenario) static TABLE: &[Row] = &[
         group: Group::Bearing,
         standard: PLUMB,
         access: of_unit!(bearings.upper_along),
+        also: Some(Also::Lean),
         ..NONE
     },
     Row {
@@ -369,6 +392,7 @@ pub(in crate::scenario) static TABLE: &[Row] = &[
         group: Group::Bearing,
         in_field: false,
         access: of_gap!(lower_gap),
+        also: Some(Also::Lean),
         ..NONE
     },
     Row {
@@ -378,6 +402,7 @@ pub(in crate::scenario) static TABLE: &[Row] = &[
         group: Group::Bearing,
         in_field: false,
         access: of_gap!(upper_gap),
+        also: Some(Also::Lean),
         ..NONE
     },
     Row {
@@ -498,6 +523,7 @@ pub(in crate::scenario) static TABLE: &[Row] = &[
         kind: number(&limits::FOAM_NEEDLE, "1"),
         group: Group::Foam,
         access: of_foam!(needle_valve),
+        also: Some(Also::NeedleTravel),
         ..NONE
     },
     Row {

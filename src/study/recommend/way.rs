@@ -4,13 +4,13 @@ use super::{Aim, Answer, Effect, Move, RecommendPlan, Step, standard_changes};
 use crate::error::Diagnostics;
 use crate::scenario::Scenario;
 use crate::scenario::setting::{Group, Setting, Standard};
-use crate::study::measure::{Measure, Reading};
-use crate::study::point::{PointResult, evaluate, evaluate_with};
+use crate::study::measure::Measure;
+use crate::study::point::{PointResult, evaluate, reason};
 use crate::study::search::{Candidate, Found, Knob, Progress, Search, is_more_of};
 use crate::study::worst::Worst;
 use rayon::prelude::*;
 use std::collections::HashMap;
-use std::sync::{Mutex, MutexGuard, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 /// The set-up on one vehicle at one throughput.
 #[derive(Debug, Clone)]
@@ -22,7 +22,6 @@ pub(super) struct Case {
 /// The order the trade goes about it (common practice, no source).
 const ORDER: [Group; 7] =
     [Group::Air, Group::Bearing, Group::Pin, Group::Foam, Group::Weight, Group::Damper, Group::Line];
-const LAST: Group = Group::Line;
 
 /// A setting that may be turned.
 pub(super) struct Turn {
@@ -62,10 +61,15 @@ pub(super) fn cases(
 pub(super) fn between(scenario: &Scenario, plan: &RecommendPlan) -> Result<Vec<Case>, Diagnostics> {
     let Ok(setting) = scenario.setting("line.throughput") else { return Ok(Vec::new()) };
     let numbers: Vec<f64> = plan.throughputs.iter().filter_map(|text| setting.number(text).ok()).collect();
-    let middles: Vec<String> = numbers
-        .windows(2)
-        .filter_map(|pair| setting.text_of(scenario, 0.5 * (pair[0] + pair[1])).ok())
-        .collect();
+    let mut middles: Vec<String> = Vec::new();
+    for pair in numbers.windows(2) {
+        let middle = 0.5 * (pair[0] + pair[1]);
+        let Ok(text) = setting.text_of(scenario, middle) else { continue };
+        // What is asked for is seen already.
+        if !numbers.contains(&middle) && !middles.contains(&text) {
+            middles.push(text);
+        }
+    }
     if middles.is_empty() { Ok(Vec::new()) } else { cases(scenario, &plan.vehicles, &middles) }
 }
 
@@ -151,6 +155,8 @@ pub(super) struct Way<'w> {
     pub marginal_share: f64,
     /// Whether the search is to end early.
     pub stop: &'w (dyn Fn() -> bool + Sync),
+    /// Computes the pass of a scenario.
+    pub run: &'w (dyn Fn(&Scenario) -> PointResult + Sync),
 }
 
 impl Way<'_> {
@@ -161,19 +167,60 @@ impl Way<'_> {
         pins_in < 2
     }
 
-    /// The changes of a step set: the standard, then the steps up to and including a group.
-    fn changes(&self, steps: &[i32], upto: Option<Group>) -> Vec<(String, String)> {
+    /// The steps up to and including a group alone; none of them without a group.
+    fn upto(&self, steps: &[i32], group: Option<Group>) -> Vec<i32> {
+        let kept = |turn: &Turn| group.is_some_and(|group| turn.group <= group);
+        self.turns.iter().zip(steps).map(|(turn, n)| if kept(turn) { *n } else { 0 }).collect()
+    }
+
+    /// The changes of a step set: the standard, then the steps. What they put back to where it was found is no change.
+    pub fn all_changes(&self, steps: &[i32]) -> Vec<(String, String)> {
         let mut changes = self.standard.to_vec();
-        for (turn, n) in self.turns.iter().zip(steps) {
-            if *n != 0
-                && upto.is_some_and(|upto| turn.group <= upto)
-                && let Ok(text) = turn.setting.text_of(self.scenario, turn.si(*n))
-            {
-                changes.retain(|(path, _)| *path != turn.setting.path);
+        for (turn, n) in self.turns.iter().zip(steps).filter(|(_, n)| **n != 0) {
+            let Ok(text) = turn.setting.text_of(self.scenario, turn.si(*n)) else { continue };
+            changes.retain(|(path, _)| *path != turn.setting.path);
+            if self.steps_as_found(turn) != Some(*n) {
                 changes.push((turn.setting.path.clone(), text));
             }
         }
         changes
+    }
+
+    /// Steps from the standard at which a setting was found; none when that is no whole number within its range.
+    fn steps_as_found(&self, turn: &Turn) -> Option<i32> {
+        let found_si = turn.setting.value_si(self.scenario)?;
+        (turn.knob.low..=turn.knob.high).find(|n| (turn.si(*n) - found_si).abs() <= 1e-9 * turn.step_si)
+    }
+
+    /// The step set that is the set-up as found; none when no steps from the standard lead there.
+    fn as_found_steps(&self) -> Option<Vec<i32>> {
+        let steps: Vec<i32> =
+            self.turns.iter().map(|turn| self.steps_as_found(turn)).collect::<Option<_>>()?;
+        self.all_changes(&steps).is_empty().then_some(steps)
+    }
+
+    /// Every step set of the same kinds that reaches the aim in every case with at most [`Search::RUNNER_UP_STEPS`] more steps than this one.
+    pub fn about_as_small(&self, book: &Book<'_>, best: &Candidate, aim: Aim) -> Vec<Candidate> {
+        let knobs = self.knobs();
+        let search = Search::new(&knobs, self.cases.len());
+        let most = (best.total() + Search::RUNNER_UP_STEPS).min(self.most_steps);
+        let mut sets: Vec<Vec<i32>> =
+            (best.total()..=most).flat_map(|total| search.sets(best.stage, total)).collect();
+        sets.retain(|steps| self.allowed(steps));
+        let judged = |steps: Vec<i32>| {
+            let mut room = f64::INFINITY;
+            for case in 0..self.cases.len() {
+                if (self.stop)() {
+                    return None;
+                }
+                room = room.min(book.room(&steps, case, aim, |_| true));
+                if room < 0.0 {
+                    return None;
+                }
+            }
+            Some(Candidate { steps, stage: best.stage, room })
+        };
+        sets.into_par_iter().filter_map(judged).collect()
     }
 
     fn knobs(&self) -> Vec<Knob> {
@@ -211,14 +258,25 @@ impl Way<'_> {
     }
 
     fn worst(&self, cases: &[Case], changes: &[(String, String)]) -> Worst {
-        let results: Vec<PointResult> = cases.par_iter().map(|case| with(&case.scenario, changes)).collect();
+        let results: Vec<PointResult> =
+            cases.par_iter().map(|case| self.with(&case.scenario, changes)).collect();
         Worst::of(&results)
     }
 
-    /// The step set told, and checked with full passes computed anew.
-    pub fn answer(&self, steps: &[i32]) -> Answer {
-        let changes = self.changes(steps, Some(LAST));
-        let checked = self.worst(self.cases, &changes);
+    fn with(&self, scenario: &Scenario, changes: &[(String, String)]) -> PointResult {
+        if changes.is_empty() {
+            return (self.run)(scenario);
+        }
+        match scenario.with(changes) {
+            Ok(changed) => (self.run)(&changed),
+            Err(diagnostics) => PointResult::failed(&reason(&diagnostics)),
+        }
+    }
+
+    /// The step set told, with the full passes of every case; what is in the book is not computed again.
+    pub fn answer(&self, book: &Book<'_>, steps: &[i32]) -> Answer {
+        let changes = self.all_changes(steps);
+        let checked = book.worst(steps);
         let restored: Vec<Move> = self.standard.iter().map(|(path, to)| self.one_move(path, to, 0)).collect();
         let mut kinds = vec![(None, restored)];
         for group in ORDER {
@@ -233,8 +291,7 @@ impl Way<'_> {
         let last = kinds.len().saturating_sub(1);
         let mut told: Vec<Step> = Vec::new();
         for (i, (group, moves)) in kinds.into_iter().enumerate() {
-            let worst =
-                if i == last { checked.clone() } else { self.worst(self.cases, &self.changes(steps, group)) };
+            let worst = if i == last { checked.clone() } else { book.worst(&self.upto(steps, group)) };
             let (buys, costs) = effects(told.last().map_or(self.as_found, |step| &step.worst), &worst);
             told.push(Step { group, moves, worst, buys, costs });
         }
@@ -268,23 +325,13 @@ impl Turn {
     }
 }
 
-fn with(scenario: &Scenario, changes: &[(String, String)]) -> PointResult {
-    if changes.is_empty() { evaluate(scenario) } else { evaluate_with(scenario, changes) }
-}
+/// A pass by its exact set-up: step set and case.
+type Page = (Vec<i32>, usize);
 
-/// Room of each judged measure in one pass, to the limit and past the marginal band; none when it could not be computed.
-type Rooms = Option<Vec<(Measure, [f64; 2])>>;
-
-fn rooms(result: &PointResult, marginal_share: f64) -> Rooms {
-    let both =
-        |(measure, r): (Measure, &Reading)| Some((measure, [r.room()?, r.room_past_band(marginal_share)?]));
-    result.reason().is_none().then(|| result.readings().filter_map(both).collect())
-}
-
-/// The passes computed so far, each by its exact set-up: step set and case.
+/// The passes computed so far. No pass is computed twice.
 pub(super) struct Book<'w> {
     way: &'w Way<'w>,
-    pages: Mutex<HashMap<(Vec<i32>, usize), Rooms>>,
+    pages: Mutex<HashMap<Page, Arc<PointResult>>>,
 }
 
 impl<'w> Book<'w> {
@@ -292,19 +339,36 @@ impl<'w> Book<'w> {
         Book { way, pages: Mutex::new(HashMap::new()) }
     }
 
-    fn pages(&self) -> MutexGuard<'_, HashMap<(Vec<i32>, usize), Rooms>> {
+    fn pages(&self) -> MutexGuard<'_, HashMap<Page, Arc<PointResult>>> {
         // A page is written whole or not at all: a thread that panicked leaves nothing half done.
         self.pages.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    /// Enters what is known of no steps at all.
-    pub fn enter_standard(&self, results: &[PointResult]) {
-        let none = vec![0; self.way.turns.len()];
-        let pages = results
-            .iter()
-            .enumerate()
-            .map(|(case, result)| ((none.clone(), case), rooms(result, self.way.marginal_share)));
-        self.pages().extend(pages);
+    /// Enters what is known of the set-up as found, where steps from the standard lead there; whether they do.
+    pub fn enter_as_found(&self, results: Vec<PointResult>) -> bool {
+        let Some(steps) = self.way.as_found_steps() else { return false };
+        let page = |(case, result)| ((steps.clone(), case), Arc::new(result));
+        self.pages().extend(results.into_iter().enumerate().map(page));
+        true
+    }
+
+    /// The pass of a step set in a case.
+    fn result(&self, steps: &[i32], case: usize) -> Arc<PointResult> {
+        let page = (steps.to_vec(), case);
+        if let Some(known) = self.pages().get(&page) {
+            return known.clone();
+        }
+        let changes = self.way.all_changes(steps);
+        let result = Arc::new(self.way.with(&self.way.cases[case].scenario, &changes));
+        self.pages().insert(page, result.clone());
+        result
+    }
+
+    /// A step set at its worst over the cases.
+    fn worst(&self, steps: &[i32]) -> Worst {
+        let results: Vec<Arc<PointResult>> =
+            (0..self.way.cases.len()).into_par_iter().map(|case| self.result(steps, case)).collect();
+        Worst::of(results.iter().map(Arc::as_ref))
     }
 
     /// Passes in the book.
@@ -314,23 +378,16 @@ impl<'w> Book<'w> {
 
     /// Room at the tightest judged measure that counts; −∞ for a pass that cannot be computed, +∞ when nothing is judged.
     fn room(&self, steps: &[i32], case: usize, aim: Aim, counts: impl Fn(Measure) -> bool) -> f64 {
-        let least = |rooms: &Rooms| match rooms {
-            None => f64::NEG_INFINITY,
-            Some(rooms) => rooms
-                .iter()
-                .filter(|(measure, _)| counts(*measure))
-                .map(|(_, [to_limit, past_band])| if aim == Aim::Pass { *past_band } else { *to_limit })
-                .fold(f64::INFINITY, f64::min),
-        };
-        let page = (steps.to_vec(), case);
-        if let Some(known) = self.pages().get(&page) {
-            return least(known);
+        let result = self.result(steps, case);
+        if result.reason().is_some() {
+            return f64::NEG_INFINITY;
         }
-        let changes = self.way.changes(steps, Some(LAST));
-        let rooms = rooms(&with(&self.way.cases[case].scenario, &changes), self.way.marginal_share);
-        let room = least(&rooms);
-        self.pages().insert(page, rooms);
-        room
+        let rooms =
+            result.readings().filter(|(measure, _)| counts(*measure)).filter_map(|(_, r)| match aim {
+                Aim::Pass => r.room_past_band(self.way.marginal_share),
+                Aim::Meet => r.room(),
+            });
+        rooms.fold(f64::INFINITY, f64::min)
     }
 }
 
@@ -341,7 +398,8 @@ fn effects(before: &Worst, after: &Worst) -> (Vec<Effect>, Vec<Effect>) {
         .filter_map(|(measure, before)| {
             let after = after.reading(measure)?;
             let room = after.reading.room()? - before.reading.room()?;
-            Some(Effect { measure, before: before.reading.value, after: after.reading.value, room })
+            let edges = [before.reading.edge, after.reading.edge];
+            Some(Effect { measure, before: before.reading.value, after: after.reading.value, room, edges })
         })
         // The hub has no limit to take a share of.
         .filter(|e| e.room.abs() >= 0.01 && !matches!(e.measure, Measure::HubClearance(_)))
@@ -399,6 +457,7 @@ pub fn exhaustive(scenario: &Scenario, plan: &RecommendPlan) -> Result<Tried, Di
         most_steps: plan.most_steps.unwrap_or(u32::MAX),
         marginal_share: scenario.criteria().marginal_share,
         stop: &|| false,
+        run: &evaluate,
     };
     let mut sets: Vec<Vec<i32>> = vec![Vec::new()];
     for turn in &turns {
@@ -412,7 +471,7 @@ pub fn exhaustive(scenario: &Scenario, plan: &RecommendPlan) -> Result<Tried, Di
     let mut tried: Vec<(Candidate, Worst)> = sets
         .into_par_iter()
         .map(|steps| {
-            let worst = way.worst(&cases, &way.changes(&steps, Some(LAST)));
+            let worst = way.worst(&cases, &way.all_changes(&steps));
             let stage = turns.iter().zip(&steps).filter(|(_, n)| **n != 0).map(|(t, _)| t.knob.stage).max();
             (Candidate { stage: stage.unwrap_or(0), room: worst.tightest().0, steps }, worst)
         })
@@ -426,7 +485,7 @@ pub fn exhaustive(scenario: &Scenario, plan: &RecommendPlan) -> Result<Tried, Di
     }
     tried.sort_by(|(a, _), (b, _)| a.preferred(b));
     let told = |(candidate, worst): &(Candidate, Worst)| TriedSet {
-        changes: way.changes(&candidate.steps, Some(LAST)),
+        changes: way.all_changes(&candidate.steps),
         total_steps: candidate.total(),
         room: worst.tightest().0,
         tightest: worst.tightest().1,

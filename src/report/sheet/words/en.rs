@@ -166,6 +166,7 @@ pub(super) const WORDS: Words = Words {
     study_map: "{0} over {1} and {2}. The sign is the verdict of the whole pass.",
     study_boundary: "where the verdict changes",
     study_nothing: "no result",
+    study_edge: "on an edge: one bounce more or less moves it far",
     cautions: [
         (
             "The maker's manual, local codes and licensed practice come first. Where this sheet differs, it is wrong.",

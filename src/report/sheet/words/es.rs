@@ -166,6 +166,7 @@ pub(super) const WORDS: Words = Words {
     study_map: "{0} según {1} y {2}. El signo es el resultado de toda la pasada.",
     study_boundary: "donde cambia el resultado",
     study_nothing: "sin resultado",
+    study_edge: "en un límite: un rebote más o menos lo cambia mucho",
     cautions: [
         (
             "Primero el manual del fabricante, los códigos locales y el personal habilitado. Si esta hoja difiere, está mal.",

@@ -166,6 +166,7 @@ pub(super) const WORDS: Words = Words {
     study_map: "{0} selon {1} et {2}. Le signe est le résultat de tout le passage.",
     study_boundary: "où le résultat change",
     study_nothing: "sans résultat",
+    study_edge: "sur un seuil : un rebond de plus ou de moins le change beaucoup",
     cautions: [
         (
             "D'abord la notice du constructeur, les codes locaux et les gens habilités. Si cette fiche diffère, elle a tort.",
