@@ -1,29 +1,32 @@
 //! Stations and what they collect.
 //!
 //! Contact pressure at a station is the radial push per area, p = K δ^p dψ/ds (Pa). Wipes come at N ω/2π per second while touched. Rubbing
-//! work per area is ∫ μ p |v_tip| dt (J/m²). A station stands for its middle; stations are laid out piece by piece, the end of what is washed is
-//! found between them, and the station under the highest pressure of a zone carries that pressure, so that nothing depends on where stations happen to lie.
+//! work per area is ∫ μ p |v_tip| dt (J/m²). A station stands for its middle; stations are laid out piece by piece, and the station under the highest
+//! pressure of a zone carries that pressure. Sums over a zone look between the middles wherever those tell too little, so that nothing depends on where
+//! stations happen to lie.
 
 use super::CoverageSettings;
+use super::between::Between;
 use super::dwell::{Dwell, Spot, dwell};
-use super::find::crossing;
 use super::hidden::{Wedge, wedges};
+use super::integral::integral;
 use super::layout::{BandLayout, lay_out, mirrored};
 use super::looks::{Looker, Sights};
 use super::path::{Course, Path};
-use super::stations::{BandCoverage, Cell, Coverage, Station, washed_ratio};
+use super::stations::{BandCoverage, Cell, Coverage, Station};
 use crate::arm::Side;
 use crate::pass::contact::ContactLaw;
 use crate::pass::motion::{UnitDynamics, VehiclePlan, contact_law};
 use crate::pass::{PassSetup, Record};
+use crate::vehicle::Zone;
 use rayon::prelude::*;
 
 /// One unit on its way past the measured vehicle.
-struct Walker<'a> {
-    side: Side,
+pub(super) struct Walker<'a> {
+    pub side: Side,
     law: ContactLaw,
     wipes_per_s: f64,
-    plan: VehiclePlan<'a>,
+    pub plan: VehiclePlan<'a>,
     path: Path,
     /// Layouts in the unit's own vehicle, one for each band of the coverage.
     layouts: &'a [BandLayout],
@@ -31,7 +34,7 @@ struct Walker<'a> {
 
 /// Room for what is found of one spot.
 #[derive(Default)]
-struct Room {
+pub(super) struct Room {
     hidden_by: Vec<Wedge>,
     cuts: Vec<f64>,
 }
@@ -53,7 +56,9 @@ impl Walker<'_> {
         dwell(&self.path, &self.law, &Spot { p, n, hidden_by: &room.hidden_by }, &mut room.cuts)
     }
 
-    fn cell(&self, dwell: &Dwell) -> Cell {
+    /// What a spot gets, as a station holds it.
+    pub fn cell_at(&self, band: usize, piece: usize, s_m: f64, room: &mut Room) -> Cell {
+        let dwell = self.dwell_at(band, piece, s_m, room);
         let some = |t: f64| (!t.is_nan()).then_some(t);
         Cell {
             contact_s: dwell.contact_s,
@@ -74,44 +79,136 @@ impl Walker<'_> {
         bands
             .map(|(band, layout)| {
                 let places = layout.places.iter();
-                let middles = places.map(|place| (place.piece, 0.5 * (place.from_m + place.to_m)));
-                middles.map(|(piece, s)| self.cell(&self.dwell_at(band, piece, s, &mut room))).collect()
+                places.map(|place| self.cell_at(band, place.piece, place.middle_m(), &mut room)).collect()
             })
             .collect()
     }
+
+    /// What the judged part of each zone (of the unit's own vehicle) gets, from what its stations got and looks between them. `heights_m` of
+    /// the bands of the coverage.
+    fn sums(&self, cells: &[Vec<Cell>], heights_m: &[f64]) -> [ZoneSum; 4] {
+        let mut room = Room::default();
+        let amounts = |cell: &Cell| [cell.contact_s, cell.pressure_time_pa_s, cell.work_j_m2];
+        let zone = |layout: &BandLayout, piece: usize| {
+            self.plan.vehicle.bands[layout.band].outlines[0].tags[piece].zone.index()
+        };
+        let mut rough = [[0.0; 3]; 4];
+        for ((layout, cells), height_m) in self.layouts.iter().zip(cells).zip(heights_m) {
+            for (place, cell) in layout.places.iter().zip(cells).filter(|(place, _)| place.judged) {
+                let area_m2 = height_m * (place.to_m - place.from_m);
+                for (sum, amount) in rough[zone(layout, place.piece)].iter_mut().zip(amounts(cell)) {
+                    *sum += area_m2 * amount;
+                }
+            }
+        }
+        let mut sums = [ZoneSum::default(); 4];
+        for (band, (layout, height_m)) in self.layouts.iter().zip(heights_m).enumerate() {
+            if !self.plan.bands.iter().any(|part| part.index == layout.band) {
+                continue;
+            }
+            for stretch in layout.judged_stretches() {
+                let places = &layout.places[stretch.clone()];
+                let (Some(first), Some(last)) = (places.first(), places.last()) else { continue };
+                let piece = first.piece;
+                let mut at = |s_m: f64| amounts(&self.cell_at(band, piece, s_m, &mut room));
+                let mut nodes = vec![(first.from_m, at(first.from_m))];
+                let middles = places.iter().zip(&cells[band][stretch]);
+                nodes.extend(middles.map(|(place, cell)| (place.middle_m(), amounts(cell))));
+                nodes.push((last.to_m, at(last.to_m)));
+                let zone = zone(layout, piece);
+                let within = rough[zone].map(|sum| WITHIN * sum / height_m);
+                let [time, pressure_time, work] = integral(&nodes, within, at);
+                sums[zone].add(&ZoneSum {
+                    time_m2_s: height_m * time,
+                    pressure_time_n_s: height_m * pressure_time,
+                    work_j: height_m * work,
+                    wipes_m2: height_m * time * self.wipes_per_s,
+                });
+            }
+        }
+        sums
+    }
+}
+
+/// What is taken as nothing between two stations, as a share of what a zone gets.
+const WITHIN: f64 = 2e-5;
+
+/// What a zone gets: integrals over its judged area.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub(super) struct ZoneSum {
+    pub time_m2_s: f64,
+    pub pressure_time_n_s: f64,
+    pub work_j: f64,
+    pub wipes_m2: f64,
+}
+
+impl ZoneSum {
+    fn add(&mut self, other: &ZoneSum) {
+        self.time_m2_s += other.time_m2_s;
+        self.pressure_time_n_s += other.pressure_time_n_s;
+        self.work_j += other.work_j;
+        self.wipes_m2 += other.wipes_m2;
+    }
+}
+
+/// The vehicle laid out in stations: as it is, and as a right unit has it.
+pub(super) struct Layouts {
+    pub real: Vec<BandLayout>,
+    seen_mirrored: Vec<BandLayout>,
+    /// Lowest and highest height that any brush covers, m.
+    heights_m: (f64, f64),
+}
+
+impl Layouts {
+    pub fn new(setup: &PassSetup, settings: &CoverageSettings) -> Layouts {
+        let shape = &setup.train[setup.measured].shape;
+        let low = setup.units.iter().map(|u| u.brush.z_low_m).fold(f64::INFINITY, f64::min);
+        let high = setup.units.iter().map(|u| u.brush.z_high_m).fold(f64::NEG_INFINITY, f64::max);
+        let real = lay_out(&shape.real, (low, high), settings);
+        let mut seen_mirrored = Vec::new();
+        if setup.units.iter().any(|unit| unit.side == Side::Right) {
+            // Laid out on its own, so that the right unit computes to the bit what a left one computes on the mirror image.
+            seen_mirrored = lay_out(&shape.mirrored, (low, high), settings);
+            for (own, other) in seen_mirrored.iter_mut().zip(&real) {
+                if own.places.len() != other.places.len() {
+                    *own = mirrored(other, &shape.mirrored.bands[own.band].outlines[0].chain);
+                }
+            }
+        }
+        Layouts { real, seen_mirrored, heights_m: (low, high) }
+    }
+}
+
+/// What is found of a record.
+pub(super) struct Survey<'a> {
+    pub coverage: Coverage,
+    /// What each zone gets from all brushes.
+    pub sums: [ZoneSum; 4],
+    pub sights: Vec<Sights>,
+    pub between: Between<'a>,
 }
 
 /// Walks the record of every unit past the measured vehicle.
-pub(super) fn accumulate(
-    setup: &PassSetup,
+pub(super) fn survey<'a>(
+    setup: &'a PassSetup,
     record: &Record,
-    settings: &CoverageSettings,
-) -> (Coverage, Vec<Sights>) {
-    let shape = &setup.train[setup.measured].shape;
-    let low = setup.units.iter().map(|u| u.brush.z_low_m).fold(f64::INFINITY, f64::min);
-    let high = setup.units.iter().map(|u| u.brush.z_high_m).fold(f64::NEG_INFINITY, f64::max);
-    let real = lay_out(&shape.real, (low, high), settings);
-    let mut seen_mirrored = Vec::new();
-    if setup.units.iter().any(|unit| unit.side == Side::Right) {
-        // Laid out on its own, so that the right unit computes to the bit what a left one computes on the mirror image.
-        seen_mirrored = lay_out(&shape.mirrored, (low, high), settings);
-        for (own, other) in seen_mirrored.iter_mut().zip(&real) {
-            if own.places.len() != other.places.len() {
-                *own = mirrored(other, &shape.mirrored.bands[own.band].outlines[0].chain);
-            }
-        }
-    }
+    settings: &'a CoverageSettings,
+    layouts: &'a Layouts,
+) -> Survey<'a> {
+    let real = &layouts.real;
     let mut coverage = Coverage {
-        bands: real.iter().map(|layout| band_coverage(setup, layout, (low, high), settings)).collect(),
+        bands: real.iter().map(|layout| band_coverage(setup, layout, layouts.heights_m, settings)).collect(),
     };
-    let walks: Vec<(Walker<'_>, Sights, Vec<Vec<Cell>>)> = (0..setup.units.len())
+    let heights_m: Vec<f64> = coverage.bands.iter().map(BandCoverage::height_m).collect();
+    let walks: Vec<Walk<'_>> = (0..setup.units.len())
         .into_par_iter()
         .map(|unit| {
-            let layouts = if setup.units[unit].side == Side::Left { &real } else { &seen_mirrored };
-            walk(setup, record, unit, settings, layouts, &coverage)
+            let layouts = if setup.units[unit].side == Side::Left { real } else { &layouts.seen_mirrored };
+            walk(setup, record, unit, settings, layouts, &heights_m)
         })
         .collect();
-    for (walker, sights, cells) in &walks {
+    let mut sums = [ZoneSum::default(); 4];
+    for Walk { walker, sights, cells, sums: of_unit } in &walks {
         let side = walker.side;
         for (band, cells) in coverage.bands.iter_mut().zip(cells) {
             for (i, cell) in cells.iter().enumerate() {
@@ -126,17 +223,18 @@ pub(super) fn accumulate(
                 (cell.peak_pa, cell.peak_s) = (peak.peak_pa, Some(peak.peak_s));
             }
         }
-        for (band, [nose, tail]) in &sights.reach_m {
-            coverage.bands[*band].past_nose_m[side.index()] = *nose;
-            coverage.bands[*band].past_tail_m[side.index()] = *tail;
+        for zone in Zone::ALL {
+            let own = if side == Side::Left { zone } else { zone.mirrored() };
+            sums[zone.index()].add(&of_unit[own.index()]);
         }
     }
-    let walkers: Vec<&Walker<'_>> = walks.iter().map(|(walker, ..)| walker).collect();
-    for (index, layout) in real.iter().enumerate() {
-        let edges_m = edges(&coverage.bands[index], index, layout, &walkers, settings);
-        coverage.bands[index].edges_m = edges_m;
+    let (walkers, sights): (Vec<_>, Vec<_>) =
+        walks.into_iter().map(|walk| (walk.walker, walk.sights)).unzip();
+    let between = Between::new(walkers, real, settings, &coverage.bands);
+    for (index, band) in coverage.bands.iter_mut().enumerate() {
+        band.washed_runs_m = between.washed_runs_m(index);
     }
-    (coverage, walks.into_iter().map(|(_, sights, _)| sights).collect())
+    Survey { coverage, sums, sights, between }
 }
 
 /// The right unit sees the vehicle mirrored: its stations run the other way.
@@ -157,7 +255,7 @@ fn band_coverage(
     let band = &setup.train[setup.measured].shape.real.bands[layout.band];
     let outline = &band.outlines[0];
     let stations = layout.places.iter().map(|place| {
-        let middle_m = 0.5 * (place.from_m + place.to_m);
+        let middle_m = place.middle_m();
         let tag = &outline.tags[place.piece];
         Station {
             s_m: outline.chain.piece_start_m(place.piece) + middle_m,
@@ -176,10 +274,18 @@ fn band_coverage(
         perimeter_m: outline.chain.length_m(),
         station_m: settings.station_m,
         stations: stations.collect(),
-        past_nose_m: [None; 2],
-        past_tail_m: [None; 2],
-        edges_m: Vec::new(),
+        washed_runs_m: Vec::new(),
     }
+}
+
+/// What is found of one unit.
+struct Walk<'a> {
+    walker: Walker<'a>,
+    sights: Sights,
+    /// Of every station of every band, in the unit's own order.
+    cells: Vec<Vec<Cell>>,
+    /// Of the zones of the unit's own vehicle.
+    sums: [ZoneSum; 4],
 }
 
 fn walk<'a>(
@@ -188,8 +294,8 @@ fn walk<'a>(
     unit: usize,
     settings: &CoverageSettings,
     layouts: &'a [BandLayout],
-    coverage: &Coverage,
-) -> (Walker<'a>, Sights, Vec<Vec<Cell>>) {
+    heights_m: &[f64],
+) -> Walk<'a> {
     let model = &setup.units[unit];
     let law = contact_law(&model.brush);
     let plan = setup.plan(setup.measured, model);
@@ -198,68 +304,10 @@ fn walk<'a>(
     let path = Path::new(&course, settings.look_m);
     let own = |part: usize| layouts.iter().enumerate().find(|(_, layout)| layout.band == part);
     let looker = Looker::new(course, plan.bands.iter().map(|part| own(part.index)).collect());
-    let sights = Sights::new(&looker, &path, &coverage.bands);
+    let sights = Sights::new(&looker, &path);
     let wipes_per_s = model.brush.wipe_rate_per_s();
     let walker = Walker { side: model.side, law, wipes_per_s, plan: plan.clone(), path, layouts };
     let cells = walker.cells();
-    (walker, sights, cells)
-}
-
-/// How sharply the edge of what is washed is found, m.
-const EDGE_M: f64 = 2e-5;
-
-/// The edges of what is washed, between the middles of neighbouring stations of a band.
-fn edges(
-    band: &BandCoverage,
-    index: usize,
-    layout: &BandLayout,
-    walkers: &[&Walker<'_>],
-    settings: &CoverageSettings,
-) -> Vec<Option<f64>> {
-    let n = band.stations.len();
-    let mut room = Room::default();
-    let mut excess = |piece: usize, s_m: f64| {
-        let (mut wipes, mut work) = (0.0, 0.0);
-        for walker in walkers {
-            let part = &walker.plan.vehicle.bands[layout.band].outlines[0].chain;
-            let (own_piece, own_s_m) = match walker.side {
-                Side::Left => (piece, s_m),
-                Side::Right => {
-                    let own = part.pieces().len() - 1 - piece;
-                    (own, (part.pieces()[own].length_m() - s_m).max(0.0))
-                }
-            };
-            let cell = walker.cell(&walker.dwell_at(index, own_piece, own_s_m, &mut room));
-            wipes += cell.wipes;
-            work += cell.work_j_m2;
-        }
-        washed_ratio(wipes, work, settings) - 1.0
-    };
-    let washed = |i: usize| band.stations[i].washed_ratio(settings) >= 1.0;
-    let mut edges_m = vec![None; n];
-    for (i, edge) in edges_m.iter_mut().enumerate() {
-        let j = (i + 1) % n;
-        let (a, b) = (&layout.places[i], &layout.places[j]);
-        let joined = a.judged && b.judged;
-        if washed(i) == washed(j) || !joined {
-            continue;
-        }
-        let middle = |k: usize| band.stations[k].washed_ratio(settings) - 1.0;
-        let at_end = excess(a.piece, a.to_m);
-        if (at_end >= 0.0) != washed(i) {
-            let from_m = 0.5 * (a.from_m + a.to_m);
-            let ends = ((from_m, middle(i)), (a.to_m, at_end));
-            *edge = Some(crossing(|s| excess(a.piece, s), ends.0, ends.1, EDGE_M) - a.to_m);
-            continue;
-        }
-        // On one piece the border has one ratio; at a corner it may jump.
-        let at_start = if a.piece == b.piece { at_end } else { excess(b.piece, b.from_m) };
-        if (at_start >= 0.0) == washed(j) {
-            *edge = Some(0.0);
-            continue;
-        }
-        let ends = ((b.from_m, at_start), (0.5 * (b.from_m + b.to_m), middle(j)));
-        *edge = Some(crossing(|s| excess(b.piece, s), ends.0, ends.1, EDGE_M) - b.from_m);
-    }
-    edges_m
+    let sums = walker.sums(&cells, heights_m);
+    Walk { walker, sights, cells, sums }
 }

@@ -3,7 +3,7 @@
 use super::find::highest;
 use super::layout::BandLayout;
 use super::path::{BrushAt, Course, Path, spinning};
-use super::stations::BandCoverage;
+use super::reach::End;
 use crate::geometry::Vec2;
 use crate::pass::contact::{ContactLaw, Span, SpanRoom, surface_point};
 use crate::vehicle::{PieceTag, Zone};
@@ -28,7 +28,7 @@ pub(super) struct Look {
     pub features: Vec<(usize, Vec2)>,
     /// Highest pressure on the judged part of each zone and its band (of the plan), Pa.
     pressures: [(f64, usize); 4],
-    /// How far past the centre of nose and tail each band (of the plan) is touched, m.
+    /// How far past the middle of nose and tail each band (of the plan) is touched, m.
     reach_m: Vec<[Option<f64>; 2]>,
 }
 
@@ -52,15 +52,6 @@ pub(super) struct PressurePeak {
     pub station: usize,
     pub peak_pa: f64,
     pub peak_s: f64,
-}
-
-fn slot(zone: Zone) -> usize {
-    match zone {
-        Zone::Nose => 0,
-        Zone::LeftSide => 1,
-        Zone::Tail => 2,
-        Zone::RightSide => 3,
-    }
 }
 
 /// Looks at what one unit's strips touch of the measured vehicle at any instant.
@@ -195,36 +186,26 @@ impl<'a> Looker<'a> {
         best
     }
 
-    /// How far round nose and tail strips touch one band, m.
-    fn reach_m(&self, band: usize, perimeter_m: f64, t_s: f64) -> [Option<f64>; 2] {
+    /// How far past the middle of an end strips touch one band, m; `None` when they do not touch it.
+    fn reach_m(&self, band: usize, end: End, t_s: f64) -> Option<f64> {
         let mut reach = [None; 2];
-        self.each_of(band, &self.course.brush(t_s), |span, _, _| {
-            self.note_reach(band, span, perimeter_m, &mut reach);
-        });
-        reach
+        self.each_of(band, &self.course.brush(t_s), |span, _, _| self.note_reach(band, span, &mut reach));
+        reach[end as usize]
     }
 
-    /// A unit's own side is the first half of the perimeter, so past the nose centre arclength counts down from the perimeter and past the
-    /// tail centre it counts up from half of it.
-    fn note_reach(&self, band: usize, span: &Span, p: f64, reach: &mut [Option<f64>; 2]) {
+    fn note_reach(&self, band: usize, span: &Span, reach: &mut [Option<f64>; 2]) {
         let outline = &self.course.plan.bands[band].band.outlines[span.outline];
         if span.outline != 0 || outline.island {
             return;
         }
-        let start = outline.chain.piece_start_m(span.piece);
-        let (from_m, to_m) = (start + span.from_m, start + span.to_m);
-        let further = |best: &mut Option<f64>, past: f64| *best = Some(best.map_or(past, |b| b.max(past)));
-        if from_m < 0.25 * p {
-            further(&mut reach[0], -from_m);
-        } else if from_m > 0.75 * p {
-            further(&mut reach[0], p - from_m);
-        }
-        if to_m > 0.25 * p && to_m < 0.75 * p {
-            further(&mut reach[1], to_m - 0.5 * p);
+        let start_m = outline.chain.piece_start_m(span.piece);
+        for (end, farthest) in End::BOTH.into_iter().zip(reach) {
+            let past_m = end.past_m(start_m + span.from_m, start_m + span.to_m, outline.chain.length_m());
+            *farthest = Some(farthest.map_or(past_m, |most: f64| most.max(past_m)));
         }
     }
 
-    fn look(&self, at: &BrushAt, weight_s: f64, bands: &[BandCoverage]) -> Look {
+    fn look(&self, at: &BrushAt, weight_s: f64) -> Look {
         let model_law = &self.course.dynamics.law;
         let law = spinning(model_law, at);
         let count = self.course.plan.bands.len();
@@ -255,23 +236,21 @@ impl<'a> Looker<'a> {
                     }
                 }
                 if let Some((pressure, _)) = self.pressure_on((band, span), &law, (local, at.v))
-                    && pressure > look.pressures[slot(tag.zone)].0
+                    && pressure > look.pressures[tag.zone.index()].0
                 {
-                    look.pressures[slot(tag.zone)] = (pressure, band);
+                    look.pressures[tag.zone.index()] = (pressure, band);
                 }
-                if let Some((index, _)) = self.layouts[band] {
-                    self.note_reach(band, span, bands[index].perimeter_m, &mut look.reach_m[band]);
-                }
+                self.note_reach(band, span, &mut look.reach_m[band]);
             });
         }
         look
     }
 
     /// Looks at every Gauss point of the path.
-    pub fn looks(&self, path: &Path, bands: &[BandCoverage]) -> Vec<Look> {
+    pub fn looks(&self, path: &Path) -> Vec<Look> {
         let legs = path.legs.iter();
         let each = legs.flat_map(|leg| leg.inner.iter().map(|at| (at, 0.5 * leg.length_s())));
-        each.map(|(at, weight_s)| self.look(at, weight_s, bands)).collect()
+        each.map(|(at, weight_s)| self.look(at, weight_s)).collect()
     }
 }
 
@@ -285,13 +264,14 @@ pub(super) struct Sights {
     pub spindle_peak_power_w: f64,
     pub loads: Vec<Load>,
     pub pressure_peaks: Vec<PressurePeak>,
-    /// How far past the centre of nose and tail each band of the coverage is touched, m: index of the band, nose and tail.
+    /// The farthest that each band the unit covers is touched past the middle of nose and tail, m; `None` when it is never touched. With the
+    /// index of the band in the vehicle.
     pub reach_m: Vec<(usize, [Option<f64>; 2])>,
 }
 
 impl Sights {
-    pub fn new(looker: &Looker<'_>, path: &Path, bands: &[BandCoverage]) -> Sights {
-        let looks = looker.looks(path, bands);
+    pub fn new(looker: &Looker<'_>, path: &Path) -> Sights {
+        let looks = looker.looks(path);
         let ends_s = path.ends_s().unwrap_or((0.0, 0.0));
         let times: Vec<f64> = looks.iter().map(|l| l.t_s).collect();
         let series = |value: &dyn Fn(&Look) -> f64| looks.iter().map(value).collect::<Vec<f64>>();
@@ -336,12 +316,12 @@ impl Sights {
             });
         }
         for zone in [Zone::Nose, Zone::LeftSide, Zone::Tail, Zone::RightSide] {
-            let pressure = |l: &Look| l.pressures[slot(zone)].0;
+            let pressure = |l: &Look| l.pressures[zone.index()].0;
             let mut best_band = 0;
             let mut top = 0.0;
             let found = highest(&times, &series(&pressure), ends_s, |t, i| {
                 let mut most: f64 = 0.0;
-                for band in beside(i, &|l| l.pressures[slot(zone)].1) {
+                for band in beside(i, &|l| l.pressures[zone.index()].1) {
                     let value = looker.zone_pressure(band, zone, t).map_or(0.0, |(p, ..)| p);
                     most = most.max(value);
                     if value > top {
@@ -353,7 +333,7 @@ impl Sights {
             let Some((peak_s, peak_pa)) = found else { continue };
             // A peak at a sample was not read again: its band is the sample's.
             let at_sample = looks.iter().find(|l| l.t_s == peak_s);
-            let band = at_sample.map_or(best_band, |l| l.pressures[slot(zone)].1);
+            let band = at_sample.map_or(best_band, |l| l.pressures[zone.index()].1);
             let Some((_, piece, s_m)) = looker.zone_pressure(band, zone, peak_s) else { continue };
             let Some((index, layout)) = looker.layouts[band] else { continue };
             let places = layout.of_piece(piece);
@@ -362,18 +342,19 @@ impl Sights {
             let station = layout.first_of_piece(piece) + in_piece;
             sights.pressure_peaks.push(PressurePeak { band: index, station, peak_pa, peak_s });
         }
-        for (band, known) in looker.layouts.iter().enumerate() {
-            let Some((index, _)) = known else { continue };
-            let perimeter_m = bands[*index].perimeter_m;
-            // Counted from a quarter of the perimeter before the centre, so that what is to be found is positive.
-            let past = |reach: Option<f64>| reach.map_or(0.0, |past| past + 0.25 * perimeter_m);
-            let furthest = [0, 1].map(|end| {
-                highest(&times, &series(&|l| past(l.reach_m[band][end])), ends_s, |t, _| {
-                    past(looker.reach_m(band, perimeter_m, t)[end])
-                })
-                .map(|(_, x)| x - 0.25 * perimeter_m)
+        for (band, part) in looker.course.plan.bands.iter().enumerate() {
+            let Some(body) = part.band.body() else { continue };
+            // Counted from a whole perimeter before the middle, so that what is to be found is positive.
+            let perimeter_m = body.chain.length_m();
+            let past = |reach: Option<f64>| reach.map_or(0.0, |past_m| past_m + perimeter_m);
+            let farthest = End::BOTH.map(|end| {
+                let found =
+                    highest(&times, &series(&|l| past(l.reach_m[band][end as usize])), ends_s, |t, _| {
+                        past(looker.reach_m(band, end, t))
+                    });
+                found.map(|(_, past_m)| past_m - perimeter_m)
             });
-            sights.reach_m.push((*index, furthest));
+            sights.reach_m.push((part.index, farthest));
         }
         sights.looks = looks;
         sights

@@ -18,7 +18,10 @@ pub fn numbers(outcome: &Outcome) -> Vec<(String, Option<f64>)> {
         list.push((format!("{name} wipes"), zone.wipes));
         list.push((format!("{name} longest gap"), zone.longest_gap_m));
     }
-    for (i, gap) in outcome.gaps.iter().enumerate() {
+    // By place: gaps of one length change places by rounding.
+    let mut gaps: Vec<_> = outcome.gaps.iter().collect();
+    gaps.sort_by(|a, b| a.band.cmp(&b.band).then(a.start_m.total_cmp(&b.start_m)));
+    for (i, gap) in gaps.into_iter().enumerate() {
         list.push((format!("gap {i} start"), Some(gap.start_m)));
         list.push((format!("gap {i} end"), Some(gap.end_m)));
         list.push((format!("gap {i} missing"), Some(gap.short_by * gap.length_m())));

@@ -56,9 +56,8 @@ fn verif_a_chamber_that_shrinks_as_fast_as_it_exhausts_follows_nothing() {
         initial: ValveConnection::Exhaust,
     };
     let chamber = Chamber { area_m2: 2e-3, dead_volume_m3: 2e-4, line };
-    let at = |rate_m3_s: f64| {
-        chamber.following(ValveConnection::Exhaust, 5e-4, rate_m3_s, 1.2, 293.15, 101_325.0)
-    };
+    let at =
+        |rate_m3_s: f64| chamber.following(ValveConnection::Exhaust, 5e-4, rate_m3_s, 1.2, 293.15, 101_325.0);
     let shrinking = at(-1e-4).expect("it follows").pressure_pa;
     // c from one rate, p at another.
     let conductance = 1e-4 * shrinking / (shrinking - 101_325.0);
@@ -110,7 +109,10 @@ fn verif_bands_of_a_vehicle() {
     assert_eq!(vehicle.band_at(edge), Some(1));
     assert_eq!(vehicle.band_at(edge - 1e-9), Some(0));
     let (low, high) = (vehicle.bands[0].z_low_m, vehicle.bands[1].z_high_m);
-    assert_eq!((vehicle.band_at(low), vehicle.band_at(high), vehicle.band_at(low - 1e-9)), (Some(0), None, None));
+    assert_eq!(
+        (vehicle.band_at(low), vehicle.band_at(high), vehicle.band_at(low - 1e-9)),
+        (Some(0), None, None)
+    );
     let bounds = Vehicle { bands: Vec::new(), ..vehicle.clone() }.bounds();
     assert_eq!((bounds.min, bounds.max), (Vec2::new(-4.8, 0.0), Vec2::zeros()));
 }
@@ -145,7 +147,8 @@ fn verif_shares_of_a_touch() {
 /// Two brushes add up; wipes and work must both reach, where work is asked for; nothing asked for is washed.
 #[test]
 fn verif_ratios_of_a_station() {
-    let both = station(1.0, 0.02, [cell(8.0, 6.0, 4.0, Some((2.0, 6.0))), cell(4.0, 1.0, 2.0, Some((4.0, 5.0)))]);
+    let both =
+        station(1.0, 0.02, [cell(8.0, 6.0, 4.0, Some((2.0, 6.0))), cell(4.0, 1.0, 2.0, Some((4.0, 5.0)))]);
     assert_eq!((both.wipes(), both.work_j_m2(), both.contact_s()), (12.0, 7.0, 6.0));
     assert_eq!(both.mean_pressure_pa(), Some(50.0));
     let ask = |wipes: f64, work: Option<f64>| CoverageSettings {
@@ -153,9 +156,13 @@ fn verif_ratios_of_a_station() {
         washed_work_j_m2: work,
         ..CoverageSettings::default()
     };
-    for (wipes, work, ratio) in
-        [(6.0, None, 2.0), (6.0, Some(14.0), 0.5), (6.0, Some(1.0), 2.0), (6.0, Some(0.0), 2.0), (0.0, Some(14.0), 0.5)]
-    {
+    for (wipes, work, ratio) in [
+        (6.0, None, 2.0),
+        (6.0, Some(14.0), 0.5),
+        (6.0, Some(1.0), 2.0),
+        (6.0, Some(0.0), 2.0),
+        (0.0, Some(14.0), 0.5),
+    ] {
         assert_eq!(both.washed_ratio(&ask(wipes, work)), ratio);
     }
     assert_eq!(both.washed_ratio_by(Side::Left, &ask(4.0, Some(12.0))), 0.5);
@@ -169,7 +176,6 @@ fn verif_ratios_of_a_station() {
 /// 0.02 m before the end of the third: 0.05, 0.3, 0.08 and 0 m of the four are washed.
 #[test]
 fn verif_lengths_of_stations_by_hand() {
-    let settings = CoverageSettings { washed_wipes: 10.0, ..CoverageSettings::default() };
     let (washed, not) = (cell(20.0, 0.0, 3.0, Some((1.0, 4.0))), cell(2.0, 0.0, 1.0, Some((1.0, 2.0))));
     let none = Cell::default();
     let mut band = BandCoverage {
@@ -184,30 +190,28 @@ fn verif_lengths_of_stations_by_hand() {
             station(0.55, 0.1, [none, washed]),
             station(0.8, 0.4, [none, not]),
         ],
-        past_nose_m: [None; 2],
-        past_tail_m: [None; 2],
-        edges_m: vec![Some(-0.05), None, Some(-0.02), None],
+        washed_runs_m: vec![[0.15, 0.58]],
     };
     let near = |a: f64, b: f64| assert!((a - b).abs() < 1e-12, "{a} {b}");
     near(band.height_m(), 0.6);
     for (index, border) in [(0, 0.0), (1, 0.2), (2, 0.5), (3, 0.6), (4, 1.0), (5, 1.2), (9, 2.2)] {
         near(band.border_m(index), border);
     }
-    for (s_m, index) in [(0.0, 0), (0.19, 0), (0.21, 1), (0.49, 1), (0.55, 2), (0.61, 3), (0.99, 3), (1.3, 1), (-0.1, 3)] {
+    for (s_m, index) in
+        [(0.0, 0), (0.19, 0), (0.21, 1), (0.49, 1), (0.55, 2), (0.61, 3), (0.99, 3), (1.3, 1), (-0.1, 3)]
+    {
         assert_eq!(band.station_at(s_m), index, "{s_m}");
     }
-    for (index, edge) in [(0, 0.15), (1, 0.5), (2, 0.58), (3, 1.0), (6, 1.58)] {
-        near(band.edge_after_m(index), edge);
-    }
     for (index, length) in [(0, 0.05), (1, 0.3), (2, 0.08), (3, 0.0)] {
-        near(band.washed_m(index, &settings), length);
+        near(band.washed_m(index), length);
     }
     // The other way round: the washed part begins 0.04 m into the second and runs on 0.03 m into the fourth.
-    band.edges_m = vec![Some(0.04), None, Some(0.03), None];
+    band.washed_runs_m = vec![[0.24, 0.63]];
     for (index, length) in [(0, 0.0), (1, 0.26), (2, 0.1), (3, 0.03)] {
-        near(band.washed_m(index, &settings), length);
+        near(band.washed_m(index), length);
     }
-    // The edge behind the last station is before the first.
-    band.edges_m = vec![None, None, None, Some(0.06)];
-    near(band.washed_m(0, &settings), 0.06);
+    // Over the nose centre, and two runs on one station.
+    band.washed_runs_m = vec![[0.0, 0.06], [0.1, 0.12], [0.96, 1.0]];
+    near(band.washed_m(0), 0.08);
+    near(band.washed_m(3), 0.04);
 }
