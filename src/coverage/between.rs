@@ -153,12 +153,17 @@ impl<'a> Between<'a> {
                 let known = curve.nodes.iter().filter(|(s_m, _)| inside(*s_m));
                 nodes.extend(known.map(|&(s_m, [ratio])| (s_m, [(1.0 - ratio).max(0.0)])));
                 nodes.push((to_m, [short(to_m)]));
-                let [part_m] = integral(&nodes, [WITHIN_M], |s_m| [short(s_m)]);
+                let mut seen: Vec<(f64, f64)> = nodes.iter().map(|(s_m, [value])| (*s_m, *value)).collect();
+                let [part_m] = integral(&nodes, [WITHIN_M], |s_m| {
+                    seen.push((s_m, short(s_m)));
+                    [seen[seen.len() - 1].1]
+                });
                 missing_m += part_m;
-                let (places, values): (Vec<f64>, Vec<f64>) = nodes.iter().map(|(s, [v])| (*s, *v)).unzip();
-                let sampled = values.iter().copied().fold(0.0, f64::max);
-                most = most.max(sampled);
+                // Where the integral had to look closely the ratio bends or jumps: the lowest may be there.
+                seen.sort_by(|a, b| a.0.total_cmp(&b.0));
+                most = seen.iter().map(|(_, value)| *value).fold(most, f64::max);
                 if most < 1.0 {
+                    let (places, values): (Vec<f64>, Vec<f64>) = seen.into_iter().unzip();
                     let found = highest(&places, &values, (from_m, to_m), |s_m, _| short(s_m));
                     most = most.max(found.map_or(0.0, |(_, value)| value));
                 }

@@ -1,7 +1,8 @@
 //! Looks at one unit during the pass: what its strips touch at the Gauss points of the path, and the peaks found between them.
 
 use super::find::highest;
-use super::layout::BandLayout;
+use super::integral::integral;
+use super::layout::{BandLayout, Place};
 use super::path::{BrushAt, Course, Path, spinning};
 use super::reach::End;
 use crate::geometry::Vec2;
@@ -97,6 +98,25 @@ impl<'a> Looker<'a> {
         (deepest, zone)
     }
 
+    /// How much deeper strips press on a zone than elsewhere, m; while they do not touch the zone, less how far its body is out of reach.
+    pub fn lead_m(&self, zone: Zone, t_s: f64) -> f64 {
+        let at = self.course.brush(t_s);
+        let plan = self.course.plan;
+        let (mut there, mut elsewhere, mut reach): (f64, f64, f64) = (0.0, 0.0, f64::NEG_INFINITY);
+        for (band, part) in plan.bands.iter().enumerate() {
+            self.each_of(band, &at, |span, _, tag| {
+                let deepest = if tag.zone == zone { &mut there } else { &mut elsewhere };
+                *deepest = deepest.max(span.deepest_m(self.radius_m()));
+            });
+            let Some(body) = part.band.body() else { continue };
+            let local = at.c + plan.pose.vehicle_from_unit_dir(part.shift_m);
+            let of_zone = body.chain.pieces().iter().zip(&body.tags).filter(|(_, tag)| tag.zone == zone);
+            let away_m = of_zone.map(|(piece, _)| piece.nearest(local).distance_m);
+            reach = away_m.fold(reach, |reach, away_m| reach.max(self.radius_m() - away_m));
+        }
+        if there > 0.0 { there - elsewhere } else { reach.min(0.0) - elsewhere }
+    }
+
     /// Whether strips touch a feature of a kind.
     pub fn touches(&self, t_s: f64, kind: &dyn Fn(usize) -> bool) -> bool {
         let at = self.course.brush(t_s);
@@ -160,12 +180,18 @@ impl<'a> Looker<'a> {
         }
         let piece = &outline.chain.pieces()[span.piece];
         let foot_m = piece.nearest(local).s_m;
-        let places = layout.of_piece(span.piece).iter().filter(|place| place.judged);
         // Of the judged stations under the span the one next to the foot.
+        let places = layout.of_piece(span.piece);
+        let under = |place: &Place| place.judged && place.from_m < span.to_m && place.to_m > span.from_m;
+        let beside = places.partition_point(|place| place.to_m < foot_m);
+        let after = places[beside..].iter().take_while(|place| place.from_m < span.to_m);
+        let before = places[..beside].iter().rev().take_while(|place| place.to_m > span.from_m);
         let near = |s: f64| (s - foot_m).abs();
-        let spot = places
-            .filter(|place| place.from_m < span.to_m && place.to_m > span.from_m)
-            .map(|place| foot_m.clamp(place.from_m.max(span.from_m), place.to_m.min(span.to_m)))
+        let nearest = |place: &Place| foot_m.clamp(place.from_m.max(span.from_m), place.to_m.min(span.to_m));
+        let spot = [before.copied().find(under), after.copied().find(under)]
+            .into_iter()
+            .flatten()
+            .map(|place| nearest(&place))
             .min_by(|a, b| near(*a).total_cmp(&near(*b)))?;
         Some((surface_point(law, piece, spot, local, v).radial_n_m2.max(0.0), spot))
     }
@@ -254,6 +280,9 @@ impl<'a> Looker<'a> {
     }
 }
 
+/// What is taken as nothing between two looks, as a share of an impulse.
+const WITHIN: f64 = 5e-5;
+
 /// What a unit's looks come to.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Sights {
@@ -304,16 +333,32 @@ impl Sights {
         features.sort_unstable();
         features.dedup();
         for feature in features {
-            let force =
+            let of_look =
                 |l: &Look| l.features.iter().find(|(f, _)| *f == feature).map_or(0.0, |(_, n)| n.norm());
-            let found = highest(&times, &series(&force), ends_s, |t, _| looker.force_on(feature, t).norm());
-            let Some((peak_s, _)) = found else { continue };
-            sights.loads.push(Load {
-                feature,
-                peak_s,
-                peak_n: looker.force_on(feature, peak_s),
-                impulse_n_s: looks.iter().map(|l| force(l) * l.weight_s).sum(),
+            let force_n = |t: f64| looker.force_on(feature, t).norm();
+            let touched = |l: &Look| of_look(l) > 0.0;
+            let (Some(first), Some(last)) = (looks.iter().position(touched), looks.iter().rposition(touched))
+            else {
+                continue;
+            };
+            let before_s = first.checked_sub(1).map_or(ends_s.0, |i| looks[i].t_s);
+            let after_s = looks.get(last + 1).map_or(ends_s.1, |l| l.t_s);
+            let mut nodes = vec![(before_s, [force_n(before_s)])];
+            nodes.extend(looks[first..=last].iter().map(|l| (l.t_s, [of_look(l)])));
+            nodes.push((after_s, [force_n(after_s)]));
+            let rough: f64 = looks.iter().map(|l| of_look(l) * l.weight_s).sum();
+            let mut seen: Vec<(f64, f64)> = nodes.iter().map(|(t, [force])| (*t, *force)).collect();
+            let [impulse_n_s] = integral(&nodes, [WITHIN * rough], |t| {
+                seen.push((t, force_n(t)));
+                [seen[seen.len() - 1].1]
             });
+            // Where the integral had to look closely the force bends or jumps: its peak may be there.
+            seen.sort_by(|a, b| a.0.total_cmp(&b.0));
+            let (instants, forces): (Vec<f64>, Vec<f64>) = seen.into_iter().unzip();
+            let found = highest(&instants, &forces, (before_s, after_s), |t, _| force_n(t));
+            let Some((peak_s, _)) = found else { continue };
+            let peak_n = looker.force_on(feature, peak_s);
+            sights.loads.push(Load { feature, peak_s, peak_n, impulse_n_s });
         }
         for zone in [Zone::Nose, Zone::LeftSide, Zone::Tail, Zone::RightSide] {
             let pressure = |l: &Look| l.pressures[zone.index()].0;

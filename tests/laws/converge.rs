@@ -78,26 +78,27 @@ fn asked(seed: u64) -> CoverageSettings {
     }
 }
 
-/// What a number may move by: 0.5 % of it, or of its natural scale where it may pass through zero. A length along the perimeter is told from any
-/// spot, so it is held to a millimetre, and so is what is missing over a gap; an instant to 5 ms, what a vehicle takes for a millimetre; a share of the
-/// need to 0.5 % of the need; an impulse to a ten-thousandth of a newton second.
+/// What a number may move by: 0.5 % of it. What may pass through zero, or is told from any origin, is held to 0.5 % of its natural scale instead: a
+/// length along the perimeter and what is missing over a gap to a millimetre; an instant to 5 ms, what a vehicle takes for a millimetre; a share to
+/// 0.5 % of the whole; an impulse to 0.5 % of it or a ten-thousandth of a newton second.
 fn slack(name: &str, value: f64) -> f64 {
-    let natural = if name.ends_with(" share") || name.ends_with("washed") {
-        1.0
-    } else if name.contains("gap")
-        || name.contains("overlap")
-        || name.contains("clearance")
-        || name.ends_with(" position")
-    {
-        0.2
-    } else if name.contains("time") || name.contains("delay") || name.contains("margin") {
-        1.0
-    } else if name.ends_with("impulse") {
-        0.02
+    let is = |ends: &[&str]| ends.iter().any(|end| name.ends_with(end));
+    if is(&[" share", "washed"]) {
+        0.005
+    } else if is(&[" position", " start", " end"]) {
+        0.001
+    } else if is(&[" time"]) {
+        0.005
     } else {
-        0.0
-    };
-    0.005 * value.abs().max(natural)
+        let has = |words: &[&str]| words.iter().any(|word| name.contains(word));
+        let natural = match () {
+            () if has(&["gap", "overlap", "clearance"]) => 0.2,
+            () if has(&["delay", "margin"]) => 1.0,
+            () if is(&["impulse"]) => 0.02,
+            () => 0.0,
+        };
+        0.005 * value.abs().max(natural)
+    }
 }
 
 /// Machines of the test, or what `CONVERGE_MACHINES` says.
