@@ -5,7 +5,7 @@
 use super::CoverageSettings;
 use super::accumulate::{Room, Walker};
 use super::find::{crossing, highest, peak};
-use super::integral::{Node, integral};
+use super::integral::{Node, curvature, integral};
 use super::layout::BandLayout;
 use super::stations::{BandCoverage, washed_ratio};
 use crate::arm::Side;
@@ -62,19 +62,33 @@ impl<'a> Between<'a> {
     fn ratio(&self, band: usize, piece: usize, s_m: f64, room: &mut Room) -> f64 {
         let (mut wipes, mut work) = (0.0, 0.0);
         for walker in &self.walkers {
-            let part = &walker.plan.vehicle.bands[self.layouts[band].band].outlines[0].chain;
-            let (own_piece, own_s_m) = match walker.side {
-                Side::Left => (piece, s_m),
-                Side::Right => {
-                    let own = part.pieces().len() - 1 - piece;
-                    (own, (part.pieces()[own].length_m() - s_m).max(0.0))
-                }
-            };
+            let (own_piece, own_s_m) = self.own_place(walker, band, piece, s_m);
             let cell = walker.cell_at(band, own_piece, own_s_m, room);
             wipes += cell.wipes;
             work += cell.work_j_m2;
         }
         bounded(washed_ratio(wipes, work, self.settings))
+    }
+
+    /// Where a spot of the real vehicle is on the one of a unit: piece and local arclength.
+    fn own_place(&self, walker: &Walker<'_>, band: usize, piece: usize, s_m: f64) -> (usize, f64) {
+        match walker.side {
+            Side::Left => (piece, s_m),
+            Side::Right => {
+                let part = &walker.plan.vehicle.bands[self.layouts[band].band].outlines[0].chain;
+                let own = part.pieces().len() - 1 - piece;
+                (own, (part.pieces()[own].length_m() - s_m).max(0.0))
+            }
+        }
+    }
+
+    /// Whether something stands before a spot, in reach of a brush.
+    fn shadowed(&self, band: usize, piece: usize, s_m: f64) -> bool {
+        let mut room = Room::default();
+        self.walkers.iter().any(|walker| {
+            let (own_piece, own_s_m) = self.own_place(walker, band, piece, s_m);
+            walker.shadowed(band, own_piece, own_s_m, &mut room)
+        })
     }
 
     fn curves_of(&self, index: usize, band: &BandCoverage) -> Vec<Curve> {
@@ -96,6 +110,8 @@ impl<'a> Between<'a> {
                     .map(|(place, s)| (place.middle_m(), [bounded(s.washed_ratio(self.settings))])),
             );
             nodes.push((last.to_m, [ratio(last.to_m)]));
+            let shadowed = |s_m: f64| self.shadowed(index, piece, s_m);
+            look_into_shadows(&mut nodes, &shadowed, &mut ratio);
             look_beyond(&mut nodes, &mut ratio);
             curves.push(Curve { piece, piece_start_m: station.s_m - first.middle_m(), nodes });
         }
@@ -178,9 +194,57 @@ fn bounded(ratio: f64) -> f64 {
     ratio.min(1e6)
 }
 
-/// Between two nodes on one side of 1 the curve may come over to the other and back: every node that stands out toward 1 is looked beyond, and a
-/// place on the other side becomes a node.
+/// At the edge of a shadow the ratio jumps, and a strip between two shadows may be washed of which no node knows: where something stands before
+/// the perimeter and the ratio is this near to 1, nodes stand no farther apart than [`SHADOW_M`].
+const SHADOW_SHARE: f64 = 0.3;
+/// See [`SHADOW_SHARE`], m.
+const SHADOW_M: f64 = 1.5e-3;
+
+fn look_into_shadows(
+    nodes: &mut Vec<Node<1>>,
+    shadowed: &impl Fn(f64) -> bool,
+    ratio: &mut impl FnMut(f64) -> f64,
+) {
+    let mut more = Vec::new();
+    for pair in nodes.windows(2) {
+        let [(a, [at_a]), (b, [at_b])] = [pair[0], pair[1]];
+        let near = |at: f64| (at - 1.0).abs() < SHADOW_SHARE;
+        if (at_a >= 1.0) == (at_b >= 1.0) && (near(at_a) || near(at_b)) && (shadowed(a) || shadowed(b)) {
+            let count = ((b - a) / SHADOW_M).ceil();
+            let inner = (1..count as usize).map(|k| a + (b - a) * k as f64 / count);
+            more.extend(inner.map(|s_m| (s_m, [ratio(s_m)])));
+        }
+    }
+    nodes.extend(more);
+    nodes.sort_by(|a, b| a.0.total_cmp(&b.0));
+}
+
+/// Nearer to 1 than this is not told from it.
+const SHORT: f64 = 1e-6;
+/// A part between two nodes is halved this often, at most, to see on which side of 1 it is.
+const ROUNDS: usize = 6;
+
+/// Between two nodes on one side of 1 the curve may come over to the other and back: where it bends enough for that it is looked at more closely,
+/// and every node that stands out toward 1 is looked beyond.
 fn look_beyond(nodes: &mut Vec<Node<1>>, ratio: &mut impl FnMut(f64) -> f64) {
+    for _ in 0..ROUNDS {
+        let between = |i: usize| {
+            let ((a, [at_a]), (b, [at_b])) = (nodes[i], nodes[i + 1]);
+            let short = (at_a - 1.0).abs().min((at_b - 1.0).abs());
+            let bent = [i.checked_sub(1), Some(i)].into_iter().flatten().filter(|k| k + 2 < nodes.len());
+            let bent = bent.map(|k| curvature(&nodes[k], &nodes[k + 1], &nodes[k + 2])[0].abs());
+            // A bent chord stands out by h²/8 of its curvature.
+            let out = (b - a) * (b - a) / 8.0 * bent.fold(0.0, f64::max);
+            let may_cross = (at_a >= 1.0) == (at_b >= 1.0) && 2.0 * out > short.max(SHORT);
+            (may_cross && b - a > LEAST_RUN_M).then_some(0.5 * (a + b))
+        };
+        let more: Vec<f64> = (0..nodes.len() - 1).filter_map(between).collect();
+        if more.is_empty() {
+            break;
+        }
+        nodes.extend(more.into_iter().map(|s_m| (s_m, [ratio(s_m)])));
+        nodes.sort_by(|a, b| a.0.total_cmp(&b.0));
+    }
     let mut found = Vec::new();
     for i in 0..nodes.len() {
         let (s_m, [own]) = nodes[i];

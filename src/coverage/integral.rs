@@ -43,7 +43,7 @@ pub(super) fn integral<const N: usize>(
 }
 
 /// Second derivative from three places.
-fn curvature<const N: usize>(a: &Node<N>, b: &Node<N>, c: &Node<N>) -> [f64; N] {
+pub(super) fn curvature<const N: usize>(a: &Node<N>, b: &Node<N>, c: &Node<N>) -> [f64; N] {
     let slope = |a: &Node<N>, b: &Node<N>, k: usize| (b.1[k] - a.1[k]) / (b.0 - a.0);
     std::array::from_fn(|k| 2.0 * (slope(b, c, k) - slope(a, b, k)) / (c.0 - a.0))
 }

@@ -23,6 +23,8 @@ pub(super) struct Look {
     pub zone: Option<Zone>,
     /// Band (of the plan) of the deepest press.
     deepest_band: usize,
+    /// Whether at some height the deepest press is on the tail.
+    pub on_tail: bool,
     /// Power of the spindle motor, W.
     pub spindle_power_w: f64,
     /// Force on each touched feature (index as in the unit's own vehicle), N, vehicle frame.
@@ -98,23 +100,29 @@ impl<'a> Looker<'a> {
         (deepest, zone)
     }
 
-    /// How much deeper strips press on a zone than elsewhere, m; while they do not touch the zone, less how far its body is out of reach.
+    /// How much deeper strips press on a zone than elsewhere at one height, m: at the height at which that is most. While they do not touch the
+    /// zone, it counts as pressed by less than nothing, by how far it is out of reach.
     pub fn lead_m(&self, zone: Zone, t_s: f64) -> f64 {
         let at = self.course.brush(t_s);
         let plan = self.course.plan;
-        let (mut there, mut elsewhere, mut reach): (f64, f64, f64) = (0.0, 0.0, f64::NEG_INFINITY);
+        let mut most = f64::NEG_INFINITY;
         for (band, part) in plan.bands.iter().enumerate() {
+            let (mut there, mut elsewhere): (f64, f64) = (0.0, 0.0);
             self.each_of(band, &at, |span, _, tag| {
                 let deepest = if tag.zone == zone { &mut there } else { &mut elsewhere };
                 *deepest = deepest.max(span.deepest_m(self.radius_m()));
             });
-            let Some(body) = part.band.body() else { continue };
-            let local = at.c + plan.pose.vehicle_from_unit_dir(part.shift_m);
-            let of_zone = body.chain.pieces().iter().zip(&body.tags).filter(|(_, tag)| tag.zone == zone);
-            let away_m = of_zone.map(|(piece, _)| piece.nearest(local).distance_m);
-            reach = away_m.fold(reach, |reach, away_m| reach.max(self.radius_m() - away_m));
+            if there == 0.0 {
+                let Some(body) = part.band.body() else { continue };
+                let local = at.c + plan.pose.vehicle_from_unit_dir(part.shift_m);
+                let of_zone = body.chain.pieces().iter().zip(&body.tags).filter(|(_, tag)| tag.zone == zone);
+                let away_m = of_zone.map(|(piece, _)| piece.nearest(local).distance_m);
+                there = away_m.fold(f64::NEG_INFINITY, |reach, away_m| reach.max(self.radius_m() - away_m));
+                there = there.min(0.0);
+            }
+            most = most.max(there - elsewhere);
         }
-        if there > 0.0 { there - elsewhere } else { reach.min(0.0) - elsewhere }
+        most
     }
 
     /// Whether strips touch a feature of a kind.
@@ -241,14 +249,19 @@ impl<'a> Looker<'a> {
             deepest_m: 0.0,
             zone: None,
             deepest_band: 0,
+            on_tail: false,
             spindle_power_w: 0.0,
             features: Vec::new(),
             pressures: [(0.0, 0); 4],
             reach_m: vec![[None; 2]; count],
         };
         for (band, part) in self.course.plan.bands.iter().enumerate() {
+            let mut deepest = (0.0, false);
             self.each_of(band, at, |span, local, tag| {
                 let deepest_m = span.deepest_m(law.radius_m);
+                if deepest_m > deepest.0 {
+                    deepest = (deepest_m, tag.zone == Zone::Tail);
+                }
                 if deepest_m > look.deepest_m {
                     (look.deepest_m, look.zone, look.deepest_band) = (deepest_m, Some(tag.zone), band);
                 }
@@ -268,6 +281,7 @@ impl<'a> Looker<'a> {
                 }
                 self.note_reach(band, span, &mut look.reach_m[band]);
             });
+            look.on_tail |= deepest.1;
         }
         look
     }
@@ -281,7 +295,7 @@ impl<'a> Looker<'a> {
 }
 
 /// What is taken as nothing between two looks, as a share of an impulse.
-const WITHIN: f64 = 5e-5;
+const WITHIN: f64 = 5e-6;
 
 /// What a unit's looks come to.
 #[derive(Debug, Clone, PartialEq)]

@@ -18,11 +18,11 @@ pub enum EventName {
     NoseCorner,
     /// The brush first touches a mirror.
     Mirror,
-    /// The deepest press passes from side to tail.
+    /// The deepest press at some height passes from side to tail.
     TailCorner,
     /// The tail passes the brush centre.
     TailPasses,
-    /// The brush presses on the tail.
+    /// At some height the brush presses deepest on the tail.
     BackOnTail,
     /// The brush last touches the vehicle.
     LostTail,
@@ -154,24 +154,24 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, sight
         .iter()
         .position(|l| tail_ahead(l.t_s) >= 0.0)
         .map(|i| refine(previous(i), looks[i].t_s, &|t| tail_ahead(t) >= 0.0));
-    // The deepest press first comes on the tail: for a touch that comes and goes between two looks, every instant at which it is nearest
-    // to that is looked at.
+    // At some height the deepest press first comes on the tail: told height by height, because of heights pressed equally deep now the one, now
+    // the other is ahead. For a touch that comes and goes between two looks, every instant at which it is nearest to that is looked at.
     let first_on_tail = |from_s: f64| -> Option<f64> {
-        let on_tail = |t: f64| press(t).1 == Some(Zone::Tail);
+        let lead = |t: f64| looker.lead_m(Zone::Tail, t);
+        let on_tail = |t: f64| lead(t) > 0.0;
         if on_tail(from_s) {
             return Some(from_s);
         }
         let after = looks.partition_point(|l| l.t_s <= from_s);
-        let seen = (after..looks.len()).find(|&i| looks[i].zone == Some(Zone::Tail));
+        let seen = (after..looks.len()).find(|&i| looks[i].on_tail);
         let end = seen.map_or(looks.len(), |i| i + 1);
         // Farther ahead of the tail than this a brush cannot touch it.
         let near = |l: &&Look| tail_ahead(l.t_s) > -2.0 * model.brush.radius_m;
         let times: Vec<f64> =
             [from_s].into_iter().chain(looks[after..end].iter().filter(near).map(|l| l.t_s)).collect();
-        let lead = |t: f64| looker.lead_m(Zone::Tail, t);
         let leads: Vec<f64> = times.iter().map(|t| lead(*t)).collect();
         for (i, &own) in leads.iter().enumerate().skip(1) {
-            if on_tail(times[i]) {
+            if own > 0.0 {
                 return Some(refine(times[i - 1], times[i], &on_tail));
             }
             let next = leads.get(i + 1).copied().unwrap_or(own);
@@ -179,8 +179,8 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, sight
                 continue;
             }
             let until = times.get(i + 1).copied().unwrap_or(times[i]);
-            let (at, _) = peak(lead, (times[i - 1], times[i], until), own);
-            if on_tail(at) {
+            let (at, most) = peak(lead, (times[i - 1], times[i], until), own);
+            if most > 0.0 {
                 return Some(refine(times[i - 1], at, &on_tail));
             }
         }
@@ -188,7 +188,10 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, sight
     };
     let tail_corner = nose_corner.and_then(|(_, t)| first_on_tail(t));
     // On the tail again: pressing on the tail zone at or after the tail has passed the brush centre.
-    let back = tail_passes.and_then(first_on_tail);
+    let back = tail_passes.and_then(|passes| match tail_corner {
+        Some(corner) if corner >= passes => Some(corner),
+        _ => first_on_tail(passes),
+    });
 
     let follow_from = tail_passes.or(first_touch).unwrap_or(run.start_s());
     let outboard_from = first_touch.unwrap_or(run.next_touch_s);
