@@ -169,6 +169,18 @@ impl<'a> Between<'a> {
                 let known = curve.nodes.iter().filter(|(s_m, _)| inside(*s_m));
                 nodes.extend(known.map(|&(s_m, [ratio])| (s_m, [(1.0 - ratio).max(0.0)])));
                 nodes.push((to_m, [short(to_m)]));
+                // In shadows the curve jumps to and fro: nodes a station apart would not know, least of all in a short gap.
+                let shadowed = |s_m: f64| self.shadowed(index, curve.piece, s_m);
+                let mut more = Vec::new();
+                for pair in nodes.windows(2) {
+                    let [(a, [at_a]), (b, [at_b])] = [pair[0], pair[1]];
+                    let touched = at_a.min(at_b) < 1.0;
+                    if touched && (shadowed(a) || shadowed(b)) {
+                        more.extend(inner_places(a, b).map(|s_m| (s_m, [short(s_m)])));
+                    }
+                }
+                nodes.extend(more);
+                nodes.sort_by(|a, b| a.0.total_cmp(&b.0));
                 let mut seen: Vec<(f64, f64)> = nodes.iter().map(|(s_m, [value])| (*s_m, *value)).collect();
                 let [part_m] = integral(&nodes, [WITHIN_M], |s_m| {
                     seen.push((s_m, short(s_m)));
@@ -200,6 +212,12 @@ const SHADOW_SHARE: f64 = 0.3;
 /// See [`SHADOW_SHARE`], m.
 const SHADOW_M: f64 = 1.5e-3;
 
+/// Places between two, no farther apart than [`SHADOW_M`].
+fn inner_places(a: f64, b: f64) -> impl Iterator<Item = f64> {
+    let count = ((b - a) / SHADOW_M).ceil().max(1.0);
+    (1..count as usize).map(move |k| a + (b - a) * k as f64 / count)
+}
+
 fn look_into_shadows(
     nodes: &mut Vec<Node<1>>,
     shadowed: &impl Fn(f64) -> bool,
@@ -209,10 +227,9 @@ fn look_into_shadows(
     for pair in nodes.windows(2) {
         let [(a, [at_a]), (b, [at_b])] = [pair[0], pair[1]];
         let near = |at: f64| (at - 1.0).abs() < SHADOW_SHARE;
-        if (at_a >= 1.0) == (at_b >= 1.0) && (near(at_a) || near(at_b)) && (shadowed(a) || shadowed(b)) {
-            let count = ((b - a) / SHADOW_M).ceil();
-            let inner = (1..count as usize).map(|k| a + (b - a) * k as f64 / count);
-            more.extend(inner.map(|s_m| (s_m, [ratio(s_m)])));
+        let crosses = (at_a >= 1.0) != (at_b >= 1.0);
+        if (crosses || near(at_a) || near(at_b)) && (shadowed(a) || shadowed(b)) {
+            more.extend(inner_places(a, b).map(|s_m| (s_m, [ratio(s_m)])));
         }
     }
     nodes.extend(more);
