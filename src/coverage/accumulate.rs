@@ -15,9 +15,8 @@ use super::looks::{Looker, Sights};
 use super::path::{Course, Path};
 use super::stations::{BandCoverage, Cell, Coverage, Station};
 use crate::arm::Side;
-use crate::geometry::Vec2;
 use crate::pass::contact::ContactLaw;
-use crate::pass::motion::{BandPlan, UnitDynamics, VehiclePlan, contact_law};
+use crate::pass::motion::{UnitDynamics, VehiclePlan, contact_law};
 use crate::pass::{PassSetup, Record};
 use crate::vehicle::Zone;
 use rayon::prelude::*;
@@ -41,17 +40,10 @@ pub(super) struct Room {
 }
 
 impl Walker<'_> {
-    /// A spot of the unit's own vehicle with its outward normal, and into the room what stands before it; `None` at a height the unit does not
-    /// cover.
-    fn spot(
-        &self,
-        band: usize,
-        piece: usize,
-        s_m: f64,
-        room: &mut Room,
-    ) -> Option<(&BandPlan<'_>, Vec2, Vec2)> {
+    /// What a spot gets: index of the coverage's band, piece and local arclength in the unit's own vehicle.
+    fn dwell_at(&self, band: usize, piece: usize, s_m: f64, room: &mut Room) -> Dwell {
         let index = self.layouts[band].band;
-        let part = self.plan.bands.iter().find(|part| part.index == index)?;
+        let Some(part) = self.plan.bands.iter().find(|part| part.index == index) else { return Dwell::NONE };
         let outlines = &part.band.outlines;
         let shape = &outlines[0].chain.pieces()[piece];
         let (p, n) = (shape.point_at(s_m), shape.normal_at(s_m));
@@ -60,17 +52,6 @@ impl Walker<'_> {
         if outlines.len() > 1 || !outlines[0].chain.is_convex() {
             wedges(outlines, (0, piece), (p, n), self.law.radius_m, &mut room.hidden_by);
         }
-        Some((part, p, n))
-    }
-
-    /// Whether something stands before a spot, in reach of the brush.
-    pub fn shadowed(&self, band: usize, piece: usize, s_m: f64, room: &mut Room) -> bool {
-        self.spot(band, piece, s_m, room).is_some() && !room.hidden_by.is_empty()
-    }
-
-    /// What a spot gets: index of the coverage's band, piece and local arclength in the unit's own vehicle.
-    fn dwell_at(&self, band: usize, piece: usize, s_m: f64, room: &mut Room) -> Dwell {
-        let Some((part, p, n)) = self.spot(band, piece, s_m, room) else { return Dwell::NONE };
         let p = p - self.plan.pose.vehicle_from_unit_dir(part.shift_m);
         dwell(&self.path, &self.law, &Spot { p, n, hidden_by: &room.hidden_by }, &mut room.cuts)
     }

@@ -62,33 +62,19 @@ impl<'a> Between<'a> {
     fn ratio(&self, band: usize, piece: usize, s_m: f64, room: &mut Room) -> f64 {
         let (mut wipes, mut work) = (0.0, 0.0);
         for walker in &self.walkers {
-            let (own_piece, own_s_m) = self.own_place(walker, band, piece, s_m);
+            let part = &walker.plan.vehicle.bands[self.layouts[band].band].outlines[0].chain;
+            let (own_piece, own_s_m) = match walker.side {
+                Side::Left => (piece, s_m),
+                Side::Right => {
+                    let own = part.pieces().len() - 1 - piece;
+                    (own, (part.pieces()[own].length_m() - s_m).max(0.0))
+                }
+            };
             let cell = walker.cell_at(band, own_piece, own_s_m, room);
             wipes += cell.wipes;
             work += cell.work_j_m2;
         }
         bounded(washed_ratio(wipes, work, self.settings))
-    }
-
-    /// Where a spot of the real vehicle is on the one of a unit: piece and local arclength.
-    fn own_place(&self, walker: &Walker<'_>, band: usize, piece: usize, s_m: f64) -> (usize, f64) {
-        match walker.side {
-            Side::Left => (piece, s_m),
-            Side::Right => {
-                let part = &walker.plan.vehicle.bands[self.layouts[band].band].outlines[0].chain;
-                let own = part.pieces().len() - 1 - piece;
-                (own, (part.pieces()[own].length_m() - s_m).max(0.0))
-            }
-        }
-    }
-
-    /// Whether something stands before a spot, in reach of a brush.
-    fn shadowed(&self, band: usize, piece: usize, s_m: f64) -> bool {
-        let mut room = Room::default();
-        self.walkers.iter().any(|walker| {
-            let (own_piece, own_s_m) = self.own_place(walker, band, piece, s_m);
-            walker.shadowed(band, own_piece, own_s_m, &mut room)
-        })
     }
 
     fn curves_of(&self, index: usize, band: &BandCoverage) -> Vec<Curve> {
@@ -110,8 +96,9 @@ impl<'a> Between<'a> {
                     .map(|(place, s)| (place.middle_m(), [bounded(s.washed_ratio(self.settings))])),
             );
             nodes.push((last.to_m, [ratio(last.to_m)]));
-            let shadowed = |s_m: f64| self.shadowed(index, piece, s_m);
-            look_into_shadows(&mut nodes, &shadowed, &mut ratio);
+            let near = |at: f64| (at - 1.0).abs() < NEAR;
+            let may_turn = |a: f64, b: f64| (a >= 1.0) != (b >= 1.0) || near(a) || near(b);
+            look_closely(&mut nodes, may_turn, &mut ratio);
             look_beyond(&mut nodes, &mut ratio);
             curves.push(Curve { piece, piece_start_m: station.s_m - first.middle_m(), nodes });
         }
@@ -169,18 +156,8 @@ impl<'a> Between<'a> {
                 let known = curve.nodes.iter().filter(|(s_m, _)| inside(*s_m));
                 nodes.extend(known.map(|&(s_m, [ratio])| (s_m, [(1.0 - ratio).max(0.0)])));
                 nodes.push((to_m, [short(to_m)]));
-                // In shadows the curve jumps to and fro: nodes a station apart would not know, least of all in a short gap.
-                let shadowed = |s_m: f64| self.shadowed(index, curve.piece, s_m);
-                let mut more = Vec::new();
-                for pair in nodes.windows(2) {
-                    let [(a, [at_a]), (b, [at_b])] = [pair[0], pair[1]];
-                    let touched = at_a.min(at_b) < 1.0;
-                    if touched && (shadowed(a) || shadowed(b)) {
-                        more.extend(inner_places(a, b).map(|s_m| (s_m, [short(s_m)])));
-                    }
-                }
-                nodes.extend(more);
-                nodes.sort_by(|a, b| a.0.total_cmp(&b.0));
+                let touched = |a: f64, b: f64| a.min(b) < 1.0;
+                look_closely(&mut nodes, touched, &mut short);
                 let mut seen: Vec<(f64, f64)> = nodes.iter().map(|(s_m, [value])| (*s_m, *value)).collect();
                 let [part_m] = integral(&nodes, [WITHIN_M], |s_m| {
                     seen.push((s_m, short(s_m)));
@@ -206,30 +183,28 @@ fn bounded(ratio: f64) -> f64 {
     ratio.min(1e6)
 }
 
-/// At the edge of a shadow the ratio jumps, and a strip between two shadows may be washed of which no node knows: where something stands before
-/// the perimeter and the ratio is this near to 1, nodes stand no farther apart than [`SHADOW_M`].
-const SHADOW_SHARE: f64 = 0.3;
-/// See [`SHADOW_SHARE`], m.
-const SHADOW_M: f64 = 1.5e-3;
+/// Where the ratio changes by more than this from node to node it may go up and down between two: two visits of a brush overlap by a few
+/// millimetres, a strip lies between two shadows.
+const STEEP: f64 = 0.05;
+/// There nodes stand no farther apart than this, m.
+const CLOSE_M: f64 = 2e-3;
+/// How near to 1 the ratio must be for that to matter to what is washed.
+const NEAR: f64 = 0.3;
 
-/// Places between two, no farther apart than [`SHADOW_M`].
-fn inner_places(a: f64, b: f64) -> impl Iterator<Item = f64> {
-    let count = ((b - a) / SHADOW_M).ceil().max(1.0);
-    (1..count as usize).map(move |k| a + (b - a) * k as f64 / count)
-}
-
-fn look_into_shadows(
+/// Nodes close together wherever values are steep, or steep beside, and `wanted` of both ends says so.
+fn look_closely(
     nodes: &mut Vec<Node<1>>,
-    shadowed: &impl Fn(f64) -> bool,
-    ratio: &mut impl FnMut(f64) -> f64,
+    wanted: impl Fn(f64, f64) -> bool,
+    value: &mut impl FnMut(f64) -> f64,
 ) {
     let mut more = Vec::new();
-    for pair in nodes.windows(2) {
-        let [(a, [at_a]), (b, [at_b])] = [pair[0], pair[1]];
-        let near = |at: f64| (at - 1.0).abs() < SHADOW_SHARE;
-        let crosses = (at_a >= 1.0) != (at_b >= 1.0);
-        if (crosses || near(at_a) || near(at_b)) && (shadowed(a) || shadowed(b)) {
-            more.extend(inner_places(a, b).map(|s_m| (s_m, [ratio(s_m)])));
+    let steep = |i: usize| i + 1 < nodes.len() && (nodes[i + 1].1[0] - nodes[i].1[0]).abs() > STEEP;
+    for i in 0..nodes.len() - 1 {
+        let ((a, [at_a]), (b, [at_b])) = (nodes[i], nodes[i + 1]);
+        if wanted(at_a, at_b) && (i.saturating_sub(1)..i + 2).any(steep) {
+            let count = ((b - a) / CLOSE_M).ceil().max(1.0);
+            let inner = (1..count as usize).map(|k| a + (b - a) * k as f64 / count);
+            more.extend(inner.map(|s_m| (s_m, [value(s_m)])));
         }
     }
     nodes.extend(more);
