@@ -3,11 +3,11 @@
 //! Where it crosses 1 (1 = just enough) what is washed begins or ends; what is missing over a gap is the integral of 1 less the ratio.
 
 use super::CoverageSettings;
-use super::accumulate::{Room, Walker};
 use super::find::{crossing, highest, peak};
 use super::integral::{Node, curvature, integral};
 use super::layout::BandLayout;
 use super::stations::{BandCoverage, washed_ratio};
+use super::walker::{Room, Walker};
 use crate::arm::Side;
 
 /// How sharply the edge of what is washed is found, m.

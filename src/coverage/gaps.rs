@@ -3,8 +3,8 @@
 //! The end of a gap lies where the washed ratio crosses 1 (1 = just enough), found between the stations, not at a station border; what is missing
 //! in it is an integral, and its lowest ratio is found.
 
-use super::accumulate::ZoneSum;
 use super::between::Between;
+use super::walker::ZoneSum;
 use super::{BandCoverage, Coverage};
 use crate::vehicle::{Outline, Vehicle, Zone};
 

@@ -1,10 +1,10 @@
 //! Looks at one unit during the pass: what its strips touch at the Gauss points of the path, and the peaks found between them.
 
+use super::end::End;
 use super::find::highest;
 use super::integral::integral;
 use super::layout::{BandLayout, Place};
 use super::path::{BrushAt, Course, Path, spinning};
-use super::reach::End;
 use crate::geometry::Vec2;
 use crate::pass::contact::{ContactLaw, Span, SpanRoom, surface_point};
 use crate::vehicle::{PieceTag, Zone};

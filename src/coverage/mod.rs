@@ -7,6 +7,7 @@
 mod accumulate;
 mod between;
 mod dwell;
+mod end;
 mod explain;
 mod features;
 mod find;
@@ -22,6 +23,7 @@ mod telling;
 mod timing;
 mod touch;
 mod verdict;
+mod walker;
 
 pub use explain::{Explanation, Phase, explain};
 pub use features::FeatureLoad;

@@ -18,11 +18,11 @@ pub enum EventName {
     NoseCorner,
     /// The brush first touches a mirror.
     Mirror,
-    /// The deepest press at some height passes from side to tail.
+    /// The deepest press passes from side to tail.
     TailCorner,
     /// The tail passes the brush centre.
     TailPasses,
-    /// At some height the brush presses deepest on the tail.
+    /// The brush presses on the tail.
     BackOnTail,
     /// The brush last touches the vehicle.
     LostTail,
@@ -111,6 +111,8 @@ impl UnitTiming {
     }
 }
 
+/// How far the vehicle goes while it is told once which height is pressed deepest, m.
+const STEP_M: f64 = 1e-3;
 /// How sharply an event is found, s.
 const EVENT_SHARP_S: f64 = 1e-9;
 
@@ -154,9 +156,9 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, sight
         .iter()
         .position(|l| tail_ahead(l.t_s) >= 0.0)
         .map(|i| refine(previous(i), looks[i].t_s, &|t| tail_ahead(t) >= 0.0));
-    // At some height the deepest press first comes on the tail: told height by height, because of heights pressed equally deep now the one, now
-    // the other is ahead. For a touch that comes and goes between two looks, every instant at which it is nearest to that is looked at.
-    let first_on_tail = |from_s: f64| -> Option<f64> {
+    // The deepest press first comes on the tail at some height: for a touch that comes and goes between two looks, every instant at which it
+    // is nearest to that is looked at.
+    let first_at_a_height = |from_s: f64| -> Option<f64> {
         let lead = |t: f64| looker.lead_m(Zone::Tail, t);
         let on_tail = |t: f64| lead(t) > 0.0;
         if on_tail(from_s) {
@@ -183,6 +185,23 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, sight
             if most > 0.0 {
                 return Some(refine(times[i - 1], at, &on_tail));
             }
+        }
+        None
+    };
+    // The deepest of all heights: from there on, by steps of a millimetre, for of two heights pressed nearly alike now the one, now the other is ahead.
+    let first_on_tail = |from_s: f64| -> Option<f64> {
+        let on_tail = |t: f64| press(t).1 == Some(Zone::Tail);
+        let mut before_s = first_at_a_height(from_s)?;
+        if on_tail(before_s) {
+            return Some(before_s);
+        }
+        let end_s = last.and_then(|i| looks.get(i + 1)).map_or(sights.ends_s.1, |l| l.t_s);
+        while before_s < end_s {
+            let t = before_s + STEP_M / plan.pose.speed_m_s;
+            if on_tail(t) {
+                return Some(refine(before_s, t, &on_tail));
+            }
+            before_s = t;
         }
         None
     };
