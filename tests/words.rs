@@ -1,7 +1,7 @@
 //! What people read, on every scenario and in both unit systems: true minus signs, no «1 points», no line over 80 columns, and texts that agree with
 //! what is measured. The commands are run as people run them.
 
-use brusharm::coverage::{Verdict, explain, measure};
+use brusharm::coverage::{CoverageSettings, Verdict, explain, measure};
 use brusharm::pass;
 use brusharm::report::{Ink, SweepChart, SweepPicture, nudge_text};
 use brusharm::scenario::Scenario;
@@ -253,12 +253,17 @@ fn verif_why_agrees_with_the_overlap_measured() {
         let scenario = demo(changes);
         let setup = scenario.setup();
         let record = pass::run(&setup).unwrap();
-        let outcome = measure(&setup, &record, &scenario.coverage_settings(), &scenario.criteria());
+        let settings = CoverageSettings { station_m: 0.004, ..scenario.coverage_settings() };
+        let outcome = measure(&setup, &record, &settings, &scenario.criteria());
         for (unit, run) in record.units.iter().enumerate() {
             let side = setup.units[unit].side;
-            let past = outcome.coverage.bands.iter().filter_map(|band| band.past_tail_m[side.index()]);
+            let past = outcome.coverage.bands.iter().flat_map(|band| {
+                let touched = band.stations.iter().filter(|s| s.cells[side.index()].first_s.is_some());
+                let past_m = touched.map(|s| side.y_sign() * (s.s_m - 0.5 * band.perimeter_m));
+                past_m.filter(|past_m| past_m.abs() < 0.25 * band.perimeter_m).collect::<Vec<f64>>()
+            });
             let past_m = past.fold(f64::NEG_INFINITY, f64::max);
-            // Looks of a few millimetres cannot tell nearer than that.
+            // Stations of a few millimetres cannot tell nearer than that.
             if past_m.abs() < 0.004 {
                 continue;
             }

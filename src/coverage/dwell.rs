@@ -48,7 +48,7 @@ impl Dwell {
 pub(super) fn dwell(path: &Path, law: &ContactLaw, spot: &Spot<'_>, cuts: &mut Vec<f64>) -> Dwell {
     let mut sum = Dwell::NONE;
     let (reach, hub) = (law.radius_m * law.radius_m, law.hub_radius_m * law.hub_radius_m);
-    for leg in &path.legs[path.near(spot.p.x, law.radius_m)] {
+    for leg in &path.legs[path.near(spot.p, law.radius_m)] {
         let (a, b) = (leg.start.c - spot.p, leg.end.c - spot.p);
         let (near_a, near_b) = (a.norm_squared(), b.norm_squared());
         let (away_a, away_b) = (a.dot(&leg.start.v), b.dot(&leg.end.v));

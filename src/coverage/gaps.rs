@@ -1,8 +1,11 @@
 //! Washed share, gaps and overlaps from the unrolled map.
 //!
-//! The end of a gap lies where the washed ratio crosses 1 (1 = just enough), found between the stations, not at a station border.
+//! The end of a gap lies where the washed ratio crosses 1 (1 = just enough), found between the stations, not at a station border; what is missing
+//! in it is an integral, and its lowest ratio is found.
 
-use super::{BandCoverage, Coverage, CoverageSettings};
+use super::between::Between;
+use super::walker::ZoneSum;
+use super::{BandCoverage, Coverage};
 use crate::vehicle::{Outline, Vehicle, Zone};
 
 /// Zones in the order of every list.
@@ -115,42 +118,31 @@ fn parts(runs: &[ZoneRun], perimeter_m: f64, start_m: f64, end_m: f64) -> ([f64;
     (longest, ZONES[most])
 }
 
-pub(super) fn zone_summaries(
-    coverage: &Coverage,
-    gaps: &[Gap],
-    settings: &CoverageSettings,
-) -> Vec<ZoneSummary> {
+pub(super) fn zone_summaries(coverage: &Coverage, sums: &[ZoneSum; 4], gaps: &[Gap]) -> Vec<ZoneSummary> {
     ZONES
         .iter()
         .map(|&zone| {
-            let (mut area, mut washed, mut work, mut wipes) = (0.0, 0.0, 0.0, 0.0);
-            let (mut pressure_time, mut time, mut peak) = (0.0, 0.0, 0.0_f64);
+            let (mut area, mut washed, mut peak) = (0.0, 0.0, 0.0_f64);
             for band in &coverage.bands {
                 for (i, station) in band.stations.iter().enumerate() {
                     if station.zone != zone || !station.judged {
                         continue;
                     }
-                    let cell_m2 = station.length_m * band.height_m();
-                    area += cell_m2;
-                    washed += band.washed_m(i, settings) * band.height_m();
-                    work += cell_m2 * station.work_j_m2();
-                    wipes += cell_m2 * station.wipes();
-                    for cell in &station.cells {
-                        pressure_time += cell_m2 * cell.pressure_time_pa_s;
-                        time += cell_m2 * cell.contact_s;
-                    }
+                    area += station.length_m * band.height_m();
+                    washed += band.washed_m(i) * band.height_m();
                     peak = peak.max(station.peak_pa());
                 }
             }
+            let sum = &sums[zone.index()];
             let over_area = |x: f64| (area > 0.0).then(|| x / area);
             ZoneSummary {
                 zone,
                 judged_m2: area,
                 washed_fraction: over_area(washed),
-                mean_pressure_pa: (time > 0.0).then(|| pressure_time / time),
-                peak_pressure_pa: (time > 0.0).then_some(peak),
-                rubbing_work_j_m2: over_area(work),
-                wipes: over_area(wipes),
+                mean_pressure_pa: (sum.time_m2_s > 0.0).then(|| sum.pressure_time_n_s / sum.time_m2_s),
+                peak_pressure_pa: (peak > 0.0).then_some(peak),
+                rubbing_work_j_m2: over_area(sum.work_j),
+                wipes: over_area(sum.wipes_m2),
                 longest_gap_m: over_area(0.0)
                     .map(|none| gaps.iter().map(|g| g.in_zone_m(zone)).fold(none, f64::max)),
             }
@@ -158,11 +150,26 @@ pub(super) fn zone_summaries(
         .collect()
 }
 
-pub(super) fn find_gaps(coverage: &Coverage, vehicle: &Vehicle, settings: &CoverageSettings) -> Vec<Gap> {
+pub(super) fn find_gaps(coverage: &Coverage, between: &Between<'_>, vehicle: &Vehicle) -> Vec<Gap> {
     let mut gaps = Vec::new();
-    for band in &coverage.bands {
+    for (index, band) in coverage.bands.iter().enumerate() {
         let Some(outline) = vehicle.bands[band.band].body() else { continue };
-        band_gaps(band, &zone_runs(outline), settings, &mut gaps);
+        let runs = zone_runs(outline);
+        for (start_m, end_m) in unwashed_runs_m(band) {
+            let (parts_m, zone) = parts(&runs, band.perimeter_m, start_m, end_m);
+            let (missing_m, lowest_ratio) = between.shortfall(index, band.perimeter_m, (start_m, end_m));
+            gaps.push(Gap {
+                zone,
+                parts_m,
+                band: band.band,
+                z_low_m: band.z_low_m,
+                z_high_m: band.z_high_m,
+                start_m,
+                end_m,
+                short_by: missing_m / (end_m - start_m),
+                lowest_ratio,
+            });
+        }
     }
     // Gaps of one length to the micrometre stand by height, so that rounding does not shuffle them.
     let length_um = |gap: &Gap| (gap.length_m() * 1e6).round();
@@ -172,60 +179,40 @@ pub(super) fn find_gaps(coverage: &Coverage, vehicle: &Vehicle, settings: &Cover
     gaps
 }
 
-fn band_gaps(band: &BandCoverage, runs: &[ZoneRun], settings: &CoverageSettings, gaps: &mut Vec<Gap>) {
+/// An unwashed run shorter than this is none, m.
+const LEAST_GAP_M: f64 = 1e-5;
+
+/// The judged runs of a perimeter less what is washed of them: start and end, m. One that goes on over the nose centre starts below zero.
+fn unwashed_runs_m(band: &BandCoverage) -> Vec<(f64, f64)> {
     let n = band.stations.len();
-    let ratio = |i: usize| band.stations[i % n].washed_ratio(settings);
-    let open = |i: usize| band.stations[i % n].judged && ratio(i) < 1.0;
-    // Start where no gap runs, so that none is cut in two by the nose centre.
-    let Some(first) = (0..n).find(|&i| !open(i)) else {
-        let short: f64 = (0..n).map(|i| band.stations[i].length_m * (1.0 - ratio(i))).sum();
-        let (parts_m, zone) = parts(runs, band.perimeter_m, 0.0, band.perimeter_m);
-        gaps.push(Gap {
-            zone,
-            parts_m,
-            band: band.band,
-            z_low_m: band.z_low_m,
-            z_high_m: band.z_high_m,
-            start_m: 0.0,
-            end_m: band.perimeter_m,
-            short_by: short / band.perimeter_m,
-            lowest_ratio: (0..n).map(ratio).fold(f64::INFINITY, f64::min),
-        });
-        return;
-    };
-    let mut i = first;
-    while i < first + n {
-        if !open(i) {
-            i += 1;
+    let border = |i: usize| if i == n { band.perimeter_m } else { band.border_m(i) };
+    let mut open: Vec<(f64, f64)> = Vec::new();
+    let mut next = 0;
+    for run in band.stations.chunk_by(|a, b| a.judged == b.judged) {
+        let (start_m, end_m) = (border(next), border(next + run.len()));
+        next += run.len();
+        if !run[0].judged {
             continue;
         }
-        let from = i;
-        while i < first + n && open(i) {
-            i += 1;
+        let mut from_m = start_m;
+        for [washed_m, until_m] in &band.washed_runs_m {
+            if *until_m > start_m && *washed_m < end_m {
+                open.push((from_m, *washed_m));
+                from_m = *until_m;
+            }
         }
-        let to = i - 1;
-        let (start, end) = (band.edge_after_m(from + n - 1) - band.perimeter_m, band.edge_after_m(to));
-        let length = |k: usize| band.stations[k % n].length_m;
-        let over = |value: &dyn Fn(usize) -> f64| (from..=to).map(|k| length(k) * value(k)).sum::<f64>();
-        let short = over(&|k| 1.0 - ratio(k)) / over(&|_| 1.0);
-        // Bring the start into [0, perimeter), then let a gap across the nose centre start below zero.
-        let turn = if start >= band.perimeter_m { band.perimeter_m } else { 0.0 };
-        let (mut start, mut end) = (start - turn, end - turn);
-        if end > band.perimeter_m {
-            start -= band.perimeter_m;
-            end -= band.perimeter_m;
-        }
-        let (parts_m, zone) = parts(runs, band.perimeter_m, start, end);
-        gaps.push(Gap {
-            zone,
-            parts_m,
-            band: band.band,
-            z_low_m: band.z_low_m,
-            z_high_m: band.z_high_m,
-            start_m: start,
-            end_m: end,
-            short_by: short,
-            lowest_ratio: (from..=to).map(ratio).fold(f64::INFINITY, f64::min),
-        });
+        open.push((from_m, end_m));
     }
+    open.retain(|(from_m, to_m)| to_m - from_m >= LEAST_GAP_M);
+    // What ends at the nose centre and what begins there is one.
+    let all_round = n > 0 && band.stations[0].judged && band.stations[n - 1].judged;
+    if all_round
+        && open.len() > 1
+        && open[0].0 == 0.0
+        && open[open.len() - 1].1 == band.perimeter_m
+        && let Some((from_m, _)) = open.pop()
+    {
+        open[0].0 = from_m - band.perimeter_m;
+    }
+    open
 }

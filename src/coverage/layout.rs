@@ -14,6 +14,13 @@ pub(super) struct Place {
     pub judged: bool,
 }
 
+impl Place {
+    /// Local arclength of its middle, m.
+    pub fn middle_m(&self) -> f64 {
+        0.5 * (self.from_m + self.to_m)
+    }
+}
+
 /// Stations of one band of a vehicle, counterclockwise.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct BandLayout {
@@ -28,6 +35,17 @@ impl BandLayout {
     /// Stations of a piece.
     pub fn of_piece(&self, piece: usize) -> &[Place] {
         &self.places[self.firsts[piece]..self.firsts[piece + 1]]
+    }
+
+    /// The runs of judged stations that stand side by side on one piece.
+    pub fn judged_stretches(&self) -> impl Iterator<Item = std::ops::Range<usize>> {
+        let runs = self.places.chunk_by(|a, b| a.piece == b.piece && a.judged == b.judged);
+        runs.scan(0, |next, run| {
+            let start = *next;
+            *next += run.len();
+            Some((run[0].judged, start..*next))
+        })
+        .filter_map(|(judged, run)| judged.then_some(run))
     }
 
     pub fn first_of_piece(&self, piece: usize) -> usize {

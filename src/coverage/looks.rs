@@ -1,9 +1,10 @@
 //! Looks at one unit during the pass: what its strips touch at the Gauss points of the path, and the peaks found between them.
 
+use super::end::End;
 use super::find::highest;
-use super::layout::BandLayout;
+use super::integral::integral;
+use super::layout::{BandLayout, Place};
 use super::path::{BrushAt, Course, Path, spinning};
-use super::stations::BandCoverage;
 use crate::geometry::Vec2;
 use crate::pass::contact::{ContactLaw, Span, SpanRoom, surface_point};
 use crate::vehicle::{PieceTag, Zone};
@@ -22,13 +23,15 @@ pub(super) struct Look {
     pub zone: Option<Zone>,
     /// Band (of the plan) of the deepest press.
     deepest_band: usize,
+    /// Whether at some height the deepest press is on the tail.
+    pub on_tail: bool,
     /// Power of the spindle motor, W.
     pub spindle_power_w: f64,
     /// Force on each touched feature (index as in the unit's own vehicle), N, vehicle frame.
     pub features: Vec<(usize, Vec2)>,
     /// Highest pressure on the judged part of each zone and its band (of the plan), Pa.
     pressures: [(f64, usize); 4],
-    /// How far past the centre of nose and tail each band (of the plan) is touched, m.
+    /// How far past the middle of nose and tail each band (of the plan) is touched, m.
     reach_m: Vec<[Option<f64>; 2]>,
 }
 
@@ -52,15 +55,6 @@ pub(super) struct PressurePeak {
     pub station: usize,
     pub peak_pa: f64,
     pub peak_s: f64,
-}
-
-fn slot(zone: Zone) -> usize {
-    match zone {
-        Zone::Nose => 0,
-        Zone::LeftSide => 1,
-        Zone::Tail => 2,
-        Zone::RightSide => 3,
-    }
 }
 
 /// Looks at what one unit's strips touch of the measured vehicle at any instant.
@@ -104,6 +98,31 @@ impl<'a> Looker<'a> {
             });
         }
         (deepest, zone)
+    }
+
+    /// How much deeper strips press on a zone than elsewhere at one height, m: at the height at which that is most. While they do not touch the
+    /// zone, it counts as pressed by less than nothing, by how far it is out of reach.
+    pub fn lead_m(&self, zone: Zone, t_s: f64) -> f64 {
+        let at = self.course.brush(t_s);
+        let plan = self.course.plan;
+        let mut most = f64::NEG_INFINITY;
+        for (band, part) in plan.bands.iter().enumerate() {
+            let (mut there, mut elsewhere): (f64, f64) = (0.0, 0.0);
+            self.each_of(band, &at, |span, _, tag| {
+                let deepest = if tag.zone == zone { &mut there } else { &mut elsewhere };
+                *deepest = deepest.max(span.deepest_m(self.radius_m()));
+            });
+            if there == 0.0 {
+                let Some(body) = part.band.body() else { continue };
+                let local = at.c + plan.pose.vehicle_from_unit_dir(part.shift_m);
+                let of_zone = body.chain.pieces().iter().zip(&body.tags).filter(|(_, tag)| tag.zone == zone);
+                let away_m = of_zone.map(|(piece, _)| piece.nearest(local).distance_m);
+                there = away_m.fold(f64::NEG_INFINITY, |reach, away_m| reach.max(self.radius_m() - away_m));
+                there = there.min(0.0);
+            }
+            most = most.max(there - elsewhere);
+        }
+        most
     }
 
     /// Whether strips touch a feature of a kind.
@@ -169,12 +188,18 @@ impl<'a> Looker<'a> {
         }
         let piece = &outline.chain.pieces()[span.piece];
         let foot_m = piece.nearest(local).s_m;
-        let places = layout.of_piece(span.piece).iter().filter(|place| place.judged);
         // Of the judged stations under the span the one next to the foot.
+        let places = layout.of_piece(span.piece);
+        let under = |place: &Place| place.judged && place.from_m < span.to_m && place.to_m > span.from_m;
+        let beside = places.partition_point(|place| place.to_m < foot_m);
+        let after = places[beside..].iter().take_while(|place| place.from_m < span.to_m);
+        let before = places[..beside].iter().rev().take_while(|place| place.to_m > span.from_m);
         let near = |s: f64| (s - foot_m).abs();
-        let spot = places
-            .filter(|place| place.from_m < span.to_m && place.to_m > span.from_m)
-            .map(|place| foot_m.clamp(place.from_m.max(span.from_m), place.to_m.min(span.to_m)))
+        let nearest = |place: &Place| foot_m.clamp(place.from_m.max(span.from_m), place.to_m.min(span.to_m));
+        let spot = [before.copied().find(under), after.copied().find(under)]
+            .into_iter()
+            .flatten()
+            .map(|place| nearest(&place))
             .min_by(|a, b| near(*a).total_cmp(&near(*b)))?;
         Some((surface_point(law, piece, spot, local, v).radial_n_m2.max(0.0), spot))
     }
@@ -195,36 +220,26 @@ impl<'a> Looker<'a> {
         best
     }
 
-    /// How far round nose and tail strips touch one band, m.
-    fn reach_m(&self, band: usize, perimeter_m: f64, t_s: f64) -> [Option<f64>; 2] {
+    /// How far past the middle of an end strips touch one band, m; `None` when they do not touch it.
+    fn reach_m(&self, band: usize, end: End, t_s: f64) -> Option<f64> {
         let mut reach = [None; 2];
-        self.each_of(band, &self.course.brush(t_s), |span, _, _| {
-            self.note_reach(band, span, perimeter_m, &mut reach);
-        });
-        reach
+        self.each_of(band, &self.course.brush(t_s), |span, _, _| self.note_reach(band, span, &mut reach));
+        reach[end as usize]
     }
 
-    /// A unit's own side is the first half of the perimeter, so past the nose centre arclength counts down from the perimeter and past the
-    /// tail centre it counts up from half of it.
-    fn note_reach(&self, band: usize, span: &Span, p: f64, reach: &mut [Option<f64>; 2]) {
+    fn note_reach(&self, band: usize, span: &Span, reach: &mut [Option<f64>; 2]) {
         let outline = &self.course.plan.bands[band].band.outlines[span.outline];
         if span.outline != 0 || outline.island {
             return;
         }
-        let start = outline.chain.piece_start_m(span.piece);
-        let (from_m, to_m) = (start + span.from_m, start + span.to_m);
-        let further = |best: &mut Option<f64>, past: f64| *best = Some(best.map_or(past, |b| b.max(past)));
-        if from_m < 0.25 * p {
-            further(&mut reach[0], -from_m);
-        } else if from_m > 0.75 * p {
-            further(&mut reach[0], p - from_m);
-        }
-        if to_m > 0.25 * p && to_m < 0.75 * p {
-            further(&mut reach[1], to_m - 0.5 * p);
+        let start_m = outline.chain.piece_start_m(span.piece);
+        for (end, farthest) in End::BOTH.into_iter().zip(reach) {
+            let past_m = end.past_m(start_m + span.from_m, start_m + span.to_m, outline.chain.length_m());
+            *farthest = Some(farthest.map_or(past_m, |most: f64| most.max(past_m)));
         }
     }
 
-    fn look(&self, at: &BrushAt, weight_s: f64, bands: &[BandCoverage]) -> Look {
+    fn look(&self, at: &BrushAt, weight_s: f64) -> Look {
         let model_law = &self.course.dynamics.law;
         let law = spinning(model_law, at);
         let count = self.course.plan.bands.len();
@@ -234,14 +249,19 @@ impl<'a> Looker<'a> {
             deepest_m: 0.0,
             zone: None,
             deepest_band: 0,
+            on_tail: false,
             spindle_power_w: 0.0,
             features: Vec::new(),
             pressures: [(0.0, 0); 4],
             reach_m: vec![[None; 2]; count],
         };
         for (band, part) in self.course.plan.bands.iter().enumerate() {
+            let mut deepest = (0.0, false);
             self.each_of(band, at, |span, local, tag| {
                 let deepest_m = span.deepest_m(law.radius_m);
+                if deepest_m > deepest.0 {
+                    deepest = (deepest_m, tag.zone == Zone::Tail);
+                }
                 if deepest_m > look.deepest_m {
                     (look.deepest_m, look.zone, look.deepest_band) = (deepest_m, Some(tag.zone), band);
                 }
@@ -255,25 +275,27 @@ impl<'a> Looker<'a> {
                     }
                 }
                 if let Some((pressure, _)) = self.pressure_on((band, span), &law, (local, at.v))
-                    && pressure > look.pressures[slot(tag.zone)].0
+                    && pressure > look.pressures[tag.zone.index()].0
                 {
-                    look.pressures[slot(tag.zone)] = (pressure, band);
+                    look.pressures[tag.zone.index()] = (pressure, band);
                 }
-                if let Some((index, _)) = self.layouts[band] {
-                    self.note_reach(band, span, bands[index].perimeter_m, &mut look.reach_m[band]);
-                }
+                self.note_reach(band, span, &mut look.reach_m[band]);
             });
+            look.on_tail |= deepest.1;
         }
         look
     }
 
     /// Looks at every Gauss point of the path.
-    pub fn looks(&self, path: &Path, bands: &[BandCoverage]) -> Vec<Look> {
+    pub fn looks(&self, path: &Path) -> Vec<Look> {
         let legs = path.legs.iter();
         let each = legs.flat_map(|leg| leg.inner.iter().map(|at| (at, 0.5 * leg.length_s())));
-        each.map(|(at, weight_s)| self.look(at, weight_s, bands)).collect()
+        each.map(|(at, weight_s)| self.look(at, weight_s)).collect()
     }
 }
+
+/// What is taken as nothing between two looks, as a share of an impulse.
+const WITHIN: f64 = 5e-6;
 
 /// What a unit's looks come to.
 #[derive(Debug, Clone, PartialEq)]
@@ -285,13 +307,14 @@ pub(super) struct Sights {
     pub spindle_peak_power_w: f64,
     pub loads: Vec<Load>,
     pub pressure_peaks: Vec<PressurePeak>,
-    /// How far past the centre of nose and tail each band of the coverage is touched, m: index of the band, nose and tail.
+    /// The farthest that each band the unit covers is touched past the middle of nose and tail, m; `None` when it is never touched. With the
+    /// index of the band in the vehicle.
     pub reach_m: Vec<(usize, [Option<f64>; 2])>,
 }
 
 impl Sights {
-    pub fn new(looker: &Looker<'_>, path: &Path, bands: &[BandCoverage]) -> Sights {
-        let looks = looker.looks(path, bands);
+    pub fn new(looker: &Looker<'_>, path: &Path) -> Sights {
+        let looks = looker.looks(path);
         let ends_s = path.ends_s().unwrap_or((0.0, 0.0));
         let times: Vec<f64> = looks.iter().map(|l| l.t_s).collect();
         let series = |value: &dyn Fn(&Look) -> f64| looks.iter().map(value).collect::<Vec<f64>>();
@@ -324,24 +347,40 @@ impl Sights {
         features.sort_unstable();
         features.dedup();
         for feature in features {
-            let force =
+            let of_look =
                 |l: &Look| l.features.iter().find(|(f, _)| *f == feature).map_or(0.0, |(_, n)| n.norm());
-            let found = highest(&times, &series(&force), ends_s, |t, _| looker.force_on(feature, t).norm());
-            let Some((peak_s, _)) = found else { continue };
-            sights.loads.push(Load {
-                feature,
-                peak_s,
-                peak_n: looker.force_on(feature, peak_s),
-                impulse_n_s: looks.iter().map(|l| force(l) * l.weight_s).sum(),
+            let force_n = |t: f64| looker.force_on(feature, t).norm();
+            let touched = |l: &Look| of_look(l) > 0.0;
+            let (Some(first), Some(last)) = (looks.iter().position(touched), looks.iter().rposition(touched))
+            else {
+                continue;
+            };
+            let before_s = first.checked_sub(1).map_or(ends_s.0, |i| looks[i].t_s);
+            let after_s = looks.get(last + 1).map_or(ends_s.1, |l| l.t_s);
+            let mut nodes = vec![(before_s, [force_n(before_s)])];
+            nodes.extend(looks[first..=last].iter().map(|l| (l.t_s, [of_look(l)])));
+            nodes.push((after_s, [force_n(after_s)]));
+            let rough: f64 = looks.iter().map(|l| of_look(l) * l.weight_s).sum();
+            let mut seen: Vec<(f64, f64)> = nodes.iter().map(|(t, [force])| (*t, *force)).collect();
+            let [impulse_n_s] = integral(&nodes, [WITHIN * rough], |t| {
+                seen.push((t, force_n(t)));
+                [seen[seen.len() - 1].1]
             });
+            // Where the integral had to look closely the force bends or jumps: its peak may be there.
+            seen.sort_by(|a, b| a.0.total_cmp(&b.0));
+            let (instants, forces): (Vec<f64>, Vec<f64>) = seen.into_iter().unzip();
+            let found = highest(&instants, &forces, (before_s, after_s), |t, _| force_n(t));
+            let Some((peak_s, _)) = found else { continue };
+            let peak_n = looker.force_on(feature, peak_s);
+            sights.loads.push(Load { feature, peak_s, peak_n, impulse_n_s });
         }
         for zone in [Zone::Nose, Zone::LeftSide, Zone::Tail, Zone::RightSide] {
-            let pressure = |l: &Look| l.pressures[slot(zone)].0;
+            let pressure = |l: &Look| l.pressures[zone.index()].0;
             let mut best_band = 0;
             let mut top = 0.0;
             let found = highest(&times, &series(&pressure), ends_s, |t, i| {
                 let mut most: f64 = 0.0;
-                for band in beside(i, &|l| l.pressures[slot(zone)].1) {
+                for band in beside(i, &|l| l.pressures[zone.index()].1) {
                     let value = looker.zone_pressure(band, zone, t).map_or(0.0, |(p, ..)| p);
                     most = most.max(value);
                     if value > top {
@@ -353,7 +392,7 @@ impl Sights {
             let Some((peak_s, peak_pa)) = found else { continue };
             // A peak at a sample was not read again: its band is the sample's.
             let at_sample = looks.iter().find(|l| l.t_s == peak_s);
-            let band = at_sample.map_or(best_band, |l| l.pressures[slot(zone)].1);
+            let band = at_sample.map_or(best_band, |l| l.pressures[zone.index()].1);
             let Some((_, piece, s_m)) = looker.zone_pressure(band, zone, peak_s) else { continue };
             let Some((index, layout)) = looker.layouts[band] else { continue };
             let places = layout.of_piece(piece);
@@ -362,18 +401,19 @@ impl Sights {
             let station = layout.first_of_piece(piece) + in_piece;
             sights.pressure_peaks.push(PressurePeak { band: index, station, peak_pa, peak_s });
         }
-        for (band, known) in looker.layouts.iter().enumerate() {
-            let Some((index, _)) = known else { continue };
-            let perimeter_m = bands[*index].perimeter_m;
-            // Counted from a quarter of the perimeter before the centre, so that what is to be found is positive.
-            let past = |reach: Option<f64>| reach.map_or(0.0, |past| past + 0.25 * perimeter_m);
-            let furthest = [0, 1].map(|end| {
-                highest(&times, &series(&|l| past(l.reach_m[band][end])), ends_s, |t, _| {
-                    past(looker.reach_m(band, perimeter_m, t)[end])
-                })
-                .map(|(_, x)| x - 0.25 * perimeter_m)
+        for (band, part) in looker.course.plan.bands.iter().enumerate() {
+            let Some(body) = part.band.body() else { continue };
+            // Counted from a whole perimeter before the middle, so that what is to be found is positive.
+            let perimeter_m = body.chain.length_m();
+            let past = |reach: Option<f64>| reach.map_or(0.0, |past_m| past_m + perimeter_m);
+            let farthest = End::BOTH.map(|end| {
+                let found =
+                    highest(&times, &series(&|l| past(l.reach_m[band][end as usize])), ends_s, |t, _| {
+                        past(looker.reach_m(band, end, t))
+                    });
+                found.map(|(_, past_m)| past_m - perimeter_m)
             });
-            sights.reach_m.push((*index, furthest));
+            sights.reach_m.push((part.index, farthest));
         }
         sights.looks = looks;
         sights

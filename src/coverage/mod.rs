@@ -5,12 +5,15 @@
 //! and verdicts. Instants, edges and peaks are found on the motion, not sampled.
 
 mod accumulate;
+mod between;
 mod dwell;
+mod end;
 mod explain;
 mod features;
 mod find;
 mod gaps;
 mod hidden;
+mod integral;
 mod layout;
 mod looks;
 mod path;
@@ -20,6 +23,7 @@ mod telling;
 mod timing;
 mod touch;
 mod verdict;
+mod walker;
 
 pub use explain::{Explanation, Phase, explain};
 pub use features::FeatureLoad;
@@ -88,10 +92,13 @@ pub fn measure(
     settings: &CoverageSettings,
     criteria: &Criteria,
 ) -> Outcome {
-    let (coverage, sights) = accumulate::accumulate(setup, record, settings);
-    let gap_list = gaps::find_gaps(&coverage, &setup.train[setup.measured].shape.real, settings);
-    let zones = gaps::zone_summaries(&coverage, &gap_list, settings);
-    let overlap = reach::overlap(setup, record, settings);
+    let layouts = accumulate::Layouts::new(setup, settings);
+    let accumulate::Survey { coverage, sums, sights, between } =
+        accumulate::survey(setup, record, settings, &layouts);
+    let vehicle = &setup.train[setup.measured].shape.real;
+    let gap_list = gaps::find_gaps(&coverage, &between, vehicle);
+    let zones = gaps::zone_summaries(&coverage, &sums, &gap_list);
+    let overlap = reach::overlap(setup, &sights, settings);
     let units: Vec<UnitTiming> = record
         .units
         .iter()

@@ -95,6 +95,8 @@ pub(super) struct Path {
     /// Least x of the centre over this leg and all before it, greatest over this leg and all after it, m.
     least_x_m: Vec<f64>,
     greatest_x_m: Vec<f64>,
+    /// Least and greatest y of the centre, m.
+    y_range_m: (f64, f64),
 }
 
 impl Path {
@@ -110,7 +112,7 @@ impl Path {
         let (low, high) = (bounds.min.x - reach, bounds.max.x + reach);
         let mut legs: Vec<Leg> = Vec::new();
         if begin >= end {
-            return Path { legs, least_x_m: Vec::new(), greatest_x_m: Vec::new() };
+            return Path { legs, least_x_m: Vec::new(), greatest_x_m: Vec::new(), y_range_m: (0.0, 0.0) };
         }
         let mut start = course.brush(begin);
         let mut wanted_s = LONGEST_S;
@@ -140,10 +142,14 @@ impl Path {
                 legs.push(leg);
             }
         }
+        let pad = |leg: &Leg| 0.25 * (leg.end.c - leg.start.c).norm() + PATH_ERROR_M;
         let x_range = |leg: &Leg| {
-            let pad = 0.25 * (leg.end.c - leg.start.c).norm() + PATH_ERROR_M;
-            (leg.start.c.x.min(leg.end.c.x) - pad, leg.start.c.x.max(leg.end.c.x) + pad)
+            (leg.start.c.x.min(leg.end.c.x) - pad(leg), leg.start.c.x.max(leg.end.c.x) + pad(leg))
         };
+        let y_range_m = legs.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), leg| {
+            let (from, to) = (leg.start.c.y.min(leg.end.c.y), leg.start.c.y.max(leg.end.c.y));
+            (low.min(from - pad(leg)), high.max(to + pad(leg)))
+        });
         let (mut least, mut greatest) = (f64::INFINITY, f64::NEG_INFINITY);
         let least_x_m = legs.iter().map(|leg| {
             least = least.min(x_range(leg).0);
@@ -159,13 +165,16 @@ impl Path {
             })
             .collect();
         greatest_x_m.reverse();
-        Path { legs, least_x_m, greatest_x_m }
+        Path { legs, least_x_m, greatest_x_m, y_range_m }
     }
 
-    /// Legs from which a brush of radius R may reach a spot at x, m.
-    pub fn near(&self, x_m: f64, radius_m: f64) -> std::ops::Range<usize> {
-        let first = self.least_x_m.partition_point(|least| *least > x_m + radius_m);
-        let last = self.greatest_x_m.partition_point(|greatest| *greatest >= x_m - radius_m);
+    /// Legs from which a brush of radius R may reach a spot.
+    pub fn near(&self, p: Vec2, radius_m: f64) -> std::ops::Range<usize> {
+        if p.y + radius_m < self.y_range_m.0 || p.y - radius_m > self.y_range_m.1 {
+            return 0..0;
+        }
+        let first = self.least_x_m.partition_point(|least| *least > p.x + radius_m);
+        let last = self.greatest_x_m.partition_point(|greatest| *greatest >= p.x - radius_m);
         first..last.max(first)
     }
 

@@ -130,14 +130,9 @@ pub struct BandCoverage {
     pub station_m: f64,
     /// Stations from the nose centre, counterclockwise.
     pub stations: Vec<Station>,
-    /// How far the left and the right brush touch past the centre of the nose, measured along the perimeter, m; negative = short of it.
-    /// `None` when that brush does not touch this band there at all.
-    pub past_nose_m: [Option<f64>; 2],
-    /// The same for the tail.
-    pub past_tail_m: [Option<f64>; 2],
-    /// Where washed turns into unwashed or back between the middles of a station and the next: how far after the border between the two
-    /// (negative = before it), m. `None` where both are alike.
-    pub edges_m: Vec<Option<f64>>,
+    /// The judged runs of the perimeter that are washed: start and end from the nose centre, m, in order. One that goes on over the nose
+    /// centre is two.
+    pub washed_runs_m: Vec<[f64; 2]>,
 }
 
 impl BandCoverage {
@@ -156,21 +151,11 @@ impl BandCoverage {
         self.stations.partition_point(|station| station.s_m - 0.5 * station.length_m <= s_m).saturating_sub(1)
     }
 
-    /// Where the washed part ends, or begins, between station `index` (which may run on past the last) and the next; their border where both
-    /// are alike.
-    pub fn edge_after_m(&self, index: usize) -> f64 {
-        self.border_m(index + 1) + self.edges_m[index % self.stations.len()].unwrap_or(0.0)
-    }
-
     /// Washed length of station `index`, m.
-    pub fn washed_m(&self, index: usize, settings: &CoverageSettings) -> f64 {
-        let n = self.stations.len();
-        let station = &self.stations[index];
-        let before = self.edges_m[(index + n - 1) % n].map_or(0.0, |edge| edge.max(0.0));
-        let after = self.edges_m[index].map_or(0.0, |edge| -edge.min(0.0));
-        // The edges lie no farther in than its middle; beyond them it is as the next station.
-        let other = before + after;
-        if station.washed_ratio(settings) >= 1.0 { station.length_m - other } else { other }
+    pub fn washed_m(&self, index: usize) -> f64 {
+        let from_m = self.border_m(index);
+        let to_m = from_m + self.stations[index].length_m;
+        self.washed_runs_m.iter().map(|run| (run[1].min(to_m) - run[0].max(from_m)).max(0.0)).sum()
     }
 
     /// Height washed by the media, m.

@@ -1,7 +1,7 @@
 //! Wrap-around timing: when the brush touches, turns the corners, loses the tail, comes back, and settles.
 
-use super::find::change;
-use super::looks::{Looker, Sights};
+use super::find::{change, peak};
+use super::looks::{Look, Looker, Sights};
 use super::path::Course;
 use crate::arm::{BumperStop, Side};
 use crate::pass::motion::state::PHI;
@@ -111,6 +111,8 @@ impl UnitTiming {
     }
 }
 
+/// How far the vehicle goes while it is told once which height is pressed deepest, m.
+const STEP_M: f64 = 1e-3;
 /// How sharply an event is found, s.
 const EVENT_SHARP_S: f64 = 1e-9;
 
@@ -139,7 +141,6 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, sight
         Some((i, refine(previous(i), looks[i].t_s, &|t| press(t).1 == Some(to))))
     };
     let nose_corner = first.and_then(|i| zone_change(i, own_side));
-    let tail_corner = nose_corner.and_then(|(i, _)| zone_change(i, Zone::Tail));
     let is_mirror = |feature: usize| plan.vehicle.features[feature].kind == FeatureKind::Mirror;
     let mirror = looks
         .iter()
@@ -155,14 +156,60 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, sight
         .iter()
         .position(|l| tail_ahead(l.t_s) >= 0.0)
         .map(|i| refine(previous(i), looks[i].t_s, &|t| tail_ahead(t) >= 0.0));
-    // On the tail again: pressing on the tail zone at or after the tail has passed the brush centre.
-    let back = tail_passes.and_then(|passes| {
-        let i = looks.iter().position(|l| l.t_s >= passes && l.zone == Some(Zone::Tail))?;
-        let start = previous(i).max(passes);
-        if press(start).1 == Some(Zone::Tail) {
-            return Some(start);
+    // The deepest press first comes on the tail at some height: for a touch that comes and goes between two looks, every instant at which it
+    // is nearest to that is looked at.
+    let first_at_a_height = |from_s: f64| -> Option<f64> {
+        let lead = |t: f64| looker.lead_m(Zone::Tail, t);
+        let on_tail = |t: f64| lead(t) > 0.0;
+        if on_tail(from_s) {
+            return Some(from_s);
         }
-        Some(refine(start, looks[i].t_s, &|t| press(t).1 == Some(Zone::Tail)))
+        let after = looks.partition_point(|l| l.t_s <= from_s);
+        let seen = (after..looks.len()).find(|&i| looks[i].on_tail);
+        let end = seen.map_or(looks.len(), |i| i + 1);
+        // Farther ahead of the tail than this a brush cannot touch it.
+        let near = |l: &&Look| tail_ahead(l.t_s) > -2.0 * model.brush.radius_m;
+        let times: Vec<f64> =
+            [from_s].into_iter().chain(looks[after..end].iter().filter(near).map(|l| l.t_s)).collect();
+        let leads: Vec<f64> = times.iter().map(|t| lead(*t)).collect();
+        for (i, &own) in leads.iter().enumerate().skip(1) {
+            if own > 0.0 {
+                return Some(refine(times[i - 1], times[i], &on_tail));
+            }
+            let next = leads.get(i + 1).copied().unwrap_or(own);
+            if own < leads[i - 1] || own < next || 2.0 * own < next.min(leads[i - 1]) {
+                continue;
+            }
+            let until = times.get(i + 1).copied().unwrap_or(times[i]);
+            let (at, most) = peak(lead, (times[i - 1], times[i], until), own);
+            if most > 0.0 {
+                return Some(refine(times[i - 1], at, &on_tail));
+            }
+        }
+        None
+    };
+    // The deepest of all heights: from there on, by steps of a millimetre, for of two heights pressed nearly alike now the one, now the other is ahead.
+    let first_on_tail = |from_s: f64| -> Option<f64> {
+        let on_tail = |t: f64| press(t).1 == Some(Zone::Tail);
+        let mut before_s = first_at_a_height(from_s)?;
+        if on_tail(before_s) {
+            return Some(before_s);
+        }
+        let end_s = last.and_then(|i| looks.get(i + 1)).map_or(sights.ends_s.1, |l| l.t_s);
+        while before_s < end_s {
+            let t = before_s + STEP_M / plan.pose.speed_m_s;
+            if on_tail(t) {
+                return Some(refine(before_s, t, &on_tail));
+            }
+            before_s = t;
+        }
+        None
+    };
+    let tail_corner = nose_corner.and_then(|(_, t)| first_on_tail(t));
+    // On the tail again: pressing on the tail zone at or after the tail has passed the brush centre.
+    let back = tail_passes.and_then(|passes| match tail_corner {
+        Some(corner) if corner >= passes => Some(corner),
+        _ => first_on_tail(passes),
     });
 
     let follow_from = tail_passes.or(first_touch).unwrap_or(run.start_s());
@@ -190,7 +237,7 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, sight
     push(EventName::FirstTouch, first_touch);
     push(EventName::NoseCorner, nose_corner.map(|(_, t)| t));
     push(EventName::Mirror, mirror);
-    push(EventName::TailCorner, tail_corner.map(|(_, t)| t));
+    push(EventName::TailCorner, tail_corner);
     push(EventName::TailPasses, tail_passes);
     push(EventName::BackOnTail, back);
     push(EventName::LostTail, lost);

@@ -56,6 +56,11 @@ impl Zone {
         }
     }
 
+    /// Its place in [`Zone::ALL`].
+    pub(crate) fn index(self) -> usize {
+        self as usize
+    }
+
     /// Trade word.
     pub fn name(self) -> &'static str {
         match self {

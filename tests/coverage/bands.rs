@@ -6,7 +6,7 @@ use brusharm::geometry::Vec2;
 use brusharm::vehicle::Zone;
 
 /// As a share; see the side.
-const REACHED: f64 = 3e-3;
+const REACHED: f64 = 2e-5;
 
 const TOP_M: f64 = 1.0;
 

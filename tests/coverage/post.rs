@@ -10,7 +10,7 @@ use brusharm::vehicle::VehicleSpec;
 use std::f64::consts::{FRAC_PI_4, PI};
 
 /// As a share; see the side.
-const REACHED: f64 = 4e-3;
+const REACHED: f64 = 2e-5;
 
 const R_POST_M: f64 = 0.25;
 const D_M: f64 = 0.65;

@@ -9,7 +9,7 @@ use brusharm::vehicle::VehicleSpec;
 use std::f64::consts::FRAC_PI_2;
 
 /// As a share: what the integrator leaves (1e-6 a step).
-const REACHED: f64 = 1e-4;
+const REACHED: f64 = 1e-5;
 
 /// How near the time of settling comes to the closed form, s.
 const SETTLED_WITHIN_S: f64 = 2e-3;

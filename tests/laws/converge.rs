@@ -39,12 +39,15 @@ fn drawn(seed: u64, specs: &[VehicleSpec]) -> PassSetup {
         vehicle.yaw_rad = draw.between(-0.02, 0.02);
     }
     let exponent = if draw.next() < 0.3 { draw.between(0.8, 2.0) } else { 1.0 };
+    // Strips so short that the hub presses as well.
+    let hub_radius_m = if draw.next() < 0.15 { Some(draw.between(0.42, 0.54)) } else { None };
     for unit in &mut setup.units {
         unit.bearings.lower.toward_wall_m = draw.between(-0.003, 0.003);
         unit.bearings.lower.downstream_m = draw.between(-0.002, 0.002);
         unit.inboard_stop.seat_rad += draw.between(-0.06, 0.06);
         unit.brush.friction = draw.between(0.1, 0.5);
         unit.brush.exponent = exponent;
+        unit.brush.hub_radius_m = hub_radius_m.unwrap_or(unit.brush.hub_radius_m);
         unit.brush.spin_rad_s *= draw.between(0.5, 1.3);
         if draw.next() < 0.3 {
             unit.brush.spin_sense = SpinSense::InboardAtNose;
@@ -59,70 +62,108 @@ fn drawn(seed: u64, specs: &[VehicleSpec]) -> PassSetup {
             weight.mass_kg *= draw.between(0.85, 1.2);
         }
     }
+    if draw.next() < 0.15 {
+        setup.units.remove(usize::from(draw.next() < 0.5));
+    }
     setup
 }
 
-/// What a number may move by: 0.5 % of it, or of its natural scale where it may pass through zero. A length along the perimeter is told from any
-/// spot, so it is held to a millimetre; an instant to 5 ms, what a vehicle takes for a millimetre; a share of the need to 0.5 % of the need; an impulse
-/// to a ten-thousandth of a newton second. Mean pressures are held to 0.6 %: stations at the limit of reach are coarse for them.
-fn slack(name: &str, value: f64) -> f64 {
-    let natural = if name.ends_with(" share") || name.ends_with("washed") {
-        1.0
-    } else if name.contains("gap")
-        || name.contains("overlap")
-        || name.contains("clearance")
-        || name.ends_with(" position")
-    {
-        0.2
-    } else if name.contains("time") || name.contains("delay") || name.contains("margin") {
-        1.0
-    } else if name.ends_with("impulse") {
-        0.02
-    } else {
-        0.0
-    };
-    let share = if name.ends_with("mean pressure") { 0.006 } else { 0.005 };
-    share * value.abs().max(natural)
+/// What makes a point washed on the machine of a seed: of some the rubbing work is asked as well.
+fn asked(seed: u64) -> CoverageSettings {
+    let mut draw = Draw(seed.wrapping_mul(7_000_003));
+    CoverageSettings {
+        washed_wipes: draw.between(5.0, 14.0),
+        washed_work_j_m2: (draw.next() < 0.3).then(|| draw.between(5.0, 60.0)),
+        ..CoverageSettings::default()
+    }
 }
 
+/// What a number may move by: 0.5 % of it. What may pass through zero, or is told from any origin, is held to 0.5 % of its natural scale instead: a
+/// length along the perimeter and what is missing over a gap to a millimetre; an instant to 5 ms, what a vehicle takes for a millimetre; a share to
+/// 0.5 % of the whole; an impulse to 0.5 % of it or a ten-thousandth of a newton second. The instant of a peak force is held to 0.5 % of itself:
+/// of two peaks of nearly one height the one or the other may be told.
+fn slack(name: &str, value: f64) -> f64 {
+    let is = |ends: &[&str]| ends.iter().any(|end| name.ends_with(end));
+    if is(&[" share", "washed"]) {
+        0.005
+    } else if is(&[" position", " start", " end"]) {
+        0.001
+    } else if is(&[" time"]) && !is(&["peak time"]) {
+        0.005
+    } else {
+        let has = |words: &[&str]| words.iter().any(|word| name.contains(word));
+        let natural = match () {
+            () if has(&["gap", "overlap", "clearance"]) => 0.2,
+            () if has(&["delay", "margin"]) => 1.0,
+            () if is(&["impulse"]) => 0.02,
+            () => 0.0,
+        };
+        0.005 * value.abs().max(natural)
+    }
+}
+
+/// Machines of the test, or what `CONVERGE_MACHINES` says.
+fn machine_count() -> usize {
+    let said = std::env::var("CONVERGE_MACHINES").ok();
+    said.map_or(MACHINES, |said| said.parse().expect("a number of machines"))
+}
+
+const MACHINES: usize = 200;
+
+/// By hand over more machines: `CONVERGE_MACHINES=2000 cargo test --release --test laws halving_stations -- --nocapture`, which also tells how
+/// far each kind of number moved.
 #[test]
 fn verif_halving_stations_and_looks_moves_no_number_by_half_a_percent() {
     let specs = fleet::library();
-    let coarse = CoverageSettings::default();
-    let fine = CoverageSettings { station_m: 0.5 * coarse.station_m, look_m: 0.5 * coarse.look_m, ..coarse };
+    let count = machine_count();
     let (mut machines, mut compared, mut moved) = (0, 0, Vec::new());
-    let mut worst: BTreeMap<String, f64> = BTreeMap::new();
-    for seed in 0..220_u64 {
-        if machines == MACHINES {
+    let (mut alone, mut struck, mut by_work) = (0, 0, 0);
+    let mut worst: BTreeMap<String, (f64, u64)> = BTreeMap::new();
+    for seed in 0..4 * count as u64 {
+        if machines == count {
             break;
         }
         let setup = drawn(seed, &specs);
         // A few draws jam: there is nothing to measure.
         let Ok(record) = run(&setup) else { continue };
         machines += 1;
-        let [a, b] =
-            [coarse, fine].map(|settings| numbers(&measure(&setup, &record, &settings, &criteria())));
+        let coarse = asked(seed);
+        let fine =
+            CoverageSettings { station_m: 0.5 * coarse.station_m, look_m: 0.5 * coarse.look_m, ..coarse };
+        let [a, b] = [coarse, fine].map(|settings| measure(&setup, &record, &settings, &criteria()));
+        alone += usize::from(setup.units.len() == 1);
+        struck += usize::from(a.units.iter().any(|unit| unit.hub_struck));
+        by_work += usize::from(coarse.washed_work_j_m2.is_some());
+        let place = |what: String| format!("seed {seed} {}: {what}", specs[seed as usize % specs.len()].name);
+        let (a, b) = (numbers(&a), numbers(&b));
+        if a.len() != b.len() {
+            moved.push(place(format!("{} numbers then {}", a.len(), b.len())));
+        }
         let b: BTreeMap<String, Option<f64>> = b.into_iter().collect();
         for (name, x) in a {
-            // How far short a gap is, in the mean and at its least, is told from the middles of stations: that has not converged, and is not claimed.
-            let has_converged =
-                !(name.starts_with("gap ") && (name.ends_with(" share") || name.ends_with(" missing")));
-            let Some(x) = x.filter(|_| has_converged) else { continue };
+            let Some(x) = x else { continue };
             let y = b.get(&name).copied().flatten();
             let off = y.map_or(f64::INFINITY, |y| (x - y).abs() / slack(&name, x).max(1e-12));
             compared += usize::from(x != 0.0);
-            let most = worst.entry(name.clone()).or_insert(0.0);
-            *most = most.max(off);
+            let kind = name
+                .trim_start_matches(|c: char| !c.is_whitespace())
+                .trim_start_matches([' ', '0', '1', '2', '3', '4', '5', '6', '7', '8', '9']);
+            let most = worst.entry(kind.to_owned()).or_default();
+            if off > most.0 {
+                *most = (off, seed);
+            }
             if off > 1.0 {
-                moved.push(format!(
-                    "seed {seed} {}: {name}: {x} then {y:?}",
-                    specs[seed as usize % specs.len()].name
-                ));
+                moved.push(place(format!("{name}: {x} then {y:?}")));
             }
         }
     }
-    assert!(machines == MACHINES && compared > 50 * MACHINES, "{machines} machines, {compared} numbers");
+    for (kind, (off, seed)) in &worst {
+        println!("{off:7.3} of what it may move by, at seed {seed}: {kind}");
+    }
+    println!(
+        "{machines} machines: {alone} of one unit, {struck} with the hub struck, {by_work} with work asked; {compared} numbers"
+    );
+    assert!(machines == count && compared > 50 * count, "{machines} machines, {compared} numbers");
+    assert!(alone.min(struck).min(by_work) * 20 > count, "{alone} alone, {struck} struck, {by_work} by work");
     assert!(moved.is_empty(), "{} of {compared} moved:\n{}", moved.len(), moved.join("\n"));
 }
-
-const MACHINES: usize = 60;

@@ -25,8 +25,8 @@ fn verif_one_vehicle_ahead_stands_for_a_train() {
                 };
                 let off = (x_value - y_value).abs();
                 let place = format!("{} at {throughput}/h, {}: {x_value} then {y_value}", spec.name, x.key());
-                // Where a reach ends is a length along the perimeter: to two millimetres, the overlap may be next to nothing.
-                let least = if x.key().contains("overlap") { 2e-3 } else { 1.2e-4 };
+                // Where a reach ends is a length along the perimeter: the worst is 0.97 mm, and the overlap may be next to nothing.
+                let least = if x.key().contains("overlap") { 1.1e-3 } else { 1.2e-4 };
                 assert!(off <= (0.012 * y_value.abs()).max(least), "{place}");
                 compared += usize::from(off > 0.0);
             }

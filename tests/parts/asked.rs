@@ -176,7 +176,6 @@ fn verif_ratios_of_a_station() {
 /// 0.02 m before the end of the third: 0.05, 0.3, 0.08 and 0 m of the four are washed.
 #[test]
 fn verif_lengths_of_stations_by_hand() {
-    let settings = CoverageSettings { washed_wipes: 10.0, ..CoverageSettings::default() };
     let (washed, not) = (cell(20.0, 0.0, 3.0, Some((1.0, 4.0))), cell(2.0, 0.0, 1.0, Some((1.0, 2.0))));
     let none = Cell::default();
     let mut band = BandCoverage {
@@ -191,9 +190,7 @@ fn verif_lengths_of_stations_by_hand() {
             station(0.55, 0.1, [none, washed]),
             station(0.8, 0.4, [none, not]),
         ],
-        past_nose_m: [None; 2],
-        past_tail_m: [None; 2],
-        edges_m: vec![Some(-0.05), None, Some(-0.02), None],
+        washed_runs_m: vec![[0.15, 0.58]],
     };
     let near = |a: f64, b: f64| assert!((a - b).abs() < 1e-12, "{a} {b}");
     near(band.height_m(), 0.6);
@@ -205,18 +202,16 @@ fn verif_lengths_of_stations_by_hand() {
     {
         assert_eq!(band.station_at(s_m), index, "{s_m}");
     }
-    for (index, edge) in [(0, 0.15), (1, 0.5), (2, 0.58), (3, 1.0), (6, 1.58)] {
-        near(band.edge_after_m(index), edge);
-    }
     for (index, length) in [(0, 0.05), (1, 0.3), (2, 0.08), (3, 0.0)] {
-        near(band.washed_m(index, &settings), length);
+        near(band.washed_m(index), length);
     }
     // The other way round: the washed part begins 0.04 m into the second and runs on 0.03 m into the fourth.
-    band.edges_m = vec![Some(0.04), None, Some(0.03), None];
+    band.washed_runs_m = vec![[0.24, 0.63]];
     for (index, length) in [(0, 0.0), (1, 0.26), (2, 0.1), (3, 0.03)] {
-        near(band.washed_m(index, &settings), length);
+        near(band.washed_m(index), length);
     }
-    // The edge behind the last station is before the first.
-    band.edges_m = vec![None, None, None, Some(0.06)];
-    near(band.washed_m(0, &settings), 0.06);
+    // Over the nose centre, and two runs on one station.
+    band.washed_runs_m = vec![[0.0, 0.06], [0.1, 0.12], [0.96, 1.0]];
+    near(band.washed_m(0), 0.08);
+    near(band.washed_m(3), 0.04);
 }

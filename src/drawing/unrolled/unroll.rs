@@ -252,10 +252,8 @@ mod tests {
                 z_high_m: vehicle.bands[i].z_high_m,
                 perimeter_m: vehicle.bands[i].outlines[0].chain.length_m(),
                 station_m: 0.02,
-                past_nose_m: [None; 2],
-                past_tail_m: [None; 2],
                 stations: Vec::new(),
-                edges_m: Vec::new(),
+                washed_runs_m: Vec::new(),
             })
             .collect()
     }

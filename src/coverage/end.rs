@@ -1,0 +1,56 @@
+//! Nose and tail: what of a band stands there, and how far past its middle a touch reaches.
+
+use crate::vehicle::{Band, FeatureKind, Vehicle, Zone};
+
+/// An end of the vehicle.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum End {
+    Nose,
+    Tail,
+}
+
+impl End {
+    pub const BOTH: [End; 2] = [End::Nose, End::Tail];
+
+    const fn zone(self) -> Zone {
+        match self {
+            End::Nose => Zone::Nose,
+            End::Tail => Zone::Tail,
+        }
+    }
+
+    const fn sign(self) -> f64 {
+        match self {
+            End::Nose => 1.0,
+            End::Tail => -1.0,
+        }
+    }
+
+    /// How far the body itself stands out at this end of a band, m; `None` without a body.
+    pub fn body_m(self, band: &Band) -> Option<f64> {
+        let outline = band.body()?;
+        let pieces = outline.chain.pieces().iter().zip(&outline.tags);
+        let ends = pieces
+            .filter(|(_, tag)| tag.feature.is_none())
+            .flat_map(|(piece, _)| [piece.point_at(0.0), piece.point_at(piece.length_m())]);
+        ends.map(|p| self.sign() * p.x).reduce(f64::max)
+    }
+
+    /// Kinds of feature that stand on this end of a band.
+    pub fn has(self, vehicle: &Vehicle, band: &Band, kind: &dyn Fn(FeatureKind) -> bool) -> bool {
+        let tags = band.body().map_or(&[][..], |outline| &outline.tags);
+        let mut features = tags.iter().filter(|t| t.zone == self.zone()).filter_map(|t| t.feature);
+        features.any(|feature| kind(vehicle.features[feature].kind))
+    }
+
+    /// How far past the middle of this end a touched stretch of the perimeter reaches, m. In its own handedness a unit stands on the first
+    /// half of the perimeter, which starts at the middle of the nose; a touch on the last quarter is one past that middle.
+    pub fn past_m(self, from_m: f64, to_m: f64, perimeter_m: f64) -> f64 {
+        match self {
+            End::Nose if from_m > 0.75 * perimeter_m => perimeter_m - from_m,
+            End::Nose => -from_m,
+            End::Tail if to_m > 0.75 * perimeter_m => to_m - 1.5 * perimeter_m,
+            End::Tail => to_m - 0.5 * perimeter_m,
+        }
+    }
+}
