@@ -23,7 +23,7 @@ pub use conveyor::{Pose, TrainVehicle, VehiclePair, conveyor_speed_m_s};
 pub use integrator::{DormandPrince, dense_value};
 pub use pair::{OtherBrush, brush_to_brush, brushes_can_meet};
 pub use record::{DenseStep, EnergyAudit, MotionState, Record, UnitRecord};
-pub use run::run;
+pub use run::{rest_angles_rad, run};
 pub use series::{Clock, Series, UnitInstant, UnitSeries, instant, series};
 pub use swing::{SwingStart, rest_angle_rad, swing};
 

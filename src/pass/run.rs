@@ -93,6 +93,28 @@ fn run_group(setup: &PassSetup, group: &[usize]) -> Result<Vec<UnitRecord>, Pass
     Ok(records)
 }
 
+/// Where each arm stands with no vehicle near, rad: in its own balance, or, where two brushes lean on each other, where both have come to
+/// stand.
+///
+/// # Errors
+/// One result a unit: [`PassError::NoRest`] when its torques never change sign, and for a leaning pair whatever ends its run.
+pub fn rest_angles_rad(setup: &PassSetup) -> Vec<Result<f64, PassError>> {
+    let units: Vec<UnitDynamics<'_>> = (0..setup.units.len()).map(|i| setup.dynamics(i)).collect();
+    let mut modes: Vec<Modes> = units.iter().map(|unit| initial_modes(unit.model)).collect();
+    let alone: Vec<_> = units.iter().zip(&mut modes).map(|(unit, modes)| rest_state(unit, modes)).collect();
+    if units.len() == 2
+        && brushes_can_meet(&setup.units)
+        && let [Ok(a), Ok(b)] = alone[..]
+    {
+        let mut states = [a, b];
+        return match lean(&setup.numerics, &units, &mut states, &mut modes) {
+            Ok(()) => states.iter().map(|y| Ok(y[PHI])).collect(),
+            Err(error) => vec![Err(error.clone()), Err(error)],
+        };
+    }
+    alone.into_iter().map(|state| state.map(|y| y[PHI])).collect()
+}
+
 /// The records of units that have come to their end.
 pub(super) fn records(
     units: &[UnitDynamics<'_>],

@@ -7,7 +7,7 @@ use crate::arm::*;
 use crate::coverage::{CoverageSettings, Criteria, CriterionName};
 use crate::geometry::Piece;
 use crate::pass::contact::FRICTION_FADE_M_S;
-use crate::pass::{PassSetup, rest_angle_rad};
+use crate::pass::{PassSetup, rest_angle_rad, rest_angles_rad};
 use crate::vehicle::{Outline, Vehicle};
 
 /// Laws and signs, so that the document can be read without this program.
@@ -179,8 +179,11 @@ impl MachineReport<'_> {
             units: setup
                 .units
                 .iter()
+                .zip(rest_angles_rad(setup))
                 .enumerate()
-                .map(|(i, unit)| unit_document(unit, self.parts.get(i).unwrap_or(&none)))
+                .map(|(i, (unit, stands))| {
+                    unit_document(unit, stands.ok(), self.parts.get(i).unwrap_or(&none))
+                })
                 .collect(),
             train,
             vehicles: vehicles.into_iter().map(|v| outline_document(v, points)).collect(),
@@ -200,8 +203,7 @@ impl MachineReport<'_> {
     }
 }
 
-fn unit_document(unit: &UnitModel, known: &UnitParts) -> UnitMachineDocument {
-    let rest_rad = rest_angle_rad(unit).ok();
+fn unit_document(unit: &UnitModel, rest_rad: Option<f64>, known: &UnitParts) -> UnitMachineDocument {
     let brush = &unit.brush;
     let strut = |s: &Strut| StrutDocument::new(s, rest_rad);
     UnitMachineDocument {
@@ -284,6 +286,7 @@ fn unit_document(unit: &UnitModel, known: &UnitParts) -> UnitMachineDocument {
         atmosphere_pa: unit.atmosphere_pa,
         rest: rest_rad.map(|phi| RestDocument {
             swing_rad: phi,
+            alone_rad: rest_angle_rad(unit).ok().filter(|&alone| alone != phi),
             brush_center: unit.brush_center_m(phi).into(),
             tilt_torque_n_m: unit.tilt_torque_n_m(phi),
             moving_inertia_kg_m2: unit.body.inertia_kg_m2

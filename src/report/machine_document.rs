@@ -101,8 +101,11 @@ pub struct UnitMachineDocument {
 /// The arm at rest.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct RestDocument {
-    /// Swing angle, rad.
+    /// Swing angle where the arm stands, rad: where two brushes lean on each other, against the other.
     pub swing_rad: f64,
+    /// For a brush that leans on the other: swing angle where it would stand alone, rad.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub alone_rad: Option<f64>,
     /// Brush centre at pivot height, unit frame.
     pub brush_center: PointDocument,
     /// Torque of the lean, N m, positive outward.

@@ -106,3 +106,26 @@ fn verif_coupling_does_nothing_to_brushes_apart() {
         }
     }
 }
+
+/// The rest told of a leaning pair is where its run starts, further out than either stands alone; of a pair that cannot meet it is each one's own.
+#[test]
+fn verif_rest_of_a_leaning_pair_is_where_it_starts() {
+    let mut setup = crowded();
+    setup.train.truncate(1);
+    setup.measured = 0;
+    let record = run(&setup).expect("runs");
+    let rests = brusharm::pass::rest_angles_rad(&setup);
+    for ((unit, model), rest) in record.units.iter().zip(&setup.units).zip(&rests) {
+        let rest = *rest.as_ref().expect("it rests");
+        assert_eq!(rest, unit.state_at(unit.start_s()).phi_rad());
+        let alone = brusharm::pass::rest_angle_rad(model).expect("it rests");
+        assert!(rest > alone + 1e-3, "{rest} {alone}");
+    }
+    for unit in &mut setup.units {
+        unit.inboard_stop.seat_rad += 0.5;
+    }
+    assert!(!brushes_can_meet(&setup.units));
+    for (model, rest) in setup.units.iter().zip(brusharm::pass::rest_angles_rad(&setup)) {
+        assert_eq!(rest, brusharm::pass::rest_angle_rad(model));
+    }
+}
