@@ -279,6 +279,15 @@ impl<'a> VehiclePlan<'a> {
         // 0.1 m for the lean shift, which the set-up checks keep far smaller.
         (c.x - middle_x).abs() < self.reach_m + radius_m + 0.1
     }
+
+    /// Whether a spindle at c (unit frame) would stand within the vehicle at time t, where no contact is reckoned.
+    pub fn holds(&self, c: Vec2, t_s: f64) -> bool {
+        let within = |band: &BandPlan<'_>| {
+            let local = self.pose.vehicle_from_unit(c + band.shift_m, t_s);
+            band.band.outlines.iter().any(|outline| outline.chain.contains(local))
+        };
+        self.bands.iter().any(within)
+    }
 }
 
 /// One unit with the train it meets.

@@ -61,7 +61,8 @@ pub(super) fn alongside_time_s(unit: &UnitDynamics<'_>, rest_phi_rad: f64) -> f6
 }
 
 /// Balance against the vehicle that stands before the brush at `t_s`, with the valves as `switches` (in time order) have left them. Of several
-/// balances the outermost: the others lie within the vehicle. `None` when there is none; a run from the first touch then shows why.
+/// balances the outermost: the others lie within the vehicle. `None` when there is none, or when the arm does not reach out of the vehicle; a
+/// run from the first touch then shows why.
 pub(super) fn alongside_state(
     unit: &UnitDynamics<'_>,
     switches: &[Switch],
@@ -86,10 +87,14 @@ pub(super) fn alongside_state(
     let (low, high) = swing_range(model);
     let n = 128;
     let at = |i: u32| high - (high - low) * f64::from(i) / f64::from(n);
+    let is_within = |phi| unit.vehicles.iter().any(|v| v.holds(model.brush_center_m(phi), t_s));
     if applied(high, &mut y) > 0.0 {
         return None;
     }
-    let inner = (1..=n).find(|&i| applied(at(i), &mut y) > 0.0)?;
+    let inner = (1..=n).find(|&i| applied(at(i), &mut y) > 0.0 || is_within(at(i)))?;
+    if is_within(at(inner)) {
+        return None;
+    }
     let (mut a, mut b) = (at(inner), at(inner - 1));
     for _ in 0..BISECTIONS {
         let mid = 0.5 * (a + b);
