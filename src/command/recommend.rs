@@ -13,31 +13,16 @@ use crate::scenario::setting::Group;
 use crate::study::recommend::{Choose, RecommendPlan, recommend_until};
 use crate::study::search::Progress;
 use crate::units::Length;
+use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 use clap::{Args, ValueEnum};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::io::IsTerminal;
 use std::path::PathBuf;
 
-/// What may be moved besides.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum MayMove {
-    /// The counterweights
-    Weight,
-    /// The damper needles
-    Damper,
-    /// The gap between vehicles
-    Gap,
-}
-
-impl MayMove {
-    fn group(self) -> Group {
-        let word = match self {
-            MayMove::Weight => MayWord::Weight,
-            MayMove::Damper => MayWord::Damper,
-            MayMove::Gap => MayWord::Gap,
-        };
-        word.group()
-    }
+/// Reads one word of what may be moved besides.
+fn may_words() -> impl TypedValueParser<Value = MayWord> {
+    let words = MayWord::ALL.map(|may| PossibleValue::new(may.word()).help(may.meaning()));
+    PossibleValuesParser::new(words).try_map(|text| MayWord::from_word(&text).ok_or("no such word"))
 }
 
 /// What decides among the smallest step sets.
@@ -86,8 +71,8 @@ pub(crate) struct RecommendArguments {
     by: By,
 
     /// What may be moved besides air, bearings, pin and foam, in this order: weight, damper, gap. Adds to what the scenario's «recommend» part lists
-    #[arg(long, value_name = "KINDS", value_enum, value_delimiter = ',')]
-    may: Vec<MayMove>,
+    #[arg(long, value_name = "KINDS", value_parser = may_words(), value_delimiter = ',')]
+    may: Vec<MayWord>,
 
     /// Write the scenario with the recommended settings to this file
     #[arg(long, value_name = "FILE")]

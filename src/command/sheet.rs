@@ -87,11 +87,7 @@ impl Run for SheetArguments {
         let mut left = self.common.load()?;
         let found = if self.recommend {
             interrupt::listen()?;
-            let found = self.recommended(&mut left)?;
-            if interrupt::is_asked() {
-                return Ok(stopped());
-            }
-            Some(found)
+            Some(self.recommended(&mut left)?)
         } else {
             self.load_found()?
         };
@@ -120,7 +116,9 @@ impl Run for SheetArguments {
         let text = html(&sheet(&request))
             .map_err(|error| Problem::writing("the sheet", &std::io::Error::other(error)))?;
         if interrupt::is_asked() {
-            return Ok(stopped());
+            // A sheet says what to do at the machine: half a search makes none.
+            complain("interrupted: no sheet is written; «recommend» tells the best so far when it is stopped");
+            return Ok(exit::INTERRUPTED);
         }
         destination.deliver(&text)?;
         let failed = left_pass.outcome.verdicts.iter().any(|line| line.verdict == Verdict::Fail);
@@ -168,12 +166,6 @@ impl SheetArguments {
         let common = Common { file: file.clone(), set: Vec::new(), units: self.common.units };
         common.load().map(Some)
     }
-}
-
-/// Ended early: a sheet says what to do at the machine, so half a search makes none.
-fn stopped() -> u8 {
-    complain("interrupted: no sheet is written; «recommend» tells the best so far when it is stopped");
-    exit::INTERRUPTED
 }
 
 fn solved<'a>(loaded: &'a Loaded, computed: &'a Computed) -> SolvedScenario<'a> {

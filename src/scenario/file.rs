@@ -138,6 +138,32 @@ pub enum MayWord {
 }
 
 impl MayWord {
+    /// Every word, in the order in which they are tried.
+    pub const ALL: [MayWord; 3] = [MayWord::Weight, MayWord::Damper, MayWord::Gap];
+
+    /// The word as the command line takes it.
+    pub fn word(self) -> &'static str {
+        match self {
+            MayWord::Weight => "weight",
+            MayWord::Damper => "damper",
+            MayWord::Gap => "gap",
+        }
+    }
+
+    /// The word that reads so.
+    pub fn from_word(word: &str) -> Option<MayWord> {
+        MayWord::ALL.into_iter().find(|may| may.word() == word)
+    }
+
+    /// What is moved, in plain words.
+    pub fn meaning(self) -> &'static str {
+        match self {
+            MayWord::Weight => "The counterweights",
+            MayWord::Damper => "The damper needles",
+            MayWord::Gap => "The gap between vehicles",
+        }
+    }
+
     /// The kind of settings meant.
     pub fn group(self) -> Group {
         match self {
