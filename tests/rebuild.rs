@@ -308,7 +308,9 @@ struct Unit {
     /// When, which chamber, to what; in time order.
     switches: Vec<(f64, usize, String)>,
     flip: f64,
+    /// Where it stands with no vehicle near, and where it would without the other brush.
     rest: f64,
+    alone: f64,
     rays: Vec<P>,
 }
 
@@ -407,6 +409,7 @@ impl Unit {
             switches,
             flip,
             rest: n(&v["rest"], "swing_rad"),
+            alone: v["rest"]["alone_rad"].as_f64().unwrap_or_else(|| n(&v["rest"], "swing_rad")),
             rays: (0..RAYS).map(|k| turned([1.0, 0.0], (k as f64 + 0.5) * TAU / RAYS as f64)).collect(),
         }
     }
@@ -566,8 +569,8 @@ impl Unit {
         let out = |i: i32| self.standing(before, at(i), &on, pressure) > 0.0;
         let i = (1..=count).find(|&i| out(i - 1) && !out(i)).expect("a rest");
         let rest = self.balance(before, at(i - 1), at(i), &on, pressure);
-        assert!((rest - self.rest).abs() < 1e-9, "rest {rest}, the document says {}", self.rest);
-        let center_x = self.pivot[0] + self.arm(rest)[0];
+        assert!((rest - self.alone).abs() < 1e-9, "rest {rest}, the document says {}", self.alone);
+        let center_x = self.pivot[0] + self.arm(self.rest)[0];
         let first = &self.vehicles[0];
         if measured == 0 {
             let near = first.nose_at_zero + (center_x - self.radius - 0.5) / self.speed;
@@ -650,8 +653,29 @@ fn on_each_other(units: &[Unit], y: &[State]) -> Vec<f64> {
     vec![cross(arms[0], on_first) - chord[0] * rub, cross(arms[1], on_second) - flip * chord[1] * rub]
 }
 
+/// Checks the rest of two brushes that lean on each other: friction holds both there, and holds neither in its own balance.
+fn check_lean(units: &[Unit]) {
+    let long_before = |u: &Unit| u.vehicles[0].nose_at_zero - 100.0 / u.speed;
+    let held = |at: fn(&Unit) -> f64| -> Vec<bool> {
+        let on: Vec<[String; 2]> = units.iter().map(Unit::initial).collect();
+        let state = |(u, on): (&Unit, &[String; 2])| {
+            let [cap, rod] = u.pressures(on, [u.atmosphere; 2]);
+            [at(u), 0.0, cap, rod]
+        };
+        let y: Vec<State> = units.iter().zip(&on).map(state).collect();
+        let other = on_each_other(units, &y);
+        let acts = |(i, u): (usize, &Unit)| u.acts(long_before(u), &y[i], &on[i], other[i]);
+        units.iter().enumerate().map(acts).map(|acts| acts.sum.abs() <= acts.hold).collect()
+    };
+    if units.iter().any(|u| u.rest != u.alone) {
+        assert_eq!(held(|u| u.rest), [true, true]);
+        assert_eq!(held(|u| u.alone), [false, false]);
+    }
+}
+
 /// Runs units together; (time, φ of each) after every step.
 fn rebuild(units: &[Unit], measured: usize, end: f64) -> Vec<(f64, Vec<f64>)> {
+    check_lean(units);
     let mut t = units.iter().map(|u| u.starts_at(measured)).fold(f64::INFINITY, f64::min);
     let (mut y, mut on): (Vec<State>, Vec<[String; 2]>) = units.iter().map(|u| u.start(measured, t)).unzip();
     let mut stuck = vec![true; units.len()];
