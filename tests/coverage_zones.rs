@@ -1,10 +1,9 @@
 //! Numbers that people act on: gaps by zone, overlap, rest and settling, and what is marginal. They must not flatter and must not jump.
 
 use brusharm::arm::Side;
-use brusharm::coverage::{Criteria, CriterionName, Outcome, Verdict, VerdictLine, ZoneSummary, measure};
+use brusharm::coverage::{Criteria, MeasureName, Outcome, Verdict, VerdictLine, ZoneSummary, measure};
 use brusharm::pass::{PassSetup, Record, run};
 use brusharm::scenario::Scenario;
-use brusharm::study::measure::Measure;
 use brusharm::vehicle::Zone;
 
 const INCH: f64 = 0.0254;
@@ -26,7 +25,7 @@ fn zone(outcome: &Outcome, zone: Zone) -> &ZoneSummary {
     outcome.zones.iter().find(|z| z.zone == zone).expect("every zone is summed up")
 }
 
-fn line(outcome: &Outcome, criterion: CriterionName) -> &VerdictLine {
+fn line(outcome: &Outcome, criterion: MeasureName) -> &VerdictLine {
     outcome.verdicts.iter().find(|l| l.criterion == criterion).expect("judged")
 }
 
@@ -43,8 +42,8 @@ fn verif_a_gap_over_two_zones_counts_in_each() {
     // The least tail of any band, less what is washed of the most washed one: no gap is shorter than half a metre.
     let gap_m = tail.longest_gap_m.expect("judged");
     assert!(gap_m > 0.5, "{washed} of the tail is washed, and the gap on it is {gap_m} m");
-    assert_eq!(line(&outcome, CriterionName::TailGap).verdict, Verdict::Fail);
-    assert_eq!(Measure::TailGap.read(&outcome).value, Some(gap_m));
+    assert_eq!(line(&outcome, MeasureName::TailGap).verdict, Verdict::Fail);
+    assert_eq!(MeasureName::TailGap.whole().read(&outcome).value, Some(gap_m));
     // The far side is never touched: its gap is as long as the side, at every height.
     let vehicle = &setup.train[setup.measured].shape.real;
     let side = outcome.coverage.bands.iter().filter(|b| {
@@ -81,7 +80,7 @@ fn verif_an_untouched_zone_has_a_gap_as_long_as_itself() {
         .fold(0.0, f64::max);
     let gap_m = tail.longest_gap_m.expect("judged");
     assert!(longest > 1.0 && (gap_m - longest).abs() < 1e-9, "{gap_m} m of a tail of {longest} m");
-    assert_eq!(line(&outcome, CriterionName::TailGap).verdict, Verdict::Fail);
+    assert_eq!(line(&outcome, MeasureName::TailGap).verdict, Verdict::Fail);
 }
 
 /// A zone that nothing reaches far enough to be judged has no gap, which is not a gap of no length.
@@ -94,11 +93,11 @@ fn verif_a_zone_with_nothing_judged_has_no_gap_to_tell() {
     for summary in &outcome.zones {
         assert_eq!((summary.washed_fraction, summary.longest_gap_m), (None, None), "{summary:?}");
     }
-    assert_eq!(line(&outcome, CriterionName::TailGap).verdict, Verdict::Fail);
+    assert_eq!(line(&outcome, MeasureName::TailGap).verdict, Verdict::Fail);
     // Where all that is judged is washed, the gap is 0.
     let (_, _, slow) = solved(&demo(), &[("line.throughput", "40 veh/h")]);
     assert_eq!(zone(&slow, Zone::LeftSide).longest_gap_m, Some(0.0));
-    assert_eq!(Measure::TailGap.read(&slow).value, zone(&slow, Zone::Tail).longest_gap_m);
+    assert_eq!(MeasureName::TailGap.whole().read(&slow).value, zone(&slow, Zone::Tail).longest_gap_m);
 }
 
 /// Two brushes that lean on each other rest where they stand, and they settle there.
@@ -255,21 +254,21 @@ fn verif_the_edge_of_a_limit_is_marginal() {
 #[test]
 fn verif_a_limit_of_zero_has_a_marginal_band() {
     let (_, _, outcome) = solved(&demo(), &[("right.position", "8 in"), ("line.throughput", "40 veh/h")]);
-    let hub = line(&outcome, CriterionName::HubClearance);
+    let hub = line(&outcome, MeasureName::HubClearance);
     let clearance_m = hub.value.expect("a number");
     let strip_m = clearance_m + outcome.units[0].deepest_press_m;
     assert!(clearance_m > 0.0 && clearance_m < 0.1 * strip_m, "{clearance_m} of {strip_m}");
     assert_eq!(hub.verdict, Verdict::Marginal);
     let (setup, record, plain) = solved(&demo(), &[]);
-    assert_eq!(line(&plain, CriterionName::HubClearance).verdict, Verdict::Pass);
+    assert_eq!(line(&plain, MeasureName::HubClearance).verdict, Verdict::Pass);
     // A margin on no edge, with a limit just below it, and with one of zero far below it.
     assert_eq!(plain.units[0].recovery_edge_s, None);
     let margin = plain.units[0].recovery_margin_s.expect("settles");
     let judged = |limit: f64| {
         let criteria =
-            Criteria { recovery_margin_min_s: Some(limit), marginal_share: 0.1, ..Criteria::default() };
+            Criteria { marginal_share: 0.1, ..Criteria::default() }.with(MeasureName::RecoveryMargin, limit);
         let outcome = measure(&setup, &record, &demo().coverage_settings(), &criteria);
-        line(&outcome, CriterionName::RecoveryMargin).verdict
+        line(&outcome, MeasureName::RecoveryMargin).verdict
     };
     assert_eq!(judged(0.99 * margin), Verdict::Marginal);
     assert_eq!((judged(0.0), judged(1.01 * margin)), (Verdict::Pass, Verdict::Fail));
@@ -288,10 +287,10 @@ fn verif_a_margin_on_an_edge_is_marginal_at_best() {
         assert!(edge_s > 0.0 && edge_s < 2.0, "{edge_s}");
         edges += 1;
         let judged = |limit: f64| {
-            let criteria =
-                Criteria { recovery_margin_min_s: Some(limit), marginal_share: 1e-6, ..Criteria::default() };
+            let criteria = Criteria { marginal_share: 1e-6, ..Criteria::default() }
+                .with(MeasureName::RecoveryMargin, limit);
             let outcome = measure(&setup, &record, &demo.coverage_settings(), &criteria);
-            let line = line(&outcome, CriterionName::RecoveryMargin).clone();
+            let line = line(&outcome, MeasureName::RecoveryMargin).clone();
             assert_eq!((line.edge, line.side), (Some(edge_s), Some(Side::Left)));
             line.verdict
         };

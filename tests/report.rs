@@ -1,6 +1,7 @@
 //! Reports on a pass of a machine built by hand: exact text, documents, missing values.
 
 use brusharm::arm::*;
+use brusharm::coverage::MeasureName;
 use brusharm::coverage::{CoverageSettings, Criteria, Outcome, measure};
 use brusharm::geometry::Vec2;
 use brusharm::pass::{Numerics, PassSetup, Record, TrainVehicle, VehiclePair, conveyor_speed_m_s, run};
@@ -133,20 +134,17 @@ fn pass(sides: &[Side], criteria: &Criteria, rate: f64) -> Pass {
 }
 
 fn criteria() -> Criteria {
-    Criteria {
-        nose_washed_min: Some(0.95),
-        side_washed_min: Some(0.98),
-        tail_washed_min: Some(0.9),
-        nose_overlap_min_m: Some(0.0),
-        tail_gap_max_m: Some(0.3048),
-        side_pressure_max_pa: Some(2000.0),
-        chase_delay_max_s: Some(3.0),
-        recovery_margin_min_s: Some(1.0),
-        stop_compression_max_m: Some(0.05),
-        spindle_power_max_w: Some(900.0),
-        marginal_share: 0.1,
-        ..Criteria::default()
-    }
+    Criteria { marginal_share: 0.1, ..Criteria::default() }
+        .with(MeasureName::NoseWashed, 0.95)
+        .with(MeasureName::SideWashed, 0.98)
+        .with(MeasureName::TailWashed, 0.9)
+        .with(MeasureName::NoseOverlap, 0.0)
+        .with(MeasureName::TailGap, 0.3048)
+        .with(MeasureName::SidePressurePeak, 2000.0)
+        .with(MeasureName::ChaseDelay, 3.0)
+        .with(MeasureName::RecoveryMargin, 1.0)
+        .with(MeasureName::StopCompression, 0.05)
+        .with(MeasureName::SpindlePower, 900.0)
 }
 
 impl Pass {
@@ -199,7 +197,7 @@ fn verif_headline_names_the_worst_number_and_its_limit() {
     let gap_in = pass.outcome.zones[2].longest_gap_m.unwrap() / 0.0254;
     assert!(gap_in > 1.0);
     // Only the tail gap is judged, with a limit it misses.
-    pass.outcome.verdicts.retain(|line| line.criterion.key() == "tail_gap");
+    pass.outcome.verdicts.retain(|line| line.criterion == MeasureName::TailGap);
     assert_eq!(pass.outcome.verdicts.len(), 1);
     let line = &mut pass.outcome.verdicts[0];
     line.limit = 0.0254;

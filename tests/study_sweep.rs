@@ -1,9 +1,9 @@
 //! Sweeps of the demo scenario.
 
 use brusharm::arm::Side;
+use brusharm::coverage::MeasureName;
 use brusharm::coverage::Verdict;
 use brusharm::scenario::Scenario;
-use brusharm::study::measure::Measure;
 use brusharm::study::point::evaluate;
 use brusharm::study::stream::Workers;
 use brusharm::study::sweep::{Sweep, SweepPlan};
@@ -94,13 +94,13 @@ fn verif_a_brush_pressed_to_its_hub_is_computed_and_fails() {
     let result = evaluate(&heavy);
     assert_eq!((result.reason(), result.verdict()), (None, Some(Verdict::Fail)));
     let reading = |measure| *result.reading(measure).unwrap();
-    let hub = reading(Measure::HubClearance(Side::Left));
+    let hub = reading(MeasureName::HubClearance.of(Side::Left));
     assert_eq!(hub.verdict, Some(Verdict::Fail));
     // Past the hub by centimetres, far from flat on the spindle, which would be a jam.
     assert!(hub.value.unwrap() < -0.01 && hub.value.unwrap() > -0.1, "{hub:?}");
-    let mirror = reading(Measure::FeatureForce(FeatureKind::Mirror, Side::Left));
+    let mirror = reading(MeasureName::FeatureForce.on(FeatureKind::Mirror, Side::Left));
     assert!(mirror.value.unwrap() > 10.0 * mirror.limit.unwrap(), "{mirror:?}");
     // The hub decides, and the other side stays as it was.
-    assert_eq!(result.deciding().unwrap().0, Measure::HubClearance(Side::Left));
-    assert!(result.value(Measure::HubClearance(Side::Right)).unwrap() > 0.05);
+    assert_eq!(result.deciding().unwrap().0, MeasureName::HubClearance.of(Side::Left));
+    assert!(result.value(MeasureName::HubClearance.of(Side::Right)).unwrap() > 0.05);
 }

@@ -1,12 +1,12 @@
 //! What people read, on every scenario and in both unit systems: true minus signs, no «1 points», no line over 80 columns, and texts that agree with
 //! what is measured. The commands are run as people run them.
 
+use brusharm::coverage::MeasureName;
 use brusharm::coverage::{CoverageSettings, Verdict, explain, measure};
 use brusharm::pass;
 use brusharm::report::{Ink, SweepChart, SweepPicture, nudge_text};
 use brusharm::scenario::Scenario;
 use brusharm::study::effect::without_effect;
-use brusharm::study::measure::Measure;
 use brusharm::study::nudge::nudge;
 use brusharm::study::spread::{SpreadPlan, spread};
 use brusharm::study::stream::Workers;
@@ -313,7 +313,7 @@ fn verif_a_setting_without_effect_is_said_to_have_none() {
     assert!(text.contains("left.air.cap = 8 psi") && !text.contains("8 psi (has no effect"), "{text}");
 
     let cases = [("sedan".to_owned(), base)];
-    let table = nudge(&cases, Some(Measure::TailGap)).unwrap();
+    let table = nudge(&cases, Some(MeasureName::TailGap.whole())).unwrap();
     for line in &table.lines {
         assert_eq!(line.has_no_effect(), line.path.ends_with(".air.rod"), "{}", line.path);
     }
@@ -336,7 +336,8 @@ fn verif_the_signs_of_a_map_agree_with_the_text() {
         ..SweepPlan::default()
     };
     let sweep = Sweep::new(&[("ferry-return.ron".to_owned(), base)], &plan).unwrap();
-    let mut summary = Summary::new(sweep.design().axes(), sweep.columns(), 4, Measure::NoseOverlap);
+    let mut summary =
+        Summary::new(sweep.design().axes(), sweep.columns(), 4, MeasureName::NoseOverlap.whole());
     let mut rows: Vec<Row> = Vec::new();
     sweep
         .run(0..4, Workers::new(1), |row, _| {

@@ -16,6 +16,7 @@ mod hidden;
 mod integral;
 mod layout;
 mod looks;
+pub mod measure;
 mod path;
 mod reach;
 mod stations;
@@ -28,12 +29,13 @@ mod walker;
 pub use explain::{Explanation, Phase, explain};
 pub use features::FeatureLoad;
 pub use gaps::{Gap, ZoneSummary};
+pub use measure::MeasureName;
 pub use reach::Overlap;
 pub use stations::{BandCoverage, Cell, Coverage, Station};
 pub use telling::telling_instant;
 pub use timing::{EventName, PassEvent, UnitTiming};
 pub use touch::{TouchAnswer, touch_answer};
-pub use verdict::{Criteria, CriterionName, Verdict, VerdictLine, headline};
+pub use verdict::{Criteria, Verdict, VerdictLine, headline};
 
 use crate::pass::{EnergyAudit, PassSetup, Record};
 

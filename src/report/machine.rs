@@ -4,7 +4,7 @@ use super::machine_document::*;
 use super::pass_document::key;
 use super::{ScenarioDocument, SetDocument};
 use crate::arm::*;
-use crate::coverage::{CoverageSettings, Criteria, CriterionName};
+use crate::coverage::{CoverageSettings, Criteria, MeasureName};
 use crate::geometry::Piece;
 use crate::pass::contact::FRICTION_FADE_M_S;
 use crate::pass::{PassSetup, rest_angle_rad, rest_angles_rad};
@@ -390,32 +390,18 @@ fn chain_document(outline: &Outline, points: bool) -> ChainDocument {
 }
 
 fn criterion_documents(criteria: &Criteria) -> Vec<CriterionDocument> {
-    let document = |name: CriterionName, about: Option<String>, limit: f64| CriterionDocument {
-        criterion: name.key().to_owned(),
+    let document = |name: MeasureName, about: Option<String>, limit: f64| CriterionDocument {
+        criterion: name.criterion_key().to_owned(),
         about,
         limit,
         sense: if name.at_least() { "at least" } else { "at most" }.to_owned(),
-        unit: name.unit().to_owned(),
+        unit: name.si_unit().to_owned(),
         marginal_share: criteria.marginal_share,
     };
-    let single = [
-        (CriterionName::NoseWashed, criteria.nose_washed_min),
-        (CriterionName::SideWashed, criteria.side_washed_min),
-        (CriterionName::TailWashed, criteria.tail_washed_min),
-        (CriterionName::NoseOverlap, criteria.nose_overlap_min_m),
-        (CriterionName::TailGap, criteria.tail_gap_max_m),
-        (CriterionName::SidePressureLow, criteria.side_pressure_min_pa),
-        (CriterionName::SidePressurePeak, criteria.side_pressure_max_pa),
-        (CriterionName::ChaseDelay, criteria.chase_delay_max_s),
-        (CriterionName::RecoveryMargin, criteria.recovery_margin_min_s),
-        (CriterionName::StopCompression, criteria.stop_compression_max_m),
-        (CriterionName::SpindlePower, criteria.spindle_power_max_w),
-        (CriterionName::HubClearance, Some(0.0)),
-    ];
-    let mut list: Vec<CriterionDocument> =
-        single.iter().filter_map(|&(name, limit)| limit.map(|l| document(name, None, l))).collect();
+    let limits = MeasureName::ALL.into_iter().filter_map(|name| Some((name, criteria.limit(name)?)));
+    let mut list: Vec<CriterionDocument> = limits.map(|(name, limit)| document(name, None, limit)).collect();
     for &(kind, limit) in &criteria.feature_limits_n {
-        list.push(document(CriterionName::FeatureForce, Some(kind.name().to_owned()), limit));
+        list.push(document(MeasureName::FeatureForce, Some(kind.name().to_owned()), limit));
     }
     list
 }

@@ -210,9 +210,7 @@ impl MachineDocument {
         s.row("Lean of the top, to wall (ratio)", |u| Cell::Plain(u.bearings.lean.y_m));
         s.row("Lean of the top, downstream (ratio)", |u| Cell::Plain(u.bearings.lean.x_m));
         s.row("Swing at rest", |u| maybe(AngleDim, u.rest.as_ref().map(|r| r.swing_rad)));
-        s.row("Swing at rest, alone", |u| {
-            maybe(AngleDim, u.rest.as_ref().and_then(|r| r.alone_rad))
-        });
+        s.row("Swing at rest, alone", |u| maybe(AngleDim, u.rest.as_ref().and_then(|r| r.alone_rad)));
         s.row("Brush centre at rest, downstream", |u| {
             maybe(LengthDim, u.rest.as_ref().map(|r| r.brush_center.x_m))
         });

@@ -342,7 +342,7 @@ impl PassReport<'_> {
             conveyor_speed_m_s: self.setup.conveyor_speed_m_s,
             headline: headline(&outcome.verdicts).map(|(verdict, line)| HeadlineDocument {
                 verdict: verdict.name().to_owned(),
-                criterion: line.criterion.key().to_owned(),
+                criterion: line.criterion.criterion_key().to_owned(),
                 about: line.about.clone(),
             }),
             zones: outcome
@@ -403,13 +403,13 @@ impl PassReport<'_> {
                 .verdicts
                 .iter()
                 .map(|line| VerdictDocument {
-                    criterion: line.criterion.key().to_owned(),
+                    criterion: line.criterion.criterion_key().to_owned(),
                     about: line.about.clone(),
                     side: line.side.map(|s| s.name().to_owned()),
                     value: line.value,
                     limit: line.limit,
                     sense: if line.criterion.at_least() { "at least" } else { "at most" }.to_owned(),
-                    unit: line.criterion.unit().to_owned(),
+                    unit: line.criterion.si_unit().to_owned(),
                     verdict: line.verdict.name().to_owned(),
                     edge: line.edge,
                 })

@@ -4,7 +4,7 @@ use super::pass_gaps::gap_sentences;
 use super::table::TextTable;
 use super::words::{NONE, Words, capital, percent, wrap};
 use super::{Ink, PassReport, TEXT_WIDTH};
-use crate::coverage::{CriterionName, EventName, UnitTiming, Verdict, VerdictLine, headline};
+use crate::coverage::{EventName, MeasureName, UnitTiming, Verdict, VerdictLine, headline};
 use crate::units::{AngleDim, Dimension};
 use crate::units::{UnitSystem, counted, format_in};
 
@@ -345,7 +345,7 @@ fn clip(text: &str, width: usize) -> String {
 fn said(line: &VerdictLine, words: Words) -> String {
     let (value, limit) = words.value_and_limit(line);
     let label = line.label();
-    if let (CriterionName::HubClearance, Some(clearance)) = (line.criterion, line.value) {
+    if let (MeasureName::HubClearance, Some(clearance)) = (line.criterion, line.value) {
         let about = line.about.as_deref().unwrap_or("a");
         return if clearance < 0.0 {
             format!("the hub of the {about} brush is struck")
@@ -362,13 +362,7 @@ fn said(line: &VerdictLine, words: Words) -> String {
         Some(_) if line.criterion.at_least() => format!("{label} is {value}, needs {limit}"),
         Some(_) => format!("{label} is {value}, limit {limit}"),
         None => {
-            let why = match line.criterion {
-                CriterionName::ChaseDelay => "the brush never comes back on the tail",
-                CriterionName::RecoveryMargin => "the arm does not settle",
-                CriterionName::NoseOverlap => "there is no pair of brushes on the nose",
-                CriterionName::SidePressureLow | CriterionName::SidePressurePeak => "it is never touched",
-                _ => "there is nothing to judge",
-            };
+            let why = line.criterion.row().limited.and_then(|limited| limited.missing).unwrap_or_default();
             let word = if line.criterion.at_least() { "needs" } else { "limit" };
             format!("{label}: {why}, {word} {limit}")
         }

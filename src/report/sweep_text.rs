@@ -4,7 +4,7 @@ use super::measures::{edge_note, said_marked};
 use super::table::TextTable;
 use super::words::{NONE, Words, capital, heading, wrap};
 use super::{Ink, TEXT_WIDTH};
-use crate::study::measure::Measure;
+use crate::coverage::measure::Measure;
 use crate::study::summary::{AxisSummary, Counts, Place, Summary};
 use crate::study::table::{Cell, Column, Row};
 use crate::units::{UnitSystem, counted, minus_signs};

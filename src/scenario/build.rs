@@ -1,5 +1,6 @@
 //! From the written form to the models in SI. Everything here was checked before.
 
+use super::criteria_file::CriteriaFile;
 use super::file::*;
 use super::machine_file::*;
 use super::setup_file::*;
@@ -224,26 +225,15 @@ pub(super) fn unit_model(
 
 /// Limits of the scenario.
 pub(super) fn criteria(file: &CriteriaFile) -> Criteria {
-    macro_rules! si {
-        ($field:ident) => {
-            file.$field.as_ref().map(|value| value.si())
-        };
-    }
-    Criteria {
-        nose_washed_min: si!(nose_washed),
-        side_washed_min: si!(side_washed),
-        tail_washed_min: si!(tail_washed),
-        nose_overlap_min_m: si!(nose_overlap),
-        tail_gap_max_m: si!(tail_gap),
-        side_pressure_min_pa: si!(side_pressure_low),
-        side_pressure_max_pa: si!(side_pressure_peak),
-        chase_delay_max_s: si!(chase_delay),
-        recovery_margin_min_s: si!(recovery_margin),
-        stop_compression_max_m: si!(stop_compression),
-        spindle_power_max_w: si!(spindle_power),
+    let mut criteria = Criteria {
         feature_limits_n: file.feature_force.iter().map(|l| (l.feature.kind(), l.limit.si())).collect(),
         marginal_share: file.marginal.si(),
+        ..Criteria::default()
+    };
+    for (&name, limit) in &file.limits {
+        criteria.set(name, limit.si());
     }
+    criteria
 }
 
 /// How coverage is counted.

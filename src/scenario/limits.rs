@@ -3,8 +3,10 @@
 //! One table for files and for the settings of [`super::setting`], so a file cannot hold a value that a setting refuses. The ranges are
 //! wide: they catch slips (feet for inches, a missing decimal point), not bad set-ups. Bad set-ups are what the simulation is for.
 
+use crate::coverage::MeasureName;
+use crate::coverage::measure::Given;
 use crate::units::*;
-use std::sync::OnceLock;
+use std::sync::{LazyLock, OnceLock};
 
 /// A closed range of a quantity, as written.
 #[derive(Debug)]
@@ -42,6 +44,22 @@ impl Limits {
     pub fn text(&self) -> String {
         format!("{} to {}", self.low, self.high)
     }
+}
+
+/// What the limit of a measure may be, as its row says; anything where no scenario limits it.
+pub fn of_measure(name: MeasureName) -> &'static Limits {
+    static TABLE: LazyLock<Vec<Limits>> = LazyLock::new(|| {
+        let limits = |name: MeasureName| {
+            let row = name.row();
+            let (low, high) = match row.limited.map(|limited| limited.given) {
+                Some(Given::Scenario(low, high)) => (low, high),
+                _ => ("", ""),
+            };
+            Limits { info: row.info, low, high, si: OnceLock::new() }
+        };
+        MeasureName::ALL.into_iter().map(limits).collect()
+    });
+    &TABLE[name as usize]
 }
 
 macro_rules! limits {
@@ -191,20 +209,6 @@ limits! {
 
     /// A share.
     SHARE: FractionDim = "0 %", "100 %";
-    /// Overlap at the nose.
-    OVERLAP: LengthDim = "-4 ft", "4 ft";
-    /// Gap on the tail.
-    TAIL_GAP: LengthDim = "0 in", "20 ft";
-    /// Contact pressure.
-    CONTACT_PRESSURE: PressureDim = "0 psi", "100 psi";
-    /// Chase delay.
-    CHASE_DELAY: TimeDim = "0 s", "600 s";
-    /// Recovery margin.
-    RECOVERY_MARGIN: TimeDim = "-600 s", "600 s";
-    /// Compression of the bumper.
-    STOP_COMPRESSION: LengthDim = "0 in", "24 in";
-    /// Spindle power.
-    SPINDLE_POWER: PowerDim = "0 hp", "100 hp";
     /// Force on a feature.
     FEATURE_FORCE: ForceDim = "0.1 lbf", "2000 lbf";
     /// Wipes that make a point washed.

@@ -9,6 +9,7 @@
 mod build;
 mod check;
 mod checked;
+mod criteria_file;
 pub mod diagnostic;
 mod file;
 pub mod foam;

@@ -1,6 +1,7 @@
 //! What stands in a scenario file about vehicles.
 
-use super::file::{FeatureWord, Shared, defaults};
+use super::criteria_file::FeatureWord;
+use super::file::{Shared, defaults};
 use super::machine_file::Fields;
 use crate::units::*;
 use crate::vehicle::{BodySpec, FeaturePlace, FeatureSide, FeatureSpec, VehicleSpec};

@@ -9,7 +9,6 @@ pub mod effect;
 pub mod indices;
 pub mod interval;
 pub mod lesson;
-pub mod measure;
 pub mod nudge;
 pub mod point;
 pub mod recommend;

@@ -6,10 +6,10 @@
 
 use super::axis::{self, Axis, AxisValue};
 use super::design::Design;
-use super::measure::Measure;
 use super::point::{PointResult, evaluate, evaluate_with, reason};
 use super::stream::{StreamError, Workers, in_order};
 use super::table::{Cell, Column, Row};
+use crate::coverage::measure::Measure;
 use crate::error::{Refusal, nearest};
 use crate::scenario::Scenario;
 use crate::scenario::setting::SettingKind;

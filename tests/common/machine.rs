@@ -5,6 +5,7 @@ use brusharm::arm::{
     ChamberName, Counterweight, Damper, GasCharge, PivotFriction, PushBack, Regulator, Side, SpinSense,
     StrokeDamping, Strut, UnitModel, ValveConnection, ValveStep, VehicleEnd,
 };
+use brusharm::coverage::MeasureName;
 use brusharm::coverage::{CoverageSettings, Criteria, Outcome, measure};
 use brusharm::geometry::Vec2;
 use brusharm::pass::{Numerics, PassSetup, Record, TrainVehicle, VehiclePair, conveyor_speed_m_s, run};
@@ -158,21 +159,18 @@ pub fn setup(spec: &VehicleSpec, throughput_per_h: f64) -> PassSetup {
 
 /// Criteria that give every number a verdict.
 pub fn criteria() -> Criteria {
-    Criteria {
-        nose_washed_min: Some(0.98),
-        side_washed_min: Some(0.98),
-        tail_washed_min: Some(0.7),
-        nose_overlap_min_m: Some(0.0),
-        tail_gap_max_m: Some(0.6),
-        side_pressure_min_pa: Some(5.0),
-        side_pressure_max_pa: Some(400.0),
-        chase_delay_max_s: Some(3.0),
-        recovery_margin_min_s: Some(1.0),
-        stop_compression_max_m: Some(0.045),
-        spindle_power_max_w: Some(1500.0),
-        feature_limits_n: Vec::new(),
-        marginal_share: 0.1,
-    }
+    Criteria { feature_limits_n: Vec::new(), marginal_share: 0.1, ..Criteria::default() }
+        .with(MeasureName::NoseWashed, 0.98)
+        .with(MeasureName::SideWashed, 0.98)
+        .with(MeasureName::TailWashed, 0.7)
+        .with(MeasureName::NoseOverlap, 0.0)
+        .with(MeasureName::TailGap, 0.6)
+        .with(MeasureName::SidePressureMean, 5.0)
+        .with(MeasureName::SidePressurePeak, 400.0)
+        .with(MeasureName::ChaseDelay, 3.0)
+        .with(MeasureName::RecoveryMargin, 1.0)
+        .with(MeasureName::StopCompression, 0.045)
+        .with(MeasureName::SpindlePower, 1500.0)
 }
 
 /// Runs and measures.

@@ -1,6 +1,7 @@
 //! An invented machine and its passes, for the pictures.
 
 use brusharm::arm::*;
+use brusharm::coverage::MeasureName;
 use brusharm::coverage::{CoverageSettings, Criteria, Outcome, measure};
 use brusharm::geometry::Vec2;
 use brusharm::pass::*;
@@ -111,20 +112,21 @@ pub fn solve_vehicle(spec: &VehicleSpec, per_h: f64, lower_m: f64) -> Solved {
     let record = run(&setup).expect("the pass runs");
     let settings = CoverageSettings::default();
     let criteria = Criteria {
-        nose_washed_min: Some(0.95),
-        side_washed_min: Some(0.98),
-        tail_washed_min: Some(0.90),
-        nose_overlap_min_m: Some(0.05),
-        tail_gap_max_m: Some(0.15),
-        side_pressure_min_pa: Some(40.0),
-        side_pressure_max_pa: Some(900.0),
-        chase_delay_max_s: Some(1.5),
-        recovery_margin_min_s: Some(1.0),
-        stop_compression_max_m: Some(0.035),
-        spindle_power_max_w: Some(800.0),
         feature_limits_n: vec![(FeatureKind::Mirror, 60.0)],
         marginal_share: 0.1,
-    };
+        ..Criteria::default()
+    }
+    .with(MeasureName::NoseWashed, 0.95)
+    .with(MeasureName::SideWashed, 0.98)
+    .with(MeasureName::TailWashed, 0.90)
+    .with(MeasureName::NoseOverlap, 0.05)
+    .with(MeasureName::TailGap, 0.15)
+    .with(MeasureName::SidePressureMean, 40.0)
+    .with(MeasureName::SidePressurePeak, 900.0)
+    .with(MeasureName::ChaseDelay, 1.5)
+    .with(MeasureName::RecoveryMargin, 1.0)
+    .with(MeasureName::StopCompression, 0.035)
+    .with(MeasureName::SpindlePower, 800.0);
     let outcome = measure(&setup, &record, &settings, &criteria);
     Solved { setup, record, outcome, settings }
 }
