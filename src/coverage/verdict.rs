@@ -1,6 +1,6 @@
 //! Verdicts: pass / marginal / fail for each criterion of the scenario, always with the number and the limit.
 
-use super::measure::{Given, LimitSize, Limited, MeasureName, Scope};
+use super::table::{Given, LimitSize, Limited, MeasureName, Scope};
 use super::{Outcome, UnitTiming};
 use crate::arm::Side;
 use crate::vehicle::FeatureKind;

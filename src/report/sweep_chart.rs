@@ -2,7 +2,8 @@
 
 use super::measures::{number, said, unit};
 use super::words::Words;
-use crate::coverage::measure::{Better, Measure};
+use crate::coverage::measure::Measure;
+use crate::coverage::table::Better;
 use crate::coverage::{MeasureName, Verdict};
 use crate::drawing::chart::{
     Axis, Band, Chart, Draw, HeatAxis, HeatCell, HeatMap, HeatWords, Limit, LineChart, ParallelAxis,

@@ -1,7 +1,7 @@
 //! The criteria as written: a limit for every measure that the table of measures lets a scenario limit, those of features, the marginal share.
 
 use crate::coverage::MeasureName;
-use crate::coverage::measure::Given;
+use crate::coverage::table::Given;
 use crate::units::{Force, Fraction, Written, WrittenIn};
 use crate::vehicle::FeatureKind;
 use serde::Deserialize;

@@ -4,7 +4,7 @@
 //! wide: they catch slips (feet for inches, a missing decimal point), not bad set-ups. Bad set-ups are what the simulation is for.
 
 use crate::coverage::MeasureName;
-use crate::coverage::measure::Given;
+use crate::coverage::table::Given;
 use crate::units::*;
 use std::sync::{LazyLock, OnceLock};
 

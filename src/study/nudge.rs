@@ -7,7 +7,8 @@
 use super::point::{PointResult, evaluate, reason};
 use super::table::{Cell, Column, Row, Table};
 use super::worst::Worst;
-use crate::coverage::measure::{Better, Measure};
+use crate::coverage::measure::Measure;
+use crate::coverage::table::Better;
 use crate::coverage::{MeasureName, Verdict};
 use crate::scenario::Scenario;
 use crate::scenario::setting::{Group, Reading as SettingReading, Setting};

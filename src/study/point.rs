@@ -159,7 +159,7 @@ pub(crate) mod tests {
             Reading { value: None, limit: None, verdict: None, at_least: false, is_share: false, edge: None };
         let mut readings = vec![empty; measure::COUNT];
         for (m, value, limit) in set {
-            let at_least = m.better() == measure::Better::More;
+            let at_least = m.name.at_least();
             let verdict = match value {
                 None => Verdict::Fail,
                 Some(v) if at_least => Verdict::at_least(*v, *limit, 0.1),

@@ -5,7 +5,8 @@
 use super::axis::Axis;
 use super::table::{Cell, Column};
 use crate::coverage::Verdict;
-use crate::coverage::measure::{Better, Measure};
+use crate::coverage::measure::Measure;
+use crate::coverage::table::Better;
 
 /// Stretches that a continuous axis is cut into.
 pub const BINS: usize = 24;

@@ -5,7 +5,8 @@
 
 use super::point::PointResult;
 use crate::coverage::Verdict;
-use crate::coverage::measure::{self, Better, Measure, Reading};
+use crate::coverage::measure::{self, Measure, Reading};
+use crate::coverage::table::Better;
 
 /// One measure at its worst.
 #[derive(Debug, Clone, PartialEq)]

@@ -2,7 +2,8 @@
 
 use super::App;
 use super::solved::SolvedPass;
-use crate::coverage::measure::{ALL, Better, Measure};
+use crate::coverage::measure::{ALL, Measure};
+use crate::coverage::table::Better;
 use crate::coverage::{Verdict, headline};
 use crate::study::lesson::measure_text;
 use crate::units::{Dimension, ForceDim, FractionDim, LengthDim, PowerDim, TimeDim};
