@@ -48,7 +48,7 @@ pub use recommend_text::{missed, recommend_text};
 pub use series::{SERIES_LIMIT, SeriesDocument, SeriesError, TorqueSeries};
 pub use settings::{SETTINGS_SCHEMA, SettingDocument, SettingsDocument, setting_documents};
 pub use spread_text::spread_text;
-pub use study_document::{recommend_document, spread_document, table_document};
+pub use study_document::{highest_document, recommend_document, spread_document, table_document};
 pub use sweep_chart::{SweepChart, SweepPicture, telling_measure};
 pub use sweep_text::{MOST_ROWS_SHOWN, SweepReport};
 
