@@ -157,7 +157,7 @@ impl Pass {
             record: &self.record,
             outcome: &self.outcome,
             coverage: &self.coverage,
-            throughput_per_h: self.rate,
+            throughput_per_s: self.rate / 3600.0,
             settings: &[],
         }
     }
@@ -369,7 +369,7 @@ fn machine<T>(pass: &Pass, with: impl FnOnce(MachineReport<'_>) -> T) -> T {
         parts: &[known.clone(), known],
         coverage: &pass.coverage,
         criteria: &criteria(),
-        throughput_per_h: pass.rate,
+        throughput_per_s: pass.rate / 3600.0,
     })
 }
 

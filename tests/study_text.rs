@@ -133,6 +133,7 @@ fn verif_a_sweep_fits_however_many_axes() {
                 summary: &summary,
                 columns: sweep.columns(),
                 rows,
+                highest: None,
             };
             narrow("sweep", |units| report.text(units, Ink::Plain), &["recovery margin, right", "Over "]);
         }

@@ -1,8 +1,7 @@
 //! Builds the document of the resolved machine from what a pass is computed from.
 
 use super::machine_document::*;
-use super::pass_document::key;
-use super::{ScenarioDocument, SetDocument};
+use super::{ScenarioDocument, SetDocument, key, per_hour};
 use crate::arm::*;
 use crate::coverage::{CoverageSettings, Criteria, MeasureName};
 use crate::geometry::Piece;
@@ -127,8 +126,8 @@ pub struct MachineReport<'a> {
     pub coverage: &'a CoverageSettings,
     /// Limits.
     pub criteria: &'a Criteria,
-    /// Vehicles per hour.
-    pub throughput_per_h: f64,
+    /// Vehicles per second.
+    pub throughput_per_s: f64,
 }
 
 impl MachineReport<'_> {
@@ -172,7 +171,7 @@ impl MachineReport<'_> {
             },
             conventions: CONVENTIONS.iter().map(|&c| c.to_owned()).collect(),
             line: LineDocument {
-                throughput_per_h: self.throughput_per_h,
+                throughput_per_h: per_hour(self.throughput_per_s),
                 conveyor_speed_m_s: setup.conveyor_speed_m_s,
                 gap_m: setup.gap_m,
             },

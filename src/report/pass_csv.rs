@@ -3,8 +3,7 @@
 //! Columns: quantity, about, value, unit, limit, verdict. A value that does not exist is empty.
 
 use super::csv_text::cell;
-use super::pass_document::key;
-use super::{FeatureLoadDocument, PassDocument, PassReport};
+use super::{FeatureLoadDocument, PassDocument, PassReport, key};
 
 struct Rows {
     writer: csv::Writer<Vec<u8>>,

@@ -3,7 +3,7 @@
 //! Version `brusharm/pass/1`. Everything is SI: metres, seconds, pascals, newtons, watts, joules, radians; shares are 0…1. A value that does
 //! not exist is `null`, never 0. Keys are only ever added within a version.
 
-use super::{PassReport, SeriesDocument, SettingDocument};
+use super::{PassReport, SeriesDocument, SettingDocument, key, per_hour};
 use crate::coverage::{EventName, headline};
 use crate::pass::EnergyAudit;
 use serde::{Deserialize, Serialize};
@@ -289,11 +289,6 @@ pub struct VerdictDocument {
     pub edge: Option<f64>,
 }
 
-/// A plain name as a key: blanks become underscores.
-pub(crate) fn key(name: &str) -> String {
-    name.replace(' ', "_")
-}
-
 impl From<&EnergyAudit> for EnergyDocument {
     fn from(audit: &EnergyAudit) -> Self {
         EnergyDocument {
@@ -338,7 +333,7 @@ impl PassReport<'_> {
                 yaw_rad: measured.yaw_rad,
                 vehicles_ahead: self.setup.measured,
             },
-            throughput_per_h: self.throughput_per_h,
+            throughput_per_h: per_hour(self.throughput_per_s),
             conveyor_speed_m_s: self.setup.conveyor_speed_m_s,
             headline: headline(&outcome.verdicts).map(|(verdict, line)| HeadlineDocument {
                 verdict: verdict.name().to_owned(),

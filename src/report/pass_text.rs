@@ -3,7 +3,7 @@
 use super::pass_gaps::gap_sentences;
 use super::table::TextTable;
 use super::words::{NONE, Words, capital, percent, wrap};
-use super::{Ink, PassReport, TEXT_WIDTH};
+use super::{Ink, PassReport, TEXT_WIDTH, per_hour};
 use crate::coverage::{EventName, MeasureName, UnitTiming, Verdict, VerdictLine, headline};
 use crate::units::{AngleDim, Dimension};
 use crate::units::{UnitSystem, counted, format_in};
@@ -108,7 +108,7 @@ impl PassReport<'_> {
             capital(&vehicle.name),
             words.length_text(vehicle.length_m),
             words.length_text(vehicle.width_m),
-            round_rate(self.throughput_per_h),
+            round_rate(per_hour(self.throughput_per_s)),
             words.speed().with_unit(Some(self.setup.conveyor_speed_m_s)),
         );
         if measured.lateral_offset_m != 0.0 {

@@ -11,18 +11,13 @@ use crate::pass::Numerics;
 
 /// Bearings of a unit with a span in m.
 pub(super) fn bearings(file: &BearingsFile, span_m: f64) -> Bearings {
-    let written = |value: &Option<crate::units::Length>| value.as_ref().map_or(0.0, crate::units::Length::si);
-    let lower_m = match (&file.upper_gap, &file.lower_gap) {
-        (Some(upper), Some(lower)) => Bearings::lower_offset_from_gaps_m(upper.si(), lower.si()),
-        _ => written(&file.lower_offset),
-    };
     Bearings {
         span_m,
         upper: BearingOffsets {
-            toward_wall_m: written(&file.upper_offset),
+            toward_wall_m: file.upper_offset.as_ref().map_or(0.0, crate::units::Length::si),
             downstream_m: file.upper_along.si(),
         },
-        lower: BearingOffsets { toward_wall_m: lower_m, downstream_m: file.lower_along.si() },
+        lower: BearingOffsets { toward_wall_m: file.lower_offset_m(), downstream_m: file.lower_along.si() },
     }
 }
 

@@ -3,7 +3,7 @@
 //! Written for one unit, as if it stood on the left; the other side is its mirror image. Measures across the lane are positive away from
 //! the lane («toward the wall»), measures along the lane positive downstream, both from the pivot.
 
-use super::file::{Shared, defaults};
+use super::written::{Shared, defaults};
 use crate::units::*;
 use serde::Deserialize;
 use serde::de::value::MapAccessDeserializer;

@@ -24,12 +24,15 @@ mod setup_file;
 pub mod source_map;
 pub mod spread;
 mod vehicle_file;
+mod written;
 
 pub use check::vehicles::{KnownVehicle, demo_names, vehicle_pair};
 pub use check::{Change, SourceFile};
-pub use checked::{Loader, Scenario};
+pub use checked::Scenario;
 pub use file::*;
+pub use load::Loader;
 pub use machine_file::*;
 pub use setting::Setting;
 pub use setup_file::*;
 pub use vehicle_file::*;
+pub use written::{SCHEMA, Shared};

@@ -2,8 +2,8 @@
 //!
 //! Field names are the paths of [`super::setting`]: `left.bearings.lower_offset` is the field `lower_offset` of `bearings` of `left`.
 
-use super::file::defaults;
-use crate::arm::{ChamberName, SpinSense, ValveConnection, VehicleEnd};
+use super::written::defaults;
+use crate::arm::{Bearings, ChamberName, SpinSense, ValveConnection, VehicleEnd};
 use crate::units::*;
 use serde::Deserialize;
 
@@ -79,6 +79,32 @@ impl BearingsFile {
     /// Whether the gaps were measured by tape.
     pub fn by_tape(&self) -> bool {
         self.upper_gap.is_some() || self.lower_gap.is_some()
+    }
+
+    /// The gaps at the upper and the lower adjusting screw, where both were measured by tape: they go before the offsets.
+    pub fn tape_gaps(&self) -> Option<(&Length, &Length)> {
+        self.upper_gap.as_ref().zip(self.lower_gap.as_ref())
+    }
+
+    /// How far the lower bearing is off plumb, positive toward the wall, m: by the tape-measured gaps where there are both, else as written.
+    pub fn lower_offset_m(&self) -> f64 {
+        match self.tape_gaps() {
+            Some((upper, lower)) => Bearings::lower_offset_from_gaps_m(upper.si(), lower.si()),
+            None => self.lower_offset.as_ref().map_or(0.0, Length::si),
+        }
+    }
+
+    /// Sets how far the lower bearing is off plumb: moves the lower gap where gaps were measured by tape.
+    pub(super) fn set_lower_offset(&mut self, offset: Length) -> Result<(), UnitError> {
+        match self.tape_gaps() {
+            // The rule is its own inverse.
+            Some((upper, lower)) => {
+                let gap_m = Bearings::lower_offset_from_gaps_m(upper.si(), offset.si());
+                self.lower_gap = Some(lower.set_like(gap_m)?);
+            }
+            None => self.lower_offset = Some(offset),
+        }
+        Ok(())
     }
 }
 

@@ -1,8 +1,8 @@
 //! What stands in a scenario file about vehicles.
 
 use super::criteria_file::FeatureWord;
-use super::file::{Shared, defaults};
 use super::machine_file::Fields;
+use super::written::{Shared, defaults};
 use crate::units::*;
 use crate::vehicle::{BodySpec, FeaturePlace, FeatureSide, FeatureSpec, VehicleSpec};
 use serde::Deserialize;

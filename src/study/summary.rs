@@ -11,7 +11,7 @@ use crate::coverage::table::Better;
 /// Stretches that a continuous axis is cut into.
 pub const BINS: usize = 24;
 /// Most values of an axis that are kept apart.
-const MOST_VALUES: u64 = 500;
+pub const MOST_VALUES: u64 = 500;
 /// Most lines kept for a chart of many axes.
 const MOST_LINES: usize = 400;
 

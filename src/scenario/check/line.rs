@@ -3,8 +3,9 @@
 use super::{At, Checker};
 use crate::arm::Side;
 use crate::coverage::MeasureName;
-use crate::scenario::file::{MayWord, SCHEMA, ScenarioFile};
+use crate::scenario::file::{MayWord, ScenarioFile};
 use crate::scenario::limits;
+use crate::scenario::written::SCHEMA;
 
 /// The longest train.
 const LONGEST_TRAIN: usize = 40;

@@ -21,6 +21,33 @@ pub(in crate::scenario) enum Scope {
     Foam,
 }
 
+impl Scope {
+    const ALL: [Scope; 4] = [Scope::Line, Scope::Vehicle, Scope::Unit, Scope::Foam];
+
+    /// The words a path of it may begin with.
+    const fn words(self) -> &'static [&'static str] {
+        match self {
+            Scope::Line => &["line"],
+            Scope::Vehicle => &["vehicle"],
+            Scope::Unit => &["left", "right", "both"],
+            Scope::Foam => &["foam"],
+        }
+    }
+
+    /// The one whose paths may begin with this word.
+    pub fn from_word(word: &str) -> Option<Scope> {
+        Scope::ALL.into_iter().find(|scope| scope.words().contains(&word))
+    }
+
+    /// The word a path begins with that means one place: that of the side for a unit.
+    pub fn word(self, side: Side) -> &'static str {
+        match self {
+            Scope::Unit => side.name(),
+            Scope::Line | Scope::Vehicle | Scope::Foam => self.words()[0],
+        }
+    }
+}
+
 /// What values a row takes.
 #[derive(Debug, Clone, Copy)]
 pub(in crate::scenario) enum RowKind {
@@ -112,20 +139,14 @@ impl Row {
 
     /// Where the value stands in the scenario file.
     pub fn file_path(&self, spot: Spot) -> String {
-        let prefix = match self.scope {
-            Scope::Line => "line",
-            Scope::Vehicle => "vehicle",
-            Scope::Unit => spot.side.name(),
-            Scope::Foam => "foam",
-        };
-        format!("{prefix}.{}", self.path_of(spot.index))
+        format!("{}.{}", self.scope.word(spot.side), self.path_of(spot.index))
     }
 }
 
 fn read_step(row: &Row) -> Option<f64> {
     match row.kind {
         RowKind::Number { limits, step } => read(limits.info, step).ok().map(|reading| reading.si),
-        _ => None,
+        RowKind::Hole | RowKind::Words(_) | RowKind::VehicleName | RowKind::Bore => None,
     }
 }
 
