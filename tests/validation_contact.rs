@@ -202,10 +202,20 @@ fn verif_curved_contact_against_quadrature() {
                     close(got.normal_sum_n_per_m, want.normal_sum_n_per_m, allowed, "radial sum");
                     close(got.friction_n_per_m.x, want.friction_n_per_m.x, allowed.max(5e-5), "friction x");
                     close(got.friction_n_per_m.y, want.friction_n_per_m.y, allowed.max(5e-5), "friction y");
-                    close(got.friction_moment_n, want.friction_moment_n, allowed.max(5e-5), "friction moment");
+                    close(
+                        got.friction_moment_n,
+                        want.friction_moment_n,
+                        allowed.max(5e-5),
+                        "friction moment",
+                    );
                     close(got.push_moment_n, want.push_moment_n, allowed.max(5e-5), "push moment");
                     let tip = law.spin_rad_s * law.radius_m;
-                    close(got.rubbing_w_per_m / tip, want.rubbing_w_per_m / tip, allowed.max(5e-5), "rubbing");
+                    close(
+                        got.rubbing_w_per_m / tip,
+                        want.rubbing_w_per_m / tip,
+                        allowed.max(5e-5),
+                        "rubbing",
+                    );
                     assert!((got.deepest_m - depth).abs() < 1e-13, "deepest {}", got.deepest_m);
                 }
             }
@@ -415,7 +425,8 @@ fn verif_forces_against_twenty_thousand_strips() {
                 continue;
             };
             let hub = law.hub_stiffness * (law.hub_radius_m - rho).max(0.0);
-            let (t, n) = (outlines[o].chain.pieces()[p].tangent_at(s), outlines[o].chain.pieces()[p].normal_at(s));
+            let (t, n) =
+                (outlines[o].chain.pieces()[p].tangent_at(s), outlines[o].chain.pieces()[p].normal_at(s));
             let width = -ray.dot(&n) * TAU / f64::from(strips);
             let (strip, hub) = (law.stiffness * (law.radius_m - rho) * width, hub * width);
             let d_n = strip + hub;
@@ -440,7 +451,8 @@ fn verif_forces_against_twenty_thousand_strips() {
             "{c:?} {got:?} {want:?}"
         );
         assert!(
-            close(got.friction_n_per_m.x, want.friction_n_per_m.x) && close(got.friction_n_per_m.y, want.friction_n_per_m.y)
+            close(got.friction_n_per_m.x, want.friction_n_per_m.x)
+                && close(got.friction_n_per_m.y, want.friction_n_per_m.y)
         );
         assert!(close(got.friction_moment_n, want.friction_moment_n));
         assert!(close(got.push_moment_n, want.push_moment_n), "{c:?} {got:?} {want:?}");

@@ -29,7 +29,8 @@ pub use bumper_stop::BumperStop;
 pub use counterweight::Counterweight;
 pub use damper::{Damper, GasCharge, StrokeDamping};
 pub use media::{
-    AIR_DRAG_COEFFICIENT, Blow, Media, PushBack, RUBBING_SHARE, StripOnPost, flat_board_integral, lens_force_n,
+    AIR_DRAG_COEFFICIENT, Blow, Media, PushBack, RUBBING_SHARE, StripOnPost, flat_board_integral,
+    lens_force_n,
 };
 pub use pivot::PivotFriction;
 pub use regulator::Regulator;

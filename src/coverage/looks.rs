@@ -208,7 +208,8 @@ impl<'a> Looker<'a> {
     /// Height of a feature under the media, m.
     fn height_of(&self, feature: usize) -> f64 {
         let bands = self.course.plan.bands.iter();
-        let has = |outline: &crate::vehicle::Outline| outline.tags.iter().any(|tag| tag.feature == Some(feature));
+        let has =
+            |outline: &crate::vehicle::Outline| outline.tags.iter().any(|tag| tag.feature == Some(feature));
         bands.filter(|part| part.band.outlines.iter().any(has)).map(|part| part.height_m).sum()
     }
 

@@ -2,8 +2,8 @@
 
 use brusharm::arm::{
     AirCylinder, ArmBody, ArmPart, BearingOffsets, Bearings, Brush, BumperStop, Chamber, ChamberLine,
-    ChamberName, Counterweight, Damper, GasCharge, PivotFriction, Media, PushBack, Regulator, Side, SpinSense,
-    StrokeDamping, Strut, UnitModel, ValveConnection, ValveStep, VehicleEnd,
+    ChamberName, Counterweight, Damper, GasCharge, Media, PivotFriction, PushBack, Regulator, Side,
+    SpinSense, StrokeDamping, Strut, UnitModel, ValveConnection, ValveStep, VehicleEnd,
 };
 use brusharm::coverage::{CoverageSettings, Criteria, Outcome, measure};
 use brusharm::geometry::Vec2;

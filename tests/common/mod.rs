@@ -5,8 +5,8 @@
 pub mod machine;
 
 use brusharm::arm::{
-    ArmBody, ArmPart, BearingOffsets, Bearings, Brush, BumperStop, PivotFriction, Media, PushBack, Side, SpinSense,
-    UnitModel,
+    ArmBody, ArmPart, BearingOffsets, Bearings, Brush, BumperStop, Media, PivotFriction, PushBack, Side,
+    SpinSense, UnitModel,
 };
 use brusharm::geometry::Vec2;
 use brusharm::pass::{Numerics, SwingStart, UnitRecord, swing};

@@ -79,7 +79,8 @@ fn force(brush: &Post, faces: &[Face], nose_x_m: f64, height_m: f64) -> Vec2 {
         // Along the inward normal, by the share of the strip that is square to the surface.
         let inward = v(-t.y, t.x);
         let normal = push * ray.dot(&inward).abs();
-        sum += inward * (normal * ray.dot(&inward).signum()) + t * (brush.friction * normal * tip.dot(&t).signum());
+        sum += inward * (normal * ray.dot(&inward).signum())
+            + t * (brush.friction * normal * tip.dot(&t).signum());
     }
     sum
 }

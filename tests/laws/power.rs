@@ -75,7 +75,8 @@ fn verif_torque_is_the_sum_of_moments_of_contact_points() {
         for (t, y) in scattered(&dynamics).into_iter().step_by(7) {
             let (c, v) = dynamics.brush_motion(&y);
             let omega = y[state::OMEGA];
-            let law = brusharm::pass::contact::ContactLaw { hub_stiffness: 0.0, ..dynamics.law.turned(omega) };
+            let law =
+                brusharm::pass::contact::ContactLaw { hub_stiffness: 0.0, ..dynamics.law.turned(omega) };
             let (mut torque, mut scale) = (0.0, 0.0);
             for plan in &dynamics.vehicles {
                 let velocity = plan.pose.vehicle_from_unit_dir(v - Vec2::new(plan.pose.speed_m_s, 0.0));

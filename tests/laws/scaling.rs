@@ -65,7 +65,9 @@ fn scale_forces(unit: &mut UnitModel, by: f64) {
     unit.pivot.coulomb_n_m *= by;
     unit.pivot.breakaway_n_m *= by;
     unit.pivot.viscous_n_m_s *= by;
-    let Media::Stiff { test, .. } = &mut unit.brush.media else { unreachable!("the machine of the tests has stiff media") };
+    let Media::Stiff { test, .. } = &mut unit.brush.media else {
+        unreachable!("the machine of the tests has stiff media")
+    };
     test.force_n *= by;
     unit.brush.air_drag_n_m_s2 *= by;
     if let Some(weight) = &mut unit.counterweight {

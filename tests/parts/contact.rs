@@ -204,9 +204,8 @@ fn verif_brush_on_brush_in_closed_form() {
     // Along y, so that nothing hides in an axis; 0.9 m apart; d = 0.45 ± 0.11/1.8.
     let centers = [Vec2::new(0.3, -0.4), Vec2::new(0.3, 0.5)];
     let (d1, d2) = (0.45 + 0.11 / 1.8, 0.45 - 0.11 / 1.8);
-    let push = 0.5
-        * 0.9
-        * (0.5 * one.rest_stiffness() * flat(0.6, d1) + 0.5 * two.rest_stiffness() * flat(0.5, d2));
+    let push =
+        0.5 * 0.9 * (0.5 * one.rest_stiffness() * flat(0.6, d1) + 0.5 * two.rest_stiffness() * flat(0.5, d2));
     // Line of centres +y, turned left −x. Slip: difference of speeds along −x, and both spins.
     for (velocities, spins, slips) in [
         ([0.0, 0.0], [9.0, 8.0], 1.0),
