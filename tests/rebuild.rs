@@ -299,8 +299,12 @@ struct Unit {
     z: [f64; 2],
     spin: f64,
     stiffness: f64,
+    /// K/Ω² where K follows the turning.
+    spin_stiffness: f64,
     exponent: f64,
     friction: f64,
+    lead: f64,
+    air_drag: f64,
     fade: f64,
     hub_stiffness: f64,
     speed: f64,
@@ -400,7 +404,10 @@ impl Unit {
             z,
             spin: n(brush, "spin_rad_s"),
             stiffness: n(brush, "stiffness"),
+            spin_stiffness: n(brush, "spin_stiffness"),
             exponent: n(brush, "exponent"),
+            lead: n(brush, "lead_m"),
+            air_drag: n(brush, "air_drag_n_m_s2"),
             friction: n(brush, "friction"),
             fade: n(brush, "friction_fade_m_s"),
             hub_stiffness: n(brush, "hub_stiffness"),
@@ -418,11 +425,18 @@ impl Unit {
         times([phi.sin(), -phi.cos()], self.length)
     }
 
-    /// Torque of the vehicles on the arm at time t.
+    /// K at a turning over the ground.
+    fn stiffness_at(&self, turning: f64) -> f64 {
+        if self.spin_stiffness == 0.0 { self.stiffness } else { self.spin_stiffness * turning * turning }
+    }
+
+    /// Torque of vehicles and stirred air on the arm at time t.
     fn contact(&self, t: f64, phi: f64, omega: f64) -> f64 {
         let arm = self.arm(phi);
         let (center, velocity) = (add(self.pivot, arm), times(left_of(arm), omega));
-        let mut torque = 0.0;
+        // The air that the strips stir.
+        let turning = self.spin + omega;
+        let mut torque = -self.air_drag * turning * turning.abs();
         for vehicle in &self.vehicles {
             let half = 0.5 * vehicle.length;
             let middle = [self.speed * (t - vehicle.nose_at_zero) - half, vehicle.offset];
@@ -440,7 +454,7 @@ impl Unit {
         torque
     }
 
-    /// Force on the brush and moment of its friction about the spindle, per metre of height, ray by ray.
+    /// Force on the brush and its moment about the spindle, per metre of height, ray by ray.
     fn strips(&self, band: &Band, center: P, velocity: P, spin: f64) -> (P, f64) {
         let width = TAU / RAYS as f64;
         let mut first: Vec<Option<(f64, P)>> = Vec::new();
@@ -461,12 +475,17 @@ impl Unit {
         for (k, hit) in first.iter().enumerate() {
             let Some((rho, tangent)) = hit.filter(|(rho, _)| *rho < self.radius) else { continue };
             let ray = self.rays[k];
-            let push = self.stiffness * power(self.radius - rho, self.exponent)
-                + self.hub_stiffness * (self.hub - rho).max(0.0);
+            let normal = [tangent[1], -tangent[0]];
+            let square = -dot(ray, normal);
+            let strip = self.stiffness_at(spin) * power(self.radius - rho, self.exponent) * square;
+            let push = strip + self.hub_stiffness * (self.hub - rho).max(0.0) * square;
             let slip = dot(add(velocity, times(left_of(ray), spin * rho)), tangent);
-            let rub = times(tangent, -self.friction * push * (slip / self.fade).clamp(-1.0, 1.0));
-            force = add(force, times(add(times(ray, -push), rub), width));
-            moment += cross(times(ray, rho), rub) * width;
+            let sense = (slip / self.fade).clamp(-1.0, 1.0);
+            let on_brush = add(times(normal, push), times(tangent, -self.friction * push * sense));
+            force = add(force, times(on_brush, width));
+            // The strips push where they arrive, a lead before the place they point at; the hub does not.
+            let lead = cross(times(tangent, -sense * self.lead), times(normal, strip));
+            moment += (cross(times(ray, rho), on_brush) + lead) * width;
         }
         (force, moment)
     }
@@ -631,7 +650,8 @@ fn on_each_other(units: &[Unit], y: &[State]) -> Vec<f64> {
     }
     let squares = a.radius * a.radius - b.radius * b.radius;
     let chord = [0.5 * (d + squares / d), 0.5 * (d - squares / d)];
-    let flat = |u: &Unit, chord: f64| {
+    let turning = [a.spin + y[0][1], b.spin + y[1][1]];
+    let flat = |u: &Unit, chord: f64, turning: f64| {
         let half = (chord.max(0.0) / u.radius).acos();
         let n = 200;
         let each = |i: i32| {
@@ -639,13 +659,13 @@ fn on_each_other(units: &[Unit], y: &[State]) -> Vec<f64> {
             let press = u.radius - chord.max(0.0) / psi.cos();
             power(press.max(0.0), u.exponent) * psi.cos()
         };
-        0.5 * u.stiffness * height * (0..n).map(each).sum::<f64>() * 2.0 * half / f64::from(n)
+        0.5 * u.stiffness_at(turning) * height * (0..n).map(each).sum::<f64>() * 2.0 * half / f64::from(n)
     };
-    let push = 0.5 * (flat(a, chord[0]) + flat(b, chord[1]));
+    let push = 0.5 * (flat(a, chord[0], turning[0]) + flat(b, chord[1], turning[1]));
     let n = times(between, 1.0 / d);
     let t = left_of(n);
     let velocity = [times(left_of(arms[0]), y[0][1]), over(times(left_of(arms[1]), y[1][1]))];
-    let spin = [a.spin + y[0][1], flip * (b.spin + y[1][1])];
+    let spin = [turning[0], flip * turning[1]];
     let slip = dot(sub(velocity[0], velocity[1]), t) + spin[0] * chord[0] + spin[1] * chord[1];
     let rub = 0.5 * (a.friction + b.friction) * push * (slip / a.fade).clamp(-1.0, 1.0);
     let on_first = add(times(n, -push), times(t, -rub));

@@ -51,16 +51,18 @@ fn unit(side: Side) -> UnitModel {
         outboard_stop: stop(1.85, 20_000.0),
         brush: Brush {
             radius_m: 0.6,
+            worn_m: 0.0,
             hub_radius_m: 0.15,
             z_low_m: 0.25,
             z_high_m: 1.5,
             strips: 24,
             spin_rad_s: 9.42,
             spin_sense: SpinSense::OutboardAtNose,
-            push_back: PushBack { depth_m: 0.15, force_n: 42.0, height_m: 1.2 },
+            media: Media::stiff(PushBack { depth_m: 0.15, force_n: 42.0, height_m: 1.2 }),
             exponent: 1.0,
             stiffening_spin_rad_s: None,
             friction: 0.35,
+            air_drag_n_m_s2: 0.14,
         },
         atmosphere_pa: 101_325.0,
     }
@@ -402,10 +404,11 @@ fn verif_machine_document_is_complete() {
 
     // The flat closed form of the push-back test: F = 2 K H (R sin a − d a), d = R − depth, cos a = d / R.
     let brush = &unit.brush;
-    let d = brush.radius_m - brush.push_back_depth_m;
+    let d = brush.radius_m - brush.push_back_depth_m.expect("a test");
     let a = (d / brush.radius_m).acos();
-    let force = 2.0 * brush.rest_stiffness * brush.push_back_height_m * (brush.radius_m * a.sin() - d * a);
-    assert!((force - brush.push_back_force_n).abs() < 1e-9 && force > 1.0);
+    let height = brush.push_back_height_m.expect("a test");
+    let force = 2.0 * brush.rest_stiffness * height * (brush.radius_m * a.sin() - d * a);
+    assert!((force - brush.push_back_force_n.expect("a test")).abs() < 1e-9 && force > 1.0);
 
     let cylinder = unit.cylinder.as_ref().unwrap();
     let x = cylinder.strut.rest_length_m.unwrap() - cylinder.closed_length_m;

@@ -97,7 +97,7 @@ fn verif_a_sweep_fits_however_many_axes() {
     for over in [
         &["throughput=60..140:40"][..],
         &["both.bearings.lower_offset=-1/8in,1/8in", "throughput=100,140"],
-        &["vehicle=all", "left.bearings.lower_offset=0in,1/16in", "both.brush.push_back.force=10,11"],
+        &["vehicle=all", "left.bearings.lower_offset=0in,1/16in", "both.brush.media.mass=50,55"],
         &[
             "left.bearings.lower_offset=0in,1/16in",
             "right.bearings.lower_offset=0in",

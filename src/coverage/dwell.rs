@@ -148,9 +148,10 @@ pub(super) fn press_on(law: &ContactLaw, p: Vec2, n: Vec2, at: &BrushAt) -> (f64
     let along = r.dot(&n);
     let press = (law.radius_m - rho).max(0.0);
     let push = if law.exponent == 1.0 { press } else { press.powf(law.exponent) };
-    let per_psi = law.stiffness * push + law.hub_stiffness * (law.hub_radius_m - rho).max(0.0);
+    let per_psi =
+        law.stiffness_at(at.spin_rad_s) * push + law.hub_stiffness * (law.hub_radius_m - rho).max(0.0);
     let tip = n.x * at.v.y - n.y * at.v.x - at.spin_rad_s * along;
-    ((per_psi * along / squared).max(0.0), tip)
+    (if along > 0.0 { per_psi * along * along / (squared * rho) } else { 0.0 }, tip)
 }
 
 impl Dwell {
@@ -169,7 +170,8 @@ impl Dwell {
         let time = share * leg.length_s();
         self.contact_s += time;
         self.pressure_time_pa_s += 0.5 * time * (one.0 + two.0);
-        self.work_j_m2 += 0.5 * time * law.friction * (one.0 * one.1.abs() + two.0 * two.1.abs());
+        self.work_j_m2 +=
+            0.5 * time * law.friction * law.rubbing_share * (one.0 * one.1.abs() + two.0 * two.1.abs());
         for (at, (pressure, _)) in at.iter().zip([one, two]) {
             if pressure > self.peak_pa {
                 (self.peak_pa, self.peak_s) = (pressure, at.t_s);

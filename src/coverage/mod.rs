@@ -30,6 +30,7 @@ mod walker;
 pub use explain::{Explanation, Phase, explain};
 pub use features::FeatureLoad;
 pub use gaps::{Gap, ZoneSummary};
+pub use looks::SpindlePower;
 pub use reach::Overlap;
 pub use stations::{BandCoverage, Cell, Coverage, Station};
 pub use table::MeasureName;

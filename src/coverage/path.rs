@@ -186,5 +186,5 @@ impl Path {
 
 /// The law of the strips as they turn at an instant.
 pub(super) fn spinning(law: &ContactLaw, at: &BrushAt) -> ContactLaw {
-    ContactLaw { spin_rad_s: at.spin_rad_s, ..*law }
+    law.turned(at.spin_rad_s - law.spin_rad_s)
 }

@@ -92,8 +92,10 @@ pub struct UnitTiming {
     pub recovery_edge_s: Option<f64>,
     /// Highest compression of the bumper stop after the tail, m, while the next vehicle is not there; `None` when it is not met.
     pub stop_peak_compression_m: Option<f64>,
-    /// Highest power of the spindle motor, W.
+    /// Highest power of the spindle motor, W: rubbing, flexing and stirred air together.
     pub spindle_peak_power_w: f64,
+    /// What takes that power at that instant.
+    pub spindle_peak: super::SpindlePower,
     /// Whether the hub was struck.
     pub hub_struck: bool,
     /// Deepest press, m.
@@ -252,7 +254,8 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, sight
         recovery_margin_s: run.settled_s.map(|t| run.next_touch_s - t),
         recovery_edge_s: run.settled_s.zip(run.settled_latest_s).map(|(mean, latest)| latest - mean),
         stop_peak_compression_m: stop_peak,
-        spindle_peak_power_w: sights.spindle_peak_power_w,
+        spindle_peak_power_w: sights.spindle_peak.total_w().abs(),
+        spindle_peak: sights.spindle_peak,
         hub_struck: deepest > model.brush.radius_m - model.brush.hub_radius_m,
         deepest_press_m: deepest,
         hub_clearance_m: model.brush.radius_m - model.brush.hub_radius_m - deepest,

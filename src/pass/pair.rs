@@ -14,7 +14,7 @@ pub struct OtherBrush {
 }
 
 /// Contact of two brushes: (on the first, on the second), both in the frame given. Centres in m, velocities in m/s, spins in rad/s about z of
-/// that frame. Lens push along the line of centres; Coulomb rubbing at the chord.
+/// that frame. Lens push along the line of centres; Coulomb rubbing at the chord. No lead: strips of a pair that turn alike run along with each other there.
 pub fn brush_to_brush(
     brushes: [&Brush; 2],
     centers: [Vec2; 2],
@@ -33,7 +33,7 @@ pub fn brush_to_brush(
     }
     let push = lens_force_n(
         radii,
-        [brushes[0].stiffness(), brushes[1].stiffness()],
+        [brushes[0].stiffness_turning(spins[0]), brushes[1].stiffness_turning(spins[1])],
         [brushes[0].exponent, brushes[1].exponent],
         height,
         distance,

@@ -10,7 +10,7 @@ use crate::pass::{PassSetup, rest_angle_rad, rest_angles_rad};
 use crate::vehicle::{Outline, Vehicle};
 
 /// Laws and signs, so that the document can be read without this program.
-const CONVENTIONS: [&str; 12] = [
+const CONVENTIONS: [&str; 14] = [
     "ground frame: x downstream, y to the left of travel, z up, lane centreline y = 0; t = 0 when the measured nose is at x = 0",
     "unit frame: as the ground frame for the left unit; y reversed for the right unit",
     "swing angle phi: 0 = arm straight across the lane, positive = downstream and outboard; brush centre = pivot + L (sin phi, -cos phi)",
@@ -20,8 +20,10 @@ const CONVENTIONS: [&str; 12] = [
     "air: dp/dt = (n/V) (R T m' - p dV/dt), R = 287.05287 J/(kg K); m' by ISO 6358: C p1 1.185 kg/m3 sqrt(293.15 K / T), times sqrt(1 - ((p2/p1 - b)/(1 - b))^2) below choking, linear above p2/p1 = 0.995",
     "stop: F = max(0, k1 x + k3 x^3 + c x' + k_rigid (x - full)+), x = compression; lets go at zero force",
     "pivot friction: Coulomb and viscous, with true stick up to the breakaway torque",
-    "strips: dF = K d^p dpsi per metre of height along each ray from the spindle, d = R - distance to the first surface met; K = K0 (1 + (spin/stiffening spin)^2)",
-    "rubbing: friction coefficient times that, against the motion of the strip tip over the surface; fades linearly below the fade speed",
+    "strips: dN = K d^p cos(beta) dpsi per metre of height along the surface normal, d = R - distance along the ray from the spindle to the first surface met, beta between ray and normal; limp media: K = spin_stiffness (spin + phi')^2",
+    "lead: dN acts a lead toward the arriving tips of the place it points at, which gives it a moment lead dN about the spindle against the slip",
+    "rubbing: friction coefficient times dN, against the motion of the strip tip over the surface; fades linearly below the fade speed; its rubbing share wears, the rest flexes strips",
+    "stirred air: torque air_drag_n_m_s2 (spin + phi')^2 against the turning",
     "brushes on each other: lens of two discs, each with half stiffness",
 ];
 
@@ -271,13 +273,22 @@ fn unit_document(unit: &UnitModel, rest_rad: Option<f64>, known: &UnitParts) -> 
             }
             .to_owned(),
             friction: brush.friction,
+            worn_m: brush.worn_m,
+            media: brush.media.name().to_owned(),
+            media_mass_kg: brush.media.mass_kg(),
             exponent: brush.exponent,
-            push_back_depth_m: brush.push_back.depth_m,
-            push_back_force_n: brush.push_back.force_n,
-            push_back_height_m: brush.push_back.height_m,
+            push_back_depth_m: brush.media.test().map(|test| test.depth_m),
+            push_back_force_n: brush.media.test().map(|test| test.force_n),
+            push_back_height_m: brush.media.test().map(|test| test.height_m),
+            push_back_spin_rad_s: brush.media.measured_at_rad_s(),
+            spin_stiffness: brush.spin_stiffness(),
             rest_stiffness: brush.rest_stiffness(),
             stiffening_spin_rad_s: brush.stiffening_spin_rad_s,
             stiffness: brush.stiffness(),
+            push_band: brush.media.push_band(brush.spin_rad_s),
+            lead_m: brush.lead_m(),
+            rubbing_share: brush.rubbing_share(),
+            air_drag_n_m_s2: brush.air_drag_n_m_s2,
             hub_stiffness: Brush::HUB_STIFFNESS,
             friction_fade_m_s: FRICTION_FADE_M_S,
             wipes_per_s: brush.wipe_rate_per_s(),

@@ -271,6 +271,9 @@ impl PassReport<'_> {
         });
         row("Outboard stop", &|u| if u.outboard_stop_met { "met" } else { "not met" }.to_owned());
         row("Spindle power, peak", &|u| power.with_unit(Some(u.spindle_peak_power_w)));
+        row("  of that, rubbing", &|u| power.with_unit(Some(u.spindle_peak.rubbing_w)));
+        row("  of that, flexing of strips", &|u| power.with_unit(Some(u.spindle_peak.flexing_w)));
+        row("  of that, air drag (estimate)", &|u| power.with_unit(Some(u.spindle_peak.air_w)));
         out.push_str(&table.text());
         for unit in self.outcome.units.iter().filter(|u| u.recovery_margin_s.is_some_and(|s| s < 0.0)) {
             let text = format!(
@@ -295,6 +298,8 @@ impl PassReport<'_> {
             format!(">Limit\n{}", force.unit),
             format!(">Impulse\n{}", impulse.unit),
             "Verdict".to_owned(),
+            format!(">One blow\n{}", impulse.unit),
+            format!(">Over 10 ms\n{}", force.unit),
         ];
         let mut table = TextTable::new(&headings);
         for load in &self.outcome.feature_loads {
@@ -305,11 +310,22 @@ impl PassReport<'_> {
                 force.number(load.limit_n),
                 impulse.number(Some(load.impulse_n_s)),
                 load.verdict.map_or("no limit", Verdict::name).to_owned(),
+                impulse.number(load.blow.map(|blow| blow.impulse_n_s)),
+                force.number(load.blow.map(|blow| blow.force_10ms_n())),
             ]);
         }
         out.push_str(&ink.verdict_lines(&table.text()));
-        let what = "A load is the size of the sum of all forces of one brush on the feature, push and rubbing together.";
+        let what = "A load is the steady force, the mean over single strips: the size of the sum of all forces of one brush on the feature, push and rubbing together. Peak, \
+                    impulse and limit are of that.";
         out.push_str(&wrap(what, TEXT_WIDTH, 0));
+        if let Some(blow) = self.outcome.feature_loads.iter().find_map(|load| load.blow) {
+            let text = format!(
+                "Beside it, one strip's blow at the deepest press, {:.0} of them a second, and its mean over 10 ms: an engineering estimate that no limit here \
+                 applies to.",
+                blow.per_s
+            );
+            out.push_str(&wrap(&text, TEXT_WIDTH, 0));
+        }
     }
 }
 

@@ -162,10 +162,12 @@ pub(super) fn unit_model(
     site: SiteAir,
     foam_friction: f64,
 ) -> Option<UnitModel> {
-    let parts: Vec<ArmPart> = hardware.arm.parts.iter().map(part).collect();
+    let mut parts: Vec<ArmPart> = hardware.arm.parts.iter().map(part).collect();
     let seat_rad = stop_pin(hardware, unit.stop_pin.hole).seat()?;
     let friction = &hardware.pivot.friction;
-    let (brush, set) = (&hardware.brush, &unit.brush);
+    let brush = brush(&hardware.brush, &unit.brush, site, foam_friction);
+    // The media swing with the arm and, their motor holding its speed, turn with it.
+    parts.extend(media_part(&brush, hardware.arm.length.si()));
     Some(UnitModel {
         side,
         pivot_m: Vec2::new(unit.position.si(), hardware.pivot.from_center.si()),
@@ -197,25 +199,62 @@ pub(super) fn unit_model(
             .map(|(file, air)| cylinder(file, air, site)),
         inboard_stop: bumper(&hardware.bumper, seat_rad),
         outboard_stop: bumper(&hardware.outboard_stop.bumper, hardware.outboard_stop.angle.si()),
-        brush: Brush {
-            radius_m: brush.radius.si(),
-            hub_radius_m: brush.hub_radius.si(),
-            z_low_m: brush.media_bottom.si(),
-            z_high_m: brush.media_top.si(),
-            strips: brush.strips,
-            spin_rad_s: set.spin.si(),
-            spin_sense: set.spin_sense.sense(),
-            push_back: PushBack {
-                depth_m: set.push_back.depth.si(),
-                force_n: set.push_back.force.si(),
-                height_m: set.push_back.height.si(),
-            },
-            exponent: brush.exponent.si(),
-            stiffening_spin_rad_s: brush.stiffening_spin.as_ref().map(crate::units::Spin::si),
-            friction: set.friction.as_ref().map_or(foam_friction, crate::units::Fraction::si),
-        },
+        brush,
         atmosphere_pa: site.atmosphere_pa,
     })
+}
+
+/// The media as a part of the arm; `None` where their mass is not known, and lies in the parts of the file.
+pub(super) fn media_part(brush: &Brush, length_m: f64) -> Option<ArmPart> {
+    let inertia_kg_m2 = brush.media_inertia_kg_m2();
+    brush.media.mass_kg().map(|mass_kg| ArmPart::Given { mass_kg, radius_m: length_m, inertia_kg_m2 })
+}
+
+fn push_back(file: &PushBackFile) -> PushBack {
+    PushBack { depth_m: file.depth.si(), force_n: file.force.si(), height_m: file.height.si() }
+}
+
+fn brush(file: &BrushFile, set: &BrushSetFile, site: SiteAir, foam_friction: f64) -> Brush {
+    let (new_m, hub_radius_m) = (file.radius.si(), file.hub_radius.si());
+    let worn_m = set.worn.si();
+    // What is worn off takes its mass along.
+    let left = (new_m - worn_m - hub_radius_m) / (new_m - hub_radius_m);
+    let spin = |at: &Option<crate::units::Spin>| at.as_ref().map_or(0.0, crate::units::Spin::si);
+    let media = match (&set.media, &set.push_back) {
+        (Some(MediaFile::Limp { mass }), _) => Media::Limp { mass_kg: left * mass.si() },
+        (Some(MediaFile::Stiff { push_back: test, measured_at, mass }), _) => Media::Stiff {
+            test: push_back(test),
+            measured_at_rad_s: spin(measured_at),
+            mass_kg: mass.as_ref().map(|mass| left * mass.si()),
+        },
+        (Some(MediaFile::Between { mass, push_back: test, measured_at }), _) => Media::Between {
+            test: push_back(test),
+            measured_at_rad_s: spin(measured_at),
+            mass_kg: left * mass.si(),
+        },
+        (None, Some(test)) => Media::stiff(push_back(test)),
+        // Refused by the checks.
+        (None, None) => Media::Limp { mass_kg: 0.0 },
+    };
+    let mut brush = Brush {
+        radius_m: new_m - worn_m,
+        worn_m,
+        hub_radius_m,
+        z_low_m: file.media_bottom.si(),
+        z_high_m: file.media_top.si(),
+        strips: file.strips,
+        spin_rad_s: set.spin.si(),
+        spin_sense: set.spin_sense.sense(),
+        exponent: file.exponent.as_ref().map_or(media.exponent(), crate::units::Fraction::si),
+        media,
+        stiffening_spin_rad_s: file.stiffening_spin.as_ref().map(crate::units::Spin::si),
+        friction: set.friction.as_ref().map_or(foam_friction, crate::units::Fraction::si),
+        air_drag_n_m_s2: 0.0,
+    };
+    let density_kg_m3 = site.atmosphere_pa / (crate::fluid::R_AIR_J_KG_K * site.temperature_k);
+    let coefficient = file.air_drag.as_ref().map_or(AIR_DRAG_COEFFICIENT, crate::units::Fraction::si);
+    brush.air_drag_n_m_s2 = brush.air_drag_torque_n_m_s2(density_kg_m3, coefficient);
+    brush
 }
 
 /// Limits of the scenario.

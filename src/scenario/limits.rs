@@ -115,7 +115,9 @@ limits! {
     /// Heights of the media.
     MEDIA_HEIGHT: LengthDim = "0 in", "16 ft";
     /// Exponent of the push-back law.
-    EXPONENT: FractionDim = "0.5", "3";
+    EXPONENT: FractionDim = "0", "3";
+    /// Drag coefficient of the strips.
+    AIR_DRAG: FractionDim = "0", "2";
     /// Spin at which the strips are twice as stiff.
     STIFFENING_SPIN: SpinDim = "1 rpm", "10000 rpm";
 
@@ -187,6 +189,10 @@ limits! {
     SPIN: SpinDim = "0 rpm", "300 rpm";
     /// Friction coefficient of media on paint.
     FRICTION: FractionDim = "0", "2";
+    /// Mass of all strips.
+    MEDIA_MASS: MassDim = "1 lb", "500 lb";
+    /// How much shorter strips are than new.
+    WORN: LengthDim = "0 in", "2 ft";
     /// Depth of the push-back test.
     PUSH_BACK_DEPTH: LengthDim = "1/4 in", "4 ft";
     /// Force of the push-back test.

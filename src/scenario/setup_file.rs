@@ -12,6 +12,7 @@ defaults! {
     no_pressure: Pressure = "0 psi";
     no_delay: Time = "0 s";
     no_quadratic: QuadraticDamping = "0 N s2/m2";
+    unworn: Length = "0 in";
 }
 
 /// Set-up of one unit.
@@ -270,8 +271,91 @@ pub struct BrushSetFile {
     /// Friction coefficient of wet media on paint; left out where the foam station sets it.
     #[serde(default)]
     pub friction: Option<Fraction>,
-    /// Push-back test of the stopped brush.
-    pub push_back: PushBackFile,
+    /// What the strips are.
+    #[serde(default)]
+    pub media: Option<MediaFile>,
+    /// In place of `media`: a push-back test of the stopped brush, which is all that is known of stiff media.
+    #[serde(default)]
+    pub push_back: Option<PushBackFile>,
+    /// How much shorter the strips are than new: worn off, or drooping in slow spin. 0 when not given.
+    #[serde(default = "unworn")]
+    pub worn: Length,
+}
+
+/// What the strips are, as written.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub enum MediaFile {
+    /// No bending stiffness: cloth.
+    Limp {
+        /// Mass of all strips at full length, wet.
+        mass: Mass,
+    },
+    /// Bending stiffness decides: foam, bristle.
+    Stiff {
+        /// Push-back test.
+        push_back: PushBackFile,
+        /// Spin at which it was made; not given = the brush stood still.
+        #[serde(default)]
+        measured_at: Option<Spin>,
+        /// Mass of all strips at full length, wet; not given = not known, and counted in the parts of the arm.
+        #[serde(default)]
+        mass: Option<Mass>,
+    },
+    /// Both count.
+    Between {
+        /// Mass of all strips at full length, wet.
+        mass: Mass,
+        /// Push-back test.
+        push_back: PushBackFile,
+        /// Spin at which it was made; not given = the brush stood still.
+        #[serde(default)]
+        measured_at: Option<Spin>,
+    },
+}
+
+impl MediaFile {
+    /// The push-back test.
+    pub fn push_back(&self) -> Option<&PushBackFile> {
+        match self {
+            MediaFile::Limp { .. } => None,
+            MediaFile::Stiff { push_back, .. } | MediaFile::Between { push_back, .. } => Some(push_back),
+        }
+    }
+
+    /// The same, to be changed.
+    pub fn push_back_mut(&mut self) -> Option<&mut PushBackFile> {
+        match self {
+            MediaFile::Limp { .. } => None,
+            MediaFile::Stiff { push_back, .. } | MediaFile::Between { push_back, .. } => Some(push_back),
+        }
+    }
+
+    /// The mass of the strips.
+    pub fn mass(&self) -> Option<&Mass> {
+        match self {
+            MediaFile::Limp { mass } | MediaFile::Between { mass, .. } => Some(mass),
+            MediaFile::Stiff { mass, .. } => mass.as_ref(),
+        }
+    }
+
+    /// The same, to be changed.
+    pub fn mass_mut(&mut self) -> Option<&mut Mass> {
+        match self {
+            MediaFile::Limp { mass } | MediaFile::Between { mass, .. } => Some(mass),
+            MediaFile::Stiff { mass, .. } => mass.as_mut(),
+        }
+    }
+
+    /// Spin at which the push-back test was made.
+    pub fn measured_at(&self) -> Option<&Spin> {
+        match self {
+            MediaFile::Limp { .. } => None,
+            MediaFile::Stiff { measured_at, .. } | MediaFile::Between { measured_at, .. } => {
+                measured_at.as_ref()
+            }
+        }
+    }
 }
 
 /// Which way a brush turns, as written.

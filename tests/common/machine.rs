@@ -2,8 +2,8 @@
 
 use brusharm::arm::{
     AirCylinder, ArmBody, ArmPart, BearingOffsets, Bearings, Brush, BumperStop, Chamber, ChamberLine,
-    ChamberName, Counterweight, Damper, GasCharge, PivotFriction, PushBack, Regulator, Side, SpinSense,
-    StrokeDamping, Strut, UnitModel, ValveConnection, ValveStep, VehicleEnd,
+    ChamberName, Counterweight, Damper, GasCharge, Media, PivotFriction, PushBack, Regulator, Side,
+    SpinSense, StrokeDamping, Strut, UnitModel, ValveConnection, ValveStep, VehicleEnd,
 };
 use brusharm::coverage::MeasureName;
 use brusharm::coverage::{CoverageSettings, Criteria, Outcome, measure};
@@ -86,16 +86,18 @@ pub fn unit(side: Side) -> UnitModel {
         outboard_stop: stop(1.75),
         brush: Brush {
             radius_m: 0.6,
+            worn_m: 0.0,
             hub_radius_m: 0.16,
             z_low_m: 0.25,
             z_high_m: 1.35,
             strips: 24,
             spin_rad_s: 90.0 / 60.0 * std::f64::consts::TAU,
             spin_sense: SpinSense::OutboardAtNose,
-            push_back: PushBack { depth_m: 0.15, force_n: 42.0, height_m: 1.1 },
+            media: Media::stiff(PushBack { depth_m: 0.15, force_n: 42.0, height_m: 1.1 }),
             exponent: 1.0,
             stiffening_spin_rad_s: Some(25.0),
             friction: 0.35,
+            air_drag_n_m_s2: 0.14,
         },
         atmosphere_pa: brusharm::fluid::ATMOSPHERE_PA,
     }

@@ -66,7 +66,7 @@ fn verif_the_travel_rubs_along_a_turned_nose() {
     for (s, along) in [(0.8, yaw.sin()), (2.9, yaw.cos())] {
         let cell = station(&outcome, 0, s).cells[0];
         assert!(cell.work_j_m2 > 0.1, "{cell:?}");
-        near(cell.work_j_m2, FRICTION * SPEED_M_S * along * cell.pressure_time_pa_s, 1e-6, "work");
+        near(cell.work_j_m2, RUBS * FRICTION * SPEED_M_S * along * cell.pressure_time_pa_s, 1e-6, "work");
     }
 }
 

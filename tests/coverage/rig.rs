@@ -6,7 +6,7 @@
 //! K δ^p cos θ/ρ, and the tip slides over the face at (ω ẑ × (p − c) − v x̂)·t, t along the face.
 
 use crate::common::{bare_unit, far_stop};
-use brusharm::arm::{PivotFriction, PushBack, Side, SpinSense, UnitModel};
+use brusharm::arm::{Media, PivotFriction, PushBack, Side, SpinSense, UnitModel};
 use brusharm::coverage::{CoverageSettings, Criteria, Outcome, Station, UnitTiming, ZoneSummary, measure};
 use brusharm::geometry::Vec2;
 use brusharm::pass::{Numerics, PassSetup, Record, TrainVehicle, VehiclePair, run};
@@ -54,7 +54,7 @@ pub fn locked(side: Side, x_m: f64, out_m: f64) -> UnitModel {
     unit.brush.strips = STRIPS;
     unit.brush.spin_rad_s = SPIN_RAD_S;
     unit.brush.spin_sense = SpinSense::OutboardAtNose;
-    unit.brush.push_back = PushBack { depth_m: 0.15, force_n: 42.0, height_m: 1.2 };
+    unit.brush.media = Media::stiff(PushBack { depth_m: 0.15, force_n: 42.0, height_m: 1.2 });
     unit.brush.stiffening_spin_rad_s = Some(6.0);
     unit.brush.friction = FRICTION;
     unit
@@ -66,6 +66,10 @@ pub fn stiffness() -> f64 {
     let a = (d / 0.6).acos();
     42.0 / (1.2 * 2.0 * (0.6 * a.sin() - d * a)) * 1.25
 }
+
+/// Share of the friction power that rubs, and how far before the place it points at a stiff strip of 0.6 m pushes, m: 0.32 R.
+pub const RUBS: f64 = 0.7;
+pub const LEAD_M: f64 = 0.192;
 
 /// Strip passes per second at a touched point, N ω/2π.
 pub fn wipe_rate_per_s() -> f64 {
@@ -240,7 +244,7 @@ impl Post {
         let t = Vec2::new(-n.y, n.x);
         let tip = Vec2::new(to.y, -to.x) * self.spin_rad_s - Vec2::new(SPEED_M_S, 0.0);
         let push = self.stiffness * (self.radius_m - rho).max(0.0).powf(self.exponent);
-        (push * to.dot(&n).max(0.0) / (rho * rho), tip.dot(&t))
+        (push * to.dot(&n).max(0.0).powi(2) / rho.powi(3), tip.dot(&t))
     }
 
     /// What it does to the point that is at p at t = 0.
@@ -267,7 +271,7 @@ impl Post {
             let t = from + (f64::from(i) + 0.5) * dt;
             let (pressure, tip) = self.press(p + Vec2::new(SPEED_M_S * t, 0.0), n);
             sum.pressure_time_pa_s += pressure * dt;
-            sum.work_j_m2 += self.friction * pressure * tip.abs() * dt;
+            sum.work_j_m2 += RUBS * self.friction * pressure * tip.abs() * dt;
             sum.peak_pa = sum.peak_pa.max(pressure);
         }
         sum

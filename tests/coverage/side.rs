@@ -22,7 +22,7 @@ fn chord_half_m() -> f64 {
 
 fn pressure_time_pa_s() -> f64 {
     let w = chord_half_m();
-    2.0 * stiffness() / SPEED_M_S * (RADIUS_M * (w / D_M).atan() - D_M * (w / D_M).asinh())
+    2.0 * stiffness() / SPEED_M_S * (w - D_M * (w / D_M).atan())
 }
 
 fn beside(sense: SpinSense, side: Side, settings: &CoverageSettings) -> Outcome {
@@ -111,7 +111,7 @@ fn verif_rubbing_counts_the_travel_in_both_spin_senses() {
         for side in Side::BOTH {
             let outcome = beside(sense, side, &fine());
             let (zone_name, s) = own(side, &outcome);
-            let work = FRICTION * slide * pressure_time_pa_s();
+            let work = RUBS * FRICTION * slide * pressure_time_pa_s();
             assert!(work > 10.0);
             near(station(&outcome, 0, s).work_j_m2(), work, REACHED, "rubbing work");
             near(
@@ -120,10 +120,10 @@ fn verif_rubbing_counts_the_travel_in_both_spin_senses() {
                 REACHED,
                 "work of the side",
             );
-            // All stations together: the power of the full chord, 2 μ H |slide| K (R a − d asinh(tan a)), while the side goes by.
+            // All stations together: the power of the full chord, 0.7 × 2 μ H |slide| K (R sin a − d a), while the side goes by.
             let a = (D_M / RADIUS_M).acos();
             let power_w =
-                2.0 * FRICTION * BOX_HEIGHT_M * slide * stiffness() * (RADIUS_M * a - D_M * a.tan().asinh());
+                2.0 * RUBS * FRICTION * BOX_HEIGHT_M * slide * stiffness() * (RADIUS_M * a.sin() - D_M * a);
             let band = &outcome.coverage.bands[0];
             let on_side = band.stations.iter().filter(|s| s.zone == zone_name);
             let sum: f64 = on_side.map(|s| s.work_j_m2() * band.station_m * band.height_m()).sum();
@@ -140,7 +140,7 @@ fn verif_a_stopped_brush_rubs_by_the_travel_and_wipes_nothing() {
     let outcome = solve(&pass(vec![unit], &plain_box(HALF_WIDTH_M)), &fine());
     let there = station(&outcome, 0, HALF_WIDTH_M + 0.5 * LENGTH_M);
     // K₀ without the stiffening of the spin.
-    let work = FRICTION * SPEED_M_S * pressure_time_pa_s() / 1.25;
+    let work = RUBS * FRICTION * SPEED_M_S * pressure_time_pa_s() / 1.25;
     near(there.work_j_m2(), work, REACHED, "work");
     assert_eq!(there.wipes(), 0.0);
     assert!(there.contact_s() > 3.9);
@@ -190,7 +190,7 @@ fn verif_both_wipes_and_work_must_reach() {
     right.brush.friction = 2.0 * FRICTION;
     let setup = pass(vec![locked(Side::Left, 0.0, HALF_WIDTH_M + D_M), right], &plain_box(HALF_WIDTH_M));
     let wipes = 2.0 * chord_half_m() / SPEED_M_S * wipe_rate_per_s();
-    let work = FRICTION * (SPIN_RAD_S * D_M - SPEED_M_S) * pressure_time_pa_s();
+    let work = RUBS * FRICTION * (SPIN_RAD_S * D_M - SPEED_M_S) * pressure_time_pa_s();
     let edge = 2.0 * REACHED;
     for (asked_wipes, asked_work, want) in [
         (0.5 * wipes, None, [1.0, 1.0]),

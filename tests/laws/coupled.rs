@@ -1,7 +1,7 @@
 //! Brushes that overlap press on each other.
 
 use crate::common::machine::{setup, unit};
-use brusharm::arm::{Side, SpinSense, lens_force_n};
+use brusharm::arm::{Media, PushBack, Side, SpinSense, lens_force_n};
 use brusharm::geometry::Vec2;
 use brusharm::pass::{PassSetup, brush_to_brush, brushes_can_meet, run};
 use brusharm::vehicle::fleet;
@@ -23,7 +23,7 @@ fn crowded() -> PassSetup {
 fn verif_brushes_push_each_other_alike() {
     let (mut a, mut b) = (unit(Side::Left).brush, unit(Side::Right).brush);
     (a.radius_m, b.radius_m) = (0.62, 0.55);
-    b.push_back.force_n = 60.0;
+    b.media = Media::stiff(PushBack { depth_m: 0.15, force_n: 60.0, height_m: 1.1 });
     let (ca, cb) = (Vec2::new(0.1, 0.5), Vec2::new(0.3, -0.45));
     let velocities = [Vec2::new(0.1, 0.2), Vec2::new(-0.3, 0.05)];
     let [on_a, on_b] = brush_to_brush([&a, &b], [ca, cb], velocities, [9.0, -8.0]).expect("they overlap");

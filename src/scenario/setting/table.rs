@@ -272,6 +272,15 @@ pub(in crate::scenario) static TABLE: &[Row] = &[
         ..NONE
     },
     Row {
+        scope: Scope::Line,
+        path: "air_temperature",
+        label: "temperature of the air",
+        kind: number(&limits::AIR_TEMPERATURE, "5 K"),
+        in_field: false,
+        access: field!(|f, _s| f.line.air_temperature, f.line.air_temperature),
+        ..NONE
+    },
+    Row {
         scope: Scope::Vehicle,
         path: "name",
         label: "measured vehicle",
@@ -497,7 +506,43 @@ pub(in crate::scenario) static TABLE: &[Row] = &[
         kind: number(&limits::PUSH_BACK_FORCE, "1 lbf"),
         group: Group::Brush,
         in_field: false,
-        access: of_unit!(brush.push_back.force),
+        access: field!(
+            |f, s| f.unit(s.side)?.brush.push_back.as_ref()?.force,
+            f.unit_mut(s.side)?.brush.push_back.as_mut()?.force
+        ),
+        ..NONE
+    },
+    Row {
+        path: "brush.media.push_back.force",
+        label: "force of the push-back test",
+        kind: number(&limits::PUSH_BACK_FORCE, "1 lbf"),
+        group: Group::Brush,
+        in_field: false,
+        access: field!(
+            |f, s| f.unit(s.side)?.brush.media.as_ref()?.push_back()?.force,
+            f.unit_mut(s.side)?.brush.media.as_mut()?.push_back_mut()?.force
+        ),
+        ..NONE
+    },
+    Row {
+        path: "brush.media.mass",
+        label: "mass of the strips, wet",
+        kind: number(&limits::MEDIA_MASS, "1 lb"),
+        group: Group::Brush,
+        in_field: false,
+        access: field!(
+            |f, s| *f.unit(s.side)?.brush.media.as_ref()?.mass()?,
+            *f.unit_mut(s.side)?.brush.media.as_mut()?.mass_mut()?
+        ),
+        ..NONE
+    },
+    Row {
+        path: "brush.worn",
+        label: "strips shorter than new by",
+        kind: number(&limits::WORN, "1/2 in"),
+        group: Group::Brush,
+        in_field: false,
+        access: of_unit!(brush.worn),
         ..NONE
     },
     Row {
