@@ -10,7 +10,7 @@ mod run;
 
 use mutant::Mutant;
 use results::line;
-use run::{Kills, Trial, append};
+use run::{Kills, Measured, Trial, append};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::Path;
@@ -53,8 +53,11 @@ fn work(tree: &Path, list: &str, folder: &Path, threads: usize, order: &[&str], 
     let known = results::settle(&results, &mutants);
     eprintln!("{} mutants, {} known", mutants.len(), known.len());
 
+    let before = || -> Measured {
+        serde_json::from_str(&fs::read_to_string(&measured).expect("measured tests")).expect("measured tests")
+    };
     let tests: Vec<run::Test> = if std::env::var_os("BUILT").is_some() {
-        serde_json::from_str(&fs::read_to_string(measured).expect("measured tests")).expect("measured tests")
+        before().tests
     } else {
         let refused = known.iter().filter(|(_, known)| known.fate == "unviable");
         let refused: BTreeMap<String, String> =
@@ -76,9 +79,12 @@ fn work(tree: &Path, list: &str, folder: &Path, threads: usize, order: &[&str], 
             let last = name.rsplit("::").next().unwrap_or(name);
             last.starts_with("val_") || last.starts_with("verif_")
         };
-        let tests = run::measure(tree, &programs, law);
-        fs::write(measured, serde_json::to_string(&tests).expect("JSON")).expect("the tests are written");
-        tests
+        let known = if std::env::var_os("MEASURED").is_some() { before() } else { Measured::default() };
+        let tests = run::measure(tree, &programs, &mutants, &known, law);
+        let names = mutants.iter().map(|mutant| (mutant.key.clone(), mutant.text.clone())).collect();
+        let now = Measured { mutants: names, tests };
+        fs::write(&measured, serde_json::to_string(&now).expect("JSON")).expect("the tests are written");
+        now.tests
     };
     let total: f64 = tests.iter().map(|t| t.seconds).sum();
     eprintln!(
@@ -105,7 +111,7 @@ fn work(tree: &Path, list: &str, folder: &Path, threads: usize, order: &[&str], 
     // Folder by folder, in each an order by chance that stays the same: what is tried of a folder is a fair sample of it.
     let mut tried: Vec<&Mutant> = mutants.iter().filter(wanted).collect();
     let place = |mutant: &Mutant| order.iter().position(|folder| *folder == mutant.folder());
-    let chance = |mutant: &Mutant| mutant::hash(format!("sample 1 {}", mutant.key).bytes());
+    let chance = |mutant: &Mutant| mutant::mixed(mutant::hash(format!("sample 1 {}", mutant.key).bytes()));
     tried.sort_by_key(|mutant| (place(mutant), chance(mutant), mutant.id));
     let mut passed: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
     for line in fs::read_to_string(&passes).unwrap_or_default().lines() {

@@ -60,6 +60,15 @@ pub fn hash(bytes: impl IntoIterator<Item = u8>) -> u32 {
     bytes.into_iter().fold(0x811c_9dc5, |hash, byte| (hash ^ u32::from(byte)).wrapping_mul(0x0100_0193))
 }
 
+/// A number as if by chance: like numbers come out unlike (finalizer of MurmurHash3, A. Appleby; from memory).
+pub fn mixed(mut x: u32) -> u32 {
+    x ^= x >> 16;
+    x = x.wrapping_mul(0x85eb_ca6b);
+    x ^= x >> 13;
+    x = x.wrapping_mul(0xc2b2_ae35);
+    x ^ (x >> 16)
+}
+
 /// Hash of the lines of a function, spaces and line comments left out; of the whole file for what stands in none.
 fn text_hash(source: &str, function: Option<&Function>) -> String {
     let (first, last) = function.map_or((1, usize::MAX), |f| (f.span.start.line, f.span.end.line));

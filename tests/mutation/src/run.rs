@@ -30,12 +30,51 @@ pub struct Test {
     pub reached: BTreeSet<u32>,
 }
 
+/// What was measured of the tests, and of which mutants: name and hash by number, from 1.
+#[derive(Debug, Default, Serialize, Deserialize)]
+pub struct Measured {
+    pub mutants: Vec<(String, String)>,
+    pub tests: Vec<Test>,
+}
+
+impl Measured {
+    /// Takes over the time of a test, and what it came by: of a function that has changed since, all or nothing.
+    fn taken_over(&self, label: &str, mutants: &[Mutant]) -> Option<Test> {
+        let was = self.tests.iter().find(|test| test.label() == label)?;
+        let reached = was.reached.iter().map(|id| &self.mutants[*id as usize - 1]);
+        let reached: BTreeSet<(&str, &str)> = reached.map(|(key, text)| (&**key, &**text)).collect();
+        let function = |key: &str| {
+            key.rsplit_once(" in ").map(|(change, place)| {
+                let file = change.split(':').next().unwrap_or("");
+                format!("{file} {}", place.split(" #").next().unwrap_or(place))
+            })
+        };
+        let known: BTreeSet<(&str, &str)> =
+            self.mutants.iter().map(|(key, text)| (&**key, &**text)).collect();
+        let functions: BTreeSet<String> = reached.iter().filter_map(|(key, _)| function(key)).collect();
+        let comes_by = |mutant: &&Mutant| {
+            let own = (&*mutant.key, &*mutant.text);
+            match known.contains(&own) {
+                true => reached.contains(&own),
+                false => functions.contains(&format!("{} {}", mutant.file, mutant.function_name())),
+            }
+        };
+        let reached = mutants.iter().filter(comes_by).map(|mutant| mutant.id).collect();
+        Some(Test { reached, ..was.clone() })
+    }
+}
+
+/// Program, without the hash that cargo gives it, and name.
+fn label(program: &Path, name: &str) -> String {
+    let program = program.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
+    let program = program.rsplit_once('-').map_or(program.clone(), |(name, _)| name.to_owned());
+    format!("{program}::{name}")
+}
+
 impl Test {
     /// Program and name.
     pub fn label(&self) -> String {
-        let program = self.program.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
-        let program = program.rsplit_once('-').map_or(program.clone(), |(name, _)| name.to_owned());
-        format!("{program}::{}", self.name)
+        label(&self.program, &self.name)
     }
 
     /// Processor time it may take with a mutant on, whole seconds.
@@ -116,13 +155,24 @@ fn children_s() -> f64 {
     ticks / 100.0
 }
 
-/// The tests of laws in the programs that end within [`LONGEST_S`], each run twice with no mutant on: its time and what it comes by.
-pub fn measure(tree: &Path, programs: &[PathBuf], keep: impl Fn(&str) -> bool) -> Vec<Test> {
+/// The tests of laws in the programs that end within [`LONGEST_S`], each run twice with no mutant on: its time and what it comes by. Those that
+/// `before` holds are taken over from there.
+pub fn measure(
+    tree: &Path,
+    programs: &[PathBuf],
+    mutants: &[Mutant],
+    before: &Measured,
+    keep: impl Fn(&str) -> bool,
+) -> Vec<Test> {
     let mut tests = Vec::new();
     for program in programs {
         let list = Command::new(program).args(["--list", "--format", "terse"]).current_dir(tree).output();
         let list = String::from_utf8(list.expect("a list of tests").stdout).expect("text");
         for name in list.lines().filter_map(|line| line.strip_suffix(": test")).filter(|name| keep(name)) {
+            if let Some(test) = before.taken_over(&label(program, name), mutants) {
+                tests.push(Test { program: program.clone(), ..test });
+                continue;
+            }
             match measure_one(tree, program, name) {
                 Ok(test) if test.reached.is_empty() => {}
                 Ok(test) => tests.push(test),
@@ -233,8 +283,10 @@ fn try_mutant(trial: &Trial<'_>, labels: &[String], mutant: &Mutant, kills: &Mut
     {
         let kills = kills.lock().expect("no panic");
         let worth = kills.worth(mutant);
+        let own = |i: &usize| if labels[*i].contains(mutant.folder()) { 0.15 } else { 0.0 };
         let cost = |i: &usize| {
-            (tests[*i].seconds + 0.02) / (0.05 + worth.get(labels[*i].as_str()).copied().unwrap_or(0.0))
+            let known = worth.get(labels[*i].as_str()).copied().unwrap_or(0.0);
+            (tests[*i].seconds + 0.02) / (0.05 + own(i) + known)
         };
         order.sort_by(|a, b| cost(a).total_cmp(&cost(b)));
     }
