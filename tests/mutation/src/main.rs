@@ -108,11 +108,9 @@ fn work(tree: &Path, list: &str, folder: &Path, threads: usize, order: &[&str], 
                 false => !known.settled(),
             })
     };
-    // Folder by folder, in each an order by chance that stays the same: what is tried of a folder is a fair sample of it.
     let mut tried: Vec<&Mutant> = mutants.iter().filter(wanted).collect();
     let place = |mutant: &Mutant| order.iter().position(|folder| *folder == mutant.folder());
-    let chance = |mutant: &Mutant| mutant::mixed(mutant::hash(format!("sample 1 {}", mutant.key).bytes()));
-    tried.sort_by_key(|mutant| (place(mutant), chance(mutant), mutant.id));
+    tried.sort_by_key(|mutant| (place(mutant), mutant::chance(&mutant.key), &mutant.key));
     let mut passed: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
     for line in fs::read_to_string(&passes).unwrap_or_default().lines() {
         if let Some((key, test)) = line.split_once('\t') {

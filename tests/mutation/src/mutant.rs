@@ -60,8 +60,10 @@ pub fn hash(bytes: impl IntoIterator<Item = u8>) -> u32 {
     bytes.into_iter().fold(0x811c_9dc5, |hash, byte| (hash ^ u32::from(byte)).wrapping_mul(0x0100_0193))
 }
 
-/// A number as if by chance: like numbers come out unlike (finalizer of MurmurHash3, A. Appleby; from memory).
-pub fn mixed(mut x: u32) -> u32 {
+/// Place of a mutant, by its name, in an order by chance that stays the same: what is tried first of a folder is a fair sample of it. Like numbers
+/// come out unlike (finalizer of MurmurHash3, A. Appleby; from memory).
+pub fn chance(key: &str) -> u32 {
+    let mut x = hash(format!("sample 1 {key}").bytes());
     x ^= x >> 16;
     x = x.wrapping_mul(0x85eb_ca6b);
     x ^= x >> 13;

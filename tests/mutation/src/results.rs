@@ -1,6 +1,6 @@
 //! The file of results: one line for each mutant, «fate, mutant, hash of its function, killer or reason», and the tables made from it.
 
-use crate::mutant::Mutant;
+use crate::mutant::{self, Mutant};
 use crate::run::Fate;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
@@ -39,7 +39,9 @@ pub fn fate_line(mutant: &Mutant, fate: &Fate) -> String {
         Fate::Killed(by) => line(mutant, "killed", by),
         Fate::Timeout(by) => line(mutant, "timeout", by),
         Fate::Survived => line(mutant, "survived", ""),
-        Fate::Open(left) => line(mutant, "open", &format!("{left} tests left out")),
+        Fate::Open(left, budget_s) => {
+            line(mutant, "open", &format!("after {budget_s:.0} s; {left} tests left out"))
+        }
         Fate::NotReached => line(mutant, "not reached", ""),
     }
 }
@@ -101,15 +103,18 @@ fn counts(results: &Results) -> String {
         *all.entry(&known.fate).or_default() += 1;
     }
     let mut text = String::from(
-        "| folder | viable and tried | killed | of these by time | survived all tests | survived a part of them | untried | share killed \
-         | unviable | not switchable |\n|---|--:|--:|--:|--:|--:|--:|--:|--:|--:|\n",
+        "| folder | viable and tried | killed | of these by time | survived all tests | survived a part of them | untried | killed, of those tried \
+         to the end | unviable | not switchable |\n|---|--:|--:|--:|--:|--:|--:|--:|--:|--:|\n",
     );
     for (name, row) in rows.iter().map(|(name, row)| (*name, row)).chain([("all", &all)]) {
         let of = |fate: &str| row.get(fate).copied().unwrap_or(0);
         let killed = of("killed") + of("timeout");
         let survived = of("survived") + of("not reached");
         let tried = killed + survived + of("open");
-        let share = share(killed, tried, of("untried") > 0);
+        let share = match name {
+            "all" => "—".to_owned(),
+            _ => sampled(results, name),
+        };
         text.push_str(&format!(
             "| {name} | {tried} | {killed} | {} | {survived} | {} | {} | {share} | {} | {} |\n",
             of("timeout"),
@@ -120,6 +125,32 @@ fn counts(results: &Results) -> String {
         ));
     }
     text
+}
+
+/// An open mutant counts as tried to the end after this long, s: as one that survived.
+const TO_THE_END_S: f64 = 20.0;
+
+/// Share killed of a folder's viable mutants: of all where all were tried, else of those at the front of the order by chance that were tried to the
+/// end, up to the first that was not.
+fn sampled(results: &Results, folder: &str) -> String {
+    let own = results.iter().filter(|(key, known)| {
+        key.split('/').nth(1) == Some(folder) && !["unviable", "unswitchable"].contains(&known.fate.as_str())
+    });
+    let mut own: Vec<(&String, &Known)> = own.collect();
+    own.sort_by_key(|(key, _)| (mutant::chance(key), *key));
+    let all = own.len();
+    let tried_s = |known: &Known| -> f64 {
+        let time = known.word.strip_prefix("after ").and_then(|rest| rest.split(' ').next());
+        time.and_then(|text| text.parse().ok()).unwrap_or(0.0)
+    };
+    let at_the_end = |known: &Known| match known.fate.as_str() {
+        "untried" => false,
+        "open" => tried_s(known) >= TO_THE_END_S,
+        _ => true,
+    };
+    let n = own.iter().position(|(_, known)| !at_the_end(known)).unwrap_or(all);
+    let killed = own[..n].iter().filter(|(_, known)| known.is_kill()).count();
+    format!("{killed} of {n}: {}", share(killed, n, n < all))
 }
 
 /// Share in per cent; of a sample with Wilson's interval at 95 % (E. B. Wilson, «Probable inference, the law of succession, and statistical

@@ -16,8 +16,12 @@ use std::time::{Duration, Instant};
 /// Memory a test may take, KiB: a mutant that fills the machine is stopped there.
 const MEMORY_KIB: u32 = 4_000_000;
 
-/// A test may take this much of a processor with no mutant on, s.
+/// A test may take this much of a processor with no mutant on, s, unless told.
 const LONGEST_S: f64 = 20.0;
+
+fn longest_s() -> f64 {
+    std::env::var("LONGEST_S").ok().map_or(LONGEST_S, |text| text.parse().expect("seconds"))
+}
 
 /// One test function.
 #[derive(Debug, Clone, Serialize, Deserialize)]
@@ -90,8 +94,8 @@ pub enum Fate {
     Timeout(String),
     /// Tests come by it, none fails.
     Survived,
-    /// Survived what the budget allowed: so many tests were left out.
-    Open(usize),
+    /// Survived what the budget allowed: so many tests were left out, after so long.
+    Open(usize, f64),
     /// No test comes by it.
     NotReached,
 }
@@ -155,8 +159,8 @@ fn children_s() -> f64 {
     ticks / 100.0
 }
 
-/// The tests of laws in the programs that end within [`LONGEST_S`], each run twice with no mutant on: its time and what it comes by. Those that
-/// `before` holds are taken over from there.
+/// The tests of laws in the programs that end within [`LONGEST_S`], each run twice with no mutant on: its time and what it comes by. What those
+/// come by that `before` holds is taken over from there.
 pub fn measure(
     tree: &Path,
     programs: &[PathBuf],
@@ -169,11 +173,8 @@ pub fn measure(
         let list = Command::new(program).args(["--list", "--format", "terse"]).current_dir(tree).output();
         let list = String::from_utf8(list.expect("a list of tests").stdout).expect("text");
         for name in list.lines().filter_map(|line| line.strip_suffix(": test")).filter(|name| keep(name)) {
-            if let Some(test) = before.taken_over(&label(program, name), mutants) {
-                tests.push(Test { program: program.clone(), ..test });
-                continue;
-            }
-            match measure_one(tree, program, name) {
+            let known = before.taken_over(&label(program, name), mutants);
+            match measure_one(tree, program, name, known) {
                 Ok(test) if test.reached.is_empty() => {}
                 Ok(test) => tests.push(test),
                 Err(why) => eprintln!("left out, {why}: {}: {name}", program.display()),
@@ -184,19 +185,22 @@ pub fn measure(
     tests
 }
 
-fn measure_one(tree: &Path, program: &Path, name: &str) -> Result<Test, &'static str> {
+fn measure_one(tree: &Path, program: &Path, name: &str, known: Option<Test>) -> Result<Test, &'static str> {
     let before_s = children_s();
-    let ended = run_one(tree, program, name, ("MUTATION_ON", "0"), LONGEST_S as u32);
+    let ended = run_one(tree, program, name, ("MUTATION_ON", "0"), longest_s() as u32);
     let seconds = children_s() - before_s;
     match ended {
         Ended::Passed => {}
         Ended::Failed => return Err("fails with no mutant on"),
         Ended::Late => return Err("takes too long"),
     }
+    if let Some(test) = known {
+        return Ok(Test { program: program.to_owned(), seconds, ..test });
+    }
     let file = tree.parent().expect("a parent").join("reached.log");
     let _ = fs::remove_file(&file);
     let switch = ("MUTATION_LOG", file.to_str().expect("text"));
-    if !matches!(run_one(tree, program, name, switch, 10 * LONGEST_S as u32), Ended::Passed) {
+    if !matches!(run_one(tree, program, name, switch, 10 * longest_s() as u32), Ended::Passed) {
         return Err("fails when logged");
     }
     let text = fs::read_to_string(&file).unwrap_or_default();
@@ -310,7 +314,7 @@ fn try_mutant(trial: &Trial<'_>, labels: &[String], mutant: &Mutant, kills: &Mut
         }
     }
     append(&trial.passes, &passed);
-    if left > 0 { Fate::Open(left) } else { Fate::Survived }
+    if left > 0 { Fate::Open(left, trial.budget_s) } else { Fate::Survived }
 }
 
 /// Appends to a file that outlives a broken run.
