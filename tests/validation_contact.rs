@@ -403,6 +403,57 @@ fn verif_first_surface_only_against_brute_force_rays() {
     assert!(rays > 100_000 && met > 20_000 && shadowed > 250, "{rays} rays, {met} met, {shadowed} in shadow");
 }
 
+/// A fork whose prongs stand in each other's shadow: small pieces, each seen whole or hidden whole, with nothing else in reach that would tell that
+/// something is hidden. What the strips press on is what rays to the first surface press on, wherever the brush stands.
+#[test]
+fn verif_prongs_of_a_fork_hide_each_other() {
+    let corners = [
+        (0.0, 0.0),
+        (0.12, 0.0),
+        (0.12, 0.2),
+        (0.09, 0.2),
+        (0.09, 0.03),
+        (0.07, 0.03),
+        (0.07, 0.2),
+        (0.05, 0.2),
+        (0.05, 0.03),
+        (0.03, 0.03),
+        (0.03, 0.2),
+        (0.0, 0.2),
+    ];
+    let law = law(1.0);
+    let rays = 4000;
+    for turn in [0, 5, 9] {
+        // The same outline, told from another corner on.
+        let at = |i: usize| v(corners[(i + turn) % 12].0, corners[(i + turn) % 12].1);
+        let outlines = [outline((0..12).map(|i| Piece::Line(Line { a: at(i), b: at(i + 1) })).collect())];
+        let mut hidden = 0;
+        for k in 0..72 {
+            let angle = TAU * (f64::from(k) + 0.3) / 72.0;
+            for distance in [0.25, 0.4] {
+                let c = v(0.06, 0.1) + v(angle.cos(), angle.sin()) * distance;
+                let got = contact(&outlines, &law, c, Vec2::zeros());
+                let mut want = Vec2::zeros();
+                for i in 0..rays {
+                    let psi = TAU * (f64::from(i) + 0.5) / f64::from(rays);
+                    let ray = v(psi.cos(), psi.sin());
+                    if let Some((rho, ..)) = first_hit(&outlines, c, ray).filter(|h| h.0 < law.radius_m) {
+                        want -= ray * (law.stiffness * (law.radius_m - rho) * TAU / f64::from(rays));
+                    }
+                }
+                assert!(
+                    (got.push_n_m - want).norm() < 5e-3 * want.norm(),
+                    "{c:?}: {got:?}, by rays {want:?}"
+                );
+                let all: f64 = outlines[0].chain.pieces().iter().map(|p| p.length_m()).sum();
+                let seen: f64 = spans_at(&outlines, c, law.radius_m).iter().map(|s| s.to_m - s.from_m).sum();
+                hidden += usize::from(seen < 0.5 * all);
+            }
+        }
+        assert!(hidden > 100, "{hidden}");
+    }
+}
+
 /// Forces on a cluttered outline against the sum over 20 000 strips, each a ray to the first surface: push, friction, moment, rubbing,
 /// and Σ (p − P) × F about a pivot.
 #[test]
