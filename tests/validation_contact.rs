@@ -442,7 +442,7 @@ fn verif_prongs_of_a_fork_hide_each_other() {
                     }
                 }
                 assert!(
-                    (got.push_n_m - want).norm() < 5e-3 * want.norm(),
+                    (got.push_n_per_m - want).norm() < 5e-3 * want.norm(),
                     "{c:?}: {got:?}, by rays {want:?}"
                 );
                 let all: f64 = outlines[0].chain.pieces().iter().map(|p| p.length_m()).sum();

@@ -1,11 +1,11 @@
 //! Verdicts worked by hand: the line that decides, room to a limit, and that no two names are alike.
 
 use brusharm::arm::Side;
-use brusharm::coverage::{Criteria, CriterionName, EventName, Phase, Verdict, VerdictLine, headline};
+use brusharm::coverage::{Criteria, EventName, MeasureName, Phase, Verdict, VerdictLine, headline};
 use brusharm::vehicle::FeatureKind;
 use std::collections::BTreeSet;
 
-fn line(criterion: CriterionName, value: Option<f64>, limit: f64, verdict: Verdict) -> VerdictLine {
+fn line(criterion: MeasureName, value: Option<f64>, limit: f64, verdict: Verdict) -> VerdictLine {
     VerdictLine { criterion, about: None, side: None, value, limit, verdict, edge: None }
 }
 
@@ -13,13 +13,13 @@ fn line(criterion: CriterionName, value: Option<f64>, limit: f64, verdict: Verdi
 /// asked has half a limit, a delay of 2 s where 3 s are allowed a third. What does not exist has none.
 #[test]
 fn verif_room_to_a_limit_by_hand() {
-    use CriterionName::{ChaseDelay, NoseOverlap, SidePressureLow, TailWashed};
+    use MeasureName::{ChaseDelay, NoseOverlap, SidePressureMean, TailWashed};
     for (criterion, value, limit, room) in [
         (TailWashed, 0.94, 0.9, 0.4),
         (TailWashed, 0.85, 0.9, -0.5),
         (NoseOverlap, 0.15, 0.1, 0.5),
         (NoseOverlap, -0.25, -0.2, -0.25),
-        (SidePressureLow, 15.0, 10.0, 0.5),
+        (SidePressureMean, 15.0, 10.0, 0.5),
         (ChaseDelay, 2.0, 3.0, 1.0 / 3.0),
         (ChaseDelay, 4.5, 3.0, -0.5),
     ] {
@@ -32,7 +32,7 @@ fn verif_room_to_a_limit_by_hand() {
 /// The worst verdict decides, among its lines the one with the least room, what does not exist before all; of equals the first.
 #[test]
 fn verif_the_line_that_decides() {
-    use CriterionName::{ChaseDelay, NoseOverlap, SpindlePower};
+    use MeasureName::{ChaseDelay, NoseOverlap, SpindlePower};
     use Verdict::{Fail, Marginal, Pass};
     let told = |lines: &[VerdictLine]| headline(lines).map(|(verdict, line)| (verdict, line.criterion));
     let wide = line(ChaseDelay, Some(1.0), 3.0, Pass);
@@ -94,14 +94,14 @@ fn verif_names_tell_things_apart() {
     };
     let phases = [Waiting, Nose, OnSide, Chasing, Tail, FarSide, Bumper, Stuck, SwingingIn, SwingingOut];
     apart(&phases.map(Phase::name));
-    use CriterionName as C;
+    use MeasureName as C;
     let all = [
         C::NoseWashed,
         C::SideWashed,
         C::TailWashed,
         C::NoseOverlap,
         C::TailGap,
-        C::SidePressureLow,
+        C::SidePressureMean,
         C::SidePressurePeak,
         C::FeatureForce,
         C::ChaseDelay,
@@ -110,8 +110,8 @@ fn verif_names_tell_things_apart() {
         C::SpindlePower,
         C::HubClearance,
     ];
-    apart(&all.map(C::key));
-    apart(&all.map(C::label));
+    apart(&all.map(C::criterion_key));
+    apart(&all.map(|name| name.row().label));
     apart(&[Verdict::Pass, Verdict::Marginal, Verdict::Fail].map(Verdict::name));
     let about = |criterion: C, about: Option<&str>| VerdictLine {
         about: about.map(str::to_owned),
