@@ -11,7 +11,7 @@ use std::process::Command;
 
 const G: f64 = 9.80665;
 /// Rays all round the brush.
-const RAYS: usize = 300;
+const RAYS: usize = 900;
 const STEP_S: f64 = 0.01;
 /// Step near a stop, where the force jumps as it is met.
 const FINE_STEP_S: f64 = 0.0005;
@@ -802,14 +802,18 @@ fn compare(name: &str, groups: &[&[usize]]) -> f64 {
         let path = rebuild(&units, measured, end);
         for (k, &i) in group.iter().enumerate() {
             let unit = &record.units[i];
-            let (mut low, mut high, mut compared, mut off_deg) =
-                (f64::INFINITY, f64::NEG_INFINITY, 0, 0.0_f64);
+            let (mut low, mut high, mut compared, mut off_deg, mut when_s) =
+                (f64::INFINITY, f64::NEG_INFINITY, 0, 0.0_f64, 0.0);
             for (t, phi) in path.iter().filter(|(t, _)| *t >= unit.start_s() && *t <= unit.end_s()) {
-                off_deg = off_deg.max((phi[k] - unit.state_at(*t).phi_rad()).to_degrees().abs());
+                let off = (phi[k] - unit.state_at(*t).phi_rad()).to_degrees().abs();
+                if off > off_deg {
+                    (off_deg, when_s) = (off, *t);
+                }
                 (low, high) = (low.min(phi[k]), high.max(phi[k]));
                 compared += 1;
             }
             assert!((high - low).to_degrees() > 15.0 && compared > 3000, "{compared}");
+            println!("{name}, unit {i}: {off_deg:.4}° at {when_s:.2} s");
             worst = worst.max(off_deg);
         }
     }

@@ -291,10 +291,10 @@ fn verif_front_and_rear_plates() {
     for unit in &units {
         let brush = Post::of(unit);
         let want = by_rays(&brush, &front, (-0.02, 0.0), 0.12);
-        assert!(want.at_s * SPEED_M_S < brush.c.x && want.vector_n.x < 0.0, "{want:?}");
+        assert!(want.at_s * SPEED_M_S < brush.c.x, "{want:?}");
         compare(one(&outcome, "front plate", unit.side), &want, "front plate");
         let want = by_rays(&brush, &rear, (4.0, 4.02), 0.1);
-        assert!(want.at_s * SPEED_M_S > brush.c.x + 4.0 && want.vector_n.x > 0.0);
+        assert!(want.at_s * SPEED_M_S > brush.c.x + 4.0, "{want:?}");
         compare(one(&outcome, "rear plate", unit.side), &want, "rear plate");
     }
 }

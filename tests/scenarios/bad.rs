@@ -150,7 +150,7 @@ bad! {
     an_arm_that_misses_the_vehicle: "ferry-return.ron", [
         ("stop_pin: (\n", "[\"22 in\", \"16 in\", \"10 in\"]", "[\"66 in\", \"64 in\", \"62 in\"]"),
     ];
-    a_hub_as_large_as_the_brush: "ferry-return.ron", [("brush: (", "\"5 in\"", "\"25 in\"")];
+    a_hub_as_large_as_the_brush: "ferry-return.ron", [("brush: (", "\"4 in\"", "\"24 in\"")];
     media_upside_down: "ferry-return.ron", [("brush: (", "\"58 in\"", "\"8 in\"")];
     media_over_the_roof: "ferry-return.ron", [
         ("brush: (", "\"10 in\"", "\"100 in\""), ("brush: (", "\"58 in\"", "\"148 in\""),
