@@ -221,7 +221,7 @@ pub(super) fn unit_model(
 /// Limits of the scenario.
 pub(super) fn criteria(file: &CriteriaFile) -> Criteria {
     let mut criteria = Criteria {
-        feature_limits_n: file.feature_force.iter().map(|l| (l.feature.kind(), l.limit.si())).collect(),
+        feature_limits_n: file.feature_force.iter().map(|l| (l.feature, l.limit.si())).collect(),
         marginal_share: file.marginal.si(),
         ..Criteria::default()
     };
