@@ -136,6 +136,28 @@ fn verif_the_highest_throughput_passes_and_the_next_does_not() {
     assert!(edges > 0, "nothing to find here: {highest:?}");
 }
 
+/// From where the lowest swept throughput does not pass there is none; what passes again past it is told, not counted.
+#[test]
+fn verif_what_passes_again_is_told_and_not_counted() {
+    let sweep = sweep(&["throughput=20..140:40"]);
+    let mut summary = Summary::new(sweep.design().axes(), sweep.columns(), 4, MeasureName::TailGap.whole());
+    let rows = rows(&sweep, 0);
+    rows.iter().for_each(|row| summary.add(row));
+    let passes = sweep.highest_throughput(&summary).unwrap().passes;
+    let fine = |rate: f64| {
+        let rate = format!("{rate} veh/h");
+        evaluate(&demo().with(&[("throughput", &rate)]).unwrap()).verdict() == Some(Verdict::Pass)
+    };
+    assert!(!fine(20.0));
+    assert_eq!(passes.throughput_per_s, None);
+    let beyond = passes.beyond.expect("the lowest of the sweep");
+    assert!((3600.0 * beyond.throughput_per_s - 20.0).abs() < 1e-9, "{beyond:?}");
+    let again: Vec<f64> = [60.0, 100.0, 140.0].into_iter().filter(|rate| fine(*rate)).collect();
+    assert!(!again.is_empty());
+    let told: Vec<f64> = passes.again_per_s.iter().map(|rate| (3600.0 * rate).round()).collect();
+    assert_eq!(told, again);
+}
+
 #[test]
 fn verif_there_is_no_highest_throughput_of_a_sweep_over_something_else() {
     let refusal = sweep(&["both.bearings.lower_offset=-1/8in,1/8in"]).throughput_axis().unwrap_err();
