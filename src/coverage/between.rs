@@ -262,3 +262,89 @@ fn look_beyond(nodes: &mut Vec<Node<1>>, ratio: &mut impl FnMut(f64) -> f64) {
     nodes.extend(found);
     nodes.sort_by(|a, b| a.0.total_cmp(&b.0));
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The curve at places a tenth apart over 0…1, and how often it was asked for more.
+    fn looked_beyond(f: impl Fn(f64) -> f64) -> (Vec<Node<1>>, usize) {
+        let mut nodes: Vec<Node<1>> = (0..=10).map(|i| f64::from(i) / 10.0).map(|x| (x, [f(x)])).collect();
+        let mut asked = 0;
+        look_beyond(&mut nodes, &mut |x| {
+            asked += 1;
+            f(x)
+        });
+        assert!(nodes.is_sorted_by(|a, b| a.0 < b.0), "{nodes:?}");
+        assert!(nodes.iter().all(|(x, [value])| (value - f(*x)).abs() < 1e-12), "{nodes:?}");
+        (nodes, asked)
+    }
+
+    /// A hump that comes over 1 between two places on this side of it is found wherever it lies, from below and from above: a round one and one
+    /// with a kink. It must have two places on either side: past an end nothing tells where the curve goes.
+    #[test]
+    fn verif_a_short_run_between_two_places_is_found() {
+        for k in 0..10 {
+            for off in [-0.004, 0.0, 0.004] {
+                let c = 0.05 + 0.1 * f64::from(k) + off;
+                let round = |x: f64| 0.97 + 0.06 * (-((x - c) / 0.05).powi(2)).exp();
+                let kink = |x: f64| 1.01 - 0.5 * (x - c).abs();
+                for (hump, most_asked) in [(&round as &dyn Fn(f64) -> f64, 40), (&kink, 20)] {
+                    for sense in [1.0, -1.0] {
+                        let f = |x: f64| 1.0 + sense * (hump(x) - 1.0);
+                        let beyond = |x: f64| sense * (f(x) - 1.0) > 0.0;
+                        assert!((0..=10).all(|i| !beyond(f64::from(i) / 10.0)));
+                        if k == 0 || k == 9 {
+                            continue;
+                        }
+                        let (nodes, asked) = looked_beyond(f);
+                        assert!(nodes.iter().any(|(x, _)| beyond(*x)), "at {c}, {sense}: {nodes:?}");
+                        assert!(asked <= most_asked, "at {c}, {sense}: {asked}");
+                    }
+                }
+            }
+        }
+    }
+
+    /// What cannot come to 1 between its places is not looked at again: far from it, straight, or bent away from it.
+    #[test]
+    fn verif_what_keeps_to_its_side_is_not_looked_at_again() {
+        assert_eq!(looked_beyond(|x| 0.9 - 0.1 * (x - 0.5).powi(2)).1, 0);
+        assert_eq!(looked_beyond(|x| 0.85 + 0.33 * x).1, 0);
+        assert_eq!(looked_beyond(|_| 1.3).1, 0);
+        // Comes to 1.02 at its lowest, at a place itself: a look or two beside it, not more.
+        let (_, asked) = looked_beyond(|x| 1.02 + 0.5 * (x - 0.5).abs());
+        assert!(asked < 20, "{asked}");
+    }
+
+    /// Where values are steep, and beside that, places stand no farther apart than 2 mm, evenly; elsewhere none is added.
+    #[test]
+    fn verif_steep_parts_are_looked_at_closely() {
+        let values = [1.2, 1.2, 0.9, 0.9, 0.9, 0.9];
+        let all: Vec<Node<1>> = (0..6).map(|i| (0.009 * f64::from(i), [values[i as usize]])).collect();
+        let mut nodes = all.clone();
+        look_closely(&mut nodes, |_, _| true, &mut |x| 10.0 + x);
+        // Parts 0 to 2 are cut in five each: 9 mm by 2 mm, rounded up.
+        assert_eq!(nodes.len(), 6 + 3 * 4, "{nodes:?}");
+        for (i, (x, [value])) in nodes.iter().enumerate() {
+            let want_m = if i <= 15 { 0.0018 * i as f64 } else { 0.009 * (i - 12) as f64 };
+            assert!((x - want_m).abs() < 1e-12, "{i}: {x}");
+            if i <= 15 && i % 5 != 0 {
+                assert_eq!(*value, 10.0 + x, "{i}");
+            } else {
+                assert!(all.contains(&(*x, [*value])), "{i}");
+            }
+        }
+        // Only where asked for.
+        let mut nodes = all.clone();
+        look_closely(&mut nodes, |a, b| a != b, &mut |x| x);
+        assert_eq!(nodes.len(), 6 + 4);
+        let mut nodes = all;
+        look_closely(&mut nodes, |a, b| a < 1.0 && b < 1.0, &mut |x| x);
+        assert_eq!(nodes.len(), 6 + 4);
+        let mut even: Vec<Node<1>> =
+            (0..6).map(|i| (0.009 * f64::from(i), [1.0 + 0.04 * f64::from(i)])).collect();
+        look_closely(&mut even, |_, _| true, &mut |x| x);
+        assert_eq!(even.len(), 6);
+    }
+}

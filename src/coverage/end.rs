@@ -54,3 +54,28 @@ impl End {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// On a perimeter of 10 m the middle of the nose is at 0, that of the tail at 5. By hand: beyond the nose is the end of the perimeter, and what lies
+    /// there is half the perimeter short of the tail, seen round the unit's own side.
+    #[test]
+    fn verif_past_the_middle_by_hand() {
+        for (end, from_m, to_m, past_m) in [
+            (End::Nose, 0.3, 0.6, -0.3),
+            (End::Nose, 9.8, 9.9, 0.2),
+            (End::Nose, 7.6, 8.0, 2.4),
+            (End::Nose, 7.4, 8.0, -7.4),
+            (End::Tail, 4.0, 4.7, -0.3),
+            (End::Tail, 4.0, 5.4, 0.4),
+            (End::Tail, 7.0, 7.4, 2.4),
+            (End::Tail, 7.4, 7.6, -7.4),
+            (End::Tail, 9.8, 9.9, -5.1),
+        ] {
+            let got = end.past_m(from_m, to_m, 10.0);
+            assert!((got - past_m).abs() < 1e-12, "{end:?} {from_m} … {to_m}: {got}");
+        }
+    }
+}

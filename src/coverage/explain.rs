@@ -425,5 +425,25 @@ mod tests {
         assert_eq!(phase(&resting, None, &race), Phase::Waiting);
         let behind = Race { tail_ahead_m: 0.2, ..race };
         assert_eq!(phase(&nose, None, &behind), Phase::Chasing);
+        assert_eq!(phase(&nose, None, &race), Phase::SwingingIn);
+        let mut out = nose;
+        out.modes.motion = Motion::Out;
+        assert_eq!(phase(&out, None, &behind), Phase::SwingingOut);
+        // Pressing its stop it is on it while it moves, faster than one sees; else it waits there, whichever way it creeps.
+        out.modes.inboard = StopMode::Pressed;
+        assert_eq!(phase(&out, None, &behind), Phase::Bumper);
+        for motion in [Motion::In, Motion::Out] {
+            out.modes.motion = motion;
+            out.brush_m_s = Vec2::new(0.8 * STILL_M_S, 0.0);
+            assert_eq!(phase(&out, None, &behind), Phase::Waiting);
+            out.brush_m_s = Vec2::new(0.8 * STILL_M_S, -0.8 * STILL_M_S);
+            assert_eq!(phase(&out, None, &behind), Phase::Bumper);
+        }
+        // What it touches goes before all that.
+        for (zone, told) in
+            [(Zone::LeftSide, Phase::Side), (Zone::Tail, Phase::Tail), (Zone::RightSide, Phase::FarSide)]
+        {
+            assert_eq!(phase(&out, Some((0, zone)), &behind), told);
+        }
     }
 }

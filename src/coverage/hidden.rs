@@ -169,4 +169,23 @@ mod tests {
         let low = wedge(&low, p, n, t).unwrap();
         assert!(low.hides(Vec2::new(0.05, 0.9)) && !low.hides(Vec2::new(0.9, 0.6)));
     }
+
+    /// A box grown by a reach to all four sides: by hand.
+    #[test]
+    fn verif_outside_a_box_by_more_than_a_reach() {
+        let b = Piece::Line(Line { a: Vec2::new(1.0, 3.0), b: Vec2::new(2.0, 5.0) }).bounds();
+        for (x, y, out) in [
+            (1.5, 4.0, false),
+            (0.51, 4.0, false),
+            (0.49, 4.0, true),
+            (2.49, 4.0, false),
+            (2.51, 4.0, true),
+            (1.5, 2.51, false),
+            (1.5, 2.49, true),
+            (1.5, 5.49, false),
+            (1.5, 5.51, true),
+        ] {
+            assert_eq!(outside(&b, Vec2::new(x, y), 0.5), out, "{x} {y}");
+        }
+    }
 }

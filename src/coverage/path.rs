@@ -188,3 +188,39 @@ impl Path {
 pub(super) fn spinning(law: &ContactLaw, at: &BrushAt) -> ContactLaw {
     ContactLaw { spin_rad_s: at.spin_rad_s, ..*law }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A leg through a motion that is a cubic in time, by hand: c = (1 + 2t − t², 3t³ − t), v its derivative, spin 5 + 4t, from t = 2 to 2.5. Place,
+    /// velocity and curvature are the motion's anywhere on it.
+    #[test]
+    fn verif_a_leg_follows_a_cubic() {
+        let at = |t: f64| BrushAt {
+            t_s: t,
+            c: Vec2::new(1.0 + 2.0 * t - t * t, 3.0 * t * t * t - t),
+            v: Vec2::new(2.0 - 2.0 * t, 9.0 * t * t - 1.0),
+            spin_rad_s: 5.0 + 4.0 * t,
+        };
+        let leg = Leg::new(at(2.0), at(2.5));
+        assert!((leg.length_s() - 0.5).abs() < 1e-15);
+        for x in [0.0, 0.3, 0.5, 0.9, 1.0] {
+            let t = 2.0 + 0.5 * x;
+            let (got, want) = (leg.brush(x), at(t));
+            assert!((got.c - want.c).norm() < 1e-12 && (got.v - want.v).norm() < 1e-12, "{got:?} {want:?}");
+            assert!((got.spin_rad_s - want.spin_rad_s).abs() < 1e-12 && (got.t_s - t).abs() < 1e-12);
+            let (c, slope) = leg.at(x);
+            assert!((c - want.c).norm() < 1e-12 && (slope - want.v * 0.5).norm() < 1e-12);
+            // d²c/dx² is h² times the acceleration.
+            assert!((leg.bend(x) - Vec2::new(-2.0, 18.0 * t) * 0.25).norm() < 1e-12, "{:?}", leg.bend(x));
+        }
+    }
+
+    /// Gauss's two points sum a cubic exactly: ∫ x³ = 1/4.
+    #[test]
+    fn verif_gauss_points_of_a_leg() {
+        let sum: f64 = GAUSS.iter().map(|x| 0.5 * x * x * x).sum();
+        assert!((sum - 0.25).abs() < 1e-15);
+    }
+}

@@ -156,7 +156,7 @@ pub enum PassError {
 impl PassSetup {
     /// Time at which the nose of train vehicle `index` (may be one past the end: the next vehicle, like the measured one) is at lane x = 0, s.
     pub fn nose_at_zero_s(&self, index: usize) -> f64 {
-        let length = |i: usize| self.train[i.min(self.train.len() - 1)].shape.real.length_m;
+        let length = |i: usize| self.train[i].shape.real.length_m;
         let mut distance = 0.0;
         if index >= self.measured {
             for i in self.measured..index {

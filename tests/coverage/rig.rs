@@ -195,6 +195,9 @@ pub fn close(got: f64, want: f64, allowed: f64, what: &str) {
     assert!((got - want).abs() <= allowed, "{what}: {got}, by hand {want}, off by {:e}", got - want);
 }
 
+/// What samples in time and at five spots of a station may miss of the highest pressure, as a share.
+const PEAK_SAMPLED: f64 = 1e-3;
+
 /// What happened to a point.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct Touch {
@@ -310,7 +313,7 @@ pub fn compare_stations(
         Stand { offset_m: train.lateral_offset_m, yaw_rad: train.yaw_rad, length_m: vehicle.length_m };
     let mut touched = 0;
     for unit in &setup.units {
-        let mut zones_peaks = Vec::new();
+        let (mut raised, mut highest_pa) = (0, [[0.0_f64; 2]; 4]);
         for band in &outcome.coverage.bands {
             let chain = &vehicle.bands[band.band].body().expect("a body").chain;
             let brush = brush_at(unit, 0.5 * (band.z_low_m + band.z_high_m));
@@ -346,21 +349,26 @@ pub fn compare_stations(
                     &about("pressure × time"),
                 );
                 close(got.work_j_m2, want.work_j_m2, limit(|t| t.work_j_m2), &about("work"));
-                // A station tells the highest pressure of its middle; the one under the highest of a zone tells that, wherever in the station.
-                // By hand it is the highest of 200 instants.
-                let near_pa = limit(|t| t.peak_pa) + 1e-4 * most(|t| t.peak_pa);
-                if got.peak_pa > want.peak_pa + near_pa {
-                    let at = |k: u32| s.s_m + s.length_m * (f64::from(k) / 100.0 - 0.5);
-                    let peak_at = |s_m| {
-                        brush
-                            .touch(stand.place(chain.point_at(s_m)), stand.turn(chain.normal_at(s_m)))
-                            .peak_pa
-                    };
-                    let highest = (0..=100).map(|k| peak_at(at(k))).fold(0.0, f64::max);
-                    close(got.peak_pa, highest, near_pa, &about("highest of a zone"));
-                    zones_peaks.push(s.zone);
-                } else {
-                    close(got.peak_pa, want.peak_pa, near_pa, &about("peak"));
+                // A station tells the highest pressure of its middle; the one under the highest of a zone tells that, up to half a station away.
+                assert!(got.peak_pa >= want.peak_pa - limit(|t| t.peak_pa), "{}", about("peak"));
+                // Not to the very ends: beside a corner the next face begins there.
+                let spot = |share: f64| {
+                    let s_m = s.s_m + share * s.length_m;
+                    brush.touch(stand.place(chain.point_at(s_m)), stand.turn(chain.normal_at(s_m))).peak_pa
+                };
+                let anywhere_pa =
+                    [-0.4999, -0.25, 0.25, 0.4999].map(spot).into_iter().fold(want.peak_pa, f64::max);
+                let sampled_pa = PEAK_SAMPLED * most(|t| t.peak_pa);
+                raised += usize::from(got.peak_pa > want.peak_pa + sampled_pa);
+                assert!(
+                    got.peak_pa <= anywhere_pa + sampled_pa,
+                    "{}: {} for {anywhere_pa}",
+                    about("peak"),
+                    got.peak_pa
+                );
+                if s.judged {
+                    let [got_pa, want_pa] = &mut highest_pa[s.zone as usize];
+                    (*got_pa, *want_pa) = (got_pa.max(got.peak_pa), want_pa.max(anywhere_pa));
                 }
                 if want.contact_s > 0.5 {
                     touched += 1;
@@ -370,10 +378,10 @@ pub fn compare_stations(
                 assert_eq!(got.first_s.is_some(), got.contact_s > 0.0, "{}", about("first touch"));
             }
         }
-        let told = zones_peaks.len();
-        zones_peaks.sort();
-        zones_peaks.dedup();
-        assert_eq!(zones_peaks.len(), told, "one highest pressure a zone");
+        assert!(raised <= 4, "{raised} stations tell more than their middle: one of each zone may");
+        for [got_pa, want_pa] in highest_pa {
+            close(got_pa, want_pa, PEAK_SAMPLED * want_pa, "highest pressure of a zone");
+        }
     }
     touched
 }

@@ -232,3 +232,53 @@ fn verif_half_of_the_washing_at_half_time() {
     }
     close(there.last_s().expect("touched"), middle + half, 0.05, "last touch");
 }
+
+/// Instants are found, not sampled: a spot that the strips only just reach is touched over a chord far shorter than the vehicle goes between two looks.
+#[test]
+fn verif_a_graze_between_two_looks_is_not_missed() {
+    for (d, look_m) in [(0.59, 0.4), (0.5995, 0.2), (0.45, 0.7)] {
+        for side in Side::BOTH {
+            let settings = CoverageSettings { look_m, ..CoverageSettings::default() };
+            let unit = locked(side, 0.13, HALF_WIDTH_M + d);
+            let outcome = solve(&pass(vec![unit], &plain_box(HALF_WIDTH_M)), &settings);
+            let chord = 2.0 * (RADIUS_M * RADIUS_M - d * d).sqrt();
+            let zone_name = own(side, &outcome).0;
+            let time = chord / SPEED_M_S;
+            for s in outcome.coverage.bands[0].stations.iter().filter(|s| s.zone == zone_name) {
+                near(s.contact_s(), time, 1e-6, "contact time");
+                let cell = &s.cells[side.index()];
+                let beside_s = (0.13 - s.point_m.x) / SPEED_M_S;
+                close(cell.first_s.expect("touched"), beside_s - 0.5 * time, 1e-6, "first touch");
+                close(cell.last_s.expect("touched"), beside_s + 0.5 * time, 1e-6, "last touch");
+            }
+            near(
+                zone(&outcome, zone_name).wipes.expect("judged"),
+                time * wipe_rate_per_s(),
+                1e-5,
+                "mean wipes",
+            );
+        }
+    }
+}
+
+/// The hub has a law of its own: within R₀ of the spindle K_h (R₀ − ρ) is added. With w₀ = √(R₀² − d²) its part of ∫ p dt is
+/// (2K_h/v)(R₀ atan(w₀/d) − d asinh(w₀/d)).
+#[test]
+fn verif_pressure_of_a_hub_that_is_struck() {
+    let (d, hub, k_hub) = (0.04, 0.05, brusharm::arm::Brush::HUB_STIFFNESS);
+    let settings = CoverageSettings { look_m: 0.001, ..CoverageSettings::default() };
+    let outcome =
+        solve(&pass(vec![locked(Side::Left, 0.0, HALF_WIDTH_M + d)], &plain_box(HALF_WIDTH_M)), &settings);
+    let there = station(&outcome, 0, HALF_WIDTH_M + 0.5 * LENGTH_M);
+    let part = |k: f64, radius: f64| {
+        let w = (radius * radius - d * d).sqrt();
+        2.0 * k / SPEED_M_S * (radius * (w / d).atan() - d * (w / d).asinh())
+    };
+    let (strips, struck) = (part(stiffness(), RADIUS_M), part(k_hub, hub));
+    assert!(struck > 0.01 * strips, "{struck} beside {strips}");
+    near(there.cells[0].pressure_time_pa_s, strips + struck, REACHED, "∫ p dt");
+    let foot = (stiffness() * (RADIUS_M - d) + k_hub * (hub - d)) / d;
+    near(zone(&outcome, Zone::LeftSide).peak_pressure_pa.expect("touched"), foot, REACHED, "at the foot");
+    assert!(timing(&outcome, Side::Left).hub_struck);
+    close(timing(&outcome, Side::Left).hub_clearance_m, d - hub, 1e-9, "clearance");
+}

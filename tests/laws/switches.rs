@@ -296,6 +296,39 @@ fn verif_jam_is_an_error() {
     assert!(text.contains("jams the left brush") && text.contains("the reach of the arm"), "{text}");
 }
 
+/// Where both arms jam, each run by itself, the one is named that jams first: the one that stands upstream.
+#[test]
+fn verif_of_two_jams_the_first_is_told() {
+    for (downstream_m, first) in [([0.0, 1.0], Side::Left), ([1.0, 0.0], Side::Right)] {
+        let mut setup = setup(&plain_spec(1), 60.0);
+        let mut alone_s = Vec::new();
+        setup.train.truncate(1);
+        setup.measured = 0;
+        setup.train.iter_mut().for_each(|vehicle| (vehicle.lateral_offset_m, vehicle.yaw_rad) = (0.0, 0.0));
+        for (unit, x_m) in setup.units.iter_mut().zip(downstream_m) {
+            unit.pivot_m.x = x_m;
+            unit.outboard_stop.seat_rad = 1.25;
+            unit.outboard_stop.rigid_n_m = 1e8;
+        }
+        for unit in &setup.units {
+            let PassError::Jammed { time_s, .. } =
+                refused(&PassSetup { units: vec![unit.clone()], ..setup.clone() })
+            else {
+                panic!("jams alone")
+            };
+            alone_s.push(time_s);
+        }
+        let PassError::Jammed { side, time_s, .. } = refused(&setup) else { panic!("jams") };
+        assert_eq!(side, first);
+        assert!((time_s - alone_s[0].min(alone_s[1])).abs() < 1e-3, "{time_s} {alone_s:?}");
+        // Both within one stretch that is run apart, or the first fault would end the run before the second.
+        assert!(
+            (alone_s[0] - alone_s[1]).abs() > 1.0 && (alone_s[0] - alone_s[1]).abs() < 15.0,
+            "{alone_s:?}"
+        );
+    }
+}
+
 /// An arm with nothing to hold it anywhere has no rest.
 #[test]
 fn verif_no_rest_is_an_error() {

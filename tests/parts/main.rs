@@ -6,6 +6,7 @@ mod common;
 mod air;
 mod asked;
 mod contact;
+mod judged;
 mod place;
 mod struts;
 
