@@ -272,6 +272,19 @@ fn verif_a_limit_of_zero_has_a_marginal_band() {
     };
     assert_eq!(judged(0.99 * margin), Verdict::Marginal);
     assert_eq!((judged(0.0), judged(1.01 * margin)), (Verdict::Pass, Verdict::Fail));
+    // Against a limit of zero a margin is marginal within the share of a second, an overlap within that of 50 mm.
+    let overlap_m = plain.overlap.nose_m.expect("a pair");
+    for (name, value, size) in
+        [(MeasureName::RecoveryMargin, margin, 1.0), (MeasureName::NoseOverlap, overlap_m, 0.05)]
+    {
+        assert!(value > 0.0, "{name:?}");
+        for (of_band, want) in [(1.001, Verdict::Marginal), (0.999, Verdict::Pass)] {
+            let criteria = Criteria { marginal_share: of_band * value / size, ..Criteria::default() };
+            let criteria = criteria.with(name, 0.0);
+            let outcome = measure(&setup, &record, &demo().coverage_settings(), &criteria);
+            assert_eq!(line(&outcome, name).verdict, want, "{name:?} {value}");
+        }
+    }
 }
 
 /// A margin on an edge is never a plain pass when the other side of the edge fails.

@@ -111,7 +111,7 @@ fn verif_a_brush_pressed_to_its_hub_is_computed_and_fails() {
 fn verif_the_highest_throughput_passes_and_the_next_does_not() {
     let per_h = |rate: f64| format!("{rate:.1} veh/h");
     let verdict = |rate: &str| evaluate(&demo().with(&[("throughput", rate)]).unwrap()).verdict();
-    let sweep = sweep(&["throughput=20..140:40"]);
+    let sweep = sweep(&["throughput=60..140:40"]);
     let mut summary = Summary::new(sweep.design().axes(), sweep.columns(), 4, MeasureName::TailGap.whole());
     rows(&sweep, 0).iter().for_each(|row| summary.add(row));
     let highest = sweep.highest_throughput(&summary).unwrap();
@@ -120,7 +120,7 @@ fn verif_the_highest_throughput_passes_and_the_next_does_not() {
         let fine = |rate: f64| verdict(&per_h(3600.0 * rate)).is_some_and(|v| v <= worst);
         let Some(at) = found.throughput_per_s else {
             // Then the lowest of the sweep does not do.
-            assert!(!fine(20.0 / 3600.0));
+            assert!(!fine(60.0 / 3600.0));
             continue;
         };
         assert!(fine(at), "{found:?}");
@@ -134,6 +134,28 @@ fn verif_the_highest_throughput_passes_and_the_next_does_not() {
     }
     assert!(highest.meets.throughput_per_s >= highest.passes.throughput_per_s);
     assert!(edges > 0, "nothing to find here: {highest:?}");
+}
+
+/// From where the lowest swept throughput does not pass there is none; what passes again past it is told, not counted.
+#[test]
+fn verif_what_passes_again_is_told_and_not_counted() {
+    let sweep = sweep(&["throughput=20..140:40"]);
+    let mut summary = Summary::new(sweep.design().axes(), sweep.columns(), 4, MeasureName::TailGap.whole());
+    let rows = rows(&sweep, 0);
+    rows.iter().for_each(|row| summary.add(row));
+    let passes = sweep.highest_throughput(&summary).unwrap().passes;
+    let fine = |rate: f64| {
+        let rate = format!("{rate} veh/h");
+        evaluate(&demo().with(&[("throughput", &rate)]).unwrap()).verdict() == Some(Verdict::Pass)
+    };
+    assert!(!fine(20.0));
+    assert_eq!(passes.throughput_per_s, None);
+    let beyond = passes.beyond.expect("the lowest of the sweep");
+    assert!((3600.0 * beyond.throughput_per_s - 20.0).abs() < 1e-9, "{beyond:?}");
+    let again: Vec<f64> = [60.0, 100.0, 140.0].into_iter().filter(|rate| fine(*rate)).collect();
+    assert!(!again.is_empty());
+    let told: Vec<f64> = passes.again_per_s.iter().map(|rate| (3600.0 * rate).round()).collect();
+    assert_eq!(told, again);
 }
 
 #[test]

@@ -454,6 +454,46 @@ fn verif_prongs_of_a_fork_hide_each_other() {
     }
 }
 
+/// Two faces alone in sight, each seen whole, one before the other: the prongs of a fork of two, and two posts of square section, the outlines told from each
+/// of their corners on. From the side the strips press on the nearer face alone.
+#[test]
+fn verif_of_two_faces_in_a_row_the_nearer_is_pressed() {
+    let told = |corners: &[(f64, f64)], turn: usize| {
+        let at = |i: usize| v(corners[(i + turn) % corners.len()].0, corners[(i + turn) % corners.len()].1);
+        outline((0..corners.len()).map(|i| Piece::Line(Line { a: at(i), b: at(i + 1) })).collect())
+    };
+    let fork = [
+        (0.0, 0.0),
+        (0.12, 0.0),
+        (0.12, 0.2),
+        (0.09, 0.2),
+        (0.09, 0.03),
+        (0.03, 0.03),
+        (0.03, 0.2),
+        (0.0, 0.2),
+    ];
+    let square = |x: f64| [(x, 0.0), (x + 0.05, 0.0), (x + 0.05, 0.2), (x, 0.2)];
+    let mut scenes: Vec<Vec<Outline>> = (0..8).map(|turn| vec![told(&fork, turn)]).collect();
+    for turns in 0..16 {
+        let pair = [told(&square(0.07), turns % 4), told(&square(-0.05), turns / 4)];
+        scenes.push(pair.to_vec());
+        scenes.push(pair.into_iter().rev().collect());
+    }
+    // K ∫ (R − d/cos ψ) cos ψ dψ over the face at d = 0.3 m, from 15 mm above its lower end to 185 mm below its upper one.
+    let (law, c) = (law(1.0), v(0.42, 0.015));
+    let part = |h: f64| {
+        let psi = (h / 0.3_f64).atan();
+        law.radius_m * psi.sin() - 0.3 * psi
+    };
+    let want = law.stiffness * (part(0.015) + part(0.185));
+    for (index, outlines) in scenes.iter().enumerate() {
+        let got = contact(outlines, &law, c, Vec2::zeros());
+        assert!((got.push_n_per_m.x / want - 1.0).abs() < 1e-9, "scene {index}: {} for {want}", got.push_n_per_m.x);
+        let seen_m: f64 = spans_at(outlines, c, law.radius_m).iter().map(|s| s.to_m - s.from_m).sum();
+        assert!((seen_m - 0.2).abs() < 1e-12, "scene {index}: {seen_m}");
+    }
+}
+
 /// Forces on a cluttered outline against the sum over 20 000 strips, each a ray to the first surface: push, friction, moment, rubbing,
 /// and Σ (p − P) × F about a pivot.
 #[test]

@@ -440,11 +440,9 @@ mod tests {
             assert_eq!(phase(&out, None, &behind), Phase::Bumper);
         }
         // What it touches goes before all that.
-        for (zone, told) in [
-            (Zone::LeftSide, Phase::Side),
-            (Zone::Tail, Phase::Tail),
-            (Zone::RightSide, Phase::FarSide),
-        ] {
+        for (zone, told) in
+            [(Zone::LeftSide, Phase::Side), (Zone::Tail, Phase::Tail), (Zone::RightSide, Phase::FarSide)]
+        {
             assert_eq!(phase(&out, Some((0, zone)), &behind), told);
         }
     }

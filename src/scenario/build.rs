@@ -260,7 +260,7 @@ fn brush(file: &BrushFile, set: &BrushSetFile, site: SiteAir, foam_friction: f64
 /// Limits of the scenario.
 pub(super) fn criteria(file: &CriteriaFile) -> Criteria {
     let mut criteria = Criteria {
-        feature_limits_n: file.feature_force.iter().map(|l| (l.feature.kind(), l.limit.si())).collect(),
+        feature_limits_n: file.feature_force.iter().map(|l| (l.feature, l.limit.si())).collect(),
         marginal_share: file.marginal.si(),
         ..Criteria::default()
     };

@@ -133,41 +133,7 @@ impl<'de> Deserialize<'de> for CriteriaFile {
 #[serde(deny_unknown_fields)]
 pub struct FeatureLimit {
     /// The kind.
-    pub feature: FeatureWord,
+    pub feature: FeatureKind,
     /// The force.
     pub limit: Force,
-}
-
-/// Kinds of features, as written.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
-pub enum FeatureWord {
-    /// Outside rear-view mirror.
-    Mirror,
-    /// Antenna.
-    Antenna,
-    /// Licence plate.
-    Plate,
-    /// Trailer hitch.
-    Hitch,
-    /// Spare wheel carried outside.
-    SpareWheel,
-    /// Roof or tail rack.
-    Rack,
-    /// Side step or running board.
-    Step,
-}
-
-impl FeatureWord {
-    /// The kind meant.
-    pub fn kind(self) -> FeatureKind {
-        match self {
-            FeatureWord::Mirror => FeatureKind::Mirror,
-            FeatureWord::Antenna => FeatureKind::Antenna,
-            FeatureWord::Plate => FeatureKind::Plate,
-            FeatureWord::Hitch => FeatureKind::Hitch,
-            FeatureWord::SpareWheel => FeatureKind::SpareWheel,
-            FeatureWord::Rack => FeatureKind::Rack,
-            FeatureWord::Step => FeatureKind::Step,
-        }
-    }
 }

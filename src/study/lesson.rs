@@ -1,6 +1,6 @@
 //! What a lesson comes to: every step's pass and the pinned ones, the instant, and the texts with their numbers.
 //!
-//! Keys of a placeholder: every measure of [`crate::coverage::measure`] (`tail_gap`), every setting by its path (`left.air.cap`, shown as written),
+//! Keys of a placeholder: every measure of [`measure`](mod@crate::coverage::measure) (`tail_gap`), every setting by its path (`left.air.cap`, shown as written),
 //! `verdict`, `deciding`, `line_speed`, `0` to hold a number against, `friction_left` (what the pass used, stated or from the foam), of a foam
 //! station `foam.regime`, `foam.ratio` (parts of water to one), `foam.expansion` (foam over solution), and at the instant shown `now.time`, `now.vehicle_position`, and for each unit
 //! `now.swing_left` (angle), `now.inboard_speed_left` (of the brush centre, positive inward), `now.press_left` (push of the strips),

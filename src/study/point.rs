@@ -1,4 +1,4 @@
-//! One design point: what a pass came to, as the fixed list of [`crate::coverage::measure`].
+//! One design point: what a pass came to, as the fixed list of [`measure`](mod@crate::coverage::measure).
 //!
 //! A point that cannot be computed is a result too: it carries its reason and no numbers.
 //!

@@ -355,11 +355,13 @@ pub fn compare_stations(
                 close(got.work_j_m2, want.work_j_m2, limit(|t| t.work_j_m2), &about("work"));
                 // A station tells the highest pressure of its middle; the one under the highest of a zone tells that, up to half a station away.
                 assert!(got.peak_pa >= want.peak_pa - limit(|t| t.peak_pa), "{}", about("peak"));
+                // Not to the very ends: beside a corner the next face begins there.
                 let spot = |share: f64| {
                     let s_m = s.s_m + share * s.length_m;
                     brush.touch(stand.place(chain.point_at(s_m)), stand.turn(chain.normal_at(s_m))).peak_pa
                 };
-                let anywhere_pa = [-0.5, -0.25, 0.25, 0.5].map(spot).into_iter().fold(want.peak_pa, f64::max);
+                let anywhere_pa =
+                    [-0.4999, -0.25, 0.25, 0.4999].map(spot).into_iter().fold(want.peak_pa, f64::max);
                 let sampled_pa = PEAK_SAMPLED * most(|t| t.peak_pa);
                 raised += usize::from(got.peak_pa > want.peak_pa + sampled_pa);
                 assert!(

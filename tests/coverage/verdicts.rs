@@ -2,6 +2,7 @@
 
 use crate::rig::*;
 use brusharm::arm::{BearingOffsets, Side, UnitModel};
+use brusharm::coverage::measure::{ALL, Measure};
 use brusharm::coverage::{
     CoverageSettings, Criteria, MeasureName, Outcome, UnitTiming, Verdict, VerdictLine, headline,
 };
@@ -206,5 +207,49 @@ fn verif_headline_is_the_worst() {
             outcome.verdicts.into_iter().filter(|l| l.criterion != MeasureName::HubClearance).collect();
         let (verdict, line) = headline(&lines).expect("lines");
         assert_eq!((verdict, line.criterion), (want, criterion));
+    }
+}
+
+/// Every measure reads the number that it is named for, of the side it is named for; only a margin stands on an edge.
+#[test]
+fn verif_every_measure_reads_its_own_number() {
+    use MeasureName::*;
+    let mut outcome = judged(&Criteria { marginal_share: SHARE, ..Criteria::default() }, WIPES);
+    outcome.units[0].recovery_edge_s = Some(0.7);
+    let z = |name| zone(&outcome, name);
+    let mut wanted: Vec<(Measure, Option<f64>)> = vec![
+        (NoseWashed.whole(), z(Zone::Nose).washed_fraction),
+        (NoseOverlap.whole(), outcome.overlap.nose_m),
+        (TailWashed.whole(), z(Zone::Tail).washed_fraction),
+        (TailGap.whole(), z(Zone::Tail).longest_gap_m),
+        (TailOverlap.whole(), outcome.overlap.tail_m),
+    ];
+    for (side, name) in [(Side::Left, Zone::LeftSide), (Side::Right, Zone::RightSide)] {
+        let unit = timing(&outcome, side);
+        let load = outcome.feature_loads.iter().find(|l| l.side == side).expect("a load");
+        wanted.extend([
+            (SideWashed.of(side), z(name).washed_fraction),
+            (SidePressureMean.of(side), z(name).mean_pressure_pa),
+            (SidePressurePeak.of(side), z(name).peak_pressure_pa),
+            (SideWork.of(side), z(name).rubbing_work_j_m2),
+            (FeatureForce.on(FeatureKind::Mirror, side), Some(load.peak_force_n)),
+            (ChaseDelay.of(side), unit.chase_delay_s),
+            (RecoveryMargin.of(side), unit.recovery_margin_s),
+            (StopCompression.of(side), unit.stop_peak_compression_m),
+            (SpindlePower.of(side), Some(unit.spindle_peak_power_w)),
+            (HubClearance.of(side), Some(unit.hub_clearance_m)),
+        ]);
+    }
+    for (measure, value) in &wanted {
+        let reading = measure.read(&outcome);
+        assert!(value.is_some_and(|v| v != 0.0), "{}: {value:?}", measure.key());
+        assert_eq!(reading.value, *value, "{}", measure.key());
+        let edge = (*measure == RecoveryMargin.of(Side::Left)).then_some(0.7);
+        assert_eq!(reading.edge, edge, "{}", measure.key());
+    }
+    // Every other measure is a load on a kind of feature that this vehicle has not.
+    let others = ALL.into_iter().filter(|m| wanted.iter().all(|(known, _)| known != m));
+    for measure in others {
+        assert_eq!((measure.name, measure.read(&outcome).value), (FeatureForce, None), "{}", measure.key());
     }
 }

@@ -1,7 +1,7 @@
 #!/usr/bin/env bash
 # Mutation testing over the physics, by hand: `bash tests/mutation/run.sh [FOLDER…]` (coverage, vehicle, pass, arm unless told), folder by folder.
 # Works in a copy under target/mutation, goes on from results.tsv and writes it and the tables of README.md. THREADS (2) test programs run at once;
-# BUDGET_S is the processor time for each mutant, s (no end unless told); UNTRIED=1 leaves out those that survived before; BUILT=1 takes the
+# BUDGET_S is the processor time for each mutant, s (no end unless told); UNTRIED=1 leaves out those that survived before, SURVIVORS=1 those never tried; BUILT=1 takes the
 # copy as it was built last; PASSES=1 takes over which tests each survivor passed, MEASURED=1 what tests of the
 # same name come by; LONGEST_S (20) leaves out tests that take longer with no mutant on; AFRESH=1 forgets what is known. Needs cargo-mutants (`cargo install cargo-mutants --locked`), which names the mutants.
 set -euo pipefail

@@ -1,6 +1,6 @@
 //! Shipped scenarios.
 
-use super::{BESIDE, FOAM_ALONE, SHIPPED, folder, shipped, shipped_text};
+use super::{BESIDE, FOAM_ALONE, SHIPPED, folder, read, shipped, shipped_text};
 use brusharm::arm::Side;
 use brusharm::coverage::{Verdict, measure};
 use brusharm::pass::run;
@@ -142,4 +142,36 @@ fn verif_a_mark_at_the_start_and_windows_line_ends_are_passed_over() {
             && new.contains("cap: \"6 psi\"")
             && !new.replace("\r\n", "").contains('\n')
     );
+}
+
+/// Every limit of the criteria goes to what it is named for, in SI; what is not given is not judged.
+#[test]
+fn verif_every_criterion_limits_what_it_is_named_for() {
+    use brusharm::coverage::MeasureName::*;
+    let text = shipped_text("one-unit.ron");
+    let from = text.find("criteria: (").expect("criteria");
+    let to = from + text[from..].find("\n    ),").expect("their end");
+    let with = |criteria: &str| format!("{}criteria: ({criteria}{}", &text[..from], &text[to..]);
+    let given = [
+        ("nose_washed: \"91 %\"", NoseWashed, 0.91),
+        ("side_washed: \"92 %\"", SideWashed, 0.92),
+        ("tail_washed: \"93 %\"", TailWashed, 0.93),
+        ("nose_overlap: \"10 mm\"", NoseOverlap, 0.01),
+        ("tail_gap: \"20 mm\"", TailGap, 0.02),
+        ("side_pressure_low: \"30 Pa\"", SidePressureMean, 30.0),
+        ("side_pressure_peak: \"40 Pa\"", SidePressurePeak, 40.0),
+        ("chase_delay: \"5 s\"", ChaseDelay, 5.0),
+        ("recovery_margin: \"-6 s\"", RecoveryMargin, -6.0),
+        ("stop_compression: \"70 mm\"", StopCompression, 0.07),
+        ("spindle_power: \"80 W\"", SpindlePower, 80.0),
+    ];
+    for (line, name, si) in given {
+        let scenario = read(&with(&format!("{line},")), "criteria.ron");
+        let criteria = scenario.unwrap_or_else(|errors| panic!("{errors}")).criteria();
+        assert!((criteria.limit(name).expect(line) - si).abs() < 1e-12, "{line}");
+        for other in brusharm::coverage::MeasureName::ALL {
+            let wanted = if other == HubClearance { Some(0.0) } else { None };
+            assert!(other == name || criteria.limit(other) == wanted, "{line}: {other:?}");
+        }
+    }
 }

@@ -221,7 +221,7 @@ fn criteria(c: &mut Checker<'_>, at: At<'_>, file: &ScenarioFile) {
             c.sense(
                 at.of("feature"),
                 "this kind of feature has a limit already",
-                limit.feature.kind().name(),
+                limit.feature.name(),
                 "each kind once",
                 "remove one of the two",
             );

@@ -100,11 +100,13 @@ fn work(tree: &Path, list: &str, folder: &Path, threads: usize, order: &[&str], 
             kills.note(mutant, &by.word);
         }
     }
-    let only_new = std::env::var_os("UNTRIED").is_some();
+    let only = |name: &str| std::env::var_os(name).is_some();
+    let (only_new, only_old) = (only("UNTRIED"), only("SURVIVORS"));
     let wanted = |mutant: &&Mutant| {
         order.contains(&mutant.folder())
             && known.get(&mutant.key).is_none_or(|known| match only_new {
                 true => known.fate == "untried",
+                false if only_old => !known.settled() && known.fate != "untried",
                 false => !known.settled(),
             })
     };

@@ -103,8 +103,8 @@ fn counts(results: &Results) -> String {
         *all.entry(&known.fate).or_default() += 1;
     }
     let mut text = String::from(
-        "| folder | viable and tried | killed | of these by time | survived all tests | survived a part of them | untried | killed, of those tried \
-         to the end | unviable | not switchable |\n|---|--:|--:|--:|--:|--:|--:|--:|--:|--:|\n",
+        "| folder | viable and tried | killed | of these by time | survived all tests | survived a part of them | untried | killed, at least, of \
+         the sample | unviable | not switchable |\n|---|--:|--:|--:|--:|--:|--:|--:|--:|--:|\n",
     );
     for (name, row) in rows.iter().map(|(name, row)| (*name, row)).chain([("all", &all)]) {
         let of = |fate: &str| row.get(fate).copied().unwrap_or(0);
@@ -127,11 +127,8 @@ fn counts(results: &Results) -> String {
     text
 }
 
-/// An open mutant counts as tried to the end after this long, s: as one that survived.
-const TO_THE_END_S: f64 = 20.0;
-
-/// Share killed of a folder's viable mutants: of all where all were tried, else of those at the front of the order by chance that were tried to the
-/// end, up to the first that was not.
+/// Share killed of a folder's viable mutants: of all where all were tried, else of those at the front of the order by chance, up to the first that
+/// was not tried. What survived a part of the tests counts as not killed, so the share is at least this.
 fn sampled(results: &Results, folder: &str) -> String {
     let own = results.iter().filter(|(key, known)| {
         key.split('/').nth(1) == Some(folder) && !["unviable", "unswitchable"].contains(&known.fate.as_str())
@@ -139,16 +136,7 @@ fn sampled(results: &Results, folder: &str) -> String {
     let mut own: Vec<(&String, &Known)> = own.collect();
     own.sort_by_key(|(key, _)| (mutant::chance(key), *key));
     let all = own.len();
-    let tried_s = |known: &Known| -> f64 {
-        let time = known.word.strip_prefix("after ").and_then(|rest| rest.split(' ').next());
-        time.and_then(|text| text.parse().ok()).unwrap_or(0.0)
-    };
-    let at_the_end = |known: &Known| match known.fate.as_str() {
-        "untried" => false,
-        "open" => tried_s(known) >= TO_THE_END_S,
-        _ => true,
-    };
-    let n = own.iter().position(|(_, known)| !at_the_end(known)).unwrap_or(all);
+    let n = own.iter().position(|(_, known)| known.fate == "untried").unwrap_or(all);
     let killed = own[..n].iter().filter(|(_, known)| known.is_kill()).count();
     format!("{killed} of {n}: {}", share(killed, n, n < all))
 }
