@@ -10,8 +10,8 @@ use std::f64::consts::{PI, TAU};
 use std::process::Command;
 
 const G: f64 = 9.80665;
-/// Rays all round the brush.
-const RAYS: usize = 900;
+/// Widest stretch of directions that three rays stand for.
+const WIDEST_RAD: f64 = 0.1;
 const STEP_S: f64 = 0.01;
 /// Step near a stop, where the force jumps as it is met.
 const FINE_STEP_S: f64 = 0.0005;
@@ -197,7 +197,8 @@ impl Piece {
         let at = |v: &Value| [number(v, "x_m"), flip * number(v, "y_m")];
         let (from, to) = (at(&v["from"]), at(&v["to"]));
         if v["kind"] == "line" {
-            return Piece::Line { a: from, b: to };
+            // The outside stays on the right hand.
+            return if flip > 0.0 { Piece::Line { a: from, b: to } } else { Piece::Line { a: to, b: from } };
         }
         let center = at(&v["center"]);
         let (off, half) = (sub(from, center), 0.5 * flip * number(v, "sweep_rad"));
@@ -231,6 +232,17 @@ impl Piece {
                 (away - radius < reach).then(|| [to[1].atan2(to[0]), half])
             }
         }
+    }
+    /// Directions in which a line goes out of `reach` of `c`.
+    fn reached(&self, c: P, reach: f64) -> [Option<f64>; 2] {
+        let Piece::Line { a, b } = *self else { return [None; 2] };
+        let along = times(sub(b, a), 1.0 / dot(sub(b, a), sub(b, a)).sqrt());
+        let foot = add(sub(a, c), times(along, dot(sub(c, a), along)));
+        let square = reach * reach - dot(foot, foot);
+        [-1.0, 1.0].map(|side| {
+            let at = add(foot, times(along, side * square.max(0.0).sqrt()));
+            (square > 0.0).then(|| at[1].atan2(at[0]))
+        })
     }
     /// Distance along a ray, and the tangent where it meets.
     fn hit(&self, c: P, ray: P) -> Option<(f64, P)> {
@@ -315,7 +327,6 @@ struct Unit {
     /// Where it stands with no vehicle near, and where it would without the other brush.
     rest: f64,
     alone: f64,
-    rays: Vec<P>,
 }
 
 impl Unit {
@@ -417,7 +428,6 @@ impl Unit {
             flip,
             rest: n(&v["rest"], "swing_rad"),
             alone: v["rest"]["alone_rad"].as_f64().unwrap_or_else(|| n(&v["rest"], "swing_rad")),
-            rays: (0..RAYS).map(|k| turned([1.0, 0.0], (k as f64 + 0.5) * TAU / RAYS as f64)).collect(),
         }
     }
 
@@ -454,38 +464,57 @@ impl Unit {
         torque
     }
 
-    /// Force on the brush and its moment about the spindle, per metre of height, ray by ray.
+    /// Force on the brush and its moment about the spindle, per metre of height, ray by ray: three in each stretch of directions, which ends at the
+    /// latest where a piece does.
     fn strips(&self, band: &Band, center: P, velocity: P, spin: f64) -> (P, f64) {
-        let width = TAU / RAYS as f64;
-        let mut first: Vec<Option<(f64, P)>> = Vec::new();
-        for piece in &band.pieces {
-            let Some([middle, half]) = piece.window(center, self.radius) else { continue };
-            first.resize(RAYS, None);
-            let from = ((middle - half) / width - 0.5).floor() as i64;
-            let to = ((middle + half) / width - 0.5).ceil() as i64;
-            for k in from..=to {
-                let k = k.rem_euclid(RAYS as i64) as usize;
-                let Some((rho, tangent)) = piece.hit(center, self.rays[k]) else { continue };
-                if first[k].is_none_or(|(best, _)| rho < best) {
-                    first[k] = Some((rho, tangent));
+        let seen: Vec<(&Piece, [f64; 2])> =
+            band.pieces.iter().filter_map(|p| Some((p, p.window(center, self.radius)?))).collect();
+        let Some(&(_, [ahead, _])) = seen.first() else { return ([0.0; 2], 0.0) };
+        // Directions from the first on, so that none jumps by a whole turn.
+        let near = |angle: f64| angle - TAU * ((angle - ahead) / TAU).round();
+        let mut ends: Vec<f64> = Vec::new();
+        for (piece, [middle, half]) in &seen {
+            let middle = near(*middle);
+            ends.extend([middle - half, middle + half]);
+            ends.extend(piece.reached(center, self.radius).into_iter().flatten().map(near));
+        }
+        ends.sort_by(f64::total_cmp);
+        let (mut force, mut moment) = ([0.0; 2], 0.0);
+        for pair in ends.windows(2) {
+            let (from, wide) = (pair[0], pair[1] - pair[0]);
+            let among: Vec<&Piece> = seen
+                .iter()
+                .filter(|(_, [middle, half])| (near(*middle) - from - 0.5 * wide).abs() < *half)
+                .map(|(piece, _)| *piece)
+                .collect();
+            if wide < 1e-9 || among.is_empty() {
+                continue;
+            }
+            let parts = (wide / WIDEST_RAD).ceil();
+            let part = wide / parts;
+            for k in 0..parts as usize {
+                for (x, weight) in
+                    [(-0.6_f64.sqrt(), 5.0 / 18.0), (0.0, 8.0 / 18.0), (0.6_f64.sqrt(), 5.0 / 18.0)]
+                {
+                    let ray = turned([1.0, 0.0], from + (k as f64 + 0.5 + 0.5 * x) * part);
+                    let hits = among.iter().filter_map(|piece| piece.hit(center, ray));
+                    let Some((rho, tangent)) = hits.min_by(|a, b| a.0.total_cmp(&b.0)) else { continue };
+                    if rho >= self.radius {
+                        continue;
+                    }
+                    let normal = [tangent[1], -tangent[0]];
+                    let square = -dot(ray, normal);
+                    let strip = self.stiffness_at(spin) * power(self.radius - rho, self.exponent) * square;
+                    let push = strip + self.hub_stiffness * (self.hub - rho).max(0.0) * square;
+                    let slip = dot(add(velocity, times(left_of(ray), spin * rho)), tangent);
+                    let sense = (slip / self.fade).clamp(-1.0, 1.0);
+                    let on_brush = add(times(normal, push), times(tangent, -self.friction * push * sense));
+                    force = add(force, times(on_brush, weight * part));
+                    // The strips push where they arrive, a lead before the place they point at; the hub does not.
+                    let lead = cross(times(tangent, -sense * self.lead), times(normal, strip));
+                    moment += (cross(times(ray, rho), on_brush) + lead) * weight * part;
                 }
             }
-        }
-        let (mut force, mut moment) = ([0.0; 2], 0.0);
-        for (k, hit) in first.iter().enumerate() {
-            let Some((rho, tangent)) = hit.filter(|(rho, _)| *rho < self.radius) else { continue };
-            let ray = self.rays[k];
-            let normal = [tangent[1], -tangent[0]];
-            let square = -dot(ray, normal);
-            let strip = self.stiffness_at(spin) * power(self.radius - rho, self.exponent) * square;
-            let push = strip + self.hub_stiffness * (self.hub - rho).max(0.0) * square;
-            let slip = dot(add(velocity, times(left_of(ray), spin * rho)), tangent);
-            let sense = (slip / self.fade).clamp(-1.0, 1.0);
-            let on_brush = add(times(normal, push), times(tangent, -self.friction * push * sense));
-            force = add(force, times(on_brush, width));
-            // The strips push where they arrive, a lead before the place they point at; the hub does not.
-            let lead = cross(times(tangent, -sense * self.lead), times(normal, strip));
-            moment += (cross(times(ray, rho), on_brush) + lead) * width;
         }
         (force, moment)
     }

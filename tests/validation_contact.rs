@@ -488,7 +488,11 @@ fn verif_of_two_faces_in_a_row_the_nearer_is_pressed() {
     let want = law.stiffness * (part(0.015) + part(0.185));
     for (index, outlines) in scenes.iter().enumerate() {
         let got = contact(outlines, &law, c, Vec2::zeros());
-        assert!((got.push_n_per_m.x / want - 1.0).abs() < 1e-9, "scene {index}: {} for {want}", got.push_n_per_m.x);
+        assert!(
+            (got.push_n_per_m.x / want - 1.0).abs() < 1e-9,
+            "scene {index}: {} for {want}",
+            got.push_n_per_m.x
+        );
         let seen_m: f64 = spans_at(outlines, c, law.radius_m).iter().map(|s| s.to_m - s.from_m).sum();
         assert!((seen_m - 0.2).abs() < 1e-12, "scene {index}: {seen_m}");
     }
