@@ -123,23 +123,24 @@ impl<'a> Looker<'a> {
         (deepest, zone)
     }
 
-    /// How much deeper strips press on a zone than elsewhere at one height, m: at the height at which that is most. While they do not touch the
-    /// zone, it counts as pressed by less than nothing, by how far it is out of reach.
-    pub fn lead_m(&self, zone: Zone, t_s: f64) -> f64 {
+    /// How much deeper strips press on a zone (`None`: on anything at all) than elsewhere at one height, m: at the height at which that is most. While
+    /// they do not touch the zone, it counts as pressed by less than nothing, by how far it is out of reach.
+    pub fn lead_m(&self, zone: Option<Zone>, t_s: f64) -> f64 {
+        let is_there = |tag: &PieceTag| zone.is_none_or(|zone| tag.zone == zone);
         let at = self.course.brush(t_s);
         let plan = self.course.plan;
         let mut most = f64::NEG_INFINITY;
         for (band, part) in plan.bands.iter().enumerate() {
             let (mut there, mut elsewhere): (f64, f64) = (0.0, 0.0);
             self.each_of(band, &at, |span, _, tag| {
-                let deepest = if tag.zone == zone { &mut there } else { &mut elsewhere };
+                let deepest = if is_there(tag) { &mut there } else { &mut elsewhere };
                 *deepest = deepest.max(span.deepest_m(self.radius_m()));
             });
             if there == 0.0 {
-                let Some(body) = part.band.body() else { continue };
                 let local = at.c + plan.pose.vehicle_from_unit_dir(part.shift_m);
-                let of_zone = body.chain.pieces().iter().zip(&body.tags).filter(|(_, tag)| tag.zone == zone);
-                let away_m = of_zone.map(|(piece, _)| piece.nearest(local).distance_m);
+                let pieces = part.band.outlines.iter().flat_map(|o| o.chain.pieces().iter().zip(&o.tags));
+                let away_m =
+                    pieces.filter(|(_, tag)| is_there(tag)).map(|(piece, _)| piece.nearest(local).distance_m);
                 there = away_m.fold(f64::NEG_INFINITY, |reach, away_m| reach.max(self.radius_m() - away_m));
                 there = there.min(0.0);
             }

@@ -131,18 +131,11 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, sight
     let press = |t: f64| looker.press(t);
     let previous = |i: usize| if i == 0 { sights.ends_s.0 } else { looks[i - 1].t_s };
 
-    let first = looks.iter().position(|l| l.deepest_m > 0.0);
-    let first_touch = first.map(|i| refine(previous(i), looks[i].t_s, &|t| press(t).0 > 0.0));
     let last = looks.iter().rposition(|l| l.deepest_m > 0.0);
     let lost = last.map(|i| {
         let end = looks.get(i + 1).map_or(sights.ends_s.1, |l| l.t_s);
         refine(looks[i].t_s, end, &|t| press(t).0 <= 0.0)
     });
-    let zone_change = |from: usize, to: Zone| -> Option<(usize, f64)> {
-        let i = (from..looks.len()).find(|&i| looks[i].zone == Some(to))?;
-        Some((i, refine(previous(i), looks[i].t_s, &|t| press(t).1 == Some(to))))
-    };
-    let nose_corner = first.and_then(|i| zone_change(i, own_side));
     let is_mirror = |feature: usize| plan.vehicle.features[feature].kind == FeatureKind::Mirror;
     let mirror = looks
         .iter()
@@ -158,25 +151,38 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, sight
         .iter()
         .position(|l| tail_ahead(l.t_s) >= 0.0)
         .map(|i| refine(previous(i), looks[i].t_s, &|t| tail_ahead(t) >= 0.0));
-    // The deepest press first comes on the tail at some height: for a touch that comes and goes between two looks, every instant at which it
-    // is nearest to that is looked at.
-    let first_at_a_height = |from_s: f64| -> Option<f64> {
-        let lead = |t: f64| looker.lead_m(Zone::Tail, t);
-        let on_tail = |t: f64| lead(t) > 0.0;
-        if on_tail(from_s) {
+    // Farther off than this a brush cannot touch the vehicle, or its tail.
+    let reach_m = 2.0 * model.brush.radius_m;
+    let near = |zone: Option<Zone>, t: f64| {
+        let from_m = if zone == Some(Zone::Tail) { 0.0 } else { plan.pose.length_m };
+        (-reach_m..plan.pose.length_m + reach_m).contains(&(tail_ahead(t) + from_m))
+    };
+    // The deepest press first comes on a zone (`None`: on anything) at some height: for a touch that comes and goes between two looks, every instant
+    // at which it is nearest to that is looked at.
+    let first_at_a_height = |zone: Option<Zone>, from_s: f64| -> Option<f64> {
+        let lead = |t: f64| looker.lead_m(zone, t);
+        let is_on = |t: f64| lead(t) > 0.0;
+        if is_on(from_s) {
             return Some(from_s);
         }
         let after = looks.partition_point(|l| l.t_s <= from_s);
-        let seen = (after..looks.len()).find(|&i| looks[i].on_tail);
+        let is_seen = |l: &Look| {
+            if zone == Some(Zone::Tail) {
+                l.on_tail
+            } else {
+                l.zone.is_some() && (zone.is_none() || l.zone == zone)
+            }
+        };
+        let seen = (after..looks.len()).find(|&i| is_seen(&looks[i]));
         let end = seen.map_or(looks.len(), |i| i + 1);
-        // Farther ahead of the tail than this a brush cannot touch it.
-        let near = |l: &&Look| tail_ahead(l.t_s) > -2.0 * model.brush.radius_m;
-        let times: Vec<f64> =
-            [from_s].into_iter().chain(looks[after..end].iter().filter(near).map(|l| l.t_s)).collect();
+        let times: Vec<f64> = [from_s]
+            .into_iter()
+            .chain(looks[after..end].iter().map(|l| l.t_s).filter(|t| near(zone, *t)))
+            .collect();
         let leads: Vec<f64> = times.iter().map(|t| lead(*t)).collect();
         for (i, &own) in leads.iter().enumerate().skip(1) {
             if own > 0.0 {
-                return Some(refine(times[i - 1], times[i], &on_tail));
+                return Some(refine(times[i - 1], times[i], &is_on));
             }
             let next = leads.get(i + 1).copied().unwrap_or(own);
             if own < leads[i - 1] || own < next || 2.0 * own < next.min(leads[i - 1]) {
@@ -185,33 +191,35 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, sight
             let until = times.get(i + 1).copied().unwrap_or(times[i]);
             let (at, most) = peak(lead, (times[i - 1], times[i], until), own);
             if most > 0.0 {
-                return Some(refine(times[i - 1], at, &on_tail));
+                return Some(refine(times[i - 1], at, &is_on));
             }
         }
         None
     };
     // The deepest of all heights: from there on, by steps of a millimetre, for of two heights pressed nearly alike now the one, now the other is ahead.
-    let first_on_tail = |from_s: f64| -> Option<f64> {
-        let on_tail = |t: f64| press(t).1 == Some(Zone::Tail);
-        let mut before_s = first_at_a_height(from_s)?;
-        if on_tail(before_s) {
+    let first_on = |zone: Zone, from_s: f64| -> Option<f64> {
+        let is_on = |t: f64| press(t).1 == Some(zone);
+        let mut before_s = first_at_a_height(Some(zone), from_s)?;
+        if is_on(before_s) {
             return Some(before_s);
         }
         let end_s = last.and_then(|i| looks.get(i + 1)).map_or(sights.ends_s.1, |l| l.t_s);
         while before_s < end_s {
             let t = before_s + STEP_M / plan.pose.speed_m_s;
-            if on_tail(t) {
-                return Some(refine(before_s, t, &on_tail));
+            if is_on(t) {
+                return Some(refine(before_s, t, &is_on));
             }
             before_s = t;
         }
         None
     };
-    let tail_corner = nose_corner.and_then(|(_, t)| first_on_tail(t));
+    let first_touch = first_at_a_height(None, sights.ends_s.0);
+    let nose_corner = first_touch.and_then(|t| first_on(own_side, t));
+    let tail_corner = nose_corner.and_then(|t| first_on(Zone::Tail, t));
     // On the tail again: pressing on the tail zone at or after the tail has passed the brush centre.
     let back = tail_passes.and_then(|passes| match tail_corner {
         Some(corner) if corner >= passes => Some(corner),
-        _ => first_on_tail(passes),
+        _ => first_on(Zone::Tail, passes),
     });
 
     let follow_from = tail_passes.or(first_touch).unwrap_or(run.start_s());
@@ -237,7 +245,7 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, sight
         }
     };
     push(EventName::FirstTouch, first_touch);
-    push(EventName::NoseCorner, nose_corner.map(|(_, t)| t));
+    push(EventName::NoseCorner, nose_corner);
     push(EventName::Mirror, mirror);
     push(EventName::TailCorner, tail_corner);
     push(EventName::TailPasses, tail_passes);

@@ -260,4 +260,50 @@ mod tests {
         assert!(common[0] > 20 && own[0] == 0, "{common:?} {own:?}");
         assert!(own[1] > 20 && common[1] * 4 < own[1], "{common:?} {own:?}");
     }
+
+    /// Run together all along, every step cut to what either arm does, a pair whose brushes meet does the same work and goes the same way, to the
+    /// tolerance.
+    #[test]
+    fn verif_running_apart_changes_no_work() {
+        let mut setup = opposite_pair();
+        // Both sides are alike but for this.
+        setup.train.iter_mut().for_each(|vehicle| vehicle.lateral_offset_m += 0.03);
+        setup.numerics.tolerance = 1e-9;
+        let record = run(&setup).expect("runs");
+        let units = [setup.dynamics(0), setup.dynamics(1)];
+        let start_s = record.units[0].start_s();
+        let end_s = record.units[0].end_s();
+        let start = units.iter().zip(&record.units).map(|(unit, own)| {
+            let at = own.state_at(start_s);
+            let mut y = [0.0; state::COUNT];
+            y[..state::MOTION].copy_from_slice(&at.y[..state::MOTION]);
+            Progress::new(unit, y, at.modes)
+        });
+        let mut together = Stepper::new(&setup.numerics, &units, start.collect(), [].into_iter(), start_s);
+        together.go(end_s, |_| false).expect("runs");
+        let ends = together.into_progress();
+        let steps = |units: &[usize]| units.iter().sum::<usize>();
+        let [alone, common] = [
+            steps(&[0, 1].map(|i| record.units[i].steps.len())),
+            steps(&[0, 1].map(|i| ends[i].steps.len())),
+        ];
+        assert!(common > alone + 20, "{common} steps together, {alone} apart");
+        for (end, own) in ends.iter().zip(&record.units) {
+            for t in (0..200).map(|k| start_s + (end_s - start_s) * f64::from(k) / 200.0) {
+                let step = end.steps.partition_point(|s| s.start_s <= t).saturating_sub(1);
+                let off_rad = end.steps[step].value_at(PHI, t) - own.state_at(t).phi_rad();
+                assert!(off_rad.abs() < 5e-5, "{off_rad} rad at {t} s");
+            }
+            for (work, of, want) in [
+                ("between the brushes", end.y[state::D_BRUSHES], own.audit.brushes_j),
+                ("of the spindle", end.y[state::W_SPINDLE], own.audit.spindle_j),
+                ("at the stops", end.y[state::D_STOP], own.audit.stop_j),
+            ] {
+                assert!(
+                    want.abs() > 0.05 && (of / want - 1.0).abs() < 1e-4,
+                    "{work}: {of} together, {want} apart, J"
+                );
+            }
+        }
+    }
 }

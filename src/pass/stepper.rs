@@ -181,9 +181,9 @@ impl<'u, 'a> Stepper<'u, 'a> {
         let mut scale = Vec::with_capacity(n * COUNT);
         for _ in 0..n {
             // φ, φ̇, two pressures (10 bar: 1 Pa at the usual tolerance turns the arm by less than 1e-6 rad/s in a second), slack, slack rate,
-            // then works (2000 J: most of it the spindle, hundreds of watts for a minute).
+            // then works (300 J).
             scale.extend([tol, tol, 1e6 * tol, 1e6 * tol, tol, tol]);
-            scale.extend([2000.0 * tol; COUNT - MOTION]);
+            scale.extend([300.0 * tol; COUNT - MOTION]);
         }
         let mut dp = DormandPrince::new(n * COUNT);
         for (y, unit) in dp.before.chunks_exact_mut(COUNT).zip(&progress) {

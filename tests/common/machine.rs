@@ -87,7 +87,7 @@ pub fn unit(side: Side) -> UnitModel {
         brush: Brush {
             radius_m: 0.6,
             worn_m: 0.0,
-            hub_radius_m: 0.16,
+            hub_radius_m: 0.1,
             z_low_m: 0.25,
             z_high_m: 1.35,
             strips: 24,

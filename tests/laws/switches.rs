@@ -107,13 +107,13 @@ fn verif_valves_follow_the_vehicle() {
             assert_eq!(valve, step.to, "not switched before the start, at {at_s}");
             before += 1;
         }
-        // Pressures answer: the cap end is fed while the vehicle passes and empty again at the end.
+        // Pressures answer: the cap end is fed while the nose passes and empty again when the side does.
         let cap = |t: f64| unit.state_at(t).y[state::P_CAP] - model.atmosphere_pa;
         let fed_s = (model.pivot_m.x + 2.5) / setup.conveyor_speed_m_s;
         assert!(cap(fed_s) > 0.9 * cylinder.cap.line.regulator.set_gauge_pa, "{}", cap(fed_s));
-        // Just before the next vehicle's nose calls for air again.
+        // Half a metre after the second step of the nose has let it out.
         let empty_s =
-            setup.nose_at_zero_s(setup.measured + 1) + (model.pivot_m.x + 0.89) / setup.conveyor_speed_m_s;
+            setup.nose_at_zero_s(setup.measured) + (model.pivot_m.x + 2.6 + 0.5) / setup.conveyor_speed_m_s;
         assert!(cap(empty_s).abs() < 1000.0, "{}", cap(empty_s));
     }
     assert!(checked >= 14 && before >= 2, "{checked} and {before}");
@@ -307,6 +307,7 @@ fn verif_of_two_jams_the_first_is_told() {
         setup.train.iter_mut().for_each(|vehicle| (vehicle.lateral_offset_m, vehicle.yaw_rad) = (0.0, 0.0));
         for (unit, x_m) in setup.units.iter_mut().zip(downstream_m) {
             unit.pivot_m.x = x_m;
+            unit.brush.hub_radius_m = 0.16;
             unit.outboard_stop.seat_rad = 1.25;
             unit.outboard_stop.rigid_n_m = 1e8;
         }
