@@ -317,6 +317,13 @@ impl Setting {
                 let (low, high) = crate::foam::station::CONVEYOR_M_S;
                 format!("the foam station is computed for {low} to {high} m/s of conveyor")
             }),
+            Also::Strips => {
+                let brushes = self.target.spots().into_iter().filter_map(|spot| scenario.hardware(spot.side));
+                let free =
+                    brushes.map(|h| super::check::setup::free_strip_m(&h.brush)).min_by(f64::total_cmp)?;
+                let most = super::check::inches(super::check::setup::MOST_WORN * free);
+                Some(format!("strips worn by less than {most}, nine tenths of what stands out from the hub"))
+            }
             Also::NeedleTravel => {
                 let full = file.foam.as_ref()?.air.needle.full_open_steps.written();
                 Some(format!("this needle valve is full open at {full}"))

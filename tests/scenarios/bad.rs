@@ -254,9 +254,9 @@ bad! {
     ];
     an_absurd_vehicle: "harbour-return.ron" in "harbour-vehicles.ron", [("length:", "\"14 ft 6 in\"", "\"140 ft\"")];
     several_at_once: "ferry-return.ron", [
-        ("line: (", "\"5 ft\"", "\"-5 ft\""),
+        ("line: (", "\"6 ft\"", "\"-6 ft\""),
         ("arm: (", "\"90-1/2 in\"", "\"90-1/2 ft\""),
         ("left: (", "\"7 psi\"", "\"700 psi\""),
-        ("right: (", "friction: 0.35", "friction: 3.5"),
+        ("right: (", "friction: 0.40", "friction: 4.0"),
     ];
 }

@@ -63,14 +63,15 @@ fn verif_the_demo_comes_to_what_its_text_says() {
     let (inch, lb, psi) = (0.0254, 0.45359237, 6894.757293168361);
     // v = throughput × (length + gap)
     let length = setup.train[1].shape.real.length_m;
-    let speed = 100.0 / 3600.0 * (length + 5.0 * 12.0 * inch);
+    let speed = 100.0 / 3600.0 * (length + 6.0 * 12.0 * inch);
     assert!((setup.conveyor_speed_m_s - speed).abs() < 1e-15 && speed > 0.1);
     let unit = &setup.units[0];
     assert_eq!(unit.side, Side::Left);
     assert!((unit.pivot_m.y - 55.0 * inch).abs() < 1e-12);
-    // Rod about its end a third, brush as a point; both about the pivot.
-    let reach = 90.5 * inch;
-    let inertia = 84.0 * lb * reach * reach / 3.0 + 106.0 * lb * reach * reach;
+    // Rod about its end a third; core, motor and media far out, with what they have about the spindle: media as rods from hub to tip.
+    let (reach, tip, hub) = (90.5 * inch, 23.5_f64 * inch, 4.0_f64 * inch);
+    let media = 55.0 * lb * (tip.powi(3) - hub.powi(3)) / (3.0 * (tip - hub));
+    let inertia = 52.0 * lb * reach * reach / 3.0 + (51.0 + 55.0) * lb * reach * reach + 0.5 + media;
     assert!((unit.body.inertia_kg_m2 - inertia).abs() < 1e-9 * inertia);
     // The middle hole puts the brush centre 16 in from the centreline where the arm just touches the bumper.
     let center = unit.brush_center_m(unit.inboard_stop.seat_rad);

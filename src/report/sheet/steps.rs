@@ -4,7 +4,7 @@ use super::row::Group;
 use super::words::{Words, fill};
 use super::{Sheet, numbers};
 use crate::arm::{Side, UnitModel, ValveConnection};
-use crate::pass::contact::SpanRoom;
+use crate::pass::contact::{ContactLaw, SpanRoom};
 use crate::pass::motion::{Modes, Motion, StopMode, UnitDynamics, contact_law, state};
 use crate::units::UnitSystem;
 use maud::{Markup, html};
@@ -42,8 +42,10 @@ pub struct Pull {
 impl Pull {
     /// The pull at a swing angle of a unit at rest air pressure, clear of its bumper: with static torque τ (positive outward) and
     /// breakaway-free Coulomb friction τ_f, drawing out slowly takes F L = −τ + τ_f and easing back F L = −τ − τ_f.
+    /// The brush stands still: turning, it would stir air, which the arm feels.
     pub fn at(unit: &UnitModel, phi_rad: f64) -> Pull {
-        let dynamics = UnitDynamics { model: unit, law: contact_law(&unit.brush), vehicles: Vec::new() };
+        let law = ContactLaw { spin_rad_s: 0.0, ..contact_law(&unit.brush) };
+        let dynamics = UnitDynamics { model: unit, law, vehicles: Vec::new() };
         let mut y = [0.0; state::COUNT];
         y[state::PHI] = phi_rad;
         y[state::P_CAP] = unit.atmosphere_pa;

@@ -2,7 +2,7 @@
 
 use super::{At, Checker, inches};
 use crate::scenario::limits;
-use crate::scenario::machine_file::HardwareFile;
+use crate::scenario::machine_file::{BrushFile, HardwareFile};
 use crate::scenario::setup_file::*;
 
 /// The most lean of the pivot: rise over run.
@@ -11,6 +11,14 @@ const MOST_LEAN: f64 = 0.15;
 /// The most that the bearings may stand apart over their spacing, m.
 pub(in crate::scenario) fn most_lean_m(span_m: f64) -> f64 {
     MOST_LEAN * span_m
+}
+
+/// The most that may be worn off strips, as a share of what stands out from the hub.
+pub(in crate::scenario) const MOST_WORN: f64 = 0.9;
+
+/// How far new strips stand out from the hub, m.
+pub(in crate::scenario) fn free_strip_m(brush: &BrushFile) -> f64 {
+    brush.radius.si() - brush.hub_radius.si()
 }
 
 /// Ranges of every field.
@@ -193,13 +201,13 @@ pub(in crate::scenario) fn fits(c: &mut Checker<'_>, at: At<'_>, unit: &UnitFile
 /// Whether the strips and what the machine says of their law belong together.
 fn media(c: &mut Checker<'_>, at: At<'_>, unit: &UnitFile, hardware: &HardwareFile) {
     let (set, brush) = (&unit.brush, &hardware.brush);
-    let free = brush.radius.si() - brush.hub_radius.si();
-    if free > 0.0 && set.worn.si() >= 0.9 * free {
+    let free = free_strip_m(brush);
+    if free > 0.0 && set.worn.si() >= MOST_WORN * free {
         c.sense(
             at.of("worn"),
             "that leaves no strips on the hub",
             set.worn.written(),
-            format!("less than {}, nine tenths of what stands out from the hub", inches(0.9 * free)),
+            format!("less than {}, nine tenths of what stands out from the hub", inches(MOST_WORN * free)),
             "measure how much shorter the strips are than radius says",
         );
     }

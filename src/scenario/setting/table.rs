@@ -90,6 +90,8 @@ pub(in crate::scenario) enum Also {
     FoamDuty,
     /// The steps that the needle valve of the foam maker has.
     NeedleTravel,
+    /// How far new strips stand out from the hub.
+    Strips,
 }
 
 /// A list that a row has an entry of for each item.
@@ -542,6 +544,7 @@ pub(in crate::scenario) static TABLE: &[Row] = &[
         kind: number(&limits::WORN, "1/2 in"),
         group: Group::Brush,
         in_field: false,
+        also: Some(Also::Strips),
         access: of_unit!(brush.worn),
         ..NONE
     },

@@ -311,7 +311,7 @@ fn verif_a_bad_file_leaves_the_last_good_pass_and_a_good_one_keeps_what_was_set(
     bench.run(set("both.air.cap", "9 psi"));
     let shown = Arc::clone(bench.app.shown().expect("solved"));
     let read = |text: &str| Scenario::read_alone(text, "lane.ron").map(Box::new);
-    let bad = read(&LANE.replace("gap: \"5 ft\"", "gap: \"5\""));
+    let bad = read(&LANE.replace("gap: \"6 ft\"", "gap: \"6\""));
     bench.run(Command::Reloaded { path: "lane.ron".into(), read: bad, other: false });
     let trouble = bench.app.file_trouble().expect("told").to_owned();
     assert!(trouble.contains('^') && trouble.contains("needs its unit"), "{trouble}");
