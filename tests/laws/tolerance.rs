@@ -25,7 +25,10 @@ pub fn numbers(outcome: &Outcome) -> Vec<(String, Option<f64>)> {
         list.push((format!("gap {i} start"), Some(gap.start_m)));
         list.push((format!("gap {i} end"), Some(gap.end_m)));
         list.push((format!("gap {i} missing"), Some(gap.short_by * gap.length_m())));
-        list.push((format!("gap {i} lowest share"), Some(gap.lowest_ratio)));
+        // It falls from the need to its lowest within the gap: in a short one a tenth of a millimetre moves it far. So it weighs by the length, in full
+        // from 10 cm on.
+        let weight = (gap.length_m() / 0.1).min(1.0);
+        list.push((format!("gap {i} lowest share"), Some(weight * gap.lowest_ratio)));
     }
     list.push(("overlap nose".into(), outcome.overlap.nose_m));
     list.push(("overlap tail".into(), outcome.overlap.tail_m));
