@@ -145,7 +145,8 @@ fn cargo(tree: &Path) -> Command {
     ] {
         command.env(name, value);
     }
-    command.env("CARGO_TARGET_DIR", tree.parent().expect("a parent").join("build"));
+    // Under `target/mutation`, one for all folders: what they depend on is built once.
+    command.env("CARGO_TARGET_DIR", tree.join("../../build"));
     command
 }
 
