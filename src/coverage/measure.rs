@@ -288,4 +288,98 @@ mod tests {
         assert_eq!(MeasureName::TailGap.whole().column(), "tail_gap_m");
         assert_eq!(Measure::from_key("tail_gap_in"), None);
     }
+
+    /// A measure reads its number, and the limit and verdict of its own line: that of its side, or of the pass. Of the loads on a kind of feature by a
+    /// brush it reads the one nearest to its limit, those with a limit before those without.
+    #[test]
+    fn verif_a_measure_reads_its_own_line() {
+        use MeasureName::*;
+        let mut outcome = crate::coverage::verdict::tests::invented();
+        let criteria = crate::coverage::Criteria::default().with(ChaseDelay, 2.5).with(TailGap, 0.2);
+        outcome.verdicts = crate::coverage::verdict::judge(&outcome, &criteria);
+        let read = |measure: Measure, outcome: &Outcome| {
+            let r = measure.read(outcome);
+            (r.value, r.limit, r.verdict, r.at_least, r.is_share)
+        };
+        let (left, right) = (Side::Left, Side::Right);
+        assert_eq!(
+            read(ChaseDelay.of(left), &outcome),
+            (Some(2.0), Some(2.5), Some(Verdict::Pass), false, false)
+        );
+        assert_eq!(
+            read(ChaseDelay.of(right), &outcome),
+            (Some(3.0), Some(2.5), Some(Verdict::Fail), false, false)
+        );
+        assert_eq!(read(TailGap.whole(), &outcome), (Some(0.13), Some(0.2), Some(Verdict::Pass), false, false));
+        let washed = SideWashed.of(right).read(&outcome);
+        assert!((washed.value.expect("a share") - 0.94).abs() < 1e-12);
+        assert!(washed.limit.is_none() && washed.verdict.is_none() && washed.at_least && washed.is_share);
+        assert_eq!(read(SpindlePower.of(right), &outcome), (Some(102.0), None, None, false, false));
+        outcome.units[1].spindle_peak_power_w = f64::INFINITY;
+        assert_eq!(SpindlePower.of(right).read(&outcome).value, None);
+        // Edges: only a margin has them, and only its own unit's.
+        outcome.units[1].recovery_edge_s = Some(0.7);
+        assert_eq!(RecoveryMargin.of(right).read(&outcome).edge, Some(0.7));
+        assert_eq!(RecoveryMargin.of(left).read(&outcome).edge, None);
+        assert_eq!(ChaseDelay.of(right).read(&outcome).edge, None);
+        let on: Vec<String> = on_edges().map(Measure::edge_column).collect();
+        assert_eq!(on, ["recovery_margin_left_edge_s", "recovery_margin_right_edge_s"]);
+        let judged = |name: MeasureName| name.whole().is_judged();
+        assert!(judged(TailGap) && !judged(TailOverlap) && !judged(SideWork));
+        // Mirrors, all on the left brush: 51 of 60 N; then 40 of 45 N, then 90 N without a limit, then 46 of 45 N.
+        let mirror = |force: f64, limit: Option<f64>| crate::coverage::FeatureLoad {
+            peak_force_n: force,
+            limit_n: limit,
+            ..outcome.feature_loads[0].clone()
+        };
+        let more = [mirror(40.0, Some(45.0)), mirror(90.0, None), mirror(46.0, Some(45.0)), mirror(95.0, None)];
+        let force = FeatureForce.on(FeatureKind::Mirror, left);
+        let mut seen = Vec::new();
+        for load in more {
+            outcome.feature_loads.insert(0, load);
+            seen.push(force.read(&outcome).value);
+        }
+        assert_eq!(seen, [Some(40.0), Some(40.0), Some(46.0), Some(46.0)]);
+        assert_eq!(force.read(&outcome).limit, Some(45.0));
+        assert_eq!(FeatureForce.on(FeatureKind::Mirror, right).read(&outcome).value, None);
+        assert_eq!(FeatureForce.on(FeatureKind::Antenna, right).read(&outcome).value, Some(52.0));
+        let plate = FeatureForce.on(FeatureKind::Plate, right).read(&outcome);
+        assert_eq!((plate.value, plate.limit, plate.edge), (Some(53.0), None, None));
+        outcome.feature_loads.push(crate::coverage::FeatureLoad {
+            peak_force_n: 54.0,
+            limit_n: None,
+            ..outcome.feature_loads[outcome.feature_loads.len() - 1].clone()
+        });
+        assert_eq!(FeatureForce.on(FeatureKind::Plate, right).read(&outcome).value, Some(54.0));
+        assert_eq!(force.label(), "force on mirror, left brush");
+        assert_eq!((force.side(), TailGap.whole().side()), (Some(left), None));
+        assert_eq!((force.key(), TailGap.whole().label()), ("force_mirror_left".into(), "gap on the tail".into()));
+        assert_eq!(SideWashed.of(left).label(), "side washed, left");
+    }
+
+    /// Room in units of the limit; of a share in what the limit leaves to lose. Without a number there is none, without a limit nothing to say.
+    #[test]
+    fn verif_room_of_a_reading() {
+        let reading = |value: Option<f64>, limit: Option<f64>, at_least: bool, is_share: bool| Reading {
+            value,
+            limit,
+            verdict: None,
+            at_least,
+            is_share,
+            edge: None,
+        };
+        for (value, limit, at_least, is_share, room) in [
+            (0.94, 0.9, true, true, 0.4),
+            (0.85, 0.9, true, true, -0.5),
+            (15.0, 10.0, true, false, 0.5),
+            (2.0, 3.0, false, false, 1.0 / 3.0),
+            (4.5, 3.0, false, false, -0.5),
+            (-0.25, -0.2, true, false, -0.25),
+        ] {
+            let got = reading(Some(value), Some(limit), at_least, is_share).room().expect("judged");
+            assert!((got - room).abs() < 1e-12, "{value} {limit}: {got}");
+        }
+        assert_eq!(reading(None, Some(1.0), true, false).room(), Some(f64::NEG_INFINITY));
+        assert_eq!(reading(Some(1.0), None, true, false).room(), None);
+    }
 }
