@@ -406,7 +406,10 @@ mod tests {
             assert_eq!(asked(&[10.0, 11.0, 12.0], 0.199), [10.5, 11.5]);
             // Else the top is looked beyond while its neighbours, 0.4 lower, let it come to 1: from the golden section of a side on.
             let around = asked(&[10.0, 11.0, 12.0], 0.201);
-            assert!(around.len() > 2 && (around[0] - 11.0).abs() > 0.38 && (around[0] - 11.0).abs() < 0.39, "{around:?}");
+            assert!(
+                around.len() > 2 && (around[0] - 11.0).abs() > 0.38 && (around[0] - 11.0).abs() < 0.39,
+                "{around:?}"
+            );
             assert!(around.iter().all(|x| *x > 10.0 && *x < 12.0));
             assert!(!asked(&[10.0, 11.0, 12.0], 0.399).is_empty());
             assert!(asked(&[10.0, 11.0, 12.0], 0.401).is_empty());
@@ -507,7 +510,8 @@ mod tests {
         // A run of less than 10 µm is none.
         for (half_um, seen) in [(3.0, false), (7.0, true)] {
             let tip = |s: f64| 1.0 + 1e4 * (half_um * 1e-6 - (s - 0.2).abs());
-            let tip_curve = Curve::new(0, 0.0, vec![(0.0, [tip(0.0)]), (0.2, [tip(0.2)]), (0.4, [tip(0.4)])], tip);
+            let tip_curve =
+                Curve::new(0, 0.0, vec![(0.0, [tip(0.0)]), (0.2, [tip(0.2)]), (0.4, [tip(0.4)])], tip);
             assert_eq!(runs(&[tip_curve], &|_, s| tip(s)).len(), usize::from(seen), "{half_um}");
         }
         assert_eq!((bounded(f64::INFINITY), bounded(0.3)), (1e6, 0.3));

@@ -225,7 +225,12 @@ mod tests {
     }
 
     /// ∫ p dt and ∫ μ p |v| dt over stretches of time, by the midpoint rule in steps so fine that it is exact to 1e-7.
-    fn summed(law: &ContactLaw, motion: Motion<'_>, (p, n): (Vec2, Vec2), stretches: &[(f64, f64)]) -> (f64, f64) {
+    fn summed(
+        law: &ContactLaw,
+        motion: Motion<'_>,
+        (p, n): (Vec2, Vec2),
+        stretches: &[(f64, f64)],
+    ) -> (f64, f64) {
         let (mut pressure_time, mut work) = (0.0, 0.0);
         for &(from, to) in stretches {
             let count = 20_000;
@@ -242,7 +247,14 @@ mod tests {
     }
 
     /// What a spot gets is what the motion comes to over the stretches of time given, found by hand.
-    fn check(law: &ContactLaw, motion: Motion<'_>, (p, n): (Vec2, Vec2), got: &Dwell, stretches: &[(f64, f64)], within: f64) {
+    fn check(
+        law: &ContactLaw,
+        motion: Motion<'_>,
+        (p, n): (Vec2, Vec2),
+        got: &Dwell,
+        stretches: &[(f64, f64)],
+        within: f64,
+    ) {
         let time: f64 = stretches.iter().map(|(from, to)| to - from).sum();
         assert!((got.contact_s - time).abs() < 1e-9, "time {} not {time}", got.contact_s);
         let (pressure_time, work) = summed(law, motion, (p, n), stretches);
@@ -368,7 +380,8 @@ mod tests {
         let (p, n) = (Vec2::new(1.0, 2.0), Vec2::new(0.0, 1.0));
         let far = (0.25_f64 - 0.04).sqrt();
         for (sense, legs) in [(1.0, 1), (1.0, 17), (-1.0, 1), (-1.0, 18), (1.0, 200)] {
-            let motion = move |time: f64| (p + Vec2::new(0.2, 0.1 * sense * time), Vec2::new(0.0, 0.1 * sense), 2.0);
+            let motion =
+                move |time: f64| (p + Vec2::new(0.2, 0.1 * sense * time), Vec2::new(0.0, 0.1 * sense), 2.0);
             let stretch = if sense > 0.0 { (0.0, far / 0.1) } else { (-far / 0.1, 0.0) };
             let got = walk(&law(), &path(&motion, &even(-9.0, 8.0, legs)), p, n, &[]);
             assert!((got.contact_s - far / 0.1).abs() < 1e-9, "{sense} {legs}: {got:?}");

@@ -448,7 +448,9 @@ mod tests {
                         );
                         let follows = |hair: f64| {
                             let next = |n: usize| next_reading(&readings[..n], (a, b), sharp, hair);
-                            let close = |n: usize| next(n).is_some_and(|x| (x - readings[n].0).abs() < 1e-6 * (b - a));
+                            let close = |n: usize| {
+                                next(n).is_some_and(|x| (x - readings[n].0).abs() < 1e-6 * (b - a))
+                            };
                             (1..readings.len()).all(close) && next(readings.len()).is_none()
                         };
                         let hair = 1e-9 * (b - a);

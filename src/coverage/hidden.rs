@@ -290,7 +290,12 @@ mod tests {
         ]);
         let post = outline(&[(-0.4, 1.5), (-0.2, 1.5), (-0.2, 1.7), (-0.4, 1.7)]);
         let outlines = [block, post];
-        let floor = outlines[0].chain.pieces().iter().position(|piece| (piece.point_at(0.5).y - 0.5).abs() < 1e-12).expect("a floor");
+        let floor = outlines[0]
+            .chain
+            .pieces()
+            .iter()
+            .position(|piece| (piece.point_at(0.5).y - 0.5).abs() < 1e-12)
+            .expect("a floor");
         let up = Vec2::new(0.0, 1.0);
         let mut found = Vec::new();
         let p = Vec2::new(0.1, 0.5);
@@ -322,13 +327,16 @@ mod tests {
         wedges(&outlines, (0, floor), (p, up), 0.3, &mut found);
         assert_eq!(found.len(), 0);
         // From outside the block nothing of it stands before a spot on its upper face; the box does.
-        let face = (0..8).find(|&i| (outlines[0].chain.pieces()[i].point_at(0.1) - Vec2::new(-0.6, 1.0)).norm() < 1e-9);
+        let face = (0..8)
+            .find(|&i| (outlines[0].chain.pieces()[i].point_at(0.1) - Vec2::new(-0.6, 1.0)).norm() < 1e-9);
         wedges(&outlines, (0, face.expect("the left part")), (Vec2::new(-1.0, 1.0), up), 9.0, &mut found);
         assert_eq!(found.len(), 4);
         assert!(found.iter().all(|w| w.low.y > 0.4 && w.high.y > 0.4), "{found:?}");
         wedges(&outlines, (0, 0), (Vec2::new(-1.0, 0.0), -up), 9.0, &mut found);
         assert_eq!(found.len(), 0);
-        for (n, p) in [(Vec2::new(1.0, 0.0), Vec2::new(2.0, 0.3)), (Vec2::new(-1.0, 0.0), Vec2::new(-2.0, 0.3))] {
+        for (n, p) in
+            [(Vec2::new(1.0, 0.0), Vec2::new(2.0, 0.3)), (Vec2::new(-1.0, 0.0), Vec2::new(-2.0, 0.3))]
+        {
             wedges(&outlines, (0, if n.x > 0.0 { 1 } else { 7 }), (p, n), 9.0, &mut found);
             assert_eq!(found.len(), 0);
         }

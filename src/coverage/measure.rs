@@ -310,7 +310,10 @@ mod tests {
             read(ChaseDelay.of(right), &outcome),
             (Some(3.0), Some(2.5), Some(Verdict::Fail), false, false)
         );
-        assert_eq!(read(TailGap.whole(), &outcome), (Some(0.13), Some(0.2), Some(Verdict::Pass), false, false));
+        assert_eq!(
+            read(TailGap.whole(), &outcome),
+            (Some(0.13), Some(0.2), Some(Verdict::Pass), false, false)
+        );
         let washed = SideWashed.of(right).read(&outcome);
         assert!((washed.value.expect("a share") - 0.94).abs() < 1e-12);
         assert!(washed.limit.is_none() && washed.verdict.is_none() && washed.at_least && washed.is_share);
@@ -332,7 +335,8 @@ mod tests {
             limit_n: limit,
             ..outcome.feature_loads[0].clone()
         };
-        let more = [mirror(40.0, Some(45.0)), mirror(90.0, None), mirror(46.0, Some(45.0)), mirror(95.0, None)];
+        let more =
+            [mirror(40.0, Some(45.0)), mirror(90.0, None), mirror(46.0, Some(45.0)), mirror(95.0, None)];
         let force = FeatureForce.on(FeatureKind::Mirror, left);
         let mut seen = Vec::new();
         for load in more {
@@ -353,7 +357,10 @@ mod tests {
         assert_eq!(FeatureForce.on(FeatureKind::Plate, right).read(&outcome).value, Some(54.0));
         assert_eq!(force.label(), "force on mirror, left brush");
         assert_eq!((force.side(), TailGap.whole().side()), (Some(left), None));
-        assert_eq!((force.key(), TailGap.whole().label()), ("force_mirror_left".into(), "gap on the tail".into()));
+        assert_eq!(
+            (force.key(), TailGap.whole().label()),
+            ("force_mirror_left".into(), "gap on the tail".into())
+        );
         assert_eq!(SideWashed.of(left).label(), "side washed, left");
     }
 

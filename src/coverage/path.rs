@@ -261,10 +261,13 @@ mod tests {
         let both: Vec<(f64, f64)> = back[..11].iter().chain(&forth[11..]).copied().collect();
         assert_eq!(way(&both).near(p(0.5, 0.0), 0.3), 20..20);
         // Across: nothing is near beyond the radius, with half a leg to spare.
-        let high: Vec<(f64, f64)> = (0..=4).map(|i| (-0.1 * f64::from(i), 3.0 + 0.2 * f64::from(i))).collect();
+        let high: Vec<(f64, f64)> =
+            (0..=4).map(|i| (-0.1 * f64::from(i), 3.0 + 0.2 * f64::from(i))).collect();
         let reach = |y: f64| !way(&high).near(p(-0.2, y), 0.3).is_empty();
         let pad = 0.25 * (0.1_f64 * 0.1 + 0.2 * 0.2).sqrt();
-        for (y, near) in [(2.7 - pad - 0.001, false), (2.7 - pad, true), (4.1 + pad, true), (4.1 + pad + 0.001, false)] {
+        for (y, near) in
+            [(2.7 - pad - 0.001, false), (2.7 - pad, true), (4.1 + pad, true), (4.1 + pad + 0.001, false)]
+        {
             assert_eq!(reach(y), near, "{y}");
         }
         let path = way(&back);

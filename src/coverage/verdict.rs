@@ -275,7 +275,12 @@ pub(super) mod tests {
                 .map(|(name, k)| zone(name, k))
                 .collect(),
             gaps: Vec::new(),
-            overlap: Overlap { nose_m: Some(0.15), tail_m: Some(0.16), front_plate_m: None, rear_plate_m: None },
+            overlap: Overlap {
+                nose_m: Some(0.15),
+                tail_m: Some(0.16),
+                front_plate_m: None,
+                rear_plate_m: None,
+            },
             units: vec![unit(Side::Left, 1.0), unit(Side::Right, 2.0)],
             feature_loads: vec![
                 load("left mirror", FeatureKind::Mirror, Side::Left, 1.0, Some(60.0)),
@@ -415,9 +420,12 @@ pub(super) mod tests {
             assert_eq!(verdict(&outcome, RecoveryMargin, left, limit_s), want, "{limit_s} {value_s}");
         }
         // Strips of 0.32 m: 0.032 m over the hub are marginal.
-        for (press_m, want) in
-            [(0.289, Verdict::Marginal), (0.287, Verdict::Pass), (0.32, Verdict::Marginal), (0.321, Verdict::Fail)]
-        {
+        for (press_m, want) in [
+            (0.289, Verdict::Marginal),
+            (0.287, Verdict::Pass),
+            (0.32, Verdict::Marginal),
+            (0.321, Verdict::Fail),
+        ] {
             (outcome.units[0].deepest_press_m, outcome.units[0].hub_clearance_m) = (press_m, 0.32 - press_m);
             assert_eq!(verdict(&outcome, HubClearance, left, 0.0), want, "{press_m}");
         }

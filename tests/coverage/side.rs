@@ -201,7 +201,8 @@ fn verif_both_wipes_and_work_must_reach() {
         (wipes * (1.0 + edge), Some(0.1 * work), [0.0, 0.0]),
         (wipes * (1.0 - edge), Some(1.5 * work), [0.0, 1.0]),
     ] {
-        let settings = CoverageSettings { washed_wipes: asked_wipes, washed_work_j_m2: asked_work, ..finest() };
+        let settings =
+            CoverageSettings { washed_wipes: asked_wipes, washed_work_j_m2: asked_work, ..finest() };
         let outcome = solve(&setup, &settings);
         for (name, washed) in [(Zone::LeftSide, want[0]), (Zone::RightSide, want[1])] {
             let got = zone(&outcome, name).washed_fraction.expect("judged");
