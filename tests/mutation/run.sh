@@ -4,7 +4,8 @@
 # writes it and the tables of README.md. THREADS (2) test programs run at once;
 # BUDGET_S is the processor time for each mutant, s (no end unless told); UNTRIED=1 leaves out those that survived before, SURVIVORS=1 those never tried; BUILT=1 takes the
 # copy as it was built last; PASSES=1 takes over which tests each survivor passed, MEASURED=1 what tests of the
-# same name come by; LONGEST_S (20) leaves out tests that take longer with no mutant on; AFRESH=1 forgets what is known. Needs cargo-mutants (`cargo install cargo-mutants --locked`), which names the mutants.
+# same name come by; LONGEST_S (20) leaves out tests that take longer with no mutant on; TESTS names the test programs to
+# try with, where not all; AFRESH=1 forgets what is known. Needs cargo-mutants (`cargo install cargo-mutants --locked`), which names the mutants.
 set -euo pipefail
 here="$(cd "$(dirname "$0")" && pwd)"
 cd "$here/../.."
@@ -21,10 +22,9 @@ if [ -n "${AFRESH:-}" ]; then
   sed -i "/\tsrc\/$folder\//d" "$here/results.tsv"
   rm -f "$work/passed.tsv"
 fi
-tests=()
-for test in laws vehicle parts coverage coverage_zones geometry determinism trade_facts validation_air validation_contact validation_hinge validation_stop; do
-  if [ -e "tests/$test.rs" ] || [ -e "tests/$test/main.rs" ]; then tests+=("$test"); fi
-done
+# Of these, and the library's own (lib), or those of TESTS.
+all="lib laws vehicle parts coverage coverage_zones geometry determinism trade_facts validation_air validation_contact validation_hinge validation_stop"
+read -r -a tests <<<"${TESTS:-$all}"
 tool=(cargo run --quiet --release --manifest-path "$here/Cargo.toml" --target-dir "$PWD/target/mutation/tool" --)
 if [ -z "${BUILT:-}" ]; then
   rm -rf "$work/tree" "$work/originals"
@@ -34,6 +34,8 @@ if [ -z "${BUILT:-}" ]; then
     if [ -e "$file" ]; then cp -p --parents "$file" "$work/tree"; fi
   done
   cd "$work/tree"
+  # Programs of another folder have other names: all are built into one place, where what they depend on is built once.
+  sed -i "0,/^version = .*/s//version = \"0.0.0-$folder\"/" Cargo.toml
   # Only the rooms that these tests enter: half the building time.
   rm -rf src/main.rs src/{command,drawing,report,window}
   sed -i -E '/^(#\[cfg\(feature = "window"\)\]|pub mod (command|drawing|report|window);)$/d' src/lib.rs
