@@ -471,9 +471,11 @@ mod tests {
         let both = named(0.6, -0.6);
         assert!(both.contains("(0.6 N m inward) against strip push (0.6 N m outward)"), "{both}");
         // On the nose it is driven outboard, or it presses on what comes.
-        for (omega_rad_s, words) in
-            [(0.1, "The nose drives the left brush"), (0.0, "The nose presses on the left brush"), (-0.1, "presses on")]
-        {
+        for (omega_rad_s, words) in [
+            (0.1, "The nose drives the left brush"),
+            (0.0, "The nose presses on the left brush"),
+            (-0.1, "presses on"),
+        ] {
             let mut nose = at(Vec2::new(0.05, 0.3), TorqueBudget::default());
             nose.omega_rad_s = omega_rad_s;
             let text = sentence(Phase::Nose, &nose, &race, None, UnitSystem::Si);
@@ -499,11 +501,15 @@ mod tests {
         let middle = Middle { now_m: 0.3, ahead_m: 0.3, behind_m: 0.3, reached_s: None };
         let said = |middle: Middle| tail(&race, Vec2::new(0.0, -0.1), Some(&middle));
         assert!(said(middle).ends_with("came no nearer to the middle of the tail than 300.0 mm."));
-        assert!(said(Middle { ahead_m: 0.29, ..middle }).ends_with("end 290.0 mm short of the middle of the tail."));
+        assert!(
+            said(Middle { ahead_m: 0.29, ..middle })
+                .ends_with("end 290.0 mm short of the middle of the tail.")
+        );
         assert!(said(Middle { behind_m: 0.0, ..middle }).ends_with("were over the middle of the tail."));
         assert!(said(Middle { now_m: 0.0, ..middle }).ends_with("lie over the middle of the tail."));
         // What else is told, each with its own numbers.
-        let mut instant = at(Vec2::new(0.03, -0.04), TorqueBudget { friction_n_m: -7.0, ..TorqueBudget::default() });
+        let mut instant =
+            at(Vec2::new(0.03, -0.04), TorqueBudget { friction_n_m: -7.0, ..TorqueBudget::default() });
         (instant.press_m, instant.press_force_n, instant.inboard_stop_m) = (0.12, 80.0, 0.015);
         let text = |phase: Phase| sentence(phase, &instant, &race, None, UnitSystem::Si);
         for (phase, words) in [

@@ -105,6 +105,11 @@ pub struct UnitTiming {
 }
 
 impl UnitTiming {
+    /// Free length of the strips over the hub, m.
+    pub(super) fn strips_m(&self) -> f64 {
+        self.hub_clearance_m + self.deepest_press_m
+    }
+
     /// Time of an event, if it happened.
     pub fn time_of(&self, name: EventName) -> Option<f64> {
         self.events.iter().find(|e| e.name == name).map(|e| e.time_s)

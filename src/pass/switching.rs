@@ -174,7 +174,8 @@ mod tests {
             (y[SLACK], y[SLACK_RATE]) = (-1e-9, closing);
             let mut modes = Modes { slack: true, ..STILL };
             let lost_j = apply(Trigger::Cable, &dynamics, &mut y, &mut modes, &Forces::default());
-            let after = (100.0 * omega + 25.0 * lever * (lever * omega + closing)) / (100.0 + 25.0 * lever * lever);
+            let after =
+                (100.0 * omega + 25.0 * lever * (lever * omega + closing)) / (100.0 + 25.0 * lever * lever);
             assert!((y[OMEGA] - after).abs() < 1e-12, "{omega} {closing}: {}", y[OMEGA]);
             assert!((lost_j - 0.5 * reduced_kg * closing * closing).abs() < 1e-9, "{lost_j}");
             assert_eq!((y[SLACK], y[SLACK_RATE], modes.slack, modes.motion), (0.0, 0.0, false, motion));
@@ -227,7 +228,11 @@ mod tests {
             assert_eq!((of(trigger, STILL), of(trigger, modes)), (1.0, -1.0));
             let near = Following { pressure_pa: 1e5, strain: 0.002, rate_per_s: 20.0 };
             let mut forces = forces;
-            if trigger == Trigger::CapLags { forces.cap = Some(near) } else { forces.rod = Some(near) }
+            if trigger == Trigger::CapLags {
+                forces.cap = Some(near)
+            } else {
+                forces.rod = Some(near)
+            }
             assert!((holds(trigger, &y, &modes, &forces) - 0.0025).abs() < 1e-15);
         }
         assert_eq!(TRIGGERS.len(), 8);
@@ -246,7 +251,8 @@ mod tests {
             assert_eq!(y[OMEGA], if trigger == Trigger::Motion { 0.0 } else { 0.3 });
             modes
         };
-        let swings = |motion: Motion, applied: f64| after(Trigger::Motion, Modes { motion, ..STILL }, applied).motion;
+        let swings =
+            |motion: Motion, applied: f64| after(Trigger::Motion, Modes { motion, ..STILL }, applied).motion;
         assert_eq!((swings(Motion::Stick, 10.1), swings(Motion::Stick, -10.1)), (Motion::Out, Motion::In));
         assert_eq!((swings(Motion::Stick, 10.0), swings(Motion::Stick, -10.0)), (Motion::Out, Motion::In));
         for motion in [Motion::Out, Motion::In] {

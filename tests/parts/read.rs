@@ -136,7 +136,8 @@ fn verif_a_series_is_what_its_parts_come_to() {
             assert_eq!(sample.t_s, t_s.clamp(run.start_s(), run.end_s()));
             assert_eq!(sample.ended, *t_s > run.end_s());
             near((sample.brush_m - model.brush_center_m(sample.phi_rad)).norm(), 0.0, 1e-12, "brush");
-            let turned = model.brush_center_m(sample.phi_rad + 1e-6) - model.brush_center_m(sample.phi_rad - 1e-6);
+            let turned =
+                model.brush_center_m(sample.phi_rad + 1e-6) - model.brush_center_m(sample.phi_rad - 1e-6);
             near((sample.brush_m_s - turned * (sample.omega_rad_s / 2e-6)).norm(), 0.0, 1e-8, "its velocity");
             for (stop, sense, force, mode) in [
                 (&model.inboard_stop, -1.0, sample.inboard_stop_n, sample.modes.inboard),
@@ -163,7 +164,12 @@ fn verif_a_series_is_what_its_parts_come_to() {
             }
             let cylinder = model.cylinder.as_ref().expect("a cylinder");
             if sample.modes.cap_follows && sample.modes.cap_on == ValveConnection::Exhaust {
-                near(sample.cap_gauge_pa.expect("a cylinder"), 0.0, 0.0045 * 101_325.0, "cap at the open air");
+                near(
+                    sample.cap_gauge_pa.expect("a cylinder"),
+                    0.0,
+                    0.0045 * 101_325.0,
+                    "cap at the open air",
+                );
             }
             assert!(sample.rod_gauge_pa.expect("a cylinder") > -1e5 && cylinder.stroke_m > 0.0);
             assert!(sample.press_m >= 0.0 && (sample.press_m > 0.0) == (sample.press_force_n > 0.0));
@@ -222,7 +228,8 @@ fn verif_brushes_that_can_meet_by_hand() {
             let units = [unit(Side::Left, out_m, 0.0, range), unit(Side::Right, out_m, 0.0, range)];
             assert_eq!(brushes_can_meet(&units), meet, "{range:?} {out_m}");
             // What one stands nearer the other may stand farther; along the lane they pass each other.
-            let units = [unit(Side::Left, out_m - 0.4, 0.0, range), unit(Side::Right, out_m + 0.4, 0.0, range)];
+            let units =
+                [unit(Side::Left, out_m - 0.4, 0.0, range), unit(Side::Right, out_m + 0.4, 0.0, range)];
             assert_eq!(brushes_can_meet(&units), meet, "{range:?} {out_m}");
         }
     }

@@ -1,9 +1,7 @@
 //! Limits of a description, by hand: the last value that is taken, the first that is refused, and the range that is told.
 
 use super::{at_end, build, plain, plain_body, side, with};
-use brusharm::vehicle::{
-    BodySpec, FeatureKind, FeaturePlace, FeatureSide, FeatureSpec, VehicleSpec,
-};
+use brusharm::vehicle::{BodySpec, FeatureKind, FeaturePlace, FeatureSide, FeatureSpec, VehicleSpec};
 
 /// Builds with a value, or says which field is refused, what was given and what is allowed.
 fn told(spec: &VehicleSpec) -> Result<(), (String, String, String)> {
@@ -49,9 +47,7 @@ fn verif_limits_of_a_body() {
     // A quarter of the half width, or a twentieth of what the setbacks leave.
     let barrel = |x: f64| on_top(|b| b.side_barrel_m = x);
     limit(barrel, 0.225, 0.2251, "body[1].side_barrel", "0, or 0.0001 m (0 in) to 0.225 m (8.86 in)");
-    let barrel = |x: f64| {
-        on_top(|b| (b.nose_setback_m, b.tail_setback_m, b.side_barrel_m) = (1.0, 1.8, x))
-    };
+    let barrel = |x: f64| on_top(|b| (b.nose_setback_m, b.tail_setback_m, b.side_barrel_m) = (1.0, 1.8, x));
     limit(barrel, 0.0999, 0.1001, "body[1].side_barrel", "0, or 0.0001 m (0 in) to 0.1 m (3.94 in)");
     // Half of what the barrel leaves of the half width, or a quarter of the length.
     for nose in [true, false] {
@@ -98,7 +94,8 @@ fn verif_limits_of_a_body() {
     // Beside a nose that is bowed a corner is less than square; its rounding comes to the centreline at half the width: what is told fits, and no more.
     let bowed = |x: f64| on_top(|b| (b.nose_sweep_m, b.nose_corner_radius_m) = (0.4, x));
     let allowed = told(&bowed(4.0)).expect_err("too round").2;
-    let most: f64 = allowed.trim_start_matches("at most ").split(' ').next().expect("a number").parse().expect("m");
+    let most: f64 =
+        allowed.trim_start_matches("at most ").split(' ').next().expect("a number").parse().expect("m");
     assert_eq!(most, 0.9);
     assert_eq!(told(&bowed(most)), Ok(()));
     assert!(told(&bowed(most + 2e-4)).is_err());
@@ -116,7 +113,9 @@ fn verif_limits_of_a_stack() {
     };
     assert_eq!(stacked(0.8, 1.4, 0.8 + 0.9e-6), Ok(()));
     assert_eq!(stacked(0.8, 1.4, 0.8 - 0.9e-6), Ok(()));
-    let fault = |field: &str, given: &str, allowed: &str| Err((field.to_owned(), given.to_owned(), allowed.to_owned()));
+    let fault = |field: &str, given: &str, allowed: &str| {
+        Err((field.to_owned(), given.to_owned(), allowed.to_owned()))
+    };
     assert_eq!(stacked(0.8, 1.4, 0.81), fault("body[1].z_low", "0.81 m (31.89 in)", "0.8 m (31.5 in)"));
     assert!(stacked(0.8, 1.4, 0.8 + 1.2e-6).is_err() && stacked(0.8, 1.4, 0.8 - 1.2e-6).is_err());
     assert_eq!(stacked(0.8, 1.4 + 0.9e-6, 0.8), Ok(()));
@@ -206,7 +205,13 @@ fn verif_limits_of_features() {
     assert_eq!((&*field, &*allowed), ("features[0].length", "0.001 m (0.04 in) to 0.8 m (31.5 in)"));
     let (field, _, allowed) = refused(&place(4.8, 0.002, 0.2, 0.0));
     assert_eq!((&*field, &*allowed), ("features[0].length", "0.001 m (0.04 in) to 0.001 m (0.04 in)"));
-    limit(|x| place(1.7, 0.15, x, 0.0), 1.5, 1.501, "features[0].reach", "0, or 0.0001 m (0 in) to 1.5 m (59.06 in)");
+    limit(
+        |x| place(1.7, 0.15, x, 0.0),
+        1.5,
+        1.501,
+        "features[0].reach",
+        "0, or 0.0001 m (0 in) to 1.5 m (59.06 in)",
+    );
     // Corners: half of its length, or a hair less than it stands out; none when flush.
     limit(
         |x| place(1.7, 0.15, 0.2, x),
@@ -226,7 +231,12 @@ fn verif_limits_of_features() {
     // A plate's ends keep 2 mm from the centreline, where a plate over it has its rounding besides: 0.3 m wide, 4 mm round.
     let plate = |y: f64| with(vec![at_end(true, (0.5, 0.6), y, 0.3, 0.01)]);
     for sign in [1.0, -1.0] {
-        for (y, need) in [(0.1435, None), (0.1445, Some("0.006 m (0.24 in)")), (0.1525, None), (0.1515, Some("0.002 m (0.08 in)"))] {
+        for (y, need) in [
+            (0.1435, None),
+            (0.1445, Some("0.006 m (0.24 in)")),
+            (0.1525, None),
+            (0.1515, Some("0.002 m (0.08 in)")),
+        ] {
             match need {
                 None => assert_eq!(told(&plate(sign * y)), Ok(()), "{y}"),
                 Some(need) => {
@@ -239,12 +249,26 @@ fn verif_limits_of_features() {
     }
     assert_eq!(refused(&plate(0.145)).1, "an end 0.005 m (0.2 in) from the centreline");
     // Things that stand free: a metre behind the tail at most, half a metre beside the body; of a pair neither on the centreline.
-    let rack = |behind: f64, length: f64| with(vec![standing(FeatureSide::Centre, (1.4, 1.5), behind, 0.0, [length, 0.2, 0.0])]);
+    let rack = |behind: f64, length: f64| {
+        with(vec![standing(FeatureSide::Centre, (1.4, 1.5), behind, 0.0, [length, 0.2, 0.0])])
+    };
     limit(|x| rack(4.0, x), 1.7999, 1.801, "features[0].length", "0.001 m (0.04 in) to 1.8 m (70.87 in)");
     limit(|x| rack(x, 0.1), 4.8, 4.801, "features[0].behind_nose", "0 m (0 in) to 4.8 m (188.98 in)");
     let beside = |side: FeatureSide, y: f64| with(vec![standing(side, (1.4, 1.5), 1.0, y, [0.4, 0.2, 0.0])]);
-    limit(|y| beside(FeatureSide::Centre, y), 1.4, 1.401, "features[0].y", "-1.4 m (-55.12 in) to 1.4 m (55.12 in)");
-    limit(|y| beside(FeatureSide::Centre, y), -1.4, -1.401, "features[0].y", "-1.4 m (-55.12 in) to 1.4 m (55.12 in)");
+    limit(
+        |y| beside(FeatureSide::Centre, y),
+        1.4,
+        1.401,
+        "features[0].y",
+        "-1.4 m (-55.12 in) to 1.4 m (55.12 in)",
+    );
+    limit(
+        |y| beside(FeatureSide::Centre, y),
+        -1.4,
+        -1.401,
+        "features[0].y",
+        "-1.4 m (-55.12 in) to 1.4 m (55.12 in)",
+    );
     for one in [FeatureSide::Left, FeatureSide::Right, FeatureSide::Both] {
         limit(|y| beside(one, y), 0.103, 0.101, "features[0].y", "0.102 m (4.02 in) to 1.4 m (55.12 in)");
     }
@@ -278,7 +302,14 @@ fn verif_reach_on_bowed_faces_by_hand() {
             near(reach.x, -(behind + 0.5 * length));
             near(sign * reach.y, 0.9 - off(flank, nearest) + 0.2);
             let band = super::band_at(&vehicle, 0.95);
-            near(sign * reach.y, if sign > 0.0 { band.outlines[0].chain.bounds().max.y } else { -band.outlines[0].chain.bounds().min.y });
+            near(
+                sign * reach.y,
+                if sign > 0.0 {
+                    band.outlines[0].chain.bounds().max.y
+                } else {
+                    -band.outlines[0].chain.bounds().min.y
+                },
+            );
         }
     }
     for (y, width, nearest) in [(0.3, 0.2, 0.2), (-0.3, 0.2, 0.2), (0.0, 0.4, 0.0), (0.1, 0.5, 0.0)] {
@@ -290,7 +321,8 @@ fn verif_reach_on_bowed_faces_by_hand() {
         near(rear.y, y);
     }
     // Over both bodies the lower one, which reaches the ends, counts.
-    let vehicle = bowed(vec![at_end(true, (0.7, 0.9), 0.3, 0.2, 0.05), at_end(false, (0.7, 0.9), 0.3, 0.2, 0.06)]);
+    let vehicle =
+        bowed(vec![at_end(true, (0.7, 0.9), 0.3, 0.2, 0.05), at_end(false, (0.7, 0.9), 0.3, 0.2, 0.06)]);
     near(vehicle.features[0].reach_m.x, 0.05);
     near(vehicle.features[1].reach_m.x, -4.86);
     // Only up to where they meet, it does not.
@@ -317,7 +349,12 @@ fn verif_corners_of_a_bump_by_hand() {
     for (radius, count) in [(0.0, 3), (0.02, 5), (0.0749, 5), (0.075, 4)] {
         for one in [FeatureSide::Left, FeatureSide::Right] {
             let mut feature = side(FeatureKind::Mirror, one, (0.9, 1.05), 1.7, 0.15, 0.2);
-            feature.place = FeaturePlace::Side { behind_nose_m: 1.7, length_m: 0.15, reach_m: 0.2, corner_radius_m: radius };
+            feature.place = FeaturePlace::Side {
+                behind_nose_m: 1.7,
+                length_m: 0.15,
+                reach_m: 0.2,
+                corner_radius_m: radius,
+            };
             let vehicle = build(&with(vec![feature]));
             let outline = super::band_at(&vehicle, 1.0).body().expect("body");
             let area = 0.15 * 0.2 - 2.0 * radius * radius * (1.0 - 0.25 * std::f64::consts::PI);
@@ -352,10 +389,7 @@ fn verif_scaled_by_hand() {
         assert!(got.iter().zip(want).all(|(a, b)| (a - b).abs() < 1e-12), "{got:?} {want:?}");
     };
     let b = big.body[1];
-    near(
-        &[b.z_low_m, b.z_high_m, b.nose_setback_m, b.tail_setback_m, b.width_m],
-        &[0.4, 0.7, 0.6, 1.0, 2.7],
-    );
+    near(&[b.z_low_m, b.z_high_m, b.nose_setback_m, b.tail_setback_m, b.width_m], &[0.4, 0.7, 0.6, 1.0, 2.7]);
     near(
         &[b.nose_sweep_m, b.nose_corner_radius_m, b.tail_sweep_m, b.tail_corner_radius_m, b.side_barrel_m],
         &[0.3, 0.09, 0.15, 0.12, 0.06],
