@@ -84,8 +84,17 @@ mod tests {
     fn verif_how_far_a_body_stands_out() {
         use crate::geometry::{Chain, Line, Piece, Vec2};
         use crate::vehicle::{Outline, PieceTag};
-        let corners =
-            [(-0.2, 0.0), (-0.2, 0.1), (-0.3, 0.1), (-0.3, 1.0), (-4.1, 1.0), (-4.1, -1.0), (-0.3, -1.0), (-0.3, -0.1), (-0.2, -0.1)];
+        let corners = [
+            (-0.2, 0.0),
+            (-0.2, 0.1),
+            (-0.3, 0.1),
+            (-0.3, 1.0),
+            (-4.1, 1.0),
+            (-4.1, -1.0),
+            (-0.3, -1.0),
+            (-0.3, -0.1),
+            (-0.2, -0.1),
+        ];
         let point = |i: usize| Vec2::new(corners[i % 9].0, corners[i % 9].1);
         let pieces = (0..9).map(|i| Piece::Line(Line { a: point(i), b: point(i + 1) }));
         let tags = [Some(0), Some(0), None, None, None, None, None, Some(0), Some(0)];

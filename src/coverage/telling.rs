@@ -60,7 +60,11 @@ mod tests {
         // Nothing missed: when the last brush is back on the tail; without that, half time.
         assert_eq!(told(&outcome), 8.0);
         for (unit, time_s) in outcome.units.iter_mut().zip([11.0, 13.0]) {
-            let event = |name: EventName, time_s: f64| crate::coverage::PassEvent { name, time_s, vehicle_position_m: 0.0 };
+            let event = |name: EventName, time_s: f64| crate::coverage::PassEvent {
+                name,
+                time_s,
+                vehicle_position_m: 0.0,
+            };
             unit.events = vec![event(EventName::BackOnTail, time_s), event(EventName::LostTail, 17.0)];
         }
         assert_eq!(told(&outcome), 13.0);

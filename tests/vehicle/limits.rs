@@ -146,6 +146,26 @@ fn verif_limits_of_a_stack() {
     assert_eq!(widths(1.7, 1.8), Ok(()));
 }
 
+/// Where there is no body behind a feature, the height is told: the middle of the body that is missed, or of a feature over all of them.
+#[test]
+fn verif_a_feature_beside_the_body_is_told_where() {
+    let beside = told(&with(vec![at_end(true, (0.5, 0.6), 0.9, 0.3, 0.01)])).expect_err("beside");
+    assert_eq!(beside.1, "a place with no body behind it at 0.8 m (31.5 in)");
+    let over = side(FeatureKind::Mirror, FeatureSide::Left, (1.4, 1.401), 1.7, 0.15, 0.2);
+    let over = told(&with(vec![over])).expect_err("over the body");
+    assert_eq!(
+        (&*over.0, &*over.1),
+        ("features[0].behind_nose", "a place with no body behind it at 1.4005 m (55.14 in)")
+    );
+    // Demo vehicles name what is fitted to them.
+    let names: Vec<String> =
+        build(&brusharm::vehicle::fleet::sedan()).features.into_iter().map(|f| f.name).collect();
+    assert!(
+        names.iter().any(|name| name.contains("plate")) && names.iter().all(|name| name.len() > 4),
+        "{names:?}"
+    );
+}
+
 /// Names of 1 to 80 characters; lengths are told to a tenth of a millimetre, beyond what that shows as they are.
 #[test]
 fn verif_names_and_lengths_as_told() {
@@ -246,6 +266,10 @@ fn verif_limits_of_features() {
                 }
             }
         }
+    }
+    // An end on the centreline itself has the plate beside it, not over it.
+    for y in [0.15, -0.15] {
+        assert_eq!(refused(&plate(y)).2, "at least 0.002 m (0.08 in)");
     }
     assert_eq!(refused(&plate(0.145)).1, "an end 0.005 m (0.2 in) from the centreline");
     // Things that stand free: a metre behind the tail at most, half a metre beside the body; of a pair neither on the centreline.
