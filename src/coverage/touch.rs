@@ -167,20 +167,8 @@ mod tests {
     /// An instant is told by the event it is closest to, within a second; what another vehicle does is none of it.
     #[test]
     fn verif_an_instant_is_told_by_the_event_next_to_it() {
-        let names = [
-            EventName::FirstTouch,
-            EventName::NoseCorner,
-            EventName::Mirror,
-            EventName::TailCorner,
-            EventName::TailPasses,
-            EventName::BackOnTail,
-            EventName::LostTail,
-            EventName::Bumper,
-            EventName::Settled,
-            EventName::NextNose,
-        ];
         // Three seconds from one to the next, from 10 s on.
-        let events = names.iter().enumerate().map(|(i, &name)| PassEvent {
+        let events = EventName::ALL.iter().enumerate().map(|(i, &name)| PassEvent {
             name,
             time_s: 10.0 + 3.0 * i as f64,
             vehicle_position_m: 0.0,
