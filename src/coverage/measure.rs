@@ -301,7 +301,7 @@ mod tests {
     #[test]
     fn verif_a_measure_reads_its_own_line() {
         use MeasureName::*;
-        let mut outcome = crate::coverage::verdict::tests::invented();
+        let mut outcome = crate::coverage::invented::invented();
         let criteria = crate::coverage::Criteria::default().with(ChaseDelay, 2.5).with(TailGap, 0.2);
         outcome.verdicts = crate::coverage::verdict::judge(&outcome, &criteria);
         let read = |measure: Measure, outcome: &Outcome| {
@@ -406,7 +406,7 @@ mod tests {
         use MeasureName::*;
         let left = Side::Left;
         let judged = |change: &dyn Fn(&mut Outcome), name: MeasureName, limit: f64, measure: Measure| {
-            let mut outcome = crate::coverage::verdict::tests::invented();
+            let mut outcome = crate::coverage::invented::invented();
             change(&mut outcome);
             let criteria =
                 crate::coverage::Criteria { marginal_share: 0.1, ..Default::default() }.with(name, limit);

@@ -42,7 +42,7 @@ pub fn telling_instant(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::coverage::verdict::tests::invented;
+    use crate::coverage::invented::invented;
     use crate::coverage::{BandCoverage, Cell, Station};
     use crate::geometry::Vec2;
     use crate::scenario::Scenario;

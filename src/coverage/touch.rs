@@ -173,7 +173,7 @@ mod tests {
             time_s: 10.0 + 3.0 * i as f64,
             vehicle_position_m: 0.0,
         });
-        let mut unit = crate::coverage::verdict::tests::invented().units.remove(0);
+        let mut unit = crate::coverage::invented::invented().units.remove(0);
         unit.events = events.collect();
         for (t_s, words) in [
             (10.0, " when it first touched"),
