@@ -565,6 +565,12 @@ mod tests {
         check(&parts, (-0.3, -0.1), &of, (0.2 * 0.3, 0.7));
         check(&parts, (9.5, 10.0), &of, (0.5 * 0.3, 0.7));
         check(&parts, (0.5, 9.5), &of, (0.5 * 0.5 + 0.9 + 0.5 * 0.3, 0.1));
+        // A stretch that begins within its piece, 0.25 m on: from 4.25 to 5 m on the perimeter.
+        let within = Curve::new(0, 4.0, known(1.0, 20, &slope)[6..].to_vec(), slope);
+        assert!((within.start_m() - (4.0 + within.nodes[0].0)).abs() < 1e-12 && within.nodes[0].0 > 0.2);
+        let from = within.nodes[0].0;
+        let missing = (1.0 - from) * (1.0 - 0.5 * (slope(from) + slope(1.0)));
+        check(&[within], (3.0, 6.0), &|_, s| slope(s), (missing, 0.4));
         // What only meets the gap is not read.
         let other = shortfall(&parts, 10.0, (5.0, 9.0), |_, _| panic!("not in it"));
         assert_eq!(other, (0.0, 1.0));
