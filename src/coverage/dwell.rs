@@ -194,8 +194,11 @@ mod tests {
             radius_m: 0.5,
             hub_radius_m: 0.1,
             stiffness: 80.0,
+            spin_stiffness: 0.0,
             exponent: 1.0,
             friction: 0.4,
+            lead_m: 0.0,
+            rubbing_share: 1.0,
             spin_rad_s: 0.0,
             hub_stiffness: 5000.0,
         }

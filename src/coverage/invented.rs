@@ -1,7 +1,7 @@
 //! An outcome for tests of what is made of outcomes, and the tests of verdicts.
 
 use super::verdict::{Verdict, VerdictLine, judge};
-use super::{Coverage, Criteria, FeatureLoad, MeasureName, Outcome, Overlap, UnitTiming, ZoneSummary};
+use super::{Coverage, Criteria, FeatureLoad, MeasureName, Outcome, Overlap, SpindlePower, UnitTiming, ZoneSummary};
 use crate::arm::Side;
 use crate::geometry::Vec2;
 use crate::pass::EnergyAudit;
@@ -27,6 +27,7 @@ pub(super) fn invented() -> Outcome {
         recovery_edge_s: None,
         stop_peak_compression_m: Some(0.01 + 0.001 * k),
         spindle_peak_power_w: 100.0 + k,
+        spindle_peak: SpindlePower { rubbing_w: 30.0 + k, flexing_w: 50.0, air_w: 20.0 },
         hub_struck: false,
         deepest_press_m: 0.10 + 0.01 * k,
         hub_clearance_m: 0.20 + 0.01 * k,
@@ -41,6 +42,7 @@ pub(super) fn invented() -> Outcome {
         peak_s: k,
         peak_vector_n: Vec2::zeros(),
         impulse_n_s: 70.0 + k,
+        blow: None,
         limit_n,
         verdict: limit_n.map(|_| Verdict::Pass),
     };

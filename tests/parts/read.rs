@@ -27,13 +27,14 @@ fn verif_sums_of_an_audit() {
         stop_j: 64.0,
         brushes_j: 128.0,
         cable_j: 256.0,
+        air_drag_j: 1024.0,
         stored_j: 512.0,
         turnover_j: 2048.0,
     };
     assert_eq!(audit.work_in_j(), 7.0);
-    assert_eq!(audit.dissipated_j(), 504.0);
-    assert_eq!(audit.residual_j(), 7.0 - 504.0 - 512.0);
-    assert_eq!(audit.residual_fraction(), Some((7.0 - 504.0 - 512.0) / 2048.0));
+    assert_eq!(audit.dissipated_j(), 1528.0);
+    assert_eq!(audit.residual_j(), 7.0 - 1528.0 - 512.0);
+    assert_eq!(audit.residual_fraction(), Some((7.0 - 1528.0 - 512.0) / 2048.0));
     assert_eq!(EnergyAudit { turnover_j: 0.0, ..audit }.residual_fraction(), None);
     let mut twice = audit;
     twice.add(&audit);
@@ -47,6 +48,7 @@ fn verif_sums_of_an_audit() {
         stop_j: 128.0,
         brushes_j: 256.0,
         cable_j: 512.0,
+        air_drag_j: 2048.0,
         stored_j: 1024.0,
         turnover_j: 4096.0,
     };
