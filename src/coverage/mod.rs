@@ -14,6 +14,8 @@ mod find;
 mod gaps;
 mod hidden;
 mod integral;
+#[cfg(test)]
+mod invented;
 mod layout;
 mod looks;
 pub mod measure;

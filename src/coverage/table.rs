@@ -59,6 +59,18 @@ pub enum LimitSize {
     Strips,
 }
 
+impl LimitSize {
+    /// What being marginal is a share of, SI, for a limit and the free length of the strips, m.
+    pub(super) fn of(self, limit: f64, strips_m: Option<f64>) -> f64 {
+        match self {
+            LimitSize::Own => limit.abs(),
+            LimitSize::Rest => (1.0 - limit).abs(),
+            LimitSize::AtLeast(least) => limit.abs().max(least),
+            LimitSize::Strips => strips_m.unwrap_or(limit).abs(),
+        }
+    }
+}
+
 /// How a measure is judged.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Limited {

@@ -107,6 +107,11 @@ pub struct UnitTiming {
 }
 
 impl UnitTiming {
+    /// Free length of the strips over the hub, m.
+    pub(super) fn strips_m(&self) -> f64 {
+        self.hub_clearance_m + self.deepest_press_m
+    }
+
     /// Time of an event, if it happened.
     pub fn time_of(&self, name: EventName) -> Option<f64> {
         self.events.iter().find(|e| e.name == name).map(|e| e.time_s)
@@ -179,22 +184,7 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, sight
             .into_iter()
             .chain(looks[after..end].iter().map(|l| l.t_s).filter(|t| near(zone, *t)))
             .collect();
-        let leads: Vec<f64> = times.iter().map(|t| lead(*t)).collect();
-        for (i, &own) in leads.iter().enumerate().skip(1) {
-            if own > 0.0 {
-                return Some(refine(times[i - 1], times[i], &is_on));
-            }
-            let next = leads.get(i + 1).copied().unwrap_or(own);
-            if own < leads[i - 1] || own < next || 2.0 * own < next.min(leads[i - 1]) {
-                continue;
-            }
-            let until = times.get(i + 1).copied().unwrap_or(times[i]);
-            let (at, most) = peak(lead, (times[i - 1], times[i], until), own);
-            if most > 0.0 {
-                return Some(refine(times[i - 1], at, &is_on));
-            }
-        }
-        None
+        first_above_zero(&times, lead)
     };
     // The deepest of all heights: from there on, by steps of a millimetre, for of two heights pressed nearly alike now the one, now the other is ahead.
     let first_on = |zone: Zone, from_s: f64| -> Option<f64> {
@@ -271,7 +261,30 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, sight
     }
 }
 
+/// The first instant at which a function comes above zero, which it is not at the first of the instants given; for a visit that comes and goes
+/// between two of them, every one at which it is nearest to that is looked at.
+fn first_above_zero(times: &[f64], value: impl Fn(f64) -> f64) -> Option<f64> {
+    let above = |t: f64| value(t) > 0.0;
+    let values: Vec<f64> = times.iter().map(|t| value(*t)).collect();
+    for (i, &own) in values.iter().enumerate().skip(1) {
+        if own > 0.0 {
+            return Some(change(times[i - 1], times[i], EVENT_SHARP_S, above));
+        }
+        let next = values.get(i + 1).copied().unwrap_or(own);
+        if own < values[i - 1] || own < next || 2.0 * own < next.min(values[i - 1]) {
+            continue;
+        }
+        let until = times.get(i + 1).copied().unwrap_or(times[i]);
+        let (at, most) = peak(&value, (times[i - 1], times[i], until), own);
+        if most > 0.0 {
+            return Some(change(times[i - 1], at, EVENT_SHARP_S, above));
+        }
+    }
+    None
+}
+
 /// One meeting of the arm with its bumper stop.
+#[derive(Debug, PartialEq)]
 struct Blow {
     start_s: f64,
     /// Highest compression, m.
@@ -300,4 +313,129 @@ fn blows<'s>(stop: &BumperStop, steps: impl Iterator<Item = &'s DenseStep>, from
         }
     }
     blows
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::arm::ValveConnection;
+    use crate::pass::motion::{Modes, Motion, state};
+
+    /// Where a wave comes above zero, by hand: where it crosses between two instants; where it comes and goes between two; not where it only comes near, and
+    /// not where it was lower still beside. It is asked where it may be, and nowhere else.
+    #[test]
+    fn verif_the_first_time_above_zero() {
+        let times: Vec<f64> = (0..=8).map(f64::from).collect();
+        let first = |f: &dyn Fn(f64) -> f64| first_above_zero(&times, f);
+        let found = first(&|t| t - 2.3).expect("it comes");
+        assert!((found - 2.3).abs() < 2e-9, "{found}");
+        assert_eq!(first(&|_| -1.0), None);
+        // A parabola over 5.2 ± 0.3, seen at 5 alone, or at none.
+        let hump = |c: f64, top: f64| move |t: f64| top - (t - c) * (t - c);
+        for c in [4.6, 5.0, 5.2, 5.45] {
+            let found = first(&hump(c, 0.09)).expect("it comes");
+            assert!((found - (c - 0.3)).abs() < 2e-9, "{c}: {found}");
+            assert_eq!(first(&hump(c, -0.01)), None, "{c}");
+        }
+        // In the last stretch, past the last but one instant.
+        let found = first(&hump(7.6, 0.09)).expect("it comes");
+        assert!((found - 7.3).abs() < 2e-9, "{found}");
+        // Two humps: the first that comes above zero, though the second is higher.
+        let two = |t: f64| hump(2.5, 0.04)(t).max(hump(6.0, 2.0)(t));
+        let found = first(&two).expect("it comes");
+        assert!((found - 2.3).abs() < 2e-9, "{found}");
+        let two = |t: f64| hump(2.5, -0.04)(t).max(hump(6.0, 2.25)(t));
+        let found = first(&two).expect("it comes");
+        assert!((found - 4.5).abs() < 2e-9, "{found}");
+        // A lowest place is not looked at, nor a slope, nor what would have to rise more than it does to either neighbour.
+        let asked = |values: [f64; 4]| {
+            let asked = std::cell::RefCell::new(Vec::new());
+            let found = first_above_zero(&[0.0, 1.0, 2.0, 3.0], |t| {
+                let i = (t.round() as usize).min(3);
+                if (t - t.round()).abs() > 1e-12 {
+                    asked.borrow_mut().push(t);
+                }
+                values[i] - 0.1 * (t - t.round()).abs()
+            });
+            assert_eq!(found, None);
+            let asked = asked.into_inner();
+            let between = |a: f64, b: f64| asked.iter().any(|t| *t > a && *t < b);
+            [between(0.0, 1.0), between(1.0, 2.0), between(2.0, 3.0)]
+        };
+        assert_eq!(asked([-1.0, -2.0, -1.9, -1.8]), [false, false, false]);
+        // 1 below zero with the lower neighbour at 1.9: as much again would not bring it there; with 2.1 it may.
+        assert_eq!(asked([-1.9, -1.0, -1.8, -4.0]), [false, false, false]);
+        assert_eq!(asked([-1.8, -1.0, -1.9, -4.0]), [false, false, false]);
+        for values in [[-2.1, -1.0, -1.8, -4.0], [-1.8, -1.0, -2.1, -4.0]] {
+            let looked = asked(values);
+            assert!((looked[0] || looked[1]) && !looked[2], "{looked:?}");
+        }
+        // The last may have its highest before it.
+        assert_eq!(asked([-1.0, -4.0, -3.0, -1.1]), [false, false, true]);
+        // Of places alike every one may stand beside the highest.
+        let looked = asked([-2.1, -1.0, -1.0, -4.0]);
+        assert!(looked[0] || looked[1] || looked[2]);
+    }
+
+    /// Meetings with the stop: pressed steps that follow one another are one, a step free between them makes two; told from an instant on; the highest compression of
+    /// each at an end of a step. A stop of radius 0.5 m seated at 1 rad.
+    #[test]
+    fn verif_blows_on_the_stop_by_hand() {
+        let stop = BumperStop {
+            seat_rad: 1.0,
+            radius_m: 0.5,
+            linear_n_m: 1e4,
+            cubic_n_m3: 0.0,
+            damping_n_s_m: 0.0,
+            full_compression_m: 0.1,
+            rigid_n_m: 0.0,
+        };
+        // From φ to φ, in a second.
+        let step = |start_s: f64, from: f64, to: f64, inboard: StopMode| {
+            let mut coefficients = [[0.0; 5]; state::MOTION];
+            coefficients[PHI] = [from, to - from, 0.0, 0.0, 0.0];
+            let modes = Modes {
+                motion: Motion::In,
+                inboard,
+                outboard: StopMode::Clear,
+                slack: false,
+                cap_on: ValveConnection::Closed,
+                rod_on: ValveConnection::Closed,
+                cap_follows: false,
+                rod_follows: false,
+            };
+            DenseStep { start_s, length_s: 1.0, coefficients, modes }
+        };
+        use StopMode::{Clear, Pressed};
+        let steps = [
+            step(0.0, 1.2, 1.0, Clear),
+            step(1.0, 1.0, 0.96, Pressed),
+            step(2.0, 0.96, 0.98, Pressed),
+            step(3.0, 0.98, 1.0, Pressed),
+            step(4.0, 1.0, 1.0, Clear),
+            step(5.0, 0.999, 0.97, Pressed),
+            step(6.0, 0.97, 0.95, Clear),
+        ];
+        let told = |from_s: f64| -> Vec<(f64, f64)> {
+            let round = |x: f64| (x * 1e9).round() / 1e9;
+            blows(&stop, steps.iter(), from_s).iter().map(|b| (b.start_s, round(b.peak_m))).collect()
+        };
+        assert_eq!(told(0.0), [(1.0, 0.02), (5.0, 0.015)]);
+        // From within the first: as compressed as it is then, 0.5 · 0.03, or at the end of that step.
+        assert_eq!(told(1.5), [(1.5, 0.02), (5.0, 0.015)]);
+        assert_eq!(told(2.5), [(2.5, 0.015), (5.0, 0.015)]);
+        assert_eq!(told(3.5), [(3.5, 0.005), (5.0, 0.015)]);
+        // A step that ends then still counts; a later one does not.
+        assert_eq!(told(4.0), [(4.0, 0.0), (5.0, 0.015)]);
+        assert_eq!(told(4.5), [(5.0, 0.015)]);
+        assert_eq!(told(6.5), []);
+        assert_eq!(blows(&stop, steps[..1].iter(), 0.0), []);
+    }
+
+    /// Names are told apart, and the event that is asked for is the one found.
+    #[test]
+    fn verif_events_by_their_names() {
+        let names: std::collections::BTreeSet<&str> = EventName::ALL.iter().map(|name| name.name()).collect();
+        assert!(names.len() == EventName::ALL.len() && names.iter().all(|name| name.len() > 5));
+    }
 }

@@ -1,6 +1,6 @@
 //! Verdicts: pass / marginal / fail for each criterion of the scenario, always with the number and the limit.
 
-use super::table::{Given, LimitSize, Limited, MeasureName, Scope};
+use super::table::{Given, Limited, MeasureName, Scope};
 use super::{Outcome, UnitTiming};
 use crate::arm::Side;
 use crate::vehicle::FeatureKind;
@@ -148,15 +148,9 @@ fn line(
     marginal_share: f64,
 ) -> VerdictLine {
     let (about, unit) = about;
-    let size = match limited.size {
-        LimitSize::Own => limit,
-        LimitSize::Rest => 1.0 - limit,
-        LimitSize::AtLeast(least) => limit.abs().max(least),
-        LimitSize::Strips => unit.map_or(limit, |u| u.hub_clearance_m + u.deepest_press_m),
-    };
+    let size = limited.size.of(limit, unit.map(UnitTiming::strips_m));
     let room = |v: f64| if criterion.at_least() { v - limit } else { limit - v };
-    let mut verdict =
-        value.map_or(Verdict::Fail, |v| Verdict::from_room(room(v), marginal_share * size.abs()));
+    let mut verdict = value.map_or(Verdict::Fail, |v| Verdict::from_room(room(v), marginal_share * size));
     let edge = unit.and_then(|unit| criterion.edge(unit));
     if let (Some(v), Some(edge), Verdict::Pass) = (value, edge, verdict)
         && room(v) < edge

@@ -155,8 +155,15 @@ pub(crate) mod tests {
 
     /// A point with these measures and limits, everything else unjudged and without value.
     pub(crate) fn point(set: &[(Measure, Option<f64>, f64)]) -> PointResult {
-        let empty =
-            Reading { value: None, limit: None, verdict: None, at_least: false, is_share: false, edge: None };
+        let empty = Reading {
+            value: None,
+            limit: None,
+            verdict: None,
+            at_least: false,
+            is_share: false,
+            edge: None,
+            marginal_size: None,
+        };
         let mut readings = vec![empty; measure::COUNT];
         for (m, value, limit) in set {
             let at_least = m.name.at_least();
@@ -172,6 +179,7 @@ pub(crate) mod tests {
                 at_least,
                 is_share: m.name.is_share(),
                 edge: None,
+                marginal_size: Some(limit.abs()),
             };
         }
         PointResult::from_readings(readings).unwrap()

@@ -56,7 +56,7 @@ fn most_moment(bands: &[(f64, f64)]) -> f64 {
 fn verif_bands_weigh_by_the_height_the_media_cover() {
     for side in Side::BOTH {
         let setup = pass(vec![unit(side, 0.0)], &body(&tiers(0.8), 0.0));
-        let outcome = solve(&setup, &fine());
+        let outcome = solve(&setup, &finest());
         assert!(compare_stations(&setup, &outcome, REACHED, |unit, _| Post::of(unit)) > 700);
         let bands = &outcome.coverage.bands;
         assert_eq!(bands.len(), 2);
@@ -91,7 +91,7 @@ fn verif_bands_weigh_by_the_height_the_media_cover() {
 fn verif_a_gap_is_of_one_band() {
     let setup = pass(vec![unit(Side::Left, 0.0), unit(Side::Right, 3.0)], &body(&tiers(0.8), 0.0));
     let wipes = 0.5 * (flat(0.35)[0] + flat(0.45)[0]) * wipe_rate_per_s();
-    let outcome = solve(&setup, &brusharm::coverage::CoverageSettings { washed_wipes: wipes, ..fine() });
+    let outcome = solve(&setup, &brusharm::coverage::CoverageSettings { washed_wipes: wipes, ..finest() });
     for name in [Zone::LeftSide, Zone::RightSide] {
         let washed = zone(&outcome, name).washed_fraction.expect("judged");
         close(washed, 0.4 / 0.7, 0.01, "washed share of a side");
@@ -113,7 +113,7 @@ fn verif_lean_moves_the_brush_by_the_height_of_the_bands_middle() {
         unit.pivot_height_m = 1.0;
         unit.bearings.upper = BearingOffsets { toward_wall_m: 0.1 * unit.bearings.span_m, downstream_m: 0.0 };
         let setup = pass(vec![unit], &body(&tiers(0.9), 0.0));
-        let outcome = solve(&setup, &fine());
+        let outcome = solve(&setup, &finest());
         for (band, d) in [(0, 0.35 - 0.05), (1, 0.35 - 0.015)] {
             let s = if side == Side::Left { 2.9 } else { outcome.coverage.bands[band].perimeter_m - 2.9 };
             let there = station(&outcome, band, s);
@@ -139,7 +139,7 @@ fn verif_lean_along_the_lane() {
     unit.pivot_height_m = 1.0;
     unit.bearings.upper = BearingOffsets { toward_wall_m: 0.0, downstream_m: 0.1 * unit.bearings.span_m };
     let setup = pass(vec![unit], &body(&tiers(0.9), 0.0));
-    let outcome = solve(&setup, &fine());
+    let outcome = solve(&setup, &finest());
     let shifted = |unit: &UnitModel, z: f64| {
         let post = Post::of(unit);
         Post { c: post.c + Vec2::new(0.1 * (z - 1.0), 0.0), ..post }

@@ -28,7 +28,7 @@ fn verif_every_station_of_a_post() {
             unit.brush.exponent = exponent;
             let k = unit.brush.stiffness();
             let setup = pass(vec![unit], &round());
-            let outcome = solve(&setup, &fine());
+            let outcome = solve(&setup, &finest());
             let band = &outcome.coverage.bands[0];
             close(band.perimeter_m, 2.0 * PI * R_POST_M, 1e-9, "perimeter");
             let brush = |unit: &_, _| Post { stiffness: k, ..Post::of(unit) };
@@ -54,7 +54,7 @@ fn verif_every_station_of_a_post() {
 /// over the strips; sin β = (D/r) sin ψ.
 #[test]
 fn verif_spindle_power_on_a_post() {
-    let outcome = solve(&pass(vec![locked(Side::Left, 0.5, D_M)], &round()), &fine());
+    let outcome = solve(&pass(vec![locked(Side::Left, 0.5, D_M)], &round()), &finest());
     let far = (D_M * D_M + RADIUS_M * RADIUS_M - R_POST_M * R_POST_M) / (2.0 * D_M * RADIUS_M);
     // The last strip is the one that grazes the post, or the one that just reaches it.
     let graze = (R_POST_M / D_M).asin();

@@ -33,6 +33,11 @@ const ARM_M: f64 = 2.0;
 
 /// Measuring finer than by default, so that what is left is small beside any wrong factor.
 pub fn fine() -> CoverageSettings {
+    CoverageSettings { look_m: 0.012, ..CoverageSettings::default() }
+}
+
+/// Measuring so finely that single stations can be compared.
+pub fn finest() -> CoverageSettings {
     CoverageSettings { station_m: 0.01, look_m: 0.003, ..CoverageSettings::default() }
 }
 

@@ -42,7 +42,7 @@ fn own(side: Side, outcome: &Outcome) -> (Zone, f64) {
 
 #[test]
 fn verif_contact_time_and_wipes_beside_a_flat_side() {
-    for settings in [fine(), CoverageSettings::default()] {
+    for settings in [finest(), CoverageSettings::default()] {
         for side in Side::BOTH {
             let outcome = beside(SpinSense::OutboardAtNose, side, &settings);
             let (zone_name, s) = own(side, &outcome);
@@ -70,7 +70,7 @@ fn verif_contact_time_and_wipes_beside_a_flat_side() {
 #[test]
 fn verif_pressure_at_the_foot_and_its_mean() {
     for side in Side::BOTH {
-        let outcome = beside(SpinSense::OutboardAtNose, side, &fine());
+        let outcome = beside(SpinSense::OutboardAtNose, side, &finest());
         let (zone_name, s) = own(side, &outcome);
         let there = station(&outcome, 0, s);
         let foot = stiffness() * (RADIUS_M - D_M) / D_M;
@@ -94,7 +94,7 @@ fn verif_pressure_of_another_exponent() {
     unit.brush.exponent = 2.0;
     let k = unit.brush.stiffness();
     let setup = pass(vec![unit], &plain_box(HALF_WIDTH_M));
-    let outcome = solve(&setup, &fine());
+    let outcome = solve(&setup, &finest());
     let there = station(&outcome, 0, HALF_WIDTH_M + 0.5 * LENGTH_M);
     near(there.peak_pa(), k * 0.15 * 0.15 / D_M, REACHED, "pressure at the foot");
     let touched =
@@ -109,7 +109,7 @@ fn verif_rubbing_counts_the_travel_in_both_spin_senses() {
         [(SpinSense::OutboardAtNose, tip - SPEED_M_S), (SpinSense::InboardAtNose, tip + SPEED_M_S)]
     {
         for side in Side::BOTH {
-            let outcome = beside(sense, side, &fine());
+            let outcome = beside(sense, side, &finest());
             let (zone_name, s) = own(side, &outcome);
             let work = RUBS * FRICTION * slide * pressure_time_pa_s();
             assert!(work > 10.0);
@@ -137,7 +137,7 @@ fn verif_rubbing_counts_the_travel_in_both_spin_senses() {
 fn verif_a_stopped_brush_rubs_by_the_travel_and_wipes_nothing() {
     let mut unit = locked(Side::Left, 0.0, HALF_WIDTH_M + D_M);
     unit.brush.spin_rad_s = 0.0;
-    let outcome = solve(&pass(vec![unit], &plain_box(HALF_WIDTH_M)), &fine());
+    let outcome = solve(&pass(vec![unit], &plain_box(HALF_WIDTH_M)), &finest());
     let there = station(&outcome, 0, HALF_WIDTH_M + 0.5 * LENGTH_M);
     // K₀ without the stiffening of the spin.
     let work = RUBS * FRICTION * SPEED_M_S * pressure_time_pa_s() / 1.25;
@@ -153,7 +153,7 @@ fn verif_every_station_of_a_box() {
     let mut right = locked(Side::Right, 3.0, HALF_WIDTH_M + 0.3);
     right.brush.friction = 0.5;
     let setup = pass(vec![locked(Side::Left, 0.0, HALF_WIDTH_M + D_M), right], &plain_box(HALF_WIDTH_M));
-    let outcome = solve(&setup, &fine());
+    let outcome = solve(&setup, &finest());
     assert!(compare_stations(&setup, &outcome, REACHED, |unit, _| Post::of(unit)) > 800);
     // The corners of the box where they belong: nose centre, left, tail centre, right.
     for (s, x, y) in [
@@ -175,7 +175,7 @@ fn verif_every_station_of_a_box() {
 fn verif_washed_at_the_edge_of_wipes() {
     let wipes = 2.0 * chord_half_m() / SPEED_M_S * wipe_rate_per_s();
     for (asked, washed) in [(wipes * (1.0 - 2.0 * REACHED), 1.0), (wipes * (1.0 + 2.0 * REACHED), 0.0)] {
-        let settings = CoverageSettings { washed_wipes: asked, ..fine() };
+        let settings = CoverageSettings { washed_wipes: asked, ..finest() };
         let outcome = beside(SpinSense::OutboardAtNose, Side::Left, &settings);
         close(zone(&outcome, Zone::LeftSide).washed_fraction.expect("judged"), washed, 0.02, "washed share");
         near(station(&outcome, 0, 2.9).washed_ratio(&settings), wipes / asked, REACHED, "ratio");
@@ -201,7 +201,8 @@ fn verif_both_wipes_and_work_must_reach() {
         (wipes * (1.0 + edge), Some(0.1 * work), [0.0, 0.0]),
         (wipes * (1.0 - edge), Some(1.5 * work), [0.0, 1.0]),
     ] {
-        let settings = CoverageSettings { washed_wipes: asked_wipes, washed_work_j_m2: asked_work, ..fine() };
+        let settings =
+            CoverageSettings { washed_wipes: asked_wipes, washed_work_j_m2: asked_work, ..finest() };
         let outcome = solve(&setup, &settings);
         for (name, washed) in [(Zone::LeftSide, want[0]), (Zone::RightSide, want[1])] {
             let got = zone(&outcome, name).washed_fraction.expect("judged");
@@ -219,7 +220,7 @@ fn verif_both_wipes_and_work_must_reach() {
 /// Half way through the touch half of it is done, on a side where it comes evenly.
 #[test]
 fn verif_half_of_the_washing_at_half_time() {
-    let settings = fine();
+    let settings = finest();
     let outcome = beside(SpinSense::OutboardAtNose, Side::Left, &settings);
     let there = station(&outcome, 0, HALF_WIDTH_M + 0.5 * LENGTH_M);
     let (middle, half) = (0.5 * LENGTH_M / SPEED_M_S, chord_half_m() / SPEED_M_S);

@@ -83,7 +83,7 @@ fn verif_a_missed_spot_tells_by_how_much() {
         let (answer, _) = asked(&case, if side == Side::Left { perimeter_m - 0.3 } else { 0.3 });
         let TouchAnswer::Never { nearest_s, short_m, .. } = &answer else { panic!("{answer:?}") };
         close(*nearest_s, 0.5 / SPEED_M_S, 1e-4, "nearest to the nose");
-        close(*short_m, HALF_WIDTH_M + D_M + 0.3 - RADIUS_M, 0.006, "short of the nose");
+        close(*short_m, HALF_WIDTH_M + D_M + 0.3 - RADIUS_M, 0.011, "short of the nose");
     }
     // Of two brushes the nearer one is named.
     let units = vec![locked(Side::Left, 0.5, 1.35), locked(Side::Right, 0.5, 1.8)];

@@ -8,6 +8,7 @@ mod asked;
 mod contact;
 mod judged;
 mod place;
+mod read;
 mod struts;
 
 use brusharm::arm::{UnitModel, ValveConnection};

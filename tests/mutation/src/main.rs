@@ -121,7 +121,8 @@ fn work(tree: &Path, list: &str, folder: &Path, threads: usize, order: &[&str], 
     }
     let budget_s =
         std::env::var("BUDGET_S").ok().map_or(f64::INFINITY, |text| text.parse().expect("seconds"));
-    let trial = Trial { tree, tests: &tests, threads, budget_s, passed, passes };
+    let some = only("TESTS");
+    let trial = Trial { tree, tests: &tests, threads, budget_s, some, passed, passes };
     let done = Mutex::new(0);
     run::try_all(&trial, &tried, kills, |mutant, fate| {
         let mut done = done.lock().expect("no panic");

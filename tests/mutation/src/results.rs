@@ -91,10 +91,11 @@ pub fn settle(path: &Path, mutants: &[Mutant]) -> Results {
 /// Counts by folder and the survivors with their reasons, as Markdown.
 pub fn tables(results: &Results, reasons: &str) -> String {
     let reasons: BTreeMap<&str, &str> = reasons.lines().filter_map(|line| line.split_once('\t')).collect();
-    format!("{}\n{}", counts(results), survivors(results, &reasons))
+    format!("{}\n{}", counts(results, &reasons), survivors(results, &reasons))
 }
 
-fn counts(results: &Results) -> String {
+fn counts(results: &Results, reasons: &BTreeMap<&str, &str>) -> String {
+    let without_effect = |key: &str| reasons.get(key).is_some_and(|reason| reason.starts_with("proved"));
     let mut rows: BTreeMap<&str, BTreeMap<&str, usize>> = BTreeMap::new();
     let mut all: BTreeMap<&str, usize> = BTreeMap::new();
     for (key, known) in results {
@@ -104,19 +105,20 @@ fn counts(results: &Results) -> String {
     }
     let mut text = String::from(
         "| folder | viable and tried | killed | of these by time | survived all tests | survived a part of them | untried | killed, at least, of \
-         the sample | unviable | not switchable |\n|---|--:|--:|--:|--:|--:|--:|--:|--:|--:|\n",
+         the sample | without those proved to do nothing | unviable | not switchable |\n\
+         |---|--:|--:|--:|--:|--:|--:|--:|--:|--:|--:|\n",
     );
     for (name, row) in rows.iter().map(|(name, row)| (*name, row)).chain([("all", &all)]) {
         let of = |fate: &str| row.get(fate).copied().unwrap_or(0);
         let killed = of("killed") + of("timeout");
         let survived = of("survived") + of("not reached");
         let tried = killed + survived + of("open");
-        let share = match name {
-            "all" => "—".to_owned(),
-            _ => sampled(results, name),
+        let [share, without] = match name {
+            "all" => ["—".to_owned(), "—".to_owned()],
+            _ => [sampled(results, name, &|_| false), sampled(results, name, &without_effect)],
         };
         text.push_str(&format!(
-            "| {name} | {tried} | {killed} | {} | {survived} | {} | {} | {share} | {} | {} |\n",
+            "| {name} | {tried} | {killed} | {} | {survived} | {} | {} | {share} | {without} | {} | {} |\n",
             of("timeout"),
             of("open"),
             of("untried"),
@@ -129,9 +131,11 @@ fn counts(results: &Results) -> String {
 
 /// Share killed of a folder's viable mutants: of all where all were tried, else of those at the front of the order by chance, up to the first that
 /// was not tried. What survived a part of the tests counts as not killed, so the share is at least this.
-fn sampled(results: &Results, folder: &str) -> String {
+fn sampled(results: &Results, folder: &str, left_out: &dyn Fn(&str) -> bool) -> String {
     let own = results.iter().filter(|(key, known)| {
-        key.split('/').nth(1) == Some(folder) && !["unviable", "unswitchable"].contains(&known.fate.as_str())
+        key.split('/').nth(1) == Some(folder)
+            && !["unviable", "unswitchable"].contains(&known.fate.as_str())
+            && (known.is_kill() || !left_out(key))
     });
     let mut own: Vec<(&String, &Known)> = own.collect();
     own.sort_by_key(|(key, _)| (mutant::chance(key), *key));

@@ -94,7 +94,7 @@ pub enum Fate {
     Timeout(String),
     /// Tests come by it, none fails.
     Survived,
-    /// Survived what the budget allowed: so many tests were left out, after so long.
+    /// Survived what the budget allowed, or the programs named: so many of their tests were left out, after so long.
     Open(usize, f64),
     /// No test comes by it.
     NotReached,
@@ -249,6 +249,8 @@ pub struct Trial<'a> {
     pub threads: usize,
     /// Processor time for each mutant, s.
     pub budget_s: f64,
+    /// Whether there are other tests than those given.
+    pub some: bool,
     /// Tests that each mutant, by name, is known to pass.
     pub passed: BTreeMap<String, BTreeSet<String>>,
     /// Where passes are noted.
@@ -279,7 +281,7 @@ fn try_mutant(trial: &Trial<'_>, labels: &[String], mutant: &Mutant, kills: &Mut
     let tests = trial.tests;
     let mut order: Vec<usize> = (0..tests.len()).filter(|i| tests[*i].reached.contains(&mutant.id)).collect();
     if order.is_empty() {
-        return Fate::NotReached;
+        return if trial.some { Fate::Open(0, trial.budget_s) } else { Fate::NotReached };
     }
     if let Some(passed) = trial.passed.get(&mutant.key) {
         order.retain(|i| !passed.contains(&labels[*i]));
@@ -314,7 +316,7 @@ fn try_mutant(trial: &Trial<'_>, labels: &[String], mutant: &Mutant, kills: &Mut
         }
     }
     append(&trial.passes, &passed);
-    if left > 0 { Fate::Open(left, trial.budget_s) } else { Fate::Survived }
+    if left > 0 || trial.some { Fate::Open(left, trial.budget_s) } else { Fate::Survived }
 }
 
 /// Appends to a file that outlives a broken run.
