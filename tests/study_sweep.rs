@@ -111,7 +111,7 @@ fn verif_a_brush_pressed_to_its_hub_is_computed_and_fails() {
 fn verif_the_highest_throughput_passes_and_the_next_does_not() {
     let per_h = |rate: f64| format!("{rate:.1} veh/h");
     let verdict = |rate: &str| evaluate(&demo().with(&[("throughput", rate)]).unwrap()).verdict();
-    let sweep = sweep(&["throughput=60..140:40"]);
+    let sweep = sweep(&["throughput=60..180:40"]);
     let mut summary = Summary::new(sweep.design().axes(), sweep.columns(), 4, MeasureName::TailGap.whole());
     rows(&sweep, 0).iter().for_each(|row| summary.add(row));
     let highest = sweep.highest_throughput(&summary).unwrap();

@@ -41,7 +41,8 @@ fn mirror_n(outcome: &Outcome) -> f64 {
 }
 
 /// Common practice, no source: plumb, middle pins, low air works from 60 to 120 vehicles an hour and is hardly worse at 140: every criterion of the demo is met, at 140
-/// marginally at worst; the sides are whole, the brushes overlap at the nose, the tail gap grows with speed, nothing is struck over its limit.
+/// marginally at worst; the sides are whole, the brushes overlap at the nose, the tail gap grows with speed, nothing is struck over its limit. Between 120 and 140 the demo
+/// does **not** do what the trade says: from 126 to 137 it misses its tail (README), so only what lies up to 120 is held closely here.
 #[test]
 fn verif_plumb_middle_pins_and_low_air_work_over_the_range() {
     let demo = demo();
@@ -68,6 +69,10 @@ fn verif_plumb_middle_pins_and_low_air_work_over_the_range() {
         });
         assert_eq!(missed.count(), 0, "{throughput}: {:?}", out.verdicts);
         gaps.push(tail_gap_m(&out));
+    }
+    for per_h in (64..=120).step_by(4) {
+        let out = outcome(&demo, &[("line.throughput", &format!("{per_h} veh/h"))]);
+        assert!(out.verdicts.iter().all(|line| line.verdict == Verdict::Pass), "{per_h}: {:?}", out.verdicts);
     }
     assert!(gaps[..3].iter().all(|gap| *gap < 2.0 * INCH), "wrapped whole up to 100 veh/h: {gaps:?}");
     assert!(

@@ -422,7 +422,7 @@ fn verif_prongs_of_a_fork_hide_each_other() {
         (0.0, 0.2),
     ];
     let law = law(1.0);
-    let rays = 4000;
+    let rays = 20_000;
     for turn in [0, 5, 9] {
         // The same outline, told from another corner on.
         let at = |i: usize| v(corners[(i + turn) % 12].0, corners[(i + turn) % 12].1);
@@ -437,8 +437,12 @@ fn verif_prongs_of_a_fork_hide_each_other() {
                 for i in 0..rays {
                     let psi = TAU * (f64::from(i) + 0.5) / f64::from(rays);
                     let ray = v(psi.cos(), psi.sin());
-                    if let Some((rho, ..)) = first_hit(&outlines, c, ray).filter(|h| h.0 < law.radius_m) {
-                        want -= ray * (law.stiffness * (law.radius_m - rho) * TAU / f64::from(rays));
+                    if let Some((rho, o, p, s_m)) =
+                        first_hit(&outlines, c, ray).filter(|h| h.0 < law.radius_m)
+                    {
+                        let inward = -outlines[o].chain.pieces()[p].normal_at(s_m);
+                        let push = law.stiffness * (law.radius_m - rho) * inward.dot(&ray);
+                        want -= inward * (push * TAU / f64::from(rays));
                     }
                 }
                 assert!(

@@ -332,7 +332,7 @@ fn verif_a_setting_without_effect_is_said_to_have_none() {
 fn verif_the_signs_of_a_map_agree_with_the_text() {
     let base = demo(&[]);
     let plan = SweepPlan {
-        over: vec!["throughput=100,140".to_owned(), "both.air.cap=7,8".to_owned()],
+        over: vec!["throughput=100,160".to_owned(), "both.air.cap=7,8".to_owned()],
         ..SweepPlan::default()
     };
     let sweep = Sweep::new(&[("ferry-return.ron".to_owned(), base)], &plan).unwrap();
@@ -347,7 +347,7 @@ fn verif_the_signs_of_a_map_agree_with_the_text() {
         })
         .unwrap();
     let counts = summary.counts;
-    // The overlap at the nose passes everywhere; at 140 veh/h something else fails.
+    // The overlap at the nose passes everywhere; at 160 veh/h something else fails.
     assert!(summary.axes[0].places.iter().all(|place| place.worst == Some(Verdict::Pass)));
     assert!(counts.fail >= 1 && counts.pass >= 1, "{counts:?}");
     let picture = SweepPicture { title: "a title", summary: &summary, limit: None, units: UnitSystem::Us };

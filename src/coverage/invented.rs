@@ -1,7 +1,9 @@
 //! An outcome for tests of what is made of outcomes, and the tests of verdicts.
 
 use super::verdict::{Verdict, VerdictLine, judge};
-use super::{Coverage, Criteria, FeatureLoad, MeasureName, Outcome, Overlap, SpindlePower, UnitTiming, ZoneSummary};
+use super::{
+    Coverage, Criteria, FeatureLoad, MeasureName, Outcome, Overlap, SpindlePower, UnitTiming, ZoneSummary,
+};
 use crate::arm::Side;
 use crate::geometry::Vec2;
 use crate::pass::EnergyAudit;
