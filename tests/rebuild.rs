@@ -831,18 +831,14 @@ fn compare(name: &str, groups: &[&[usize]]) -> f64 {
         let path = rebuild(&units, measured, end);
         for (k, &i) in group.iter().enumerate() {
             let unit = &record.units[i];
-            let (mut low, mut high, mut compared, mut off_deg, mut when_s) =
-                (f64::INFINITY, f64::NEG_INFINITY, 0, 0.0_f64, 0.0);
+            let (mut low, mut high, mut compared, mut off_deg) =
+                (f64::INFINITY, f64::NEG_INFINITY, 0, 0.0_f64);
             for (t, phi) in path.iter().filter(|(t, _)| *t >= unit.start_s() && *t <= unit.end_s()) {
-                let off = (phi[k] - unit.state_at(*t).phi_rad()).to_degrees().abs();
-                if off > off_deg {
-                    (off_deg, when_s) = (off, *t);
-                }
+                off_deg = off_deg.max((phi[k] - unit.state_at(*t).phi_rad()).to_degrees().abs());
                 (low, high) = (low.min(phi[k]), high.max(phi[k]));
                 compared += 1;
             }
             assert!((high - low).to_degrees() > 15.0 && compared > 3000, "{compared}");
-            println!("{name}, unit {i}: {off_deg:.4}° at {when_s:.2} s");
             worst = worst.max(off_deg);
         }
     }

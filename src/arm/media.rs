@@ -172,7 +172,7 @@ pub struct Blow {
 }
 
 impl Blow {
-    /// Mean force over [`BLOW_WINDOW_S`], N.
+    /// Mean force over 10 ms, N.
     pub fn force_10ms_n(&self) -> f64 {
         self.impulse_n_s / BLOW_WINDOW_S
     }
