@@ -9,8 +9,8 @@ mod residual;
 
 use brusharm::arm::{Brush, Media, PushBack, SpinSense};
 use brusharm::geometry::{Vec2, rounded_polygon};
+use brusharm::pass::contact::ContactLaw;
 use brusharm::pass::contact::{ContactSum, SpanRoom, find_spans};
-use brusharm::pass::motion::contact_law;
 use brusharm::vehicle::{Outline, PieceTag, Zone};
 use serde_json::Value;
 use std::f64::consts::TAU;
@@ -78,7 +78,7 @@ fn pressed(brush: &Brush, depth_m: f64) -> ContactSum {
     let chain = rounded_polygon(&corners).expect("a wall");
     let tags = vec![PieceTag { zone: Zone::LeftSide, feature: None }; chain.pieces().len()];
     let outlines = [Outline { chain, tags, island: false }];
-    let law = contact_law(brush);
+    let law = ContactLaw::of(brush);
     let mut sum = ContactSum::default();
     let center = Vec2::new(0.0, brush.radius_m - depth_m);
     for span in find_spans(&outlines, center, brush.radius_m, &mut SpanRoom::default()) {

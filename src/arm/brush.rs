@@ -8,7 +8,7 @@
 //! feels it. Engineering estimate: c = 0.4 in the wake of others gives 120 W at 90 rpm on the demo; 50 to 250 W is honest.
 
 use super::media::{StripOnPost, limp_spin_stiffness};
-use super::{Blow, Media, RUBBING_SHARE};
+use super::{Blow, Media};
 
 /// Which way the brush turns, named by what it does at the nose.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -110,22 +110,9 @@ impl Brush {
         self.rest_stiffness() * (1.0 + ratio * ratio)
     }
 
-    /// K while the strips turn at Ω over the ground, rad/s: only limp media follow.
-    pub fn stiffness_turning(&self, turning_rad_s: f64) -> f64 {
-        match self.spin_stiffness() {
-            0.0 => self.stiffness(),
-            by_spin => by_spin * turning_rad_s * turning_rad_s,
-        }
-    }
-
     /// ℓ, m: how far the push acts before the place the straight strip points at.
     pub fn lead_m(&self) -> f64 {
         self.media.lead_share() * self.radius_m
-    }
-
-    /// Share of the friction power that rubs.
-    pub fn rubbing_share(&self) -> f64 {
-        RUBBING_SHARE
     }
 
     /// `air_drag_n_m_s2` for strips of this size in air of a density (kg/m³) with a drag coefficient.

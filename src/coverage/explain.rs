@@ -338,7 +338,6 @@ fn race_sentence(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::arm::ValveConnection;
     use crate::geometry::Vec2;
     use crate::pass::motion::{Modes, TorqueBudget};
 
@@ -363,16 +362,7 @@ mod tests {
             tension_n: None,
             brush_m: Vec2::new(2.0, 0.6),
             brush_m_s: velocity,
-            modes: Modes {
-                motion: Motion::In,
-                inboard: StopMode::Clear,
-                outboard: StopMode::Clear,
-                slack: false,
-                cap_on: ValveConnection::Closed,
-                rod_on: ValveConnection::Closed,
-                cap_follows: false,
-                rod_follows: false,
-            },
+            modes: Modes::clear(Motion::In),
         }
     }
 

@@ -5,7 +5,7 @@ use super::looks::{Look, Looker, Sights};
 use super::path::Course;
 use crate::arm::{BumperStop, Side};
 use crate::pass::motion::state::PHI;
-use crate::pass::motion::{StopMode, UnitDynamics, compression_m, contact_law};
+use crate::pass::motion::{StopMode, UnitDynamics, compression_m};
 use crate::pass::{DenseStep, PassSetup, Record};
 use crate::vehicle::{FeatureKind, Zone};
 
@@ -131,7 +131,7 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, sight
     // The brush stands on its own side: in the unit frame that is always the vehicle's left side.
     let own_side = Zone::LeftSide;
     let refine = |a: f64, b: f64, is_after: &dyn Fn(f64) -> bool| change(a, b, EVENT_SHARP_S, is_after);
-    let dynamics = UnitDynamics { model, law: contact_law(&model.brush), vehicles: Vec::new() };
+    let dynamics = UnitDynamics::alone(model);
     let looker = Looker::new(Course { dynamics: &dynamics, plan: &plan, run }, Vec::new());
     let press = |t: f64| looker.press(t);
     let previous = |i: usize| if i == 0 { sights.ends_s.0 } else { looks[i - 1].t_s };
@@ -318,7 +318,6 @@ fn blows<'s>(stop: &BumperStop, steps: impl Iterator<Item = &'s DenseStep>, from
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::arm::ValveConnection;
     use crate::pass::motion::{Modes, Motion, state};
 
     /// Where a wave comes above zero, by hand: where it crosses between two instants; where it comes and goes between two; not where it only comes near, and
@@ -394,16 +393,7 @@ mod tests {
         let step = |start_s: f64, from: f64, to: f64, inboard: StopMode| {
             let mut coefficients = [[0.0; 5]; state::MOTION];
             coefficients[PHI] = [from, to - from, 0.0, 0.0, 0.0];
-            let modes = Modes {
-                motion: Motion::In,
-                inboard,
-                outboard: StopMode::Clear,
-                slack: false,
-                cap_on: ValveConnection::Closed,
-                rod_on: ValveConnection::Closed,
-                cap_follows: false,
-                rod_follows: false,
-            };
+            let modes = Modes { inboard, ..Modes::clear(Motion::In) };
             DenseStep { start_s, length_s: 1.0, coefficients, modes }
         };
         use StopMode::{Clear, Pressed};

@@ -25,6 +25,7 @@ mod strips;
 pub use near::NearIndex;
 pub use strips::{SurfacePoint, span_contact, surface_point};
 
+use crate::arm::{Brush, RUBBING_SHARE};
 use crate::geometry::Vec2;
 use crate::vehicle::Outline;
 use sight::Glance;
@@ -55,6 +56,22 @@ pub struct ContactLaw {
 }
 
 impl ContactLaw {
+    /// The law of a brush at its set spin.
+    pub fn of(brush: &Brush) -> ContactLaw {
+        ContactLaw {
+            radius_m: brush.radius_m,
+            hub_radius_m: brush.hub_radius_m,
+            stiffness: brush.stiffness(),
+            spin_stiffness: brush.spin_stiffness(),
+            exponent: brush.exponent,
+            friction: brush.friction,
+            lead_m: brush.lead_m(),
+            rubbing_share: RUBBING_SHARE,
+            spin_rad_s: brush.signed_spin_rad_s(),
+            hub_stiffness: Brush::HUB_STIFFNESS,
+        }
+    }
+
     /// The law while the strips turn `omega_rad_s` faster than set: the motor rides on the arm, so over the ground they turn at the set spin + φ̇.
     pub fn turned(&self, omega_rad_s: f64) -> ContactLaw {
         let spin_rad_s = self.spin_rad_s + omega_rad_s;

@@ -160,10 +160,9 @@ fn meet_within(swings: &[Swing<'_>; 2], from_s: f64, to_s: f64) -> Option<f64> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::motion::{Modes, Motion, StopMode};
+    use super::super::motion::{Modes, Motion};
     use super::super::{PassSetup, run};
     use super::*;
-    use crate::arm::ValveConnection;
     use crate::scenario::Scenario;
 
     fn opposite_pair() -> PassSetup {
@@ -173,16 +172,7 @@ mod tests {
 
     /// Steps of an arm that swings evenly from `phi_rad` at `rate_rad_s`, from `start_s` on.
     fn even(start_s: f64, lengths_s: &[f64], phi_rad: f64, rate_rad_s: f64) -> Vec<DenseStep> {
-        let modes = Modes {
-            motion: Motion::In,
-            inboard: StopMode::Clear,
-            outboard: StopMode::Clear,
-            slack: false,
-            cap_on: ValveConnection::Closed,
-            rod_on: ValveConnection::Closed,
-            cap_follows: false,
-            rod_follows: false,
-        };
+        let modes = Modes::clear(Motion::In);
         let mut at_s = start_s;
         let step = |length_s: &f64| {
             let mut coefficients = [[0.0; 5]; state::MOTION];

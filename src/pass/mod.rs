@@ -28,7 +28,8 @@ pub use series::{Clock, Series, UnitInstant, UnitSeries, instant, series};
 pub use swing::{SwingStart, rest_angle_rad, swing};
 
 use crate::arm::{Side, UnitModel};
-use motion::{UnitDynamics, VehiclePlan, contact_law};
+use contact::ContactLaw;
+use motion::{UnitDynamics, VehiclePlan};
 use thiserror::Error;
 
 /// How finely a pass is computed.
@@ -201,6 +202,6 @@ impl PassSetup {
     pub fn dynamics(&self, unit: usize) -> UnitDynamics<'_> {
         let model = &self.units[unit];
         let vehicles = (0..=self.measured + 1).map(|i| self.plan(i, model)).collect();
-        UnitDynamics { model, law: contact_law(&model.brush), vehicles }
+        UnitDynamics { model, law: ContactLaw::of(&model.brush), vehicles }
     }
 }

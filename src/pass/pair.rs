@@ -1,6 +1,6 @@
 //! What two brushes that touch do to each other, and whether they can touch at all.
 
-use super::contact::FRICTION_FADE_M_S;
+use super::contact::{ContactLaw, FRICTION_FADE_M_S};
 use crate::arm::{Brush, UnitModel, lens_force_n};
 use crate::geometry::Vec2;
 
@@ -33,7 +33,7 @@ pub fn brush_to_brush(
     }
     let push = lens_force_n(
         radii,
-        [brushes[0].stiffness_turning(spins[0]), brushes[1].stiffness_turning(spins[1])],
+        [0, 1].map(|i| ContactLaw::of(brushes[i]).stiffness_at(spins[i])),
         [brushes[0].exponent, brushes[1].exponent],
         height,
         distance,

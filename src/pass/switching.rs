@@ -125,22 +125,12 @@ fn tighten(unit: &UnitDynamics<'_>, y: &mut [f64], modes: &mut Modes) -> f64 {
 
 #[cfg(test)]
 mod tests {
-    use super::super::motion::contact_law;
     use super::*;
-    use crate::arm::{Counterweight, Following, Strut, UnitModel, ValveConnection};
+    use crate::arm::{Counterweight, Following, Strut, UnitModel};
     use crate::geometry::Vec2;
     use crate::scenario::Scenario;
 
-    const STILL: Modes = Modes {
-        motion: Motion::Stick,
-        inboard: StopMode::Clear,
-        outboard: StopMode::Clear,
-        slack: false,
-        cap_on: ValveConnection::Closed,
-        rod_on: ValveConnection::Closed,
-        cap_follows: false,
-        rod_follows: false,
-    };
+    const STILL: Modes = Modes::clear(Motion::Stick);
 
     /// An arm of 100 kg m² with a weight of 25 kg on a line whose end on the arm, 0.4 m out, stands at a right angle 0.3 m from the anchor: 0.5 m of line that
     /// grows by −0.3 · 0.4/0.5 = −0.24 m a radian, doubled by a pulley.
@@ -158,7 +148,7 @@ mod tests {
     #[test]
     fn verif_a_line_that_tightens_by_hand() {
         let unit = hung();
-        let dynamics = UnitDynamics { model: &unit, law: contact_law(&unit.brush), vehicles: Vec::new() };
+        let dynamics = UnitDynamics::alone(&unit);
         let lever = -0.48;
         let reduced_kg = 1.0 / (1.0 / 25.0 + lever * lever / 100.0);
         for (omega, closing, motion) in [
@@ -185,7 +175,7 @@ mod tests {
         assert_eq!(apply(Trigger::Cable, &dynamics, &mut y, &mut modes, &Forces::default()), 0.0);
         assert!(modes.slack && y == [0.3; state::COUNT]);
         let none = UnitModel { counterweight: None, ..unit.clone() };
-        let dynamics = UnitDynamics { model: &none, law: contact_law(&none.brush), vehicles: Vec::new() };
+        let dynamics = UnitDynamics::alone(&none);
         assert_eq!(apply(Trigger::Cable, &dynamics, &mut y, &mut modes, &Forces::default()), 0.0);
     }
 
@@ -243,7 +233,7 @@ mod tests {
     #[test]
     fn verif_what_follows_a_switch() {
         let unit = hung();
-        let dynamics = UnitDynamics { model: &unit, law: contact_law(&unit.brush), vehicles: Vec::new() };
+        let dynamics = UnitDynamics::alone(&unit);
         let after = |trigger: Trigger, mut modes: Modes, applied_n_m: f64| {
             let forces = Forces { applied_n_m, breakaway_n_m: 10.0, ..Forces::default() };
             let mut y = [0.3; state::COUNT];

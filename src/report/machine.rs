@@ -287,7 +287,7 @@ fn unit_document(unit: &UnitModel, rest_rad: Option<f64>, known: &UnitParts) -> 
             stiffness: brush.stiffness(),
             push_band: brush.media.push_band(brush.spin_rad_s),
             lead_m: brush.lead_m(),
-            rubbing_share: brush.rubbing_share(),
+            rubbing_share: RUBBING_SHARE,
             air_drag_n_m_s2: brush.air_drag_n_m_s2,
             hub_stiffness: Brush::HUB_STIFFNESS,
             friction_fade_m_s: FRICTION_FADE_M_S,

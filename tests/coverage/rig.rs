@@ -273,7 +273,7 @@ impl Post {
             return Touch::default();
         }
         let mut sum = Touch { contact_s: to - from, from_s: from, to_s: to, ..Touch::default() };
-        let count = 200;
+        let count = 400;
         let dt = (to - from) / f64::from(count);
         for i in 0..count {
             let t = from + (f64::from(i) + 0.5) * dt;
@@ -322,7 +322,7 @@ pub fn compare_stations(
         Stand { offset_m: train.lateral_offset_m, yaw_rad: train.yaw_rad, length_m: vehicle.length_m };
     let mut touched = 0;
     for unit in &setup.units {
-        let (mut raised, mut highest_pa) = (0, [[0.0_f64; 2]; 4]);
+        let (mut zones_peaks, mut highest_pa) = (Vec::new(), [[0.0_f64; 2]; 4]);
         for band in &outcome.coverage.bands {
             let chain = &vehicle.bands[band.band].body().expect("a body").chain;
             let brush = brush_at(unit, 0.5 * (band.z_low_m + band.z_high_m));
@@ -358,24 +358,24 @@ pub fn compare_stations(
                     &about("pressure × time"),
                 );
                 close(got.work_j_m2, want.work_j_m2, limit(|t| t.work_j_m2), &about("work"));
-                // A station tells the highest pressure of its middle; the one under the highest of a zone tells that, up to half a station away.
-                assert!(got.peak_pa >= want.peak_pa - limit(|t| t.peak_pa), "{}", about("peak"));
-                // Not to the very ends: beside a corner the next face begins there.
-                let spot = |share: f64| {
-                    let s_m = s.s_m + share * s.length_m;
+                // A station tells the highest pressure of its middle; the one under the highest of a zone tells that, wherever in the station.
+                // By hand it is the highest of 400 instants.
+                let near_pa = limit(|t| t.peak_pa) + 1e-4 * most(|t| t.peak_pa);
+                let peak_at = |share: f64| {
+                    let s_m = s.s_m + s.length_m * share;
                     brush.touch(stand.place(chain.point_at(s_m)), stand.turn(chain.normal_at(s_m))).peak_pa
                 };
-                let anywhere_pa =
-                    [-0.4999, -0.25, 0.25, 0.4999].map(spot).into_iter().fold(want.peak_pa, f64::max);
-                let sampled_pa = PEAK_SAMPLED * most(|t| t.peak_pa);
-                raised += usize::from(got.peak_pa > want.peak_pa + sampled_pa);
-                assert!(
-                    got.peak_pa <= anywhere_pa + sampled_pa,
-                    "{}: {} for {anywhere_pa}",
-                    about("peak"),
-                    got.peak_pa
-                );
+                if got.peak_pa > want.peak_pa + near_pa {
+                    let highest = (0..=100).map(|k| peak_at(f64::from(k) / 100.0 - 0.5)).fold(0.0, f64::max);
+                    close(got.peak_pa, highest, near_pa, &about("highest of a zone"));
+                    zones_peaks.push(s.zone);
+                } else {
+                    close(got.peak_pa, want.peak_pa, near_pa, &about("peak"));
+                }
                 if s.judged {
+                    // Not to the very ends: beside a corner the next face begins there.
+                    let anywhere_pa =
+                        [-0.4999, -0.25, 0.25, 0.4999].map(peak_at).into_iter().fold(want.peak_pa, f64::max);
                     let [got_pa, want_pa] = &mut highest_pa[s.zone as usize];
                     (*got_pa, *want_pa) = (got_pa.max(got.peak_pa), want_pa.max(anywhere_pa));
                 }
@@ -387,7 +387,10 @@ pub fn compare_stations(
                 assert_eq!(got.first_s.is_some(), got.contact_s > 0.0, "{}", about("first touch"));
             }
         }
-        assert!(raised <= 4, "{raised} stations tell more than their middle: one of each zone may");
+        let told = zones_peaks.len();
+        zones_peaks.sort();
+        zones_peaks.dedup();
+        assert_eq!(zones_peaks.len(), told, "one highest pressure a zone");
         for [got_pa, want_pa] in highest_pa {
             close(got_pa, want_pa, PEAK_SAMPLED * want_pa, "highest pressure of a zone");
         }

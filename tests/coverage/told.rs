@@ -16,8 +16,8 @@ const D_M: f64 = 0.45;
 
 fn beside(side: Side) -> (PassSetup, Record, Outcome, CoverageSettings) {
     let setup = pass(vec![locked(side, 0.5, HALF_WIDTH_M + D_M)], &plain_box(HALF_WIDTH_M));
-    let (record, outcome) = solve_with(&setup, &fine(), &Criteria::default());
-    (setup, record, outcome, fine())
+    let (record, outcome) = solve_with(&setup, &finest(), &Criteria::default());
+    (setup, record, outcome, finest())
 }
 
 /// What is said of the station nearest to `s_m`, and that station's arclength.
@@ -83,13 +83,13 @@ fn verif_a_missed_spot_tells_by_how_much() {
         let (answer, _) = asked(&case, if side == Side::Left { perimeter_m - 0.3 } else { 0.3 });
         let TouchAnswer::Never { nearest_s, short_m, .. } = &answer else { panic!("{answer:?}") };
         close(*nearest_s, 0.5 / SPEED_M_S, 1e-4, "nearest to the nose");
-        close(*short_m, HALF_WIDTH_M + D_M + 0.3 - RADIUS_M, 0.011, "short of the nose");
+        close(*short_m, HALF_WIDTH_M + D_M + 0.3 - RADIUS_M, 6e-3, "short of the nose");
     }
     // Of two brushes the nearer one is named.
     let units = vec![locked(Side::Left, 0.5, 1.35), locked(Side::Right, 0.5, 1.8)];
     let setup = pass(units, &plain_box(HALF_WIDTH_M));
-    let (record, outcome) = solve_with(&setup, &fine(), &Criteria::default());
-    let case = (setup, record, outcome, fine());
+    let (record, outcome) = solve_with(&setup, &finest(), &Criteria::default());
+    let case = (setup, record, outcome, finest());
     let perimeter_m = case.2.coverage.bands[0].perimeter_m;
     for (s_m, nearest, short_m) in
         [(perimeter_m - 2.9, Side::Right, 0.3), (perimeter_m - 0.002, Side::Left, 0.75)]
@@ -113,7 +113,7 @@ fn verif_the_telling_instant_is_the_last_touch_beside_the_gap() {
     close(told_s, before.last_s().expect("touched"), 1e-9, "last touch beside the gap");
     assert!(told_s > LENGTH_M / SPEED_M_S);
     let far = pass(vec![locked(Side::Left, 0.5, 2.6)], &plain_box(HALF_WIDTH_M));
-    let (record, outcome) = solve_with(&far, &fine(), &Criteria::default());
+    let (record, outcome) = solve_with(&far, &finest(), &Criteria::default());
     let told_s = telling_instant(&far, &record, &outcome, &settings);
     // Nothing is touched: one gap all round, told when its middle (that of the tail) is nearest.
     close(told_s, (LENGTH_M + 0.5) / SPEED_M_S, 0.1, "nearest to the middle of the gap");

@@ -100,11 +100,7 @@ fn verif_lossless_swing_keeps_its_energy() {
     let mut unit = lossless();
     unit.pivot = Default::default();
     let dynamics_energy = |t: f64, record: &brusharm::pass::UnitRecord| {
-        let d = brusharm::pass::motion::UnitDynamics {
-            model: &unit,
-            law: brusharm::pass::motion::contact_law(&unit.brush),
-            vehicles: Vec::new(),
-        };
+        let d = brusharm::pass::motion::UnitDynamics::alone(&unit);
         d.stored_j(&record.state_at(t).y)
     };
     let record = crate::common::let_go(&unit, 1.45, 0.0, 60.0);

@@ -7,7 +7,7 @@ use brusharm::arm::{
 };
 use brusharm::geometry::Vec2;
 use brusharm::pass::contact::SpanRoom;
-use brusharm::pass::motion::{Motion, StopMode, UnitDynamics, contact_law, state};
+use brusharm::pass::motion::{Motion, StopMode, UnitDynamics, state};
 use brusharm::pass::{JamCause, Numerics, PassError, PassSetup, UnitRecord, rest_angle_rad, run};
 use brusharm::vehicle::fleet;
 
@@ -372,7 +372,7 @@ fn verif_rest_is_rest() {
         let record = brusharm::pass::swing(&unit, &start, 100.0, &numerics).expect("runs");
         assert_eq!(record.state_at(100.0).phi_rad(), rest);
     }
-    let d = UnitDynamics { model: &unit, law: contact_law(&unit.brush), vehicles: Vec::new() };
+    let d = UnitDynamics::alone(&unit);
     assert!(d.vehicles.is_empty());
     assert_eq!(unit.cylinder.as_ref().map(|c| c.cap.line.initial), Some(ValveConnection::Exhaust));
 }

@@ -9,8 +9,8 @@
 use crate::arm::Side;
 use crate::coverage::{BandCoverage, CoverageSettings, EventName, Outcome};
 use crate::geometry::Vec2;
-use crate::pass::contact::{SpanRoom, surface_point};
-use crate::pass::motion::{contact_law, state};
+use crate::pass::contact::{ContactLaw, SpanRoom, surface_point};
+use crate::pass::motion::state;
 use crate::pass::{PassSetup, Record};
 use crate::vehicle::Vehicle;
 use crate::visible::visible_json;
@@ -257,7 +257,7 @@ fn trace(
     let run = &record.units[index];
     let plan = setup.plan(setup.measured, model);
     let dynamics = setup.dynamics(index);
-    let law = contact_law(&model.brush);
+    let law = ContactLaw::of(&model.brush);
     let mut room = SpanRoom::default();
     let mut trace = Trace { swing_rad: Vec::new(), force_n: Vec::new(), patches: Vec::new() };
     for k in 0..frames {
