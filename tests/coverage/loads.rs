@@ -3,11 +3,11 @@
 //! an impulse ∫|F| dt.
 
 use crate::rig::*;
-use brusharm::arm::{Side, SpinSense, UnitModel};
+use brusharm::arm::{Media, Side, SpinSense, UnitModel};
 use brusharm::coverage::{Criteria, FeatureLoad, Outcome};
 use brusharm::geometry::Vec2;
 use brusharm::vehicle::{FeatureKind, FeaturePlace, FeatureSide, VehicleSpec};
-use std::f64::consts::TAU;
+use std::f64::consts::{FRAC_PI_2, TAU};
 
 /// As a share of the peak or the impulse, at the fine setting; half of it is the rays'.
 const REACHED: f64 = 1e-2;
@@ -199,6 +199,31 @@ fn verif_force_goes_with_the_height_the_media_cover() {
         near(load.peak_force_n, want.peak_n * height, REACHED, "peak");
         near(load.impulse_n_s, want.impulse_n_s * height, REACHED, "impulse");
     }
+}
+
+/// Beside the steady force a blow is told, of the strip that reaches deepest over the mirror: by hand that of a post 0.05 m round, over the height of the mirror,
+/// as far from the spindle as its tip. Of plates and where the mass of the media is not known there is none.
+#[test]
+fn verif_a_blow_is_that_of_the_deepest_strip() {
+    let place = FeaturePlace::Side { behind_nose_m: 1.2, length_m: 0.15, reach_m: 0.2, corner_radius_m: 0.0 };
+    let mirror = feature(FeatureKind::Mirror, FeatureSide::Left, [0.8, 1.0], place);
+    let mut unit = locked(Side::Left, 0.0, 1.35);
+    let without = solve(&pass(vec![unit.clone()], &with(vec![mirror.clone()])), &fine());
+    assert_eq!(one(&without, "left mirror", Side::Left).blow, None);
+    let mass_kg = 20.0;
+    unit.brush.media = Media::Limp { mass_kg };
+    let plate = feature(FeatureKind::Plate, FeatureSide::Left, [0.5, 0.6], place);
+    let outcome = solve(&pass(vec![unit.clone()], &with(vec![mirror, plate])), &fine());
+    let blow = one(&outcome, "left mirror", Side::Left).blow.expect("the mass is known");
+    near(blow.per_s, wipe_rate_per_s(), 1e-12, "blows a second");
+    // λ ω ((R² − ρ²) + held (ρ² − R₀²))/2 of the share of a strip that is as high as the mirror, 0.2 of 1.2 m; half a post is π/2 · 0.05 m twice.
+    let (rho, hub, quarter) = (1.35 - HALF_WIDTH_M - 0.2, unit.brush.hub_radius_m, FRAC_PI_2 * 0.05);
+    let held = ((RADIUS_M - rho - quarter) / quarter).clamp(0.0, 1.0);
+    let per_m = mass_kg / (RADIUS_M - hub) / f64::from(STRIPS) * 0.2 / 1.2;
+    let want = 0.5 * per_m * SPIN_RAD_S * (RADIUS_M.powi(2) - rho * rho + held * (rho * rho - hub * hub));
+    near(blow.impulse_n_s, want, 1e-6, "impulse");
+    let plates = outcome.feature_loads.iter().filter(|l| l.kind == FeatureKind::Plate);
+    assert!(plates.clone().count() > 0 && plates.clone().all(|l| l.blow.is_none() && l.peak_force_n > 0.0));
 }
 
 /// A stretch of the side, flush and longer than the chord: while all of the chord is on it, the push is 2 K H (R sin a − d a) square to it and

@@ -39,6 +39,29 @@ fn verif_brushes_push_each_other_alike() {
     assert_eq!(brush_to_brush([&a, &b], [ca, cb - Vec2::new(0.0, 0.5)], velocities, [9.0, -8.0]), None);
 }
 
+/// Cloth on cloth pushes by its turning over the ground: with both at twice the turning four times as hard, whichever way round, and the same at twice the mass as
+/// at √2 of the turning.
+#[test]
+fn verif_cloth_pushes_cloth_as_its_turning_squared() {
+    let mut brush = unit(Side::Left).brush;
+    brush.media = Media::Limp { mass_kg: 25.0 };
+    (brush.exponent, brush.stiffening_spin_rad_s) = (1.0, None);
+    let push = |brush: &brusharm::arm::Brush, turning: [f64; 2]| {
+        let at = [Vec2::new(0.0, 0.5), Vec2::new(0.0, -0.5)];
+        let [on_a, _] =
+            brush_to_brush([brush, brush], at, [Vec2::zeros(); 2], turning).expect("they overlap");
+        on_a.force_n.y
+    };
+    let once = push(&brush, [6.0, -6.0]);
+    assert!(once > 1.0, "{once}");
+    for turning in [[12.0, -12.0], [-12.0, 12.0], [12.0, 12.0]] {
+        assert!((push(&brush, turning) / once - 4.0).abs() < 1e-9);
+    }
+    let heavy = brusharm::arm::Brush { media: Media::Limp { mass_kg: 50.0 }, ..brush };
+    let faster = 6.0 * 2.0_f64.sqrt();
+    assert!((push(&heavy, [6.0, -6.0]) / push(&brush, [faster, -faster]) - 1.0).abs() < 1e-9);
+}
+
 /// Lens contact: grows with overlap, from nothing; alike whichever brush is named first.
 #[test]
 fn verif_lens_force_grows_with_overlap() {

@@ -54,6 +54,29 @@ fn verif_the_demo_passes_all_its_criteria() {
     }
 }
 
+/// An inch worn off strips of 19-1/2 in: the brush is an inch smaller and 1/19.5 of the media lighter, their inertia that of the shorter rods; the spindle is where it was.
+/// A push-back test was made of the new brush: what it says of each strip stays.
+#[test]
+fn verif_worn_strips_are_shorter_and_lighter() {
+    let (inch, lb) = (0.0254, 0.45359237);
+    let demo = shipped("ferry-return.ron");
+    let [new, worn] = [vec![], vec![("left.brush.worn", "1 in")]]
+        .map(|changes| demo.with(&changes).unwrap().setup().units.remove(0));
+    assert!((worn.brush.radius_m - 22.5 * inch).abs() < 1e-12 && new.brush.radius_m > worn.brush.radius_m);
+    let mass_kg = 55.0 * lb * 18.5 / 19.5;
+    assert!((worn.brush.media.mass_kg().unwrap() - mass_kg).abs() < 1e-9);
+    assert!((new.body.mass_kg - worn.body.mass_kg - 55.0 * lb / 19.5).abs() < 1e-9);
+    let about_spindle = |mass: f64, tip: f64| mass * (tip.powi(3) - 64.0) * inch * inch / (3.0 * (tip - 4.0));
+    let lost = about_spindle(55.0 * lb, 23.5) - about_spindle(mass_kg, 22.5)
+        + 55.0 * lb / 19.5 * (90.5 * inch) * (90.5 * inch);
+    assert!((new.body.inertia_kg_m2 - worn.body.inertia_kg_m2 - lost).abs() < 1e-9, "{lost}");
+    let stiff = shipped("one-unit.ron");
+    let [new, worn] = [vec![], vec![("left.brush.worn", "2 in")]]
+        .map(|changes| stiff.with(&changes).unwrap().setup().units.remove(0).brush);
+    assert!(new.radius_m - worn.radius_m > 0.05);
+    assert!((worn.rest_stiffness() / new.rest_stiffness() - 1.0).abs() < 1e-12);
+}
+
 #[test]
 fn verif_the_demo_comes_to_what_its_text_says() {
     let scenario = shipped("ferry-return.ron");
