@@ -9,8 +9,7 @@ mod residual;
 
 use brusharm::arm::{Brush, Media, PushBack, SpinSense};
 use brusharm::geometry::{Vec2, rounded_polygon};
-use brusharm::pass::contact::ContactLaw;
-use brusharm::pass::contact::{ContactSum, SpanRoom, find_spans};
+use brusharm::pass::contact::{ContactLaw, ContactSum, SpanRoom, find_spans};
 use brusharm::vehicle::{Outline, PieceTag, Zone};
 use serde_json::Value;
 use std::f64::consts::TAU;
@@ -278,6 +277,21 @@ fn val_one_strips_blow_on_a_post() {
     held!(off(*limp_n, 68.0), 0.10);
     held!(off(*stiff_n_s, 0.90), 0.10);
     held!(off(*stiff_n, 84.0), 0.10);
+}
+
+/// Strips as flat plates: each bit of one at r meets the air at Ω r and is held back by ½ ρ c H (Ω r)² dr, r from the spindle; N of them. Summed by the middle rule.
+#[test]
+fn verif_stirred_air_is_drag_of_plates() {
+    let brush = Brush { strips: 18, hub_radius_m: 0.2, ..brush(Media::Limp { mass_kg: 25.0 }, 90.0, 0.3) };
+    let (density, coefficient, turning, n) = (1.2, 0.55, 7.0_f64, 2000);
+    let dr = (brush.radius_m - brush.hub_radius_m) / f64::from(n);
+    let bit = |i: i32| {
+        let r = brush.hub_radius_m + (f64::from(i) + 0.5) * dr;
+        0.5 * density * coefficient * brush.height_m() * (turning * r).powi(2) * dr * r
+    };
+    let want = 18.0 * (0..n).map(bit).sum::<f64>();
+    let got = brush.air_drag_torque_n_m_s2(density, coefficient) * turning * turning;
+    assert!(want > 1.0 && (got / want - 1.0).abs() < 1e-6, "{got} {want}");
 }
 
 /// The drag of the air: what one strip of the second program takes, times sixteen, within a factor of two, as is said.
