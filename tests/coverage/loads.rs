@@ -207,7 +207,7 @@ fn verif_force_goes_with_the_height_the_media_cover() {
 fn verif_a_blow_is_that_of_the_deepest_strip() {
     let place = FeaturePlace::Side { behind_nose_m: 1.2, length_m: 0.15, reach_m: 0.2, corner_radius_m: 0.0 };
     let mirror = feature(FeatureKind::Mirror, FeatureSide::Left, [0.8, 1.0], place);
-    let mut unit = locked(Side::Left, 0.0, 1.35);
+    let mut unit = locked(Side::Left, 0.0, 1.6);
     let without = solve(&pass(vec![unit.clone()], &with(vec![mirror.clone()])), &fine());
     assert_eq!(one(&without, "left mirror", Side::Left).blow, None);
     let mass_kg = 20.0;
@@ -217,8 +217,10 @@ fn verif_a_blow_is_that_of_the_deepest_strip() {
     let blow = one(&outcome, "left mirror", Side::Left).blow.expect("the mass is known");
     near(blow.per_s, wipe_rate_per_s(), 1e-12, "blows a second");
     // λ ω ((R² − ρ²) + held (ρ² − R₀²))/2 of the share of a strip that is as high as the mirror, 0.2 of 1.2 m; half a post is π/2 · 0.05 m twice.
-    let (rho, hub, quarter) = (1.35 - HALF_WIDTH_M - 0.2, unit.brush.hub_radius_m, FRAC_PI_2 * 0.05);
+    let (rho, hub, quarter) = (1.6 - HALF_WIDTH_M - 0.2, unit.brush.hub_radius_m, FRAC_PI_2 * 0.05);
+    // Held in part: less than half round the post.
     let held = ((RADIUS_M - rho - quarter) / quarter).clamp(0.0, 1.0);
+    assert!(held > 0.1 && held < 0.9);
     let per_m = mass_kg / (RADIUS_M - hub) / f64::from(STRIPS) * 0.2 / 1.2;
     let want = 0.5 * per_m * SPIN_RAD_S * (RADIUS_M.powi(2) - rho * rho + held * (rho * rho - hub * hub));
     near(blow.impulse_n_s, want, 1e-6, "impulse");
