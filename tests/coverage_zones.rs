@@ -106,7 +106,7 @@ fn verif_a_zone_with_nothing_judged_has_no_gap_to_tell() {
 #[test]
 fn verif_brushes_that_lean_on_each_other_settle() {
     let foam = include_str!("../scenarios/ferry-return.ron").replace(
-        "media: Limp(mass: \"55 lb\")",
+        "media: Limp(mass: \"44 lb\")",
         "media: Stiff(push_back: (depth: \"6 in\", force: \"14 lbf\", height: \"48 in\"), measured_at: \"90 rpm\", mass: \"55 lb\")",
     );
     let near = [("right.position", "8 in"), ("line.throughput", "40 veh/h")];
