@@ -17,7 +17,7 @@ fn json(text: &str) -> Value {
 fn verif_every_line_of_a_sweep_says_how_to_get_it_again() {
     let folder = folder();
     let file = "rows.jsonl";
-    let arguments = ["sweep", "lane.ron", "--set", "left.air.cap=8", "--over", "throughput=80,90"];
+    let arguments = ["sweep", "lane.ron", "--set", "left.air.cap=8", "--over", "throughput=80,100"];
     let printed = done(folder.path(), &[&arguments[..], &["--format", "json"]].concat());
     done(folder.path(), &[&arguments[..], &["-o", file]].concat());
     assert_eq!(std::fs::read_to_string(folder.path().join(file)).unwrap(), printed);
@@ -138,7 +138,7 @@ fn verif_a_margin_on_an_edge_is_marked_wherever_it_is_shown() {
     let of = ["--of", "recovery_margin_left"];
     says(&[&["compare", &file, "--set", at][..]].concat(), true);
     says(&[&["sweep", &file, "--over", "throughput=80,110"][..], &of].concat(), true);
-    says(&[&["sweep", &file, "--over", "throughput=80,90"][..], &of].concat(), false);
+    says(&[&["sweep", &file, "--over", "throughput=80,100"][..], &of].concat(), false);
     says(&[&["nudge", &file, "--set", at][..], &of].concat(), true);
     let map = says(
         &[&["sweep", &file, "--over", "throughput=80,110", "--over", "gap=5 ft,6 ft", "--svg", "-"][..], &of]
