@@ -135,7 +135,7 @@ bad! {
     // Machine.
     vehicles_wider_than_the_lane: "ferry-return.ron", [("line: (", "\"9 ft\"", "\"6 ft\"")];
     a_lane_past_the_pivots: "ferry-return.ron", [("line: (", "\"9 ft\"", "\"11 ft\"")];
-    a_negative_mass: "ferry-return.ron", [("parts: [", "\"52 lb\"", "\"-52 lb\"")];
+    a_negative_mass: "ferry-return.ron", [("parts: [", "\"49-1/2 lb\"", "\"-49-1/2 lb\"")];
     a_weightless_brush: "ferry-return.ron", [("parts: [", "\"51 lb\"", "\"0 lb\"")];
     nothing_that_swings: "ferry-return.ron", [
         ("parts: [", "Rod(name: \"arm tube\", mass: \"49-1/2 lb\", from: \"0 in\", to: \"86 in\"),", ""),
@@ -148,9 +148,9 @@ bad! {
     an_absurd_arm: "ferry-return.ron", [("arm: (", "\"86 in\"", "\"86 ft\"")];
     an_arm_that_cannot_reach: "ferry-return.ron", [("arm: (", "length: \"86 in\"", "length: \"3 ft\"")];
     an_arm_that_misses_the_vehicle: "ferry-return.ron", [
-        ("stop_pin: (\n", "[\"22 in\", \"16 in\", \"10 in\"]", "[\"66 in\", \"64 in\", \"62 in\"]"),
+        ("stop_pin: (\n", "[\"23 in\", \"17 in\", \"11 in\"]", "[\"66 in\", \"64 in\", \"62 in\"]"),
     ];
-    a_hub_as_large_as_the_brush: "ferry-return.ron", [("brush: (", "\"4 in\"", "\"24 in\"")];
+    a_hub_as_large_as_the_brush: "ferry-return.ron", [("brush: (", "\"3 in\"", "\"27 in\"")];
     media_upside_down: "ferry-return.ron", [("brush: (", "\"58 in\"", "\"8 in\"")];
     media_over_the_roof: "ferry-return.ron", [
         ("brush: (", "\"10 in\"", "\"100 in\""), ("brush: (", "\"58 in\"", "\"148 in\""),
@@ -173,10 +173,10 @@ bad! {
     negative_damping: "ferry-return.ron", [("bumper: (", "\"60 lbf s/in\"", "\"-60 lbf s/in\"")];
     a_bumper_beyond_the_arm: "ferry-return.ron", [("bumper: (", "radius: \"12 in\"", "radius: \"12 ft\"")];
     a_stop_outside_the_travel: "ferry-return.ron", [("outboard_stop: (", "\"100 deg\"", "\"60 deg\"")];
-    holes_out_of_order: "ferry-return.ron", [("stop_pin: (\n", "\"16 in\"", "\"26 in\"")];
-    a_hole_out_of_reach: "ferry-return.ron", [("stop_pin: (\n", "\"10 in\"", "\"-48 in\"")];
+    holes_out_of_order: "ferry-return.ron", [("stop_pin: (\n", "\"17 in\"", "\"26 in\"")];
+    a_hole_out_of_reach: "ferry-return.ron", [("stop_pin: (\n", "\"11 in\"", "\"-48 in\"")];
     holes_given_twice: "ferry-return.ron", [("stop_pin: (\n", "brush_center:", "angle: [\"60 deg\"], brush_center:")];
-    no_holes: "ferry-return.ron", [("stop_pin: (\n", "[\"22 in\", \"16 in\", \"10 in\"]", "[]")];
+    no_holes: "ferry-return.ron", [("stop_pin: (\n", "[\"23 in\", \"17 in\", \"11 in\"]", "[]")];
 
     // Set-up.
     no_unit: "one-unit.ron", [
