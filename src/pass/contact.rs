@@ -232,3 +232,100 @@ fn wrap(angle: f64) -> f64 {
     let tau = std::f64::consts::TAU;
     angle - tau * ((angle + std::f64::consts::PI) / tau).floor()
 }
+
+/// Numbers that look like chance and are the same every time (Numerical Recipes' quick generator, by Knuth; from memory), from a to b.
+#[cfg(test)]
+fn chances() -> impl FnMut(f64, f64) -> f64 {
+    let mut x: u32 = 1;
+    move |a, b| {
+        x = x.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+        a + (b - a) * f64::from(x) / f64::from(u32::MAX)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::{Chain, Line, Piece};
+    use crate::vehicle::{PieceTag, Zone};
+
+    pub(super) fn outline(corners: &[(f64, f64)]) -> Outline {
+        let point = |i: usize| Vec2::new(corners[i % corners.len()].0, corners[i % corners.len()].1);
+        let pieces = (0..corners.len()).map(|i| Piece::Line(Line { a: point(i), b: point(i + 1) })).collect();
+        let tag = PieceTag { zone: Zone::Nose, feature: None };
+        Outline {
+            tags: vec![tag; corners.len()],
+            chain: Chain::new(pieces).expect("it closes"),
+            island: false,
+        }
+    }
+
+    /// A block 4 m by 1 m with a bay in its upper face, and a box over it.
+    pub(super) fn bay_and_box() -> [Outline; 2] {
+        let bay = [
+            (-2.0, 0.0),
+            (2.0, 0.0),
+            (2.0, 1.0),
+            (0.5, 1.0),
+            (0.5, 0.5),
+            (-0.5, 0.5),
+            (-0.5, 1.0),
+            (-2.0, 1.0),
+        ];
+        [outline(&bay), outline(&[(-0.4, 1.5), (-0.2, 1.5), (-0.2, 1.7), (-0.4, 1.7)])]
+    }
+
+    /// What is seen is several runs when, going round, it breaks off more than once: by hand on the eight pieces of a bay and the four of a box.
+    #[test]
+    fn verif_runs_by_hand() {
+        let outlines = bay_and_box();
+        let sight = sight::glance(&outlines[0].chain.facets()[0], Vec2::new(0.0, -0.3), 0.6).expect("seen").0;
+        let several = |seen: &[(usize, usize, [bool; 2])]| {
+            let glance = |&(outline, piece, at_ends): &(usize, usize, [bool; 2])| Glance {
+                outline,
+                piece,
+                sight,
+                at_ends,
+            };
+            several_runs(&outlines, &seen.iter().map(glance).collect::<Vec<_>>())
+        };
+        let (whole, none, start, end) = ([true; 2], [false; 2], [true, false], [false, true]);
+        for (seen, want) in [
+            (&[][..], false),
+            (&[(0, 3, none)], false),
+            (&[(0, 3, whole)], false),
+            // One after the other, over the corner; also over the start of the outline.
+            (&[(0, 3, end), (0, 4, start)], false),
+            (&[(0, 3, whole), (0, 4, whole), (0, 5, whole)], false),
+            (&[(0, 0, start), (0, 7, end)], false),
+            (&[(0, 0, whole), (0, 1, start), (0, 7, end)], false),
+            // Not as far as the corner, not from the corner on, and a piece left out.
+            (&[(0, 3, none), (0, 4, start)], true),
+            (&[(0, 3, end), (0, 4, none)], true),
+            (&[(0, 3, end), (0, 5, start)], true),
+            (&[(0, 0, none), (0, 7, end)], true),
+            (&[(0, 0, start), (0, 7, none)], true),
+            (&[(0, 1, end), (0, 2, whole), (0, 4, start)], true),
+            // All of it, all round, has no break at all.
+            (
+                &[
+                    (0, 0, whole),
+                    (0, 1, whole),
+                    (0, 2, whole),
+                    (0, 3, whole),
+                    (0, 4, whole),
+                    (0, 5, whole),
+                    (0, 6, whole),
+                    (0, 7, whole),
+                ],
+                false,
+            ),
+            // Of a convex outline nothing hides another part; of two outlines, it may.
+            (&[(1, 0, none), (1, 2, none)], false),
+            (&[(0, 7, end), (1, 0, start)], true),
+            (&[(1, 0, none), (0, 1, none)], true),
+        ] {
+            assert_eq!(several(seen), want, "{seen:?}");
+        }
+    }
+}
