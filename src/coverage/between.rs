@@ -656,4 +656,17 @@ mod tests {
         let (missing_m, lowest) = shortfall(&[curve], 10.0, (0.0, least), |_, _| 0.0);
         assert!((missing_m / least - 1.0).abs() < 1e-9 && lowest == 0.0, "{missing_m}");
     }
+
+    /// Between two untouched stations there is nothing to see, though the ratio is steep next to them: a reading or two, not one every 2 mm.
+    #[test]
+    fn verif_untouched_parts_are_not_looked_at_closely() {
+        let step = |s: f64| if s < 0.423 { 0.8 } else { 0.0 };
+        let curve = Curve { piece: 0, piece_start_m: 4.0, nodes: known(1.0, 20, &step) };
+        let mut asked = 0;
+        let (missing_m, _) = shortfall(&[curve], 10.0, (4.0, 5.0), |_, s| {
+            asked += usize::from(s > 0.4751 && s < 0.5249);
+            step(s)
+        });
+        assert!((missing_m - (0.423 * 0.2 + 0.577)).abs() < 6e-5 && asked <= 3, "{missing_m} after {asked}");
+    }
 }

