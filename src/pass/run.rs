@@ -320,7 +320,7 @@ mod tests {
         for (t_s, held) in [(0.5, false), (0.999, false), (1.0, true), (2.5, true), (9.0, true)] {
             assert_eq!(held_since(&steps, t_s), held, "{t_s}");
         }
-        assert!(!held_since(&[steps[1], line(2.0, 1.0, 0.0, 1.0, Motion::Out)], 1.5));
+        assert!(!held_since(&[steps[1].clone(), line(2.0, 1.0, 0.0, 1.0, Motion::Out)], 1.5));
     }
 
     /// An arm comes straight down from 2° in 2 s. Held there it has settled at 1.625 s, whatever the next vehicle does to it from 3 s on; left alone and hardly
@@ -386,7 +386,7 @@ mod tests {
                     let off = first.value_at(k, want) - state.y[k];
                     assert!(off.abs() <= 1e-9 * (1.0 + state.y[k].abs()), "{name}: {k} {off}");
                 }
-                let last = unit.left_alone[unit.left_alone.len() - 1];
+                let last = &unit.left_alone[unit.left_alone.len() - 1];
                 let until_s = last.start_s + last.length_s;
                 assert!(until_s >= want + STILL_S - 1e-9 && until_s <= want + LATE_S + STILL_S);
                 if until_s < want + LATE_S - 1e-6 {
