@@ -180,6 +180,23 @@ impl Pace {
     }
 }
 
+/// How long a step is, of one that may be `wanted_s` long, s: no longer than any may be, nor than there is room for; a crumb of room that it would leave it
+/// takes too.
+fn length_s(wanted_s: f64, longest_s: f64, room_s: f64) -> f64 {
+    let h = wanted_s.min(longest_s).min(room_s);
+    if room_s - h < 0.05 * h { room_s } else { h }
+}
+
+/// By what a step tried in vain is shortened.
+fn shrinkage(error: f64) -> f64 {
+    if error.is_finite() { (0.9 * error.powf(-0.2)).clamp(0.1, 0.9) } else { 0.1 }
+}
+
+/// What the next step may be after one of length `h`, where `wanted_s` was allowed, s. One cut short to end at a switch says little about the next.
+fn next_s(h: f64, wanted_s: f64, grow: f64) -> f64 {
+    if h < wanted_s { wanted_s.max(h * grow).min(wanted_s * 2.0) } else { h * grow }
+}
+
 /// A run in progress.
 pub(super) struct Stepper<'u, 'a> {
     system: System<'u, 'a>,
@@ -316,11 +333,7 @@ impl<'u, 'a> Stepper<'u, 'a> {
             }
             let stop_at = self.pending.front().map_or(end_s, |s| s.at_s.min(end_s));
             let room_s = stop_at - self.t;
-            let mut h = self.h.min(self.longest_s).min(room_s);
-            // Do not leave a crumb of a step before a switch.
-            if room_s - h < 0.05 * h {
-                h = room_s;
-            }
+            let h = length_s(self.h, self.longest_s, room_s);
             self.taken += 1;
             if self.taken > STEP_LIMIT {
                 return Err(PassError::TooManySteps { side: self.side(), time_s: self.t, limit: STEP_LIMIT });
@@ -331,7 +344,7 @@ impl<'u, 'a> Stepper<'u, 'a> {
                 return Err(PassError::NotFinite { side: self.side(), time_s: self.t });
             }
             if (error > 1.0 || error.is_nan()) && h > 1e-9 {
-                self.h = h * if error.is_finite() { (0.9 * error.powf(-0.2)).clamp(0.1, 0.9) } else { 0.1 };
+                self.h = h * shrinkage(error);
                 self.pace.rejected = true;
                 continue;
             }
@@ -341,8 +354,7 @@ impl<'u, 'a> Stepper<'u, 'a> {
                 self.keep(h, 1.0, if h == room_s { stop_at } else { self.t + h });
                 self.zero_progress = 0;
                 let grow = self.pace.growth(error);
-                // A step cut short to end at a switch says little about the next one.
-                self.h = if h < self.h { self.h.max(h * grow).min(self.h * 2.0) } else { h * grow };
+                self.h = next_s(h, self.h, grow);
             } else {
                 if first_s > 0.0 {
                     self.keep(h, first_s / h, self.t + first_s);

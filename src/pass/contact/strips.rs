@@ -716,7 +716,7 @@ mod tests {
     /// Every number of a contact by name, over what is natural for it: newtons, newton metres, watts of the push.
     fn compared(got: &ContactSum, want: &ContactSum, v: Vec2, law: &ContactLaw) -> [(&'static str, f64); 10] {
         let push = want.normal_sum_n_per_m;
-        let tip = v.norm() + law.spin_rad_s.abs() * law.radius_m;
+        let tip = (v.norm() + law.spin_rad_s.abs() * law.radius_m).max(FRICTION_FADE_M_S);
         [
             ("push x", (got.push_n_per_m.x - want.push_n_per_m.x) / push),
             ("push y", (got.push_n_per_m.y - want.push_n_per_m.y) / push),

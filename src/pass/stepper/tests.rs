@@ -164,3 +164,43 @@ fn verif_going_back_into_a_run() {
         assert!(audit.residual_j().abs() < 1e-6 * audit.turnover_j.max(1.0), "{index} {share}: {audit:?}");
     }
 }
+
+/// Lengths of steps by hand, and that the steps of a run keep to them: end to end, none longer than allowed, none of less than a twentieth of the one before at the end.
+#[test]
+fn verif_how_long_steps_are() {
+    for (wanted_s, longest_s, room_s, length) in [
+        (0.2, 0.5, 9.0, 0.2),
+        (0.7, 0.5, 9.0, 0.5),
+        (0.2, 0.5, 0.1, 0.1),
+        (0.2, 0.5, 0.209, 0.209),
+        (0.2, 0.5, 0.211, 0.2),
+        (0.7, 0.5, 0.524, 0.524),
+        (0.7, 0.5, 0.526, 0.5),
+    ] {
+        assert_eq!(length_s(wanted_s, longest_s, room_s), length, "{wanted_s} {longest_s} {room_s}");
+    }
+    for (error, share) in
+        [(2.0_f64, 0.9 * 2.0_f64.powf(-0.2)), (1.0, 0.9), (1e9, 0.1), (f64::NAN, 0.1), (f64::INFINITY, 0.1)]
+    {
+        assert!((shrinkage(error) - share).abs() < 1e-15, "{error}");
+    }
+    for (h, wanted_s, grow, next) in [
+        (0.2, 0.2, 2.5, 0.5),
+        (0.2, 0.2, 0.5, 0.1),
+        (0.3, 0.2, 1.5, 0.45),
+        (0.1, 0.2, 2.5, 0.25),
+        (0.1, 0.2, 1.5, 0.2),
+        (0.18, 0.2, 2.5, 0.4),
+    ] {
+        assert!((next_s(h, wanted_s, grow) - next).abs() < 1e-15, "{h} {wanted_s} {grow}");
+    }
+    let setup = demo(include_str!("../../../scenarios/one-unit.ron"));
+    let record = run(&setup).expect("runs").units.remove(0);
+    let longest_s = 1.05 * setup.numerics.longest_step_s;
+    for pair in record.steps.windows(2) {
+        assert!((pair[0].start_s + pair[0].length_s - pair[1].start_s).abs() < 1e-9);
+        assert!(pair[0].length_s > 0.0 && pair[0].length_s <= longest_s);
+        // No step grows to more than two and a half times the one before, but for those cut short by a switch.
+        assert!(pair[1].length_s <= longest_s.min((2.7 * pair[0].length_s).max(AFTER_SWITCH_S * 2.7)));
+    }
+}
