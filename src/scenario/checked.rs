@@ -112,8 +112,9 @@ impl Scenario {
             );
         }
         for &(side, hardware, unit) in &sides {
-            machine(machine_at, &mut |at| machine::ranges(c, at, hardware), side);
-            setup::ranges(c, root.of(side.name()), unit);
+            machine(machine_at, &mut |at| hardware.ranges(c, at), side);
+            unit.ranges(c, root.of(side.name()));
+            setup::relations(c, root.of(side.name()), unit);
             let unit_at = root.of(side.name());
             let foam_part = self.file.foam.as_deref();
             foam::friction(c, unit_at.of("brush"), unit.brush.friction.as_ref(), foam_part);

@@ -17,6 +17,7 @@ pub mod lesson;
 pub mod limits;
 mod load;
 mod machine_file;
+mod part;
 mod resolved;
 mod rewrite;
 pub mod setting;

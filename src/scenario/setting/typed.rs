@@ -181,7 +181,7 @@ impl Setting {
                 count => (f64::from(count), 1.0),
             },
         };
-        let get = |spot| (self.row.access.get)(on.file(), spot).map(|value| self.indexed(value));
+        let get = |spot| self.row.get(on.file(), spot).map(|value| self.indexed(value));
         let one = |path: String, now: Option<SettingValue>| {
             let now = now.ok_or_else(super::access::not_there)?;
             let si = rounded(now.si + if up { distance } else { -distance }, step_si);
