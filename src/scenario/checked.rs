@@ -12,10 +12,10 @@ use super::load::{self, Loader};
 use super::machine_file::HardwareFile;
 use super::setup_file::UnitFile;
 use crate::arm::{Side, UnitModel};
-use crate::coverage::{CoverageSettings, Criteria};
+use crate::coverage::{CoverageSettings, Criteria, Solved};
 use crate::error::{Diagnostic, DiagnosticKind, Diagnostics, Refusal};
 use crate::foam::{Station, StationResult};
-use crate::pass::{PassSetup, TrainVehicle, conveyor_speed_m_s};
+use crate::pass::{PassError, PassSetup, TrainVehicle, conveyor_speed_m_s};
 use std::sync::Arc;
 
 /// A checked scenario. Cloning it copies no text and no outline; it may be shared between threads.
@@ -275,6 +275,14 @@ impl Scenario {
             conveyor_speed_m_s: self.built.conveyor_speed_m_s,
             numerics: build::numerics(&self.file.numerics),
         }
+    }
+
+    /// Computes the pass and what it comes to.
+    ///
+    /// # Errors
+    /// [`PassError`] when the pass cannot be computed.
+    pub fn solve(&self) -> Result<Solved, PassError> {
+        Solved::new(self.setup(), self.coverage_settings(), &self.criteria())
     }
 
     /// Limits that a pass is judged by.

@@ -3,12 +3,13 @@
 //! These types are the file, field for field; every quantity keeps the text it was written as. Nothing here is checked beyond its kind:
 //! [`super::Scenario`] checks.
 
-use super::check::line::air_outside;
+use super::check::{At, Checker};
 use super::criteria_file::CriteriaFile;
 use super::foam::FoamPart;
+use super::knob::{Also, Field};
 use super::machine_file::MachineFile;
-use super::part::{Value, part, step};
-use super::setting::{Also, Field, Group};
+use super::part::{Parameter, Value, part, step};
+use super::setting::Group;
 use super::setup_file::UnitFile;
 use super::vehicle_file::VehicleEntry;
 use super::written::{Shared, quantity, ron_text};
@@ -158,6 +159,20 @@ pub struct SheetFile {
     pub machine: String,
     /// Who sets it up.
     pub technician: String,
+}
+
+/// The pressure of the air outside is an absolute one.
+fn air_outside(pressure: &Pressure, c: &mut Checker<'_>, at: At<'_>, row: &'static Parameter) {
+    if pressure.is_absolute() {
+        return pressure.check(c, at, row);
+    }
+    c.sense(
+        at,
+        "the pressure of the air outside is an absolute pressure",
+        pressure.written(),
+        "a pressure with psia, or with abs",
+        "write it like \"14.696 psia\"",
+    );
 }
 
 part! {

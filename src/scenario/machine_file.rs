@@ -3,7 +3,6 @@
 //! Written for one unit, as if it stood on the left; the other side is its mirror image. Measures across the lane are positive away from
 //! the lane («toward the wall»), measures along the lane positive downstream, both from the pivot.
 
-use super::check::machine::strips_around;
 use super::check::{At, Checker};
 use super::limits::Limits;
 use super::part::{Parameter, Value, part};
@@ -252,6 +251,19 @@ impl Value for PartFile {
             }
         };
         mass.check(c, place.of("mass"), &PART_MASS);
+    }
+}
+
+/// A brush has strips that can be counted.
+fn strips_around(strips: &u32, c: &mut Checker<'_>, at: At<'_>, _row: &Parameter) {
+    if !(1..=10_000).contains(strips) {
+        c.sense(
+            at,
+            "strips is out of range",
+            strips.to_string(),
+            "1 to 10000",
+            "count the strips around the brush at one height",
+        );
     }
 }
 

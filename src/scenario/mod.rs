@@ -13,6 +13,7 @@ mod criteria_file;
 pub mod diagnostic;
 mod file;
 pub mod foam;
+mod knob;
 pub mod lesson;
 pub mod limits;
 mod load;

@@ -26,8 +26,8 @@
 //! - `set { … }`: the fields of a [`Knob`], which make it a setting.
 
 use super::check::{At, Checker};
+use super::knob::{Field, Knob};
 use super::limits::Limits;
-use super::setting::{Field, Knob};
 use crate::units::{Dimension, DimensionInfo, Quantity};
 use serde::de::{DeserializeSeed, Deserializer, Error, MapAccess, Visitor};
 
@@ -280,7 +280,7 @@ macro_rules! part {
                 use $crate::scenario::limits::Limits;
                 use $crate::scenario::part::{Parameter, Value};
                 #[allow(unused_imports, reason = "not every part has settings")]
-                use $crate::scenario::setting::{Group, Knob};
+                use $crate::scenario::{knob::Knob, setting::Group};
 
                 static ROWS: [Parameter; $name::FIELDS.len()] = [$(Parameter {
                     name: stringify!($field),
@@ -328,7 +328,7 @@ macro_rules! part {
                 self.ranges(c, at);
             }
 
-            fn find(&self, path: &str) -> Option<&dyn $crate::scenario::setting::Field> {
+            fn find(&self, path: &str) -> Option<&dyn $crate::scenario::knob::Field> {
                 let (name, rest) = $crate::scenario::part::step(path);
                 match name {
                     $(stringify!($field) => $crate::scenario::part::Value::find(&self.$field, rest),)*
@@ -336,7 +336,7 @@ macro_rules! part {
                 }
             }
 
-            fn find_mut(&mut self, path: &str) -> Option<&mut dyn $crate::scenario::setting::Field> {
+            fn find_mut(&mut self, path: &str) -> Option<&mut dyn $crate::scenario::knob::Field> {
                 let (name, rest) = $crate::scenario::part::step(path);
                 match name {
                     $(stringify!($field) => $crate::scenario::part::Value::find_mut(&mut self.$field, rest),)*
@@ -408,7 +408,7 @@ macro_rules! words {
             }
         }
 
-        impl $crate::scenario::setting::Field for $name {
+        impl $crate::scenario::knob::Field for $name {
             fn value(&self) -> $crate::scenario::setting::SettingValue {
                 $crate::scenario::setting::SettingValue { text: format!("{self:?}"), si: 0.0 }
             }
@@ -416,7 +416,7 @@ macro_rules! words {
             fn set(&mut self, text: &str) -> Result<(), $crate::error::Refusal> {
                 let all = [$($name::$word),*];
                 let words: Vec<String> = Self::WORDS.iter().map(|word| (*word).to_owned()).collect();
-                *self = all[$crate::scenario::setting::choice(text, &words)?];
+                *self = all[$crate::scenario::setting::value::choice(text, &words)?];
                 Ok(())
             }
 
@@ -426,11 +426,11 @@ macro_rules! words {
         }
 
         impl $crate::scenario::part::Value for $name {
-            fn find(&self, path: &str) -> Option<&dyn $crate::scenario::setting::Field> {
+            fn find(&self, path: &str) -> Option<&dyn $crate::scenario::knob::Field> {
                 path.is_empty().then_some(self)
             }
 
-            fn find_mut(&mut self, path: &str) -> Option<&mut dyn $crate::scenario::setting::Field> {
+            fn find_mut(&mut self, path: &str) -> Option<&mut dyn $crate::scenario::knob::Field> {
                 path.is_empty().then_some(self)
             }
 

@@ -10,18 +10,16 @@ mod find;
 mod group;
 mod table;
 mod typed;
-mod value;
+pub(super) mod value;
 
-pub(super) use access::{Field, LOWER_OFFSET, UPPER_OFFSET};
 pub(super) use find::{find, foam_file_edit};
 pub use group::Group;
-pub(super) use table::{Also, Knob, RowKind};
 pub use typed::{TypedChange, split_typed, typed_for_foam_file};
-pub(super) use value::choice;
 pub use value::{Reading, SettingValue};
 
 use super::checked::Scenario;
 use super::file::ScenarioFile;
+use super::knob::{Also, RowKind};
 use super::limits::Limits;
 use crate::arm::Side;
 use crate::error::Refusal;

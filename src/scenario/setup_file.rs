@@ -2,11 +2,11 @@
 //!
 //! Field names are the paths of [`super::setting`]: `left.bearings.lower_offset` is the field `lower_offset` of `bearings` of `left`.
 
-use super::check::setup::regulator;
 use super::check::{At, Checker};
+use super::knob::{Access, Also, Field, Knob};
 use super::limits::Limits;
 use super::part::{Kind, Parameter, Value, Visit, part, step, words};
-use super::setting::{Also, Field, Group, Knob, LOWER_OFFSET, UPPER_OFFSET};
+use super::setting::Group;
 use crate::arm::{Bearings, ChamberName, SpinSense, ValveConnection, VehicleEnd};
 use crate::units::*;
 use serde::Deserialize;
@@ -50,12 +50,12 @@ part! {
         /// Upper bearing off plumb, positive toward the wall.
         upper_offset: Option<Length> = None, in OFF_PLUMB, set {
             step: "1/16 in", label: "upper bearing off plumb, + toward the wall", group: Group::Bearing,
-            rank: 2, standard: PLUMB, also: Some(Also::Lean), access: Some(UPPER_OFFSET)
+            rank: 2, standard: PLUMB, also: Some(Also::Lean), access: Access::UpperOffset
         };
         /// Lower bearing off plumb, positive toward the wall.
         lower_offset: Option<Length> = None, in OFF_PLUMB, set {
             step: "1/16 in", label: "lower bearing off plumb, + toward the wall", group: Group::Bearing,
-            rank: 1, standard: PLUMB, also: Some(Also::Lean), access: Some(LOWER_OFFSET)
+            rank: 1, standard: PLUMB, also: Some(Also::Lean), access: Access::LowerOffset
         };
         /// Upper bearing off plumb along the lane, positive downstream.
         upper_along: Length = "0 in", in OFF_PLUMB, set {
@@ -120,6 +120,21 @@ part! {
         hole: u32, set {
             label: "hole of the stop pin, 1 = outermost", group: Group::Pin
         };
+    }
+}
+
+/// A regulator shows gauge pressure; one below the air outside was not read off it.
+fn regulator(pressure: &Pressure, c: &mut Checker<'_>, at: At<'_>, row: &'static Parameter) {
+    if pressure.is_absolute() && pressure.gauge_pa() < 0.0 {
+        c.sense(
+            at,
+            "this is an absolute pressure, and below that of the air outside",
+            pressure.written(),
+            row.limits.text(),
+            "write what the gauge shows, in psi or psig",
+        );
+    } else {
+        pressure.check(c, at, row);
     }
 }
 

@@ -5,9 +5,9 @@ use crate::arm::Side;
 use crate::coverage::MeasureName;
 use crate::scenario::file::{MayWord, ScenarioFile, TrainFields};
 use crate::scenario::limits::{self, Limits};
-use crate::scenario::part::{Parameter, Value};
+use crate::scenario::part::Value;
 use crate::scenario::written::SCHEMA;
-use crate::units::{Dimension, ForceDim, FractionDim, Pressure};
+use crate::units::{Dimension, ForceDim, FractionDim};
 
 /// What the marginal share of the criteria may be.
 static SHARE: Limits = Limits::new(Some(FractionDim::INFO), ("0 %", "100 %"));
@@ -88,25 +88,6 @@ fn line(c: &mut Checker<'_>, at: At<'_>, file: &ScenarioFile) {
         _ => {}
     }
     line.ranges(c, at);
-}
-
-/// The pressure of the air outside is an absolute one.
-pub(in crate::scenario) fn air_outside(
-    pressure: &Pressure,
-    c: &mut Checker<'_>,
-    at: At<'_>,
-    row: &'static Parameter,
-) {
-    if pressure.is_absolute() {
-        return pressure.check(c, at, row);
-    }
-    c.sense(
-        at,
-        "the pressure of the air outside is an absolute pressure",
-        pressure.written(),
-        "a pressure with psia, or with abs",
-        "write it like \"14.696 psia\"",
-    );
 }
 
 fn train(c: &mut Checker<'_>, file: &ScenarioFile) {

@@ -2,20 +2,6 @@
 
 use super::{At, Checker, inches};
 use crate::scenario::machine_file::*;
-use crate::scenario::part::Parameter;
-
-/// A brush has strips that can be counted.
-pub(in crate::scenario) fn strips_around(strips: &u32, c: &mut Checker<'_>, at: At<'_>, _row: &Parameter) {
-    if !(1..=10_000).contains(strips) {
-        c.sense(
-            at,
-            "strips is out of range",
-            strips.to_string(),
-            "1 to 10000",
-            "count the strips around the brush at one height",
-        );
-    }
-}
 
 /// What fields of the hardware say about each other.
 pub(in crate::scenario) fn relations(c: &mut Checker<'_>, at: At<'_>, hardware: &HardwareFile) {

@@ -2,9 +2,7 @@
 
 use super::{At, Checker, inches};
 use crate::scenario::machine_file::{BrushFile, HardwareFile};
-use crate::scenario::part::{Parameter, Value};
 use crate::scenario::setup_file::*;
-use crate::units::Pressure;
 
 /// The most lean of the pivot: rise over run.
 const MOST_LEAN: f64 = 0.15;
@@ -20,26 +18,6 @@ pub(in crate::scenario) const MOST_WORN: f64 = 0.9;
 /// How far new strips stand out from the hub, m.
 pub(in crate::scenario) fn free_strip_m(brush: &BrushFile) -> f64 {
     brush.radius.si() - brush.hub_radius.si()
-}
-
-/// A regulator shows gauge pressure; one below the air outside was not read off it.
-pub(in crate::scenario) fn regulator(
-    pressure: &Pressure,
-    c: &mut Checker<'_>,
-    at: At<'_>,
-    row: &'static Parameter,
-) {
-    if pressure.is_absolute() && pressure.gauge_pa() < 0.0 {
-        c.sense(
-            at,
-            "this is an absolute pressure, and below that of the air outside",
-            pressure.written(),
-            row.limits.text(),
-            "write what the gauge shows, in psi or psig",
-        );
-    } else {
-        pressure.check(c, at, row);
-    }
 }
 
 /// What fields of the set-up say about each other.

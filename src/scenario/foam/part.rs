@@ -3,8 +3,8 @@
 use super::MixRatio;
 use crate::foam::dilution::{Injector, Strainer};
 use crate::foam::film::{FilmModel, FrictionInput};
+use crate::scenario::knob::{Also, RowKind};
 use crate::scenario::part::{opaque, part};
-use crate::scenario::setting::{Also, RowKind};
 use crate::units::{
     Area, Conductance, Density, Flow, Force, Fraction, Length, Pressure, Temperature, Time, Viscosity, Volume,
 };

@@ -3,65 +3,29 @@
 use super::{SettingValue, Spot};
 use crate::error::Refusal;
 use crate::scenario::file::ScenarioFile;
+use crate::scenario::knob::{Access, Field};
 use crate::scenario::setup_file::BearingsFile;
 use crate::scenario::written::ron_text;
-use crate::units::{Dimension, Length, Quantity};
+use crate::units::Length;
 
 type Edits = Vec<(String, String)>;
 
 /// Reads, writes, and says what to change in the text.
 #[derive(Clone, Copy)]
-pub(in crate::scenario) struct Access {
+pub(super) struct Special {
     pub(super) get: fn(&ScenarioFile, Spot) -> Option<SettingValue>,
     pub(super) set: fn(&mut ScenarioFile, Spot, &str) -> Result<(), Refusal>,
     /// The last is where the value stands in the file.
     pub(super) edit: fn(&ScenarioFile, Spot, &str) -> Edits,
 }
 
-impl std::fmt::Debug for Access {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str("Access")
-    }
-}
-
-/// One field of a file type.
-pub(in crate::scenario) trait Field {
-    fn value(&self) -> SettingValue;
-    fn set(&mut self, text: &str) -> Result<(), Refusal>;
-    fn ron(&self) -> String;
-}
-
-impl<D: Dimension> Field for Quantity<D> {
-    fn value(&self) -> SettingValue {
-        SettingValue { text: self.written().to_owned(), si: self.si() }
-    }
-
-    fn set(&mut self, text: &str) -> Result<(), Refusal> {
-        *self = Quantity::parse(text).map_err(|error| error.refusal())?;
-        Ok(())
-    }
-
-    fn ron(&self) -> String {
-        // A plain number stands without quotes.
-        if D::INFO.bare_number && self.written().parse::<f64>().is_ok() {
-            return self.written().to_owned();
-        }
-        ron_text(self.written())
-    }
-}
-
-impl Field for u32 {
-    fn value(&self) -> SettingValue {
-        SettingValue { text: self.to_string(), si: f64::from(*self) }
-    }
-
-    fn set(&mut self, text: &str) -> Result<(), Refusal> {
-        *self = super::value::whole(text, "")?;
-        Ok(())
-    }
-
-    fn ron(&self) -> String {
-        self.to_string()
+/// How what is not plainly a field is read and written.
+pub(super) fn special(access: Access) -> Option<Special> {
+    match access {
+        Access::Field => None,
+        Access::LowerOffset => Some(LOWER_OFFSET),
+        Access::UpperOffset => Some(UPPER_OFFSET),
+        Access::VehicleName => Some(VEHICLE_NAME),
     }
 }
 
@@ -75,7 +39,7 @@ pub(super) fn not_there() -> Refusal {
 }
 
 /// Offset of the lower bearing. With tape-measured gaps it is their difference, and setting it moves the lower gap.
-pub(in crate::scenario) const LOWER_OFFSET: Access = Access {
+const LOWER_OFFSET: Special = Special {
     get: |file, spot| {
         let bearings = &file.unit(spot.side)?.bearings;
         match bearings.tape_gaps() {
@@ -98,7 +62,7 @@ pub(in crate::scenario) const LOWER_OFFSET: Access = Access {
 };
 
 /// Offset of the upper bearing, where offsets are given.
-pub(in crate::scenario) const UPPER_OFFSET: Access = Access {
+const UPPER_OFFSET: Special = Special {
     get: |file, spot| {
         let bearings = &file.unit(spot.side)?.bearings;
         (!bearings.by_tape()).then(|| offset_value(&bearings.upper_offset))
@@ -140,7 +104,7 @@ pub(super) fn train_edit(file: &ScenarioFile, name: &str, ron: String) -> Edits 
 }
 
 /// Which vehicle is measured.
-pub(super) const VEHICLE_NAME: Access = Access {
+const VEHICLE_NAME: Special = Special {
     get: |file, _| {
         let entry = file.train.get(measured(file))?;
         Some(SettingValue { text: entry.vehicle.to_string(), si: 0.0 })

@@ -1,12 +1,12 @@
 //! The settings in order, each with the row of its part.
 
-use super::access::{Access, VEHICLE_NAME, measured, not_there, train_edit};
-use super::{Field, Group, SettingValue, Spot};
+use super::access::{measured, not_there, special, train_edit};
+use super::{Group, SettingValue, Spot};
 use crate::arm::Side;
 use crate::error::Refusal;
 use crate::scenario::file::{LineFile, ScenarioFile, TrainFields};
 use crate::scenario::foam::FoamPart;
-use crate::scenario::limits::Limits;
+use crate::scenario::knob::{Access, Field, Knob, RowKind};
 use crate::scenario::part::{Kind, Parameter, Value};
 use crate::scenario::setup_file::UnitFile;
 use crate::units::read;
@@ -50,73 +50,6 @@ impl Scope {
             Scope::Line | Scope::Vehicle | Scope::Foam => self.words()[0],
         }
     }
-}
-
-/// How a parameter is set.
-#[derive(Debug)]
-pub(in crate::scenario) struct Knob {
-    /// One field step, as written; empty where there is none.
-    pub step: &'static str,
-    /// What it is, in trade words; `#` stands for the number of an item.
-    pub label: &'static str,
-    /// Its place in the trade order.
-    pub group: Group,
-    /// Its place within the group, where that is not the order of the file.
-    pub rank: u8,
-    /// Whether a technician can move it in the field.
-    pub in_field: bool,
-    /// Standard value, or range.
-    pub standard: Option<[&'static str; 2]>,
-    /// What limits it besides its range.
-    pub also: Option<Also>,
-    /// What values it takes, where its type does not say that.
-    pub values: Option<RowKind>,
-    /// How it is read and written, where that is not plainly its field.
-    pub access: Option<Access>,
-}
-
-impl Knob {
-    /// To be filled in.
-    pub const NONE: Knob = Knob {
-        step: "",
-        label: "",
-        group: Group::Line,
-        rank: 0,
-        in_field: true,
-        standard: None,
-        also: None,
-        values: None,
-        access: None,
-    };
-}
-
-/// What values a row takes.
-#[derive(Debug, Clone, Copy)]
-pub(in crate::scenario) enum RowKind {
-    Number {
-        limits: &'static Limits,
-        step: &'static str,
-    },
-    Hole,
-    Words(&'static [&'static str]),
-    VehicleName,
-    /// One of the metering tips of the foam station, from the narrowest to the widest: one field step is the next of the list.
-    Bore,
-}
-
-/// What limits a setting besides its range: what machine, lane or foam station leave of it depends on other settings.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(in crate::scenario) enum Also {
-    /// The lean of the pivot, to which both bearings add.
-    Lean,
-    /// The lane and the arms that the vehicle has to get past.
-    Lane,
-    /// The conveyor speed that the foam station is computed for.
-    FoamDuty,
-    /// The steps that the needle valve of the foam maker has.
-    NeedleTravel,
-    /// How far new strips stand out from the hub.
-    Strips,
 }
 
 /// One row. `#` in the path stands for the number of an item.
@@ -198,16 +131,16 @@ impl Row {
 
     /// What stands in the file; `None` where there is nothing to set.
     pub fn get(&self, file: &ScenarioFile, spot: Spot) -> Option<SettingValue> {
-        match self.knob.access {
-            Some(access) => (access.get)(file, spot),
+        match special(self.knob.access) {
+            Some(special) => (special.get)(file, spot),
             None => self.field(file, spot).map(Field::value),
         }
     }
 
     /// Changes what stands in the file.
     pub fn set(&self, file: &mut ScenarioFile, spot: Spot, text: &str) -> Result<(), Refusal> {
-        match self.knob.access {
-            Some(access) => (access.set)(file, spot, text),
+        match special(self.knob.access) {
+            Some(special) => (special.set)(file, spot, text),
             None => self.field_mut(file, spot).ok_or_else(not_there)?.set(text),
         }
     }
@@ -215,8 +148,8 @@ impl Row {
     /// What to change in the text: places in the file with their new RON.
     pub fn edit(&self, file: &ScenarioFile, spot: Spot) -> Vec<(String, String)> {
         let path = self.file_path(spot);
-        match (self.knob.access, self.field(file, spot)) {
-            (Some(access), _) => (access.edit)(file, spot, &path),
+        match (special(self.knob.access), self.field(file, spot)) {
+            (Some(special), _) => (special.edit)(file, spot, &path),
             (None, Some(field)) if self.scope == Scope::Vehicle => train_edit(file, &self.path, field.ron()),
             (None, field) => field.map(|field| (path, field.ron())).into_iter().collect(),
         }
@@ -228,7 +161,7 @@ static VEHICLE: Knob = Knob {
     label: "measured vehicle",
     group: Group::Vehicle,
     in_field: false,
-    access: Some(VEHICLE_NAME),
+    access: Access::VehicleName,
     ..Knob::NONE
 };
 
