@@ -130,6 +130,8 @@ fn wedge(piece: &Piece, p: Vec2, n: Vec2, t: Vec2) -> Option<Wedge> {
 mod tests {
     use super::*;
     use crate::geometry::{Arc, Line};
+    use crate::pass::contact::chances;
+    use crate::pass::contact::tests::{BAY, BOX, bay_and_box, outline};
 
     /// A wall 1 m before the spot, from 0.5 m on one side to 2 m on the other: by hand.
     #[test]
@@ -186,15 +188,6 @@ mod tests {
             (1.5, 5.51, true),
         ] {
             assert_eq!(outside(&b, Vec2::new(x, y), 0.5), out, "{x} {y}");
-        }
-    }
-
-    /// Numbers that look like chance and are the same every time (Numerical Recipes' quick generator, by Knuth; from memory), from a to b.
-    fn chances() -> impl FnMut(f64, f64) -> f64 {
-        let mut x: u32 = 1;
-        move |a, b| {
-            x = x.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
-            a + (b - a) * f64::from(x) / f64::from(u32::MAX)
         }
     }
 
@@ -268,28 +261,8 @@ mod tests {
     /// A spot on a bay sees what its own outline and another leave free; a thing behind it, out of reach, or the piece it is on is passed over.
     #[test]
     fn verif_what_stands_before_a_spot_on_a_bay() {
-        let tag = crate::vehicle::PieceTag { zone: crate::vehicle::Zone::Nose, feature: None };
-        let outline = |corners: &[(f64, f64)]| {
-            let pieces = (0..corners.len()).map(|i| {
-                let point = |(x, y): (f64, f64)| Vec2::new(x, y);
-                Piece::Line(Line { a: point(corners[i]), b: point(corners[(i + 1) % corners.len()]) })
-            });
-            let chain = crate::geometry::Chain::new(pieces.collect()).expect("it closes");
-            Outline { tags: vec![tag; corners.len()], chain, island: false }
-        };
-        // Counterclockwise: a block 4 m wide with a bay in its upper face, 1 m wide and 0.5 m deep; a box 0.2 m wide stands over it.
-        let block = outline(&[
-            (-2.0, 0.0),
-            (2.0, 0.0),
-            (2.0, 1.0),
-            (0.5, 1.0),
-            (0.5, 0.5),
-            (-0.5, 0.5),
-            (-0.5, 1.0),
-            (-2.0, 1.0),
-        ]);
-        let post = outline(&[(-0.4, 1.5), (-0.2, 1.5), (-0.2, 1.7), (-0.4, 1.7)]);
-        let outlines = [block, post];
+        // A block 4 m wide with a bay in its upper face, 1 m wide and 0.5 m deep; a box 0.2 m wide stands over it.
+        let outlines = bay_and_box();
         // The fifth piece is the floor of the bay.
         let floor = 4;
         let up = Vec2::new(0.0, 1.0);
@@ -359,32 +332,10 @@ mod tests {
     /// What stands before a spot turns and moves with the vehicle: a bay with a box over it, turned by quarters and moved, has the shadows it had.
     #[test]
     fn verif_shadows_turn_and_move_with_the_outline() {
-        let block: [(f64, f64); 8] = [
-            (-2.0, 0.0),
-            (2.0, 0.0),
-            (2.0, 1.0),
-            (0.5, 1.0),
-            (0.5, 0.5),
-            (-0.5, 0.5),
-            (-0.5, 1.0),
-            (-2.0, 1.0),
-        ];
-        let post: [(f64, f64); 4] = [(-0.4, 1.5), (-0.2, 1.5), (-0.2, 1.7), (-0.4, 1.7)];
         let turned = |v: Vec2, quarters: usize| (0..quarters).fold(v, |v, _| Vec2::new(-v.y, v.x));
         let seen = |quarters: usize, by: Vec2| {
             let place = |v: Vec2| turned(v, quarters) + by;
-            let outline = |corners: &[(f64, f64)]| {
-                let point = |i: usize| {
-                    let (x, y) = corners[i % corners.len()];
-                    place(Vec2::new(x, y))
-                };
-                let pieces =
-                    (0..corners.len()).map(|i| Piece::Line(Line { a: point(i), b: point(i + 1) })).collect();
-                let tag = crate::vehicle::PieceTag { zone: crate::vehicle::Zone::Nose, feature: None };
-                let chain = crate::geometry::Chain::new(pieces).expect("it closes");
-                Outline { tags: vec![tag; corners.len()], chain, island: false }
-            };
-            let outlines = [outline(&block), outline(&post)];
+            let outlines = [outline(&BAY, place), outline(&BOX, place)];
             // The floor of the bay is the fifth piece.
             let (p, n) = (place(Vec2::new(0.1, 0.5)), turned(Vec2::new(0.0, 1.0), quarters));
             let mut found = Vec::new();

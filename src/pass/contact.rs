@@ -235,7 +235,7 @@ fn wrap(angle: f64) -> f64 {
 
 /// Numbers that look like chance and are the same every time (Numerical Recipes' quick generator, by Knuth; from memory), from a to b.
 #[cfg(test)]
-fn chances() -> impl FnMut(f64, f64) -> f64 {
+pub(crate) fn chances() -> impl FnMut(f64, f64) -> f64 {
     let mut x: u32 = 1;
     move |a, b| {
         x = x.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
@@ -244,13 +244,23 @@ fn chances() -> impl FnMut(f64, f64) -> f64 {
 }
 
 #[cfg(test)]
-mod tests {
+pub(crate) mod tests {
     use super::*;
     use crate::geometry::{Chain, Line, Piece};
     use crate::vehicle::{PieceTag, Zone};
 
-    pub(super) fn outline(corners: &[(f64, f64)]) -> Outline {
-        let point = |i: usize| Vec2::new(corners[i % corners.len()].0, corners[i % corners.len()].1);
+    /// A block 4 m by 1 m with a bay in its upper face, 1 m wide and 0.5 m deep: its fifth piece is the floor of the bay.
+    pub(crate) const BAY: [(f64, f64); 8] =
+        [(-2.0, 0.0), (2.0, 0.0), (2.0, 1.0), (0.5, 1.0), (0.5, 0.5), (-0.5, 0.5), (-0.5, 1.0), (-2.0, 1.0)];
+    /// A box over it.
+    pub(crate) const BOX: [(f64, f64); 4] = [(-0.4, 1.5), (-0.2, 1.5), (-0.2, 1.7), (-0.4, 1.7)];
+
+    /// The outline through corners, counterclockwise, wherever they are put.
+    pub(crate) fn outline(corners: &[(f64, f64)], place: impl Fn(Vec2) -> Vec2) -> Outline {
+        let point = |i: usize| {
+            let (x, y) = corners[i % corners.len()];
+            place(Vec2::new(x, y))
+        };
         let pieces = (0..corners.len()).map(|i| Piece::Line(Line { a: point(i), b: point(i + 1) })).collect();
         let tag = PieceTag { zone: Zone::Nose, feature: None };
         Outline {
@@ -260,19 +270,8 @@ mod tests {
         }
     }
 
-    /// A block 4 m by 1 m with a bay in its upper face, and a box over it.
-    pub(super) fn bay_and_box() -> [Outline; 2] {
-        let bay = [
-            (-2.0, 0.0),
-            (2.0, 0.0),
-            (2.0, 1.0),
-            (0.5, 1.0),
-            (0.5, 0.5),
-            (-0.5, 0.5),
-            (-0.5, 1.0),
-            (-2.0, 1.0),
-        ];
-        [outline(&bay), outline(&[(-0.4, 1.5), (-0.2, 1.5), (-0.2, 1.7), (-0.4, 1.7)])]
+    pub(crate) fn bay_and_box() -> [Outline; 2] {
+        [outline(&BAY, |v| v), outline(&BOX, |v| v)]
     }
 
     /// What is seen is several runs when, going round, it breaks off more than once: by hand on the eight pieces of a bay and the four of a box.
