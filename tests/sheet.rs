@@ -2,7 +2,6 @@
 //! its numbers (tolerances, pulls, the recorded pass) are those of the model.
 
 use brusharm::coverage::*;
-use brusharm::pass::*;
 use brusharm::report::sheet::*;
 use brusharm::scenario::Scenario;
 use brusharm::study::tolerance::{Turn, Walk, reach, tolerances};
@@ -353,7 +352,7 @@ fn verif_the_recorded_pass_is_the_pass() {
     assert_eq!(band.stations.len(), count);
     let mut missed = 0;
     for (station, frame) in band.stations.iter().zip(&replay.washed_frame) {
-        let washed = station.washed_ratio(&left.coverage) >= 1.0;
+        let washed = station.washed_ratio(&left.settings) >= 1.0;
         assert_eq!(*frame == -2, !station.judged);
         if station.judged {
             assert_eq!(*frame >= 0, washed, "at {} m", station.s_m);
