@@ -9,9 +9,7 @@ use super::output::complain;
 use super::problem::{Problem, refusal};
 use super::{Run, exit};
 use crate::coverage::Verdict;
-use crate::report::sheet::{
-    Addition, Language, SheetPass, SheetRequest, SolvedScenario, addition, html, sheet,
-};
+use crate::report::sheet::{Addition, Language, SheetRequest, SolvedScenario, addition, html, sheet};
 use crate::study::recommend::{RecommendPlan, recommend_until};
 use crate::study::tolerance::{Walk, tolerances};
 use clap::{Args, ValueEnum};
@@ -100,7 +98,7 @@ impl Run for SheetArguments {
         let additions = self.additions()?;
         let left_pass = left.compute()?;
         let found_pass = found.as_ref().map(Loaded::compute).transpose()?;
-        let tolerances = tolerances(&left.scenario, &left_pass.outcome, Walk::default());
+        let tolerances = tolerances(&left.scenario, &left_pass.solved.outcome, Walk::default());
         let found = found.as_ref().zip(found_pass.as_ref());
         let request = SheetRequest {
             language: self.lang.into(),
@@ -123,7 +121,7 @@ impl Run for SheetArguments {
             return Ok(exit::INTERRUPTED);
         }
         destination.deliver(&text)?;
-        let failed = left_pass.outcome.verdicts.iter().any(|line| line.verdict == Verdict::Fail);
+        let failed = left_pass.solved.outcome.verdicts.iter().any(|line| line.verdict == Verdict::Fail);
         Ok(self.strict.code(failed))
     }
 }
@@ -171,16 +169,7 @@ impl SheetArguments {
 }
 
 fn solved<'a>(loaded: &'a Loaded, computed: &'a Computed) -> SolvedScenario<'a> {
-    SolvedScenario {
-        scenario: &loaded.scenario,
-        pass: SheetPass {
-            setup: &computed.setup,
-            record: &computed.record,
-            outcome: &computed.outcome,
-            coverage: &computed.coverage,
-        },
-        file: &loaded.name,
-    }
+    SolvedScenario { scenario: &loaded.scenario, pass: &computed.solved, file: &loaded.name }
 }
 
 /// A day of the Gregorian calendar written as ISO 8601 does: YYYY-MM-DD.
