@@ -165,7 +165,7 @@ fn verif_a_recommendation_is_that_of_trying_everything() {
     let mixed = Grid {
         set: &[],
         vehicles: &["city hatch", "sedan"],
-        throughputs: &["80 veh/h", "100 veh/h"],
+        throughputs: &["100 veh/h", "140 veh/h"],
         groups: &[Group::Bearing, Group::Pin],
     };
     let (found, tried) = mixed.compared();
@@ -207,7 +207,7 @@ fn verif_when_nothing_in_range_will_do_the_criterion_in_the_way_is_that_of_tryin
     assert!(saved > 0);
     let sedan = Grid { vehicles: &["sedan"], groups: &[Group::Bearing], ..fast };
     let (measure, case, _) = in_the_way(&sedan);
-    assert_eq!(measure.name, MeasureName::TailWashed);
+    assert_eq!(measure.name, MeasureName::RecoveryMargin);
     assert_eq!(case, "sedan at 170 veh/h");
 }
 

@@ -26,7 +26,7 @@ for lang in en es fr; do
   sheet "$root/scenarios/ferry-return.ron" --from "$work/found.ron" --date 2026-03-09 --who "A. Technician" --lang "$lang" -o "$work/sheets/steps-$lang.html"
 done
 # Studies to be shown with a sheet.
-"${program[@]}" sweep "$root/scenarios/ferry-return.ron" --over line.throughput=80..120:20 --over both.air.cap=5..9:2 -o "$work/sweep.jsonl" >/dev/null
+"${program[@]}" sweep "$root/scenarios/ferry-return.ron" --over line.throughput=120..160:20 --over both.air.cap=5..9:2 -o "$work/sweep.jsonl" >/dev/null
 "${program[@]}" nudge "$root/scenarios/ferry-return.ron" --format json -o "$work/nudge.json"
 "${program[@]}" spread "$root/scenarios/ferry-return.ron" --blocks 8 --format json -o "$work/spread.json"
 "${program[@]}" compare "$root/scenarios/ferry-return.ron" --set throughput=140 --set "throughput=140; both.bearings.lower_offset=1/8" --format json -o "$work/compare.json"

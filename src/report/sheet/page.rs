@@ -171,9 +171,9 @@ fn top(sheet: &Sheet<'_>, words: &Words) -> Markup {
                 }
             }
             div.verdict {
-                (stamp(&sheet.left, words))
+                (stamp(sheet.left, words))
                 div {
-                    p { (said(&sheet.left, sheet, words)) }
+                    p { (said(sheet.left, sheet, words)) }
                     @if let Some(found) = &sheet.found {
                         p.before { (words.as_found) ": " (said(found, sheet, words)) }
                     }

@@ -45,7 +45,7 @@ fn record(pass: &Solved, words: &Words) -> Replay {
 }
 
 pub(super) fn replay_part(sheet: &Sheet<'_>, words: &'static Words) -> Result<ReplayPart, SheetError> {
-    let main = record(&sheet.left, words);
+    let main = record(sheet.left, words);
     let section = section(sheet, &main, words);
     let page = PageRecord {
         us: sheet.units == UnitSystem::Us,

@@ -125,7 +125,7 @@ fn save(ui: &egui::Ui, app: &App, memory: &mut Memory, fresh: bool, out: &mut Ve
         }
         ui.horizontal(|ui| {
             let response = ui.button("save");
-            memory.settled_spot(ui, "dialog:save", response.rect);
+            super::note_settled(&mut memory.spots, ui, "dialog:save", response.rect);
             if response.clicked() || entered {
                 out.push(Command::Save(PathBuf::from(memory.dialogs.save.trim())));
             }
@@ -159,7 +159,7 @@ fn open(ui: &egui::Ui, memory: &mut Memory, fresh: bool, out: &mut Vec<Command>)
                                 .file_stem()
                                 .map_or_else(String::new, |n| n.to_string_lossy().into_owned());
                             let response = ui.selectable_label(false, &name);
-                            memory.settled_spot(ui, format!("file:{name}"), response.rect);
+                            super::note_settled(&mut memory.spots, ui, format!("file:{name}"), response.rect);
                             if response.clicked() {
                                 out.push(Command::OpenFile(path.clone()));
                             }

@@ -62,17 +62,21 @@ pub struct Memory {
     shown_chosen: Option<String>,
 }
 
+fn note(spots: &mut Spots, name: impl Into<String>, rect: egui::Rect) {
+    spots.insert(name.into(), [rect.min.x, rect.min.y, rect.width(), rect.height()]);
+}
+
+/// Notes where something in a dialog is, once the dialog has its size: while it is being sized it stands elsewhere and is not seen.
+fn note_settled(spots: &mut Spots, ui: &egui::Ui, name: impl Into<String>, rect: egui::Rect) {
+    if !ui.is_sizing_pass() {
+        note(spots, name, rect);
+    }
+}
+
 impl Memory {
     /// Remembers where something is.
     fn spot(&mut self, name: impl Into<String>, rect: egui::Rect) {
-        self.spots.insert(name.into(), [rect.min.x, rect.min.y, rect.width(), rect.height()]);
-    }
-
-    /// Remembers where something in a dialog is, once the dialog has its size: while it is being sized it stands elsewhere and is not seen.
-    fn settled_spot(&mut self, ui: &egui::Ui, name: impl Into<String>, rect: egui::Rect) {
-        if !ui.is_sizing_pass() {
-            self.spot(name, rect);
-        }
+        note(&mut self.spots, name, rect);
     }
 
     /// Draws a list and keeps it for snapshots. A list that was drawn there before is not worked out again.
