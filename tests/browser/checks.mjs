@@ -334,7 +334,7 @@ for (const [device, options] of [["phone", PHONE], ["desk", DESK]]) for (const l
     must(map.named.includes("veh/h") && map.named.includes("psi"), `the map is named «${map.named}»`);
     must(map.width > 300, `the map is ${map.width} wide`);
     // Every cell of the map has its number and the sign of its verdict, the same signs as the table; and the key says what the line is.
-    const inCells = map.texts.filter((text) => /^[-−]?[\d.]+ [✓≈✗]$/.test(text)).map((text) => text.at(-1));
+    const inCells = map.texts.filter((text) => /^[-−]?[\d.]+†? [✓≈✗]$/.test(text)).map((text) => text.at(-1));
     must(inCells.length === 9 && sweep.marks.length === 9, `${inCells.length} cells in the map (${map.texts}), ${sweep.marks.length} in the table`);
     must([...inCells].sort().join() === [...sweep.marks].sort().join(), `map ${inCells}, table ${sweep.marks}`);
     must(new Set(inCells).size > 1, "all cells have the same verdict");

@@ -1,6 +1,9 @@
 //! Which of several surfaces in one direction stands first.
+//!
+//! Every span fills an angle as the brush sees it. The ends of all of them cut the turn into sectors; in each the nearest span is seen, and sectors that follow
+//! each other in one span are one stretch of it. Angles are counted from the middle of the first span.
 
-use super::sight::{self};
+use super::sight::{self, Sight};
 use super::{Span, wrap};
 use crate::geometry::{Piece, Vec2};
 use crate::vehicle::Outline;
@@ -23,6 +26,16 @@ struct Fan {
     span: Span,
     low_rad: f64,
     high_rad: f64,
+    /// The span is all that was looked at: its sight is its own.
+    is_whole: bool,
+}
+
+/// Sectors that follow each other in one fan.
+#[derive(Debug, Clone, Copy)]
+struct Run {
+    fan: usize,
+    low_rad: f64,
+    high_rad: f64,
 }
 
 fn piece_of<'a>(outlines: &'a [Outline], span: &Span) -> &'a Piece {
@@ -34,65 +47,93 @@ impl ShadowRoom {
     pub fn keep_first_surface(&mut self, outlines: &[Outline], c: Vec2, spans: &mut Vec<Span>) {
         let first = &spans[0];
         let middle = piece_of(outlines, first).point_at(0.5 * (first.from_m + first.to_m)) - c;
-        let reference = middle.y.atan2(middle.x);
-        if !self.place_angles(outlines, c, reference, spans) {
+        let ahead = middle.normalize();
+        if !self.place_angles(outlines, c, ahead, spans) {
             return;
         }
         self.cuts.clear();
         self.seen.clear();
         self.cuts.extend(self.fans.iter().flat_map(|fan| [fan.low_rad, fan.high_rad]));
-        self.cuts.sort_by(f64::total_cmp);
-        for pair in self.cuts.windows(2) {
-            let (low, high) = (pair[0], pair[1]);
-            if high - low < TOUCH_RAD {
+        self.cuts.sort_unstable_by(f64::total_cmp);
+        let mut run: Option<Run> = None;
+        for sector in 1..self.cuts.len() {
+            let (low_rad, high_rad) = (self.cuts[sector - 1], self.cuts[sector]);
+            if high_rad - low_rad < TOUCH_RAD {
                 continue;
             }
-            let mid = 0.5 * (low + high);
-            let mut best: Option<(f64, &Span)> = None;
-            for fan in self.fans.iter().filter(|fan| fan.low_rad <= mid && mid <= fan.high_rad) {
-                if let Some((rho, _)) = piece_at_angle(piece_of(outlines, &fan.span), c, reference + mid)
-                    && best.is_none_or(|(b, _)| rho < b)
-                {
-                    best = Some((rho, &fan.span));
+            let fan = self.nearest(outlines, c, ahead, 0.5 * (low_rad + high_rad));
+            match (&mut run, fan) {
+                (Some(run), Some(fan)) if run.fan == fan => run.high_rad = high_rad,
+                _ => {
+                    self.end_run(outlines, c, ahead, run);
+                    run = fan.map(|fan| Run { fan, low_rad, high_rad });
                 }
             }
-            let Some((_, span)) = best else { continue };
-            let at = |psi: f64, fallback: f64| {
-                piece_at_angle(piece_of(outlines, span), c, reference + psi)
-                    .map_or(fallback, |(_, s)| s.clamp(span.from_m, span.to_m))
-            };
-            let (from_m, to_m) = (at(high, span.from_m), at(low, span.to_m));
-            if from_m < to_m {
-                let facet = &outlines[span.outline].chain.facets()[span.piece];
-                let sight = sight::part(&span.sight, facet, from_m, to_m);
-                self.seen.push(Span { from_m, to_m, sight, ..*span });
-            }
         }
+        self.end_run(outlines, c, ahead, run);
         std::mem::swap(spans, &mut self.seen);
     }
 
-    /// Fills in the directions of the spans; says whether any two overlap. A span that straddles the direction opposite the reference is cut
+    /// The fan whose surface stands first at an angle; none where nothing stands.
+    fn nearest(&self, outlines: &[Outline], c: Vec2, ahead: Vec2, at_rad: f64) -> Option<usize> {
+        let mut over = (0..self.fans.len())
+            .filter(|i| self.fans[*i].low_rad <= at_rad && at_rad <= self.fans[*i].high_rad);
+        let (first, second) = (over.next()?, over.next());
+        if second.is_none() {
+            return Some(first);
+        }
+        let u = turned(ahead, at_rad);
+        let mut best: Option<(f64, usize)> = None;
+        for fan in [first].into_iter().chain(second).chain(over) {
+            if let Some(rho) = distance_along(piece_of(outlines, &self.fans[fan].span), c, u)
+                && best.is_none_or(|(b, _)| rho < b)
+            {
+                best = Some((rho, fan));
+            }
+        }
+        best.map(|(_, fan)| fan)
+    }
+
+    /// Keeps the stretch of a span that a run of sectors shows.
+    fn end_run(&mut self, outlines: &[Outline], c: Vec2, ahead: Vec2, run: Option<Run>) {
+        let Some(Run { fan, low_rad, high_rad }) = run else { return };
+        let Fan { span, low_rad: whole_low, high_rad: whole_high, is_whole } = self.fans[fan];
+        // ψ falls along the piece.
+        let (to_start, to_end) = (high_rad > whole_high - TOUCH_RAD, low_rad < whole_low + TOUCH_RAD);
+        if is_whole && to_start && to_end {
+            self.seen.push(span);
+            return;
+        }
+        let at = |psi_rad: f64, fallback: f64| {
+            arclength_along(piece_of(outlines, &span), c, turned(ahead, psi_rad))
+                .map_or(fallback, |s_m| s_m.clamp(span.from_m, span.to_m))
+        };
+        let from_m = if to_start { span.from_m } else { at(high_rad, span.from_m) };
+        let to_m = if to_end { span.to_m } else { at(low_rad, span.to_m) };
+        if from_m < to_m {
+            let facet = &outlines[span.outline].chain.facets()[span.piece];
+            let sight = sight::part(&span.sight, facet, from_m, to_m);
+            self.seen.push(Span { from_m, to_m, sight, ..span });
+        }
+    }
+
+    /// Fills in the directions of the spans; says whether any two overlap. A span that straddles the direction opposite to `ahead` is cut
     /// in two there, so that all angles lie within one turn.
-    fn place_angles(&mut self, outlines: &[Outline], c: Vec2, reference: f64, spans: &[Span]) -> bool {
+    fn place_angles(&mut self, outlines: &[Outline], c: Vec2, ahead: Vec2, spans: &[Span]) -> bool {
         self.fans.clear();
         for span in spans {
-            let piece = piece_of(outlines, span);
-            let angle = |s_m: f64| {
-                let p = piece.point_at(s_m) - c;
-                wrap(p.y.atan2(p.x) - reference)
-            };
-            let (high, low) = (angle(span.from_m), angle(span.to_m));
-            if low - high > PI {
+            let [high_rad, low_rad] = span.sight.toward_ends().map(|to| ahead.perp(&to).atan2(ahead.dot(&to)));
+            if low_rad - high_rad > PI {
                 // ψ falls along the piece: from `high` down to −π, then from π down to `low`.
-                let cut_m = piece_at_angle(piece, c, reference + PI)
-                    .map_or(span.to_m, |(_, s)| s.clamp(span.from_m, span.to_m));
+                let cut_m = arclength_along(piece_of(outlines, span), c, -ahead)
+                    .map_or(span.to_m, |s_m| s_m.clamp(span.from_m, span.to_m));
                 let before = Span { to_m: cut_m, ..*span };
-                self.fans.push(Fan { span: before, low_rad: -PI, high_rad: high });
+                self.fans.push(Fan { span: before, low_rad: -PI, high_rad, is_whole: false });
                 let after = Span { from_m: cut_m, ..*span };
-                self.fans.push(Fan { span: after, low_rad: low, high_rad: PI });
+                self.fans.push(Fan { span: after, low_rad, high_rad: PI, is_whole: false });
             } else {
                 // A stretch seen edge-on has no width but for rounding.
-                self.fans.push(Fan { span: *span, low_rad: low, high_rad: high.max(low) });
+                self.fans.push(Fan { span: *span, low_rad, high_rad: high_rad.max(low_rad), is_whole: true });
             }
         }
         let overlap =
@@ -101,31 +142,38 @@ impl ShadowRoom {
     }
 }
 
-/// Distance and local arclength where the ray from c at angle ψ first meets the (unbounded) line or circle of a piece.
-fn piece_at_angle(piece: &Piece, c: Vec2, psi: f64) -> Option<(f64, f64)> {
-    let (sin, cos) = psi.sin_cos();
-    let u = Vec2::new(cos, sin);
+/// A unit vector turned left by an angle.
+fn turned(ahead: Vec2, by_rad: f64) -> Vec2 {
+    let (sin, cos) = by_rad.sin_cos();
+    Vec2::new(ahead.x * cos - ahead.y * sin, ahead.y * cos + ahead.x * sin)
+}
+
+/// How far from c the ray along `u` first meets the (unbounded) line or circle of a piece, m; none where it leaves a line behind.
+fn distance_along(piece: &Piece, c: Vec2, u: Vec2) -> Option<f64> {
     match piece {
         Piece::Line(line) => {
             let along = line.b - line.a;
-            let t = along / along.norm();
-            let n = Vec2::new(t.y, -t.x);
-            let toward = -u.dot(&n);
-            if toward <= 0.0 {
-                return None;
-            }
-            let rho = (c - line.a).dot(&n) / toward;
-            Some((rho, (c + u * rho - line.a).dot(&t)))
+            // Both over the length of the line, which falls out.
+            let toward = u.perp(&along);
+            (toward > 0.0).then(|| (line.a - c).perp(&along) / toward)
         }
         Piece::Arc(arc) => {
             let q = c - arc.center;
             let b = q.dot(&u);
             let root = (b * b - q.norm_squared() + arc.radius_m * arc.radius_m).max(0.0).sqrt();
-            let rho = -b - root;
-            let p = q + u * rho;
-            let mid = 0.5 * arc.sweep_rad;
-            let along = mid + wrap(p.y.atan2(p.x) - arc.start_rad - mid);
-            Some((rho, along * arc.radius_m))
+            Some(-b - root)
         }
     }
+}
+
+/// Local arclength where that ray meets it, m.
+fn arclength_along(piece: &Piece, c: Vec2, u: Vec2) -> Option<f64> {
+    let p = c + u * distance_along(piece, c, u)?;
+    Some(match piece {
+        Piece::Line(line) => (p - line.a).dot(&(line.b - line.a).normalize()),
+        Piece::Arc(arc) => {
+            let (out, mid) = (p - arc.center, 0.5 * arc.sweep_rad);
+            (mid + wrap(out.y.atan2(out.x) - arc.start_rad - mid)) * arc.radius_m
+        }
+    })
 }
