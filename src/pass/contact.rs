@@ -22,7 +22,7 @@ mod shadow;
 mod sight;
 mod strips;
 
-pub use near::NearIndex;
+pub use near::{NearIndex, PieceKinds};
 pub use strips::{SurfacePoint, span_contact, surface_point};
 
 use crate::arm::{Brush, RUBBING_SHARE};
@@ -163,6 +163,8 @@ pub struct Span {
     /// End, as local arclength on the piece, m.
     pub to_m: f64,
     sight: sight::Sight,
+    /// Number of its piece among those of all bands, where it is all that is in sight of that piece.
+    whole_kind: Option<usize>,
 }
 
 impl Span {
@@ -183,6 +185,65 @@ pub struct SpanRoom {
     glances: Vec<Glance>,
     spans: Vec<Span>,
     shadow: shadow::ShadowRoom,
+    known: Known,
+}
+
+impl SpanRoom {
+    /// Forgets what was summed: the brush stands elsewhere, or moves otherwise.
+    pub fn forget(&mut self) {
+        self.known.forget();
+    }
+}
+
+/// What was seen of the pieces of one place and what they push, by the numbers of the pieces.
+#[derive(Debug, Clone, Default)]
+struct Known {
+    place: u64,
+    pieces: Vec<KnownPiece>,
+}
+
+/// What is known of a piece, and of which place.
+#[derive(Debug, Clone, Copy, Default)]
+struct KnownPiece {
+    seen_at: u64,
+    glance: Option<(sight::Sight, [bool; 2])>,
+    summed_at: u64,
+    sum: ContactSum,
+}
+
+impl Known {
+    fn forget(&mut self) {
+        self.place += 1;
+    }
+
+    fn piece(&mut self, kind: usize) -> &mut KnownPiece {
+        if kind >= self.pieces.len() {
+            self.pieces.resize(kind + 1, KnownPiece::default());
+        }
+        &mut self.pieces[kind]
+    }
+
+    fn glance(
+        &mut self,
+        kind: usize,
+        look: impl FnOnce() -> Option<(sight::Sight, [bool; 2])>,
+    ) -> Option<(sight::Sight, [bool; 2])> {
+        let place = self.place;
+        let piece = self.piece(kind);
+        if piece.seen_at != place {
+            (piece.seen_at, piece.glance) = (place, look());
+        }
+        piece.glance
+    }
+
+    fn sum(&mut self, kind: usize, contact: impl FnOnce() -> ContactSum) -> ContactSum {
+        let place = self.place;
+        let piece = self.piece(kind);
+        if piece.summed_at != place {
+            (piece.summed_at, piece.sum) = (place, contact());
+        }
+        piece.sum
+    }
 }
 
 /// Whether what is seen is more than one unbroken run of one outline. Along a run of pieces that face the brush ψ only falls, so nothing in
@@ -215,11 +276,12 @@ pub fn find_spans<'r>(outlines: &[Outline], c: Vec2, radius_m: f64, room: &'r mu
 
 /// The spans of the pieces just looked at.
 fn first_surface<'r>(outlines: &[Outline], c: Vec2, may_hide: bool, room: &'r mut SpanRoom) -> &'r [Span] {
-    let SpanRoom { glances, spans, shadow } = room;
+    let SpanRoom { glances, spans, shadow, .. } = room;
     spans.clear();
     spans.extend(glances.iter().map(|glance| {
         let (from_m, to_m) = glance.stretch_m(&outlines[glance.outline].chain.facets()[glance.piece]);
-        Span { outline: glance.outline, piece: glance.piece, from_m, to_m, sight: glance.sight }
+        let Glance { outline, piece, kind, sight, .. } = *glance;
+        Span { outline, piece, from_m, to_m, sight, whole_kind: Some(kind) }
     }));
     if may_hide {
         shadow.keep_first_surface(outlines, c, spans);
@@ -283,6 +345,7 @@ pub(crate) mod tests {
             let glance = |&(outline, piece, at_ends): &(usize, usize, [bool; 2])| Glance {
                 outline,
                 piece,
+                kind: 0,
                 sight,
                 at_ends,
             };

@@ -8,7 +8,7 @@
 //! motor (against the moment of contact and of the air that the strips stir) and the air in the cylinder. Dissipated: contact (rubbing and strip
 //! flexing: −force · velocity over the surface − moment · turning), stirred air, pivot and seal friction, dampers, stops. Stored: kinetic, lean, counterweight, gas and stop energy.
 
-use super::contact::{ContactLaw, ContactSum, NearIndex, SpanRoom};
+use super::contact::{ContactLaw, ContactSum, NearIndex, PieceKinds, SpanRoom};
 use super::conveyor::Pose;
 use super::pair::OtherBrush;
 use crate::arm::{BumperStop, Following, STANDARD_GRAVITY_M_S2, StrutState, UnitModel, ValveConnection};
@@ -234,13 +234,15 @@ pub struct BandPlan<'a> {
     /// How far the lean shifts the brush at the middle of that height, m, unit frame.
     pub shift_m: Vec2,
     radius_m: f64,
+    /// Numbers of its pieces, the same for those that it shares with other bands.
+    kinds: Vec<Vec<usize>>,
     near: OnceLock<NearIndex>,
 }
 
 impl BandPlan<'_> {
     /// Which pieces to look at from where. Made when first asked for: who reads one instant looks at few bands.
     pub fn near(&self) -> &NearIndex {
-        self.near.get_or_init(|| NearIndex::new(&self.band.outlines, self.radius_m))
+        self.near.get_or_init(|| NearIndex::of_kinds(&self.band.outlines, self.radius_m, &self.kinds))
     }
 }
 
@@ -263,7 +265,7 @@ impl<'a> VehiclePlan<'a> {
     /// Plans a vehicle for a unit.
     pub fn new(train_index: usize, vehicle: &'a Vehicle, pose: Pose, unit: &UnitModel) -> Self {
         let mut reach_m: f64 = 0.0;
-        let mut bands = Vec::new();
+        let (mut bands, mut kinds) = (Vec::new(), PieceKinds::default());
         for (index, band) in vehicle.bands.iter().enumerate() {
             let low = band.z_low_m.max(unit.brush.z_low_m);
             let high = band.z_high_m.min(unit.brush.z_high_m);
@@ -285,6 +287,7 @@ impl<'a> VehiclePlan<'a> {
                     height_m: high - low,
                     shift_m,
                     radius_m,
+                    kinds: kinds.of(&band.outlines),
                     near: OnceLock::new(),
                 });
             }
@@ -344,9 +347,15 @@ impl<'a> UnitDynamics<'a> {
                 continue;
             }
             let velocity = plan.pose.vehicle_from_unit_dir(v - Vec2::new(plan.pose.speed_m_s, 0.0));
+            let mut shift_m = None;
             for band in &plan.bands {
+                // Bands at which the brush stands alike have what they share of their outlines summed once.
+                if shift_m != Some(band.shift_m) {
+                    room.forget();
+                    shift_m = Some(band.shift_m);
+                }
                 let local = plan.pose.vehicle_from_unit(c + band.shift_m, t_s);
-                let sum = band.near().contact(&band.band.outlines, &law, local, velocity, room);
+                let sum = band.near().contact_beside(&band.band.outlines, &law, local, velocity, room);
                 if sum.deepest_m > 0.0 {
                     let h = band.height_m;
                     let in_unit = ContactSum {

@@ -2,8 +2,10 @@
 
 use super::sight::{self, Glance};
 use super::{ContactLaw, ContactSum, Span, SpanRoom, first_surface, several_runs, strips};
+use crate::geometry::Piece;
 use crate::geometry::{Bounds, Vec2};
 use crate::vehicle::Outline;
+use std::collections::HashMap;
 
 /// Width of a cell of [`NearIndex`], m.
 const CELL_M: f64 = 0.25;
@@ -26,12 +28,40 @@ pub struct NearIndex {
 struct NearPiece {
     outline: usize,
     piece: usize,
+    kind: usize,
     y_m: [f64; 2],
+}
+
+/// Numbers for the pieces of bands that stand over each other: by outline and piece, the same number for the same piece, wherever it recurs. Bands that a plate or a
+/// mirror divides have most of their outline in common.
+#[derive(Debug, Clone, Default)]
+pub struct PieceKinds {
+    numbers: HashMap<[u64; 6], usize>,
+}
+
+impl PieceKinds {
+    /// The numbers of a band's pieces; those that were met before, in this band or another, keep theirs.
+    pub fn of(&mut self, outlines: &[Outline]) -> Vec<Vec<usize>> {
+        let key = |piece: &Piece| match piece {
+            Piece::Line(line) => [line.a.x, line.a.y, line.b.x, line.b.y, 0.0, 0.0],
+            Piece::Arc(arc) => [arc.center.x, arc.center.y, arc.radius_m, arc.start_rad, arc.sweep_rad, 1.0],
+        };
+        let mut number = |piece: &Piece| {
+            let next = self.numbers.len();
+            *self.numbers.entry(key(piece).map(f64::to_bits)).or_insert(next)
+        };
+        outlines.iter().map(|outline| outline.chain.pieces().iter().map(&mut number).collect()).collect()
+    }
 }
 
 impl NearIndex {
     /// Index of a band's outlines for a brush of radius R.
     pub fn new(outlines: &[Outline], radius_m: f64) -> Self {
+        Self::of_kinds(outlines, radius_m, &PieceKinds::default().of(outlines))
+    }
+
+    /// Index of one of several bands whose pieces were numbered together.
+    pub fn of_kinds(outlines: &[Outline], radius_m: f64, kinds: &[Vec<usize>]) -> Self {
         let bounds = outlines.iter().map(|outline| outline.chain.bounds());
         let (low, high) = bounds.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), b| {
             (low.min(b.min.x - radius_m), high.max(b.max.x + radius_m))
@@ -57,12 +87,12 @@ impl NearIndex {
         for cell in 0..count {
             starts[cell + 1] += starts[cell];
         }
-        let empty = NearPiece { outline: 0, piece: 0, y_m: [0.0; 2] };
+        let empty = NearPiece { outline: 0, piece: 0, kind: 0, y_m: [0.0; 2] };
         let (mut pieces, mut next) = (vec![empty; starts[count]], starts.clone());
         for (outline, piece, bounds) in all() {
             let y_m = [bounds.min.y - radius_m, bounds.max.y + radius_m];
             for cell in cells(bounds) {
-                pieces[next[cell]] = NearPiece { outline, piece, y_m };
+                pieces[next[cell]] = NearPiece { outline, piece, kind: kinds[outline][piece], y_m };
                 next[cell] += 1;
             }
         }
@@ -70,7 +100,7 @@ impl NearIndex {
         NearIndex { radius_m, from_x_m: low, starts, pieces, plain }
     }
 
-    fn at(&self, c: Vec2) -> impl Iterator<Item = (usize, usize)> {
+    fn at(&self, c: Vec2) -> impl Iterator<Item = &NearPiece> {
         let cell = (c.x - self.from_x_m) * (1.0 / CELL_M);
         let cells = self.starts.len() - 1;
         let range = if cell >= 0.0 && cell < cells as f64 {
@@ -78,17 +108,17 @@ impl NearIndex {
         } else {
             0..0
         };
-        let near = move |p: &&NearPiece| p.y_m[0] <= c.y && c.y <= p.y_m[1];
-        self.pieces[range].iter().filter(near).map(|p| (p.outline, p.piece))
+        self.pieces[range].iter().filter(move |p| p.y_m[0] <= c.y && c.y <= p.y_m[1])
     }
 
-    fn look(&self, outlines: &[Outline], c: Vec2, glances: &mut Vec<Glance>) -> bool {
+    /// Looks at every piece that may be near; says whether one may hide another.
+    fn look(&self, outlines: &[Outline], c: Vec2, room: &mut SpanRoom) -> bool {
+        let SpanRoom { glances, known, .. } = room;
         glances.clear();
-        for (outline, piece) in self.at(c) {
-            if let Some((sight, at_ends)) =
-                sight::glance(&outlines[outline].chain.facets()[piece], c, self.radius_m)
-            {
-                glances.push(Glance { outline, piece, sight, at_ends });
+        for &NearPiece { outline, piece, kind, .. } in self.at(c) {
+            let look = || sight::glance(&outlines[outline].chain.facets()[piece], c, self.radius_m);
+            if let Some((sight, at_ends)) = known.glance(kind, look) {
+                glances.push(Glance { outline, piece, kind, sight, at_ends });
             }
         }
         !self.plain && several_runs(outlines, glances)
@@ -96,7 +126,8 @@ impl NearIndex {
 
     /// Spans of the band's outlines that strips of the index's radius centred at `c` touch, first surface only.
     pub fn find_spans<'r>(&self, outlines: &[Outline], c: Vec2, room: &'r mut SpanRoom) -> &'r [Span] {
-        let may_hide = self.look(outlines, c, &mut room.glances);
+        room.forget();
+        let may_hide = self.look(outlines, c, room);
         first_surface(outlines, c, may_hide, room)
     }
 
@@ -110,14 +141,32 @@ impl NearIndex {
         velocity_m_s: Vec2,
         room: &mut SpanRoom,
     ) -> ContactSum {
+        room.forget();
+        self.contact_beside(outlines, law, c, velocity_m_s, room)
+    }
+
+    /// The same where the room was last used for another band whose pieces were numbered with this one's ([`Self::of_kinds`]), by the same brush at the same place and
+    /// speed, or was told to forget: what both have in common is not summed again.
+    pub fn contact_beside(
+        &self,
+        outlines: &[Outline],
+        law: &ContactLaw,
+        c: Vec2,
+        velocity_m_s: Vec2,
+        room: &mut SpanRoom,
+    ) -> ContactSum {
         let mut sum = ContactSum::default();
-        if self.look(outlines, c, &mut room.glances) {
-            for span in first_surface(outlines, c, true, room) {
-                sum.add(&span.contact(law, velocity_m_s));
+        if self.look(outlines, c, room) {
+            first_surface(outlines, c, true, room);
+            let SpanRoom { spans, known, .. } = room;
+            for span in spans {
+                let own = || span.contact(law, velocity_m_s);
+                sum.add(&span.whole_kind.map_or_else(own, |kind| known.sum(kind, own)));
             }
         } else {
-            for glance in &room.glances {
-                sum.add(&strips::contact(law, &glance.sight, velocity_m_s));
+            let SpanRoom { glances, known, .. } = room;
+            for glance in glances {
+                sum.add(&known.sum(glance.kind, || strips::contact(law, &glance.sight, velocity_m_s)));
             }
         }
         sum
@@ -140,7 +189,7 @@ mod tests {
         for ix in -60..=60 {
             for iy in -20..=60 {
                 let c = Vec2::new(0.0531 * f64::from(ix), 0.0507 * f64::from(iy));
-                let got: Vec<(usize, usize)> = index.at(c).collect();
+                let got: Vec<(usize, usize)> = index.at(c).map(|p| (p.outline, p.piece)).collect();
                 for (o, outline) in outlines.iter().enumerate() {
                     for (p, piece) in outline.chain.pieces().iter().enumerate() {
                         let bounds = piece.bounds();

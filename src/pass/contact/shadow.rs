@@ -3,7 +3,7 @@
 //! Every span fills an angle as the brush sees it. The ends of all of them cut the turn into sectors; in each the nearest span is seen, and sectors that follow
 //! each other in one span are one stretch of it. Angles are counted from the middle of the first span.
 
-use super::sight::{self, Sight};
+use super::sight;
 use super::{Span, wrap};
 use crate::geometry::{Piece, Vec2};
 use crate::vehicle::Outline;
@@ -26,8 +26,6 @@ struct Fan {
     span: Span,
     low_rad: f64,
     high_rad: f64,
-    /// The span is all that was looked at: its sight is its own.
-    is_whole: bool,
 }
 
 /// Sectors that follow each other in one fan.
@@ -97,10 +95,10 @@ impl ShadowRoom {
     /// Keeps the stretch of a span that a run of sectors shows.
     fn end_run(&mut self, outlines: &[Outline], c: Vec2, ahead: Vec2, run: Option<Run>) {
         let Some(Run { fan, low_rad, high_rad }) = run else { return };
-        let Fan { span, low_rad: whole_low, high_rad: whole_high, is_whole } = self.fans[fan];
+        let Fan { span, low_rad: whole_low, high_rad: whole_high } = self.fans[fan];
         // ψ falls along the piece.
         let (to_start, to_end) = (high_rad > whole_high - TOUCH_RAD, low_rad < whole_low + TOUCH_RAD);
-        if is_whole && to_start && to_end {
+        if span.whole_kind.is_some() && to_start && to_end {
             self.seen.push(span);
             return;
         }
@@ -113,7 +111,7 @@ impl ShadowRoom {
         if from_m < to_m {
             let facet = &outlines[span.outline].chain.facets()[span.piece];
             let sight = sight::part(&span.sight, facet, from_m, to_m);
-            self.seen.push(Span { from_m, to_m, sight, ..span });
+            self.seen.push(Span { from_m, to_m, sight, whole_kind: None, ..span });
         }
     }
 
@@ -122,18 +120,19 @@ impl ShadowRoom {
     fn place_angles(&mut self, outlines: &[Outline], c: Vec2, ahead: Vec2, spans: &[Span]) -> bool {
         self.fans.clear();
         for span in spans {
-            let [high_rad, low_rad] = span.sight.toward_ends().map(|to| ahead.perp(&to).atan2(ahead.dot(&to)));
+            let [high_rad, low_rad] =
+                span.sight.toward_ends().map(|to| ahead.perp(&to).atan2(ahead.dot(&to)));
             if low_rad - high_rad > PI {
                 // ψ falls along the piece: from `high` down to −π, then from π down to `low`.
                 let cut_m = arclength_along(piece_of(outlines, span), c, -ahead)
                     .map_or(span.to_m, |s_m| s_m.clamp(span.from_m, span.to_m));
-                let before = Span { to_m: cut_m, ..*span };
-                self.fans.push(Fan { span: before, low_rad: -PI, high_rad, is_whole: false });
-                let after = Span { from_m: cut_m, ..*span };
-                self.fans.push(Fan { span: after, low_rad, high_rad: PI, is_whole: false });
+                let before = Span { to_m: cut_m, whole_kind: None, ..*span };
+                self.fans.push(Fan { span: before, low_rad: -PI, high_rad });
+                let after = Span { from_m: cut_m, whole_kind: None, ..*span };
+                self.fans.push(Fan { span: after, low_rad, high_rad: PI });
             } else {
                 // A stretch seen edge-on has no width but for rounding.
-                self.fans.push(Fan { span: *span, low_rad, high_rad: high_rad.max(low_rad), is_whole: true });
+                self.fans.push(Fan { span: *span, low_rad, high_rad: high_rad.max(low_rad) });
             }
         }
         let overlap =
@@ -154,8 +153,8 @@ fn distance_along(piece: &Piece, c: Vec2, u: Vec2) -> Option<f64> {
         Piece::Line(line) => {
             let along = line.b - line.a;
             // Both over the length of the line, which falls out.
-            let toward = u.perp(&along);
-            (toward > 0.0).then(|| (line.a - c).perp(&along) / toward)
+            let toward = along.perp(&u);
+            (toward > 0.0).then(|| (c - line.a).perp(&along) / toward)
         }
         Piece::Arc(arc) => {
             let q = c - arc.center;

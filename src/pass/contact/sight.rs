@@ -23,6 +23,20 @@ impl Sight {
             Sight::Arc(arc) => arc.nearest_m(),
         }
     }
+
+    /// From the brush toward the start and the end of the stretch, any length.
+    pub fn toward_ends(&self) -> [Vec2; 2] {
+        match self {
+            Sight::Line(LineSight { t, d, lo, hi, .. }) => {
+                let inward = Vec2::new(-t.y, t.x);
+                [*lo, *hi].map(|u| t * u + inward * *d)
+            }
+            Sight::Arc(arc) => [arc.lo, arc.hi].map(|tau| {
+                let sin_psi = arc.r / arc.distance_m * sin_cos_of_half(tau).0;
+                arc.e * (1.0 - sin_psi * sin_psi).sqrt() - arc.f * sin_psi
+            }),
+        }
+    }
 }
 
 /// A straight stretch in sight.
@@ -62,6 +76,8 @@ pub(super) struct ArcSight {
 pub(super) struct Glance {
     pub outline: usize,
     pub piece: usize,
+    /// Its number among the pieces of all bands.
+    pub kind: usize,
     pub sight: Sight,
     pub at_ends: [bool; 2],
 }
@@ -377,6 +393,7 @@ mod tests {
             let seen = glance(&facet, c, radius_m).map(|(sight, at_ends)| Glance {
                 outline: 0,
                 piece: 0,
+                kind: 0,
                 sight,
                 at_ends,
             });
