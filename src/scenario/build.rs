@@ -57,20 +57,55 @@ pub(super) fn part(file: &PartFile) -> ArmPart {
     }
 }
 
+/// A part of the arm of a unit whose masses were found to be other than described.
+pub(super) fn part_found(file: &PartFile, found: &FoundFile) -> ArmPart {
+    let Some(over) = found.arm_mass.as_ref().map(crate::units::Fraction::si) else { return part(file) };
+    match part(file) {
+        ArmPart::Rod { mass_kg, from_m, to_m } => ArmPart::Rod { mass_kg: over * mass_kg, from_m, to_m },
+        ArmPart::Point { mass_kg, radius_m } => ArmPart::Point { mass_kg: over * mass_kg, radius_m },
+        ArmPart::Given { mass_kg, radius_m, inertia_kg_m2 } => ArmPart::Given {
+            mass_kg: over * mass_kg,
+            radius_m,
+            inertia_kg_m2: over * inertia_kg_m2,
+        },
+    }
+}
+
 /// The holes of the stop pin and the one in use.
-pub(super) fn stop_pin(hardware: &HardwareFile, hole: u32) -> StopPin {
+pub(super) fn stop_pin(hardware: &HardwareFile, hole: u32, found: &FoundFile) -> StopPin {
     let (pivot_m, length_m) = (hardware.pivot.from_center.si(), hardware.arm.length.si());
     let holes = &hardware.stop_pin;
     // d = y_p − L cos φ
-    let by_distance =
-        holes.brush_center.iter().map(|d| ((pivot_m - d.si()) / length_m).clamp(-1.0, 1.0).acos());
-    let seat_rad = by_distance.chain(holes.angle.iter().map(crate::units::Angle::si)).collect();
+    let angle = |d_m: f64| ((pivot_m - d_m) / length_m).clamp(-1.0, 1.0).acos();
+    let by_distance = holes.brush_center.iter().map(|d| angle(d.si()));
+    let mut seat_rad: Vec<f64> =
+        by_distance.chain(holes.angle.iter().map(crate::units::Angle::si)).collect();
+    if let Some(shift) = found.seat_shift.as_ref().filter(|shift| shift.si() != 0.0) {
+        for seat in &mut seat_rad {
+            *seat = angle(pivot_m - length_m * seat.cos() + shift.si());
+        }
+    }
     StopPin { seat_rad, hole: hole as usize }
+}
+
+/// Friction of the pivot. A breakaway that was not found keeps its ratio to the friction.
+fn pivot_friction(pivot: &PivotFile, found: &FoundFile) -> PivotFriction {
+    let described = pivot.friction.si();
+    let described_breakaway = pivot.breakaway.as_ref().unwrap_or(&pivot.friction).si();
+    let coulomb_n_m = found.friction.as_ref().map_or(described, crate::units::Torque::si);
+    let breakaway_n_m = match &found.breakaway_ratio {
+        Some(ratio) => ratio.si() * coulomb_n_m,
+        None if found.friction.is_some() && described > 0.0 => {
+            coulomb_n_m * (described_breakaway / described)
+        }
+        None => described_breakaway.max(coulomb_n_m),
+    };
+    PivotFriction { coulomb_n_m, breakaway_n_m, viscous_n_m_s: pivot.viscous.si() }
 }
 
 /// Names of the standard stop hole: the middle one.
 pub(super) fn middle_hole(hardware: &HardwareFile) -> u32 {
-    u32::try_from(stop_pin(hardware, 1).middle_hole()).unwrap_or(1)
+    u32::try_from(stop_pin(hardware, 1, &FoundFile::default()).middle_hole()).unwrap_or(1)
 }
 
 /// Air as a site has it.
@@ -166,20 +201,15 @@ pub(super) fn unit_model(
     site: SiteAir,
     foam_friction: f64,
 ) -> Option<UnitModel> {
-    let parts: Vec<ArmPart> = hardware.arm.parts.iter().map(part).collect();
-    let seat_rad = stop_pin(hardware, unit.stop_pin.hole).seat()?;
-    let friction = &hardware.pivot.friction;
-    let (brush, set) = (&hardware.brush, &unit.brush);
+    let (brush, set, found) = (&hardware.brush, &unit.brush, &unit.found);
+    let parts: Vec<ArmPart> = hardware.arm.parts.iter().map(|file| part_found(file, found)).collect();
+    let seat_rad = stop_pin(hardware, unit.stop_pin.hole, found).seat()?;
     Some(UnitModel {
         side,
         pivot_m: Vec2::new(unit.position.si(), hardware.pivot.from_center.si()),
         pivot_height_m: hardware.pivot.height.si(),
         body: ArmBody::from_parts(hardware.arm.length.si(), &parts),
-        pivot: PivotFriction {
-            coulomb_n_m: friction.si(),
-            breakaway_n_m: hardware.pivot.breakaway.as_ref().unwrap_or(friction).si(),
-            viscous_n_m_s: hardware.pivot.viscous.si(),
-        },
+        pivot: pivot_friction(&hardware.pivot, found),
         bearings: bearings(&unit.bearings, hardware.pivot.bearing_span.si()),
         counterweight: hardware.counterweight.as_ref().zip(unit.counterweight.as_ref()).map(
             |(cable, weight)| Counterweight {
@@ -202,7 +232,7 @@ pub(super) fn unit_model(
         inboard_stop: bumper(&hardware.bumper, seat_rad),
         outboard_stop: bumper(&hardware.outboard_stop.bumper, hardware.outboard_stop.angle.si()),
         brush: Brush {
-            radius_m: brush.radius.si(),
+            radius_m: found.radius.as_ref().unwrap_or(&brush.radius).si(),
             hub_radius_m: brush.hub_radius.si(),
             z_low_m: brush.media_bottom.si(),
             z_high_m: brush.media_top.si(),
@@ -214,8 +244,12 @@ pub(super) fn unit_model(
                 force_n: set.push_back.force.si(),
                 height_m: set.push_back.height.si(),
             },
-            exponent: brush.exponent.si(),
-            stiffening_spin_rad_s: brush.stiffening_spin.as_ref().map(crate::units::Spin::si),
+            exponent: found.exponent.as_ref().unwrap_or(&brush.exponent).si(),
+            stiffening_spin_rad_s: found
+                .stiffening_spin
+                .as_ref()
+                .or(brush.stiffening_spin.as_ref())
+                .map(crate::units::Spin::si),
             friction: set.friction.as_ref().map_or(foam_friction, crate::units::Fraction::si),
         },
         atmosphere_pa: site.atmosphere_pa,

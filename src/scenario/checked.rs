@@ -69,6 +69,7 @@ impl Scenario {
         };
         scenario.built = scenario.check()?;
         scenario.spread()?;
+        scenario.uncertainty()?;
         Ok(scenario)
     }
 
@@ -471,6 +472,23 @@ impl Scenario {
         let mut checker = Checker::new(&new.files, &new.changes);
         new.check_room(&mut checker, &new.built.train, &new.built.units);
         checker.stage()?;
+        Ok(new)
+    }
+
+    /// The scenario with everything that can be found of a unit by measuring stated for these units, as the machine says where nothing was found yet:
+    /// so that it can be set.
+    ///
+    /// # Errors
+    /// As [`Self::with`].
+    pub fn with_found(&self, sides: &[Side]) -> Result<Scenario, Diagnostics> {
+        let mut new = self.clone();
+        for &side in sides {
+            let (Some(hardware), Some(unit)) = (self.hardware(side), new.file.unit_mut(side)) else { continue };
+            let edits = super::found::fill(side, hardware, &mut unit.found);
+            let text = "as the machine says".to_owned();
+            new.changes.push(Change { setting: format!("{}.found", side.name()), text, edits });
+        }
+        new.built = new.check()?;
         Ok(new)
     }
 

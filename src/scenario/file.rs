@@ -113,6 +113,9 @@ pub struct ScenarioFile {
     /// How things spread, for studies of chance.
     #[serde(default)]
     pub spread: Option<super::spread::SpreadFile>,
+    /// How far fitted settings may be off; absent when the scenario was not calibrated.
+    #[serde(default)]
+    pub calibration: Option<super::calibration::CalibrationFile>,
     /// What a recommendation may do here.
     #[serde(default)]
     pub recommend: RecommendFile,

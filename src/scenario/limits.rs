@@ -176,6 +176,26 @@ limits! {
     /// Height of media pressed in the push-back test.
     PUSH_BACK_HEIGHT: LengthDim = "1 in", "16 ft";
 
+    /// Breakaway of the pivot over its friction.
+    BREAKAWAY_RATIO: FractionDim = "1", "4";
+    /// Masses of the arm over what is described.
+    ARM_MASS: FractionDim = "20 %", "500 %";
+    /// Brush at the stop farther out than its hole says.
+    SEAT_SHIFT: LengthDim = "-6 in", "6 in";
+
+    /// A pull at the spindle.
+    PULL_FORCE: ForceDim = "0 lbf", "500 lbf";
+    /// How fast somebody walks with an arm.
+    WALK: SpeedDim = "0.1 ft/s", "10 ft/s";
+    /// Time of a swing.
+    SWING_TIME: TimeDim = "0 s", "120 s";
+    /// Frames a second of a film.
+    FRAME_RATE: FractionDim = "1", "2000";
+    /// A level.
+    LEVEL: AngleDim = "-10 deg", "10 deg";
+    /// Diameter of a brush.
+    BRUSH_DIAMETER: LengthDim = "4 in", "16 ft";
+
     /// Water supply of the foam station.
     FOAM_SUPPLY: PressureDim = "0 psi", "290 psi";
     /// Liquid or air regulator of the foam maker.

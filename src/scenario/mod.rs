@@ -7,10 +7,12 @@
 //! A file may stand alone, or name a machine and vehicles in files beside it. The core opens no files: a loader is passed in.
 
 mod build;
+pub mod calibration;
 mod check;
 mod checked;
 pub mod diagnostic;
 mod file;
+pub(crate) mod found;
 pub mod foam;
 pub mod lesson;
 pub mod limits;

@@ -7,12 +7,16 @@ use crate::arm::{ArmPart, Side, StopPin};
 impl Scenario {
     /// Parts of the swinging body of a unit with their names, in the order of the file; empty when there is no such unit.
     pub fn arm_parts(&self, side: Side) -> Vec<(String, ArmPart)> {
-        let Some(hardware) = self.hardware(side) else { return Vec::new() };
-        hardware.arm.parts.iter().map(|file| (file.name().to_owned(), build::part(file))).collect()
+        let (Some(hardware), Some(unit)) = (self.hardware(side), self.file().unit(side)) else {
+            return Vec::new();
+        };
+        let part = |file| build::part_found(file, &unit.found);
+        hardware.arm.parts.iter().map(|file| (file.name().to_owned(), part(file))).collect()
     }
 
     /// The stop pin of a unit: seat angle of every hole, and the hole in use. `None` when there is no such unit.
     pub fn stop_pin(&self, side: Side) -> Option<StopPin> {
-        Some(build::stop_pin(self.hardware(side)?, self.file().unit(side)?.stop_pin.hole))
+        let unit = self.file().unit(side)?;
+        Some(build::stop_pin(self.hardware(side)?, unit.stop_pin.hole, &unit.found))
     }
 }

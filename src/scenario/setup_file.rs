@@ -36,6 +36,30 @@ pub struct UnitFile {
     pub dampers: Vec<NeedleFile>,
     /// The brush.
     pub brush: BrushSetFile,
+    /// What was found of this unit by measuring; goes before what the machine says.
+    #[serde(default)]
+    pub found: FoundFile,
+}
+
+/// What was found of a unit by measuring it, each in place of what the machine says. The machine may serve many scenarios and both units; this is of
+/// one unit.
+#[derive(Debug, Clone, PartialEq, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct FoundFile {
+    /// Friction torque of the pivot.
+    pub friction: Option<Torque>,
+    /// Breakaway of the pivot over its friction.
+    pub breakaway_ratio: Option<Fraction>,
+    /// All masses of the arm over what their parts say.
+    pub arm_mass: Option<Fraction>,
+    /// Outer radius of the spinning media.
+    pub radius: Option<Length>,
+    /// Exponent of the push-back law.
+    pub exponent: Option<Fraction>,
+    /// Spin at which the strips are twice as stiff.
+    pub stiffening_spin: Option<Spin>,
+    /// How much farther from the lane centreline the brush is at the stop than its hole says, positive toward the wall.
+    pub seat_shift: Option<Length>,
 }
 
 /// How the bearings are set: offsets from plumb, or gaps measured by tape.

@@ -58,6 +58,17 @@ pub(in crate::scenario) fn ranges(c: &mut Checker<'_>, at: At<'_>, unit: &UnitFi
     c.range(a.of("depth"), &brush.push_back.depth, &limits::PUSH_BACK_DEPTH);
     c.range(a.of("force"), &brush.push_back.force, &limits::PUSH_BACK_FORCE);
     c.range(a.of("height"), &brush.push_back.height, &limits::PUSH_BACK_HEIGHT);
+    found(c, at.of("found"), &unit.found);
+}
+
+fn found(c: &mut Checker<'_>, at: At<'_>, found: &FoundFile) {
+    c.range_if(at.of("friction"), found.friction.as_ref(), &limits::FRICTION_TORQUE);
+    c.range_if(at.of("breakaway_ratio"), found.breakaway_ratio.as_ref(), &limits::BREAKAWAY_RATIO);
+    c.range_if(at.of("arm_mass"), found.arm_mass.as_ref(), &limits::ARM_MASS);
+    c.range_if(at.of("radius"), found.radius.as_ref(), &limits::BRUSH_RADIUS);
+    c.range_if(at.of("exponent"), found.exponent.as_ref(), &limits::EXPONENT);
+    c.range_if(at.of("stiffening_spin"), found.stiffening_spin.as_ref(), &limits::STIFFENING_SPIN);
+    c.range_if(at.of("seat_shift"), found.seat_shift.as_ref(), &limits::SEAT_SHIFT);
 }
 
 fn bearings(c: &mut Checker<'_>, at: At<'_>, bearings: &BearingsFile) {
@@ -96,6 +107,17 @@ fn bearings(c: &mut Checker<'_>, at: At<'_>, bearings: &BearingsFile) {
 
 /// Whether set-up and hardware belong together.
 pub(in crate::scenario) fn fits(c: &mut Checker<'_>, at: At<'_>, unit: &UnitFile, hardware: &HardwareFile) {
+    if let Some(radius) = &unit.found.radius
+        && radius.si() <= hardware.brush.hub_radius.si()
+    {
+        c.sense(
+            at.of("found").of("radius"),
+            "the brush is no larger than its hub",
+            radius.written(),
+            format!("more than hub_radius, {}", hardware.brush.hub_radius.written()),
+            "give the radius of the spinning media, and check which is which",
+        );
+    }
     match (&hardware.cylinder, &unit.air) {
         (Some(_), None) => c.sense(
             at,

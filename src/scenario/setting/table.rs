@@ -183,6 +183,24 @@ macro_rules! of_damper {
     };
 }
 
+/// Something found of a unit by measuring, where it is given.
+macro_rules! found {
+    ($path:literal, $label:literal, $limits:ident, $step:literal, $group:ident, $field:ident) => {
+        Row {
+            path: $path,
+            label: $label,
+            kind: number(&limits::$limits, $step),
+            group: Group::$group,
+            in_field: false,
+            access: field!(
+                |f, s| *f.unit(s.side)?.found.$field.as_ref()?,
+                *f.unit_mut(s.side)?.found.$field.as_mut()?
+            ),
+            ..NONE
+        }
+    };
+}
+
 /// A gap at a bearing, where gaps are given.
 macro_rules! of_gap {
     ($field:ident) => {
@@ -479,6 +497,34 @@ pub(in crate::scenario) static TABLE: &[Row] = &[
         access: of_unit!(brush.push_back.force),
         ..NONE
     },
+    found!("found.friction", "friction of the pivot as found", FRICTION_TORQUE, "0.1 lbf ft", Bearing, friction),
+    found!(
+        "found.breakaway_ratio",
+        "breakaway of the pivot over its friction, as found",
+        BREAKAWAY_RATIO,
+        "0.05",
+        Bearing,
+        breakaway_ratio
+    ),
+    found!("found.arm_mass", "masses of the arm over what is described", ARM_MASS, "1 %", Weight, arm_mass),
+    found!("found.radius", "radius of the spinning media as found", BRUSH_RADIUS, "1/4 in", Brush, radius),
+    found!("found.exponent", "exponent of the push-back law as found", EXPONENT, "0.05", Brush, exponent),
+    found!(
+        "found.stiffening_spin",
+        "spin that makes the strips twice as stiff, as found",
+        STIFFENING_SPIN,
+        "5 rpm",
+        Brush,
+        stiffening_spin
+    ),
+    found!(
+        "found.seat_shift",
+        "brush at the stop off what its hole says, + toward the wall",
+        SEAT_SHIFT,
+        "1/8 in",
+        Pin,
+        seat_shift
+    ),
     Row {
         path: "position",
         label: "pivot along the lane, + downstream",

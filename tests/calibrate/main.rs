@@ -1,0 +1,9 @@
+//! Fitting the model to readings: the fit itself against certified regressions and SciPy, and what is said of a machine from readings of it.
+
+#[path = "../common/residual.rs"]
+#[macro_use]
+mod residual;
+
+mod against_scipy;
+mod dual;
+mod nist;
