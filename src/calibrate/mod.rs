@@ -1,6 +1,23 @@
 //! Making the model this machine: what readings of the arm and the wash say about the settings, with honest uncertainty.
+//!
+//! [`calibrate`] fits the settings of a scenario to a file of readings, [`written`] gives the scenario with what came of it, [`intervals`] predicts with
+//! what is left open. Forward models are the engine's own (`forward`).
 
 pub mod fit;
+mod forward;
+mod interval;
+mod machine;
+mod parameter;
+mod readings_file;
+mod result;
+mod written;
+
+pub use interval::{DRAWS, FEWEST, Intervals, MeasureInterval, intervals};
+pub use machine::{Row, Shared};
+pub use parameter::Parameter;
+pub use readings_file::{OfWord, ReadingFile, ReadingsFile, ReadingsText};
+pub use result::{Calibration, LeftOpen, OutOfLine, calibrate, spread_si, would_read};
+pub use written::written;
 
 /// How far a parameter is moved to either side for a derivative of readings that follow it smoothly, in units of its size (NIST: of itself; a machine:
 /// of what was assumed about it).

@@ -5,11 +5,12 @@ use super::common::{Common, Computed, Loaded, OutputArguments};
 use super::instant;
 use super::options::{StrictOption, SvgOption, deliver_beside};
 use super::problem::{Problem, refusal};
+use crate::calibrate::{FEWEST, Intervals, intervals};
 use crate::coverage::Verdict;
 use crate::drawing::Theme;
 use crate::drawing::picture::{PictureOptions, pass_picture};
 use crate::drawing::svg::svg;
-use crate::report::PassReport;
+use crate::report::{PassReport, intervals_document, intervals_text};
 use crate::study::effect::without_effect;
 use crate::units::{Time, UnitError};
 use crate::visible::visible_json;
@@ -54,6 +55,11 @@ pub(crate) struct PassArguments {
     #[arg(long, value_name = "EVENT|TIME", requires = "svg", allow_hyphen_values = true)]
     at: Option<String>,
 
+    /// Also run the pass on so many machines drawn from the calibration of the scenario, or from what is assumed of one nobody measured, and say
+    /// between what each number lies with 95 % and how likely each criterion is met; 100 draws when no number is given
+    #[arg(long, value_name = "DRAWS", num_args = 0..=1, require_equals = true, default_missing_value = "100")]
+    interval: Option<u32>,
+
     #[command(flatten)]
     strict: StrictOption,
 }
@@ -64,6 +70,7 @@ impl Run for PassArguments {
         let loaded = self.common.load()?;
         let destination = self.output.result(&loaded)?;
         let drawing = self.drawing.target(&self.output, &loaded.inputs)?;
+        self.check_interval()?;
         let computed = loaded.compute()?;
         let report = loaded.report(&computed);
         if let Some(target) = &drawing {
@@ -72,9 +79,14 @@ impl Run for PassArguments {
         let text = match self.format {
             PassFormat::Text => {
                 let set = self.said_settings(&loaded, &computed)?;
-                PassReport { set: &set, ..report }.text(self.common.unit_system(), destination.ink())
+                let units = self.common.unit_system();
+                let mut text = PassReport { set: &set, ..report }.text(units, destination.ink());
+                if let Some(found) = self.intervals(&loaded)? {
+                    text.push_str(&intervals_text(&found, units, destination.ink()));
+                }
+                text
             }
-            PassFormat::Json => json(&report, step_s)?,
+            PassFormat::Json => json(&report, step_s, self.intervals(&loaded)?.as_ref())?,
             PassFormat::Csv => report.csv(),
         };
         deliver_beside(drawing.as_ref(), &self.output, &destination, &text)?;
@@ -84,6 +96,32 @@ impl Run for PassArguments {
 }
 
 impl PassArguments {
+    fn check_interval(&self) -> Result<(), Problem> {
+        let refuse = |given: &str, problem: &str, allowed: &str, advice: &str| {
+            Err(Problem::option("--interval", refusal(problem, given, allowed, advice)))
+        };
+        match (self.interval, self.format) {
+            (Some(draws), _) if !(FEWEST..=100_000).contains(&draws) => refuse(
+                &draws.to_string(),
+                "this number of draws tells no interval",
+                "60 to 100000",
+                "leave the number out for 100 draws",
+            ),
+            (Some(_), PassFormat::Csv) => refuse(
+                "",
+                "intervals come with the text and the JSON form",
+                "--format text or --format json",
+                "add --format json",
+            ),
+            _ => Ok(()),
+        }
+    }
+
+    /// Between what each number lies, if asked.
+    fn intervals(&self, loaded: &Loaded) -> Result<Option<Intervals>, Problem> {
+        Ok(self.interval.map(|draws| intervals(&loaded.scenario, draws, 1)).transpose()?)
+    }
+
     /// The settings changed for this run, each that has no effect with a word about it.
     fn said_settings(&self, loaded: &Loaded, computed: &Computed) -> Result<Vec<(String, String)>, Problem> {
         let mut said = loaded.set.clone();
@@ -134,7 +172,11 @@ impl PassArguments {
 }
 
 /// The pass as JSON, ending in a line break.
-fn json(report: &PassReport<'_>, step_s: Option<f64>) -> Result<String, Problem> {
+fn json(
+    report: &PassReport<'_>,
+    step_s: Option<f64>,
+    intervals: Option<&Intervals>,
+) -> Result<String, Problem> {
     let mut document = report.document();
     if let Some(step_s) = step_s {
         let series = report.series(step_s).map_err(|error| {
@@ -146,6 +188,10 @@ fn json(report: &PassReport<'_>, step_s: Option<f64>) -> Result<String, Problem>
         })?;
         document.series = Some(series);
     }
+    let Some(intervals) = intervals else { return to_json(&document) };
+    let mut document = serde_json::to_value(&document)
+        .map_err(|error| Problem::writing("the JSON document", &std::io::Error::other(error)))?;
+    document["intervals"] = intervals_document(intervals);
     to_json(&document)
 }
 

@@ -4,6 +4,8 @@
 //! asked for; documents ([`PassDocument`], [`MachineDocument`]) are SI and carry a schema name with a version. A value that does not exist
 //! is a dash in text, empty in CSV and `null` in JSON, never 0.
 
+mod calibrate_document;
+mod calibrate_text;
 mod cautions;
 mod compare_picture;
 mod compare_text;
@@ -35,6 +37,8 @@ mod sweep_text;
 mod table;
 mod words;
 
+pub use calibrate_document::{CALIBRATE_SCHEMA, calibrate_document, intervals_document};
+pub use calibrate_text::{READING_CAUTION, calibrate_text, intervals_text, reading_name};
 pub use cautions::{CAUTIONS, LIMITS, cautions_text};
 pub use compare_picture::{PicturedSetup, compare_picture};
 pub use compare_text::compare_text;

@@ -1,0 +1,148 @@
+//! What the engine says a reading would be: statics of the arm, its swing, whole passes.
+
+use super::readings_file::{AirWord, ReadingFile, WayWord};
+use crate::arm::{Side, UnitModel, flat_board_integral};
+use crate::pass::motion::state;
+use crate::pass::{Numerics, SwingStart, UnitRecord, hand_torque_n_m, rest_angle_rad, swing};
+use crate::scenario::Scenario;
+use crate::study::measure::Measure;
+use crate::study::point::evaluate;
+
+/// A swing is followed this much longer than the longest time read.
+const LONGER: f64 = 3.0;
+/// Swings are computed this finely, so that differences between near machines are theirs and not the integrator's.
+const FINE: Numerics = Numerics { tolerance: 1e-9, longest_step_s: 0.05 };
+
+/// Whether predictions follow the parameters smoothly. The gap on a tail and the chase are jagged: they jump with every bounce.
+pub fn is_smooth(reading: &ReadingFile) -> bool {
+    !matches!(reading, ReadingFile::Strip { .. } | ReadingFile::Chase { .. })
+}
+
+/// Swing angle with the brush centre this far from the lane centreline, rad: d = y_p − L cos φ. `None` out of reach.
+pub fn angle_rad(unit: &UnitModel, brush_center_m: f64) -> Option<f64> {
+    let cos = (unit.pivot_m.y - brush_center_m) / unit.body.length_m;
+    (-1.0..=1.0).contains(&cos).then(|| cos.acos())
+}
+
+/// What a reading would be on this machine, one value for each that was read, SI, before the errors of instruments. `None` where the engine has no
+/// answer.
+pub fn predicted(scenario: &Scenario, side: Side, reading: &ReadingFile, read_si: &[f64]) -> Option<Vec<f64>> {
+    let unit = scenario.unit_models().iter().find(|u| u.side == side)?;
+    let alike = |value: f64| Some(vec![value; read_si.len()]);
+    match reading {
+        ReadingFile::Pull { way, brush_center, air, walk, .. } => {
+            let phi = angle_rad(unit, brush_center.si())?;
+            let outward = matches!(way, WayWord::Out | WayWord::StartOut);
+            let from_rest = matches!(way, WayWord::StartOut | WayWord::StartIn);
+            let sign = if outward { 1.0 } else { -1.0 };
+            let omega = sign * walk.as_ref().map_or(0.0, |w| w.si()) / unit.body.length_m;
+            let on = *air == AirWord::On;
+            alike(sign * hand_torque_n_m(unit, phi, omega, outward, from_rest, on) / unit.body.length_m)
+        }
+        ReadingFile::Swing { from, to, air, .. } => {
+            let to = angle_rad(unit, to.si())?;
+            let longest = read_si.iter().fold(0.5, |a: f64, b| a.max(*b));
+            let record = released(unit, angle_rad(unit, from.si())?, *air, LONGER * longest)?;
+            alike(arrival_s(&record, to, LONGER * longest))
+        }
+        ReadingFile::Film { from, air, marks, .. } => {
+            let longest = read_si.iter().fold(0.5, |a: f64, b| a.max(*b));
+            let record = released(unit, angle_rad(unit, from.si())?, *air, LONGER * longest)?;
+            marks
+                .iter()
+                .map(|(place, _)| Some(arrival_s(&record, angle_rad(unit, place.si())?, LONGER * longest)))
+                .collect()
+        }
+        ReadingFile::PushBack { depth, height, spinning, .. } => {
+            alike(push_back_n(unit, depth.si(), height.si(), *spinning))
+        }
+        ReadingFile::Gaps { .. } => {
+            let b = &unit.bearings;
+            alike(b.lower.toward_wall_m - b.upper.toward_wall_m)
+        }
+        ReadingFile::Level { .. } => alike(unit.bearings.lean().x.atan()),
+        ReadingFile::Weight { .. } => alike(unit.counterweight.as_ref()?.mass_kg),
+        ReadingFile::Gauge { .. } => alike(unit.cylinder.as_ref()?.cap.line.regulator.set_gauge_pa),
+        ReadingFile::WetDrag { load, .. } => alike(unit.brush.friction * load.si()),
+        ReadingFile::Diameter { .. } => alike(2.0 * unit.brush.radius_m),
+        ReadingFile::Rest { .. } => {
+            let phi = rest_angle_rad(unit).ok()?;
+            alike(unit.pivot_m.y - unit.body.length_m * phi.cos())
+        }
+        ReadingFile::Strip { vehicle, conveyor_speed, lateral_offset, yaw, .. } => {
+            let offset = lateral_offset.as_ref().map(|o| o.si());
+            let seen = seated(scenario, vehicle, conveyor_speed.si(), offset, yaw.as_ref().map(|y| y.si()))?;
+            alike(evaluate(&seen).value(Measure::TailGap)?)
+        }
+        ReadingFile::Chase { vehicle, conveyor_speed, lateral_offset, yaw, .. } => {
+            let offset = lateral_offset.as_ref().map(|o| o.si());
+            let seen = seated(scenario, vehicle, conveyor_speed.si(), offset, yaw.as_ref().map(|y| y.si()))?;
+            alike(evaluate(&seen).value(Measure::ChaseDelay(side))?)
+        }
+    }
+}
+
+/// Force of a flat board pressed into the brush, N.
+pub fn push_back_n(unit: &UnitModel, depth_m: f64, height_m: f64, spinning: bool) -> f64 {
+    let brush = &unit.brush;
+    let stiffness = if spinning { brush.stiffness() } else { brush.rest_stiffness() };
+    stiffness * height_m * flat_board_integral(brush.radius_m, brush.radius_m - depth_m, brush.exponent)
+}
+
+/// The scenario with a vehicle as it was seen on the line.
+pub fn seated(
+    scenario: &Scenario,
+    vehicle: &str,
+    speed_m_s: f64,
+    lateral_offset_m: Option<f64>,
+    yaw_rad: Option<f64>,
+) -> Option<Scenario> {
+    let of = scenario.for_vehicle(vehicle).ok()?;
+    let speed = if of.setting("line.conveyor_speed").is_ok() {
+        ("line.conveyor_speed", speed_m_s)
+    } else {
+        // Throughput and conveyor speed go together.
+        ("line.throughput", of.throughput_per_s() * speed_m_s / of.conveyor_speed_m_s())
+    };
+    let changes = [
+        speed,
+        ("vehicle.lateral_offset", lateral_offset_m.unwrap_or(0.0)),
+        ("vehicle.yaw", yaw_rad.unwrap_or(0.0)),
+    ];
+    of.with_si(&changes).ok()
+}
+
+fn released(unit: &UnitModel, phi_rad: f64, air: AirWord, duration_s: f64) -> Option<UnitRecord> {
+    let pressures_pa = match air {
+        AirWord::On => None,
+        AirWord::Off => Some((unit.atmosphere_pa, unit.atmosphere_pa)),
+    };
+    // Bled air stays bled: both chambers stand open while the arm swings.
+    let mut bled = unit.clone();
+    if let (AirWord::Off, Some(cylinder)) = (air, &mut bled.cylinder) {
+        cylinder.cap.line.initial = crate::arm::ValveConnection::Exhaust;
+        cylinder.rod.line.initial = crate::arm::ValveConnection::Exhaust;
+    }
+    swing(&bled, &SwingStart { phi_rad, omega_rad_s: 0.0, pressures_pa }, duration_s, &FINE).ok()
+}
+
+/// When the arm first passes an angle, s. An arm that does not get there counts as later than it was watched, the later the farther off it stays.
+fn arrival_s(record: &UnitRecord, to_rad: f64, watched_s: f64) -> f64 {
+    let Some(first) = record.steps.first() else { return watched_s };
+    let off = |step: &crate::pass::DenseStep, t: f64| step.value_at(state::PHI, t) - to_rad;
+    let start = off(first, first.start_s);
+    let mut nearest = start.abs();
+    for step in &record.steps {
+        let (mut a, mut b) = (step.start_s, step.start_s + step.length_s);
+        let end = off(step, b);
+        nearest = nearest.min(end.abs());
+        if end * start <= 0.0 {
+            for _ in 0..60 {
+                let middle = 0.5 * (a + b);
+                if off(step, middle) * start > 0.0 { a = middle } else { b = middle }
+            }
+            return 0.5 * (a + b);
+        }
+    }
+    watched_s * (1.0 + nearest / start.abs().max(1e-9))
+}
