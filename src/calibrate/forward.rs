@@ -26,7 +26,12 @@ pub fn angle_rad(unit: &UnitModel, brush_center_m: f64) -> Option<f64> {
 
 /// What a reading would be on this machine, one value for each that was read, SI, before the errors of instruments. `None` where the engine has no
 /// answer.
-pub fn predicted(scenario: &Scenario, side: Side, reading: &ReadingFile, read_si: &[f64]) -> Option<Vec<f64>> {
+pub fn predicted(
+    scenario: &Scenario,
+    side: Side,
+    reading: &ReadingFile,
+    read_si: &[f64],
+) -> Option<Vec<f64>> {
     let unit = scenario.unit_models().iter().find(|u| u.side == side)?;
     let alike = |value: f64| Some(vec![value; read_si.len()]);
     match reading {

@@ -9,6 +9,7 @@ use crate::coverage::Verdict;
 use crate::error::Diagnostics;
 use crate::scenario::Scenario;
 use crate::scenario::calibration::{OffBy, Uncertainty};
+use crate::scenario::spread::standing;
 use crate::study::indices::quantile;
 use crate::study::interval::Share;
 use crate::study::measure::{self, Measure};
@@ -70,9 +71,9 @@ pub fn known(scenario: &Scenario) -> Result<(Scenario, Uncertainty, bool), Diagn
     match sides.as_slice() {
         [_, _] => {
             // Both units alike where they are; what differs is off on each by itself.
-            list = parameters(&base, "both")?;
+            list = parameters(&base, "both")?.fitted;
             for side in &sides {
-                let own = parameters(&base, side.name())?;
+                let own = parameters(&base, side.name())?.fitted;
                 let rest = |path: &str| path.split_once('.').map(|(_, rest)| rest.to_owned());
                 list.extend(own.into_iter().filter(|p| {
                     let both = format!("both.{}", rest(&p.path).unwrap_or_default());
@@ -80,7 +81,7 @@ pub fn known(scenario: &Scenario) -> Result<(Scenario, Uncertainty, bool), Diagn
                 }));
             }
         }
-        [side] => list = parameters(&base, side.name())?,
+        [side] => list = parameters(&base, side.name())?.fitted,
         _ => {}
     }
     let count = list.len();
@@ -91,16 +92,20 @@ pub fn known(scenario: &Scenario) -> Result<(Scenario, Uncertainty, bool), Diagn
 }
 
 /// Draws number `draw` of a machine. `None` where such a machine cannot be.
-fn drawn(base: &Scenario, uncertainty: &Uncertainty, values_si: &[f64], seed: u64, draw: u32) -> Option<Scenario> {
+fn drawn(
+    base: &Scenario,
+    uncertainty: &Uncertainty,
+    standing: &[(usize, String, f64)],
+    seed: u64,
+    draw: u32,
+) -> Option<Scenario> {
     let mut rng = ChaCha8Rng::seed_from_u64(seed);
     rng.set_stream(u64::from(draw));
     let normal: Vec<f64> = uncertainty.parameters.iter().map(|_| StandardNormal.sample(&mut rng)).collect();
-    let changes: Vec<(&str, OffBy, f64, f64)> = uncertainty
-        .parameters
+    let deviations = uncertainty.deviations(&normal);
+    let changes: Vec<(&str, OffBy, f64, f64)> = standing
         .iter()
-        .zip(values_si)
-        .zip(uncertainty.deviations(&normal))
-        .map(|(((path, by, _), value), deviation)| (path.as_str(), *by, *value, deviation))
+        .map(|(k, path, value)| (path.as_str(), uncertainty.parameters[*k].1, *value, deviations[*k]))
         .collect();
     machine_at_si(base, &changes)
 }
@@ -111,15 +116,16 @@ fn drawn(base: &Scenario, uncertainty: &Uncertainty, values_si: &[f64], seed: u6
 /// [`Diagnostics`] of the scenario.
 pub fn intervals(scenario: &Scenario, draws: u32, seed: u64) -> Result<Intervals, Diagnostics> {
     let (base, uncertainty, calibrated) = known(scenario)?;
-    let values_si: Vec<f64> = uncertainty
-        .parameters
-        .iter()
-        .map(|(path, _, _)| base.setting(path).ok().and_then(|s| s.value_si(&base)).unwrap_or(0.0))
-        .collect();
+    // Where the sides were set apart after the calibration, both are off alike.
+    let mut stands = Vec::new();
+    for (k, (path, _, _)) in uncertainty.parameters.iter().enumerate() {
+        let setting = base.setting(path).map_err(|diagnostic| *diagnostic)?;
+        stands.extend(standing(&base, &setting).into_iter().map(|(path, value)| (k, path, value)));
+    }
     let here = evaluate(scenario);
     let points: Vec<PointResult> = (0..draws)
         .into_par_iter()
-        .map(|draw| match drawn(&base, &uncertainty, &values_si, seed, draw) {
+        .map(|draw| match drawn(&base, &uncertainty, &stands, seed, draw) {
             Some(machine) => evaluate(&machine),
             None => PointResult::failed("no such machine can be built"),
         })
@@ -150,10 +156,7 @@ pub fn intervals(scenario: &Scenario, draws: u32, seed: u64) -> Result<Intervals
             Some(MeasureInterval { measure, value, quantiles, values: values.len(), met })
         })
         .collect();
-    let all_met = if here.verdict().is_some() {
-        share(points.iter().filter(|p| p.meets_all()).count())
-    } else {
-        None
-    };
+    let all_met =
+        if here.verdict().is_some() { share(points.iter().filter(|p| p.meets_all()).count()) } else { None };
     Ok(Intervals { note: uncertainty.note, calibrated, draws, failed, reason, measures, all_met })
 }

@@ -109,9 +109,10 @@ impl<'a> Machine<'a> {
             let stated = by.and_then(|by| Some((by.kind, amount(&by.shared, by.kind.shared_info()?)?)));
             let name = by.map_or("spring scale".to_owned(), |by| by.name.clone());
             let share = match (reading, stated) {
-                (ReadingFile::Pull { .. } | ReadingFile::PushBack { .. }, Some((InstrumentWord::Scale, sd))) => {
-                    Some((number(format!("gain of «{name}»")), Shared::Gain(sd)))
-                }
+                (
+                    ReadingFile::Pull { .. } | ReadingFile::PushBack { .. },
+                    Some((InstrumentWord::Scale, sd)),
+                ) => Some((number(format!("gain of «{name}»")), Shared::Gain(sd))),
                 (ReadingFile::Pull { .. } | ReadingFile::PushBack { .. }, _) => {
                     Some((number(format!("gain of «{name}»")), Shared::Gain(SCALE_GAIN)))
                 }
@@ -272,7 +273,8 @@ impl Problem for Machine<'_> {
             let own = Bounds { low: vec![bounds.low[k]], high: vec![bounds.high[k]] };
             Some(differences(&mut look, &[at[k]], &[step], &own)?.column(0).into_owned())
         };
-        let jagged = self.readings.iter().zip(&self.looked_at).any(|(r, looked_at)| *looked_at && !is_smooth(r));
+        let jagged =
+            self.readings.iter().zip(&self.looked_at).any(|(r, looked_at)| *looked_at && !is_smooth(r));
         let slopes: Option<Vec<DVector<f64>>> = (0..count)
             .into_par_iter()
             .map(|k| {

@@ -10,6 +10,7 @@ mod machine;
 mod parameter;
 mod readings_file;
 mod result;
+mod simulate;
 mod written;
 
 pub use interval::{DRAWS, FEWEST, Intervals, MeasureInterval, intervals};
@@ -17,6 +18,7 @@ pub use machine::{Row, Shared};
 pub use parameter::Parameter;
 pub use readings_file::{OfWord, ReadingFile, ReadingsFile, ReadingsText};
 pub use result::{Calibration, LeftOpen, OutOfLine, calibrate, spread_si, would_read};
+pub use simulate::{Simulated, set_values, simulated};
 pub use written::written;
 
 /// How far a parameter is moved to either side for a derivative of readings that follow it smoothly, in units of its size (NIST: of itself; a machine:

@@ -70,18 +70,30 @@ const ROWS: [Row; 14] = [
 /// Where the arm rests on its stop.
 const SEAT: Row = row("found.seat_shift", "seat of the stop", OffBy::Amount, 0.012, false);
 
+/// What can be fitted, and what cannot.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Parameters {
+    /// Fitted.
+    pub fitted: Vec<Parameter>,
+    /// Left as they are, because the sides differ: what they are.
+    pub sides_differ: Vec<&'static str>,
+}
+
 /// The parameters of a scenario that states what is found ([`Scenario::with_found`]), by the prefix of its units: `left`, `right` or `both`. Settings that
 /// are not there, that stand at nothing where a factor is asked for, or that differ between the sides are not fitted.
 ///
 /// # Errors
 /// [`Diagnostics`] of the scenario's `spread` part.
-pub fn parameters(scenario: &Scenario, prefix: &str) -> Result<Vec<Parameter>, Diagnostics> {
+pub fn parameters(scenario: &Scenario, prefix: &str) -> Result<Parameters, Diagnostics> {
     let factors = scenario.spread()?;
-    let mut list = Vec::new();
+    let (mut list, mut sides_differ) = (Vec::new(), Vec::new());
     for row in ROWS.iter().chain([&SEAT]) {
         let path = format!("{prefix}.{}", row.path);
         let Ok(setting) = scenario.setting(&path) else { continue };
-        let Some(assumed_si) = setting.value_si(scenario) else { continue };
+        let Some(assumed_si) = setting.value_si(scenario) else {
+            sides_differ.push(row.label);
+            continue;
+        };
         if row.by == OffBy::Factor && assumed_si <= 0.0 || row.path == "air.cap" && assumed_si <= 0.0 {
             continue;
         }
@@ -120,7 +132,7 @@ pub fn parameters(scenario: &Scenario, prefix: &str) -> Result<Vec<Parameter>, D
             path,
         });
     }
-    Ok(list)
+    Ok(Parameters { fitted: list, sides_differ })
 }
 
 /// Standard deviation of what is drawn.

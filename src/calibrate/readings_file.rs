@@ -406,8 +406,12 @@ fn check_instrument(
                 found.push(ron.at(kind, &at(field), error.refusal()));
             }
             Some(Ok(amount)) if amount.si <= 0.0 => {
-                let told =
-                    ron.makes_no_sense(&at(field), "an error is more than nothing", "above 0", "give its size");
+                let told = ron.makes_no_sense(
+                    &at(field),
+                    "an error is more than nothing",
+                    "above 0",
+                    "give its size",
+                );
                 found.push(told);
             }
             Some(Ok(_)) => {}
@@ -483,7 +487,12 @@ fn check_reading(
     }
     if values(reading).is_empty() {
         let place = format!("readings[{i}]");
-        found.push(ron.makes_no_sense(&place, "nothing was read here", "at least one value", "add what was read"));
+        found.push(ron.makes_no_sense(
+            &place,
+            "nothing was read here",
+            "at least one value",
+            "add what was read",
+        ));
     }
     if let Some(name) = instrument(reading)
         && !file.instruments.iter().any(|known| known.name == name)
@@ -492,11 +501,14 @@ fn check_reading(
         let advice = "add it to instruments, or leave by out";
         found.push(ron.makes_no_sense(&at("by"), "no instrument has this name", &known.join(", "), advice));
     }
-    if let (ReadingFile::Pull { way: WayWord::StartOut | WayWord::StartIn, walk: Some(_), .. }, true) =
-        (reading, true)
-    {
+    if let ReadingFile::Pull { way: WayWord::StartOut | WayWord::StartIn, walk: Some(_), .. } = reading {
         let advice = "leave walk out, or write way: Out or way: In";
-        found.push(ron.makes_no_sense(&at("walk"), "an arm that starts to move is not walked with", "", advice));
+        found.push(ron.makes_no_sense(
+            &at("walk"),
+            "an arm that starts to move is not walked with",
+            "",
+            advice,
+        ));
     }
     if let (OfWord::Left, Some(SideWord::Right)) | (OfWord::Right, Some(SideWord::Left)) =
         (file.of, side_word(reading))

@@ -2,7 +2,7 @@
 
 use super::fit::{Judged, Minimum, OPEN, judge, minimise, search};
 use super::machine::{Machine, Row};
-use super::parameter::{Parameter, machine_at, parameters};
+use super::parameter::{Parameter, Parameters, parameters};
 use super::readings_file::{OfWord, ReadingFile, ReadingsText};
 use crate::arm::Side;
 use crate::error::{Diagnostic, DiagnosticKind, Diagnostics, Refusal};
@@ -46,6 +46,10 @@ pub struct Calibration {
     pub scenario: Scenario,
     /// What was fitted.
     pub parameters: Vec<Parameter>,
+    /// What is not fitted, because the sides differ in it.
+    pub sides_differ: Vec<&'static str>,
+    /// Whether the scenario was calibrated before.
+    pub again: bool,
     /// Where each parameter came to, in standard deviations from what was assumed; shared errors after them.
     pub at: Vec<f64>,
     /// Whether each is held by a bound.
@@ -77,7 +81,12 @@ pub fn would_read(scenario: &Scenario, text: &ReadingsText) -> Vec<Option<Vec<f6
     readings
         .map(|reading| {
             let read_si: Vec<f64> = super::readings_file::values(reading).iter().map(|v| v.si).collect();
-            super::forward::predicted(scenario, super::readings_file::side(&text.file, reading), reading, &read_si)
+            super::forward::predicted(
+                scenario,
+                super::readings_file::side(&text.file, reading),
+                reading,
+                &read_si,
+            )
         })
         .collect()
 }
@@ -101,15 +110,16 @@ pub fn calibrate(scenario: &Scenario, text: &ReadingsText) -> Result<Calibration
     let (prefix, sides) = sides_of(scenario, file.of);
     let base = scenario.with_found(&sides)?;
     fits(&base, text, prefix, &sides)?;
-    let list = parameters(&base, prefix)?;
-    let mut machine = Machine::new(&base, file, list);
+    let Parameters { fitted, sides_differ } = parameters(&base, prefix)?;
+    let mut machine = Machine::new(&base, file, fitted);
     let bounds = machine.bounds();
     let unknowns = machine.unknowns();
     let no_fit = |why: &dyn std::fmt::Display| -> Diagnostics {
         let refusal = Refusal {
             problem: format!("no machine was found that goes with these readings: {why}"),
-            advice: "look for a reading that is far off, or for a part of the machine that is described wrongly"
-                .to_owned(),
+            advice:
+                "look for a reading that is far off, or for a part of the machine that is described wrongly"
+                    .to_owned(),
             ..Refusal::default()
         };
         Diagnostic::of_file(text.file_name(), refusal).into()
@@ -145,6 +155,8 @@ pub fn calibrate(scenario: &Scenario, text: &ReadingsText) -> Result<Calibration
     let fitted = base.with(&rounded)?;
     Ok(Calibration {
         scenario: fitted,
+        sides_differ,
+        again: scenario.file().calibration.is_some(),
         at_bound: minimum.at_bound.clone(),
         at: minimum.at,
         shared: machine.shared.clone(),
@@ -176,11 +188,7 @@ fn rounded(base: &Scenario, parameters: &[Parameter], at: &[f64]) -> Vec<(String
         let decimals = (4.0 - size).clamp(0.0, 9.0) as usize;
         Some(format!("{value:.decimals$} {}", unit.symbol).trim_end().to_owned())
     };
-    parameters
-        .iter()
-        .zip(at)
-        .filter_map(|(p, x)| Some((p.path.clone(), text(p, p.value_si(*x))?)))
-        .collect()
+    parameters.iter().zip(at).filter_map(|(p, x)| Some((p.path.clone(), text(p, p.value_si(*x))?))).collect()
 }
 
 /// The unit in which a reading would fit, if another one does.
@@ -192,11 +200,16 @@ fn reads_like(row: &Row, expected_si: f64) -> Option<String> {
         let si = read(info, &format!("{number} {}", unit.symbol)).ok()?.si;
         let off = (si - expected_si).abs();
         // Within its error, and much nearer than what was written.
-        (off < (3.0 * row.sigma).max(0.05 * expected_si.abs()) && off < 0.3 * (row.value.si - expected_si).abs())
-            .then_some((off, unit))
+        (off < (3.0 * row.sigma).max(0.05 * expected_si.abs())
+            && off < 0.3 * (row.value.si - expected_si).abs())
+        .then_some((off, unit))
     });
     let (_, unit) = near.min_by(|a, b| a.0.total_cmp(&b.0))?;
-    Some(format!("{} {}", number_in(info, read(info, &format!("{number} {}", unit.symbol)).ok()?.si, unit.symbol, 1), unit.symbol))
+    Some(format!(
+        "{} {}",
+        number_in(info, read(info, &format!("{number} {}", unit.symbol)).ok()?.si, unit.symbol, 1),
+        unit.symbol
+    ))
 }
 
 /// Whether any reading has a unit of force, mass or pressure, so that not everything can be larger alike.
@@ -265,7 +278,8 @@ fn fits(base: &Scenario, text: &ReadingsText, prefix: &str, sides: &[Side]) -> R
             if super::forward::angle_rad(unit, m).is_none() {
                 let (near, far) = (unit.pivot_m.y - unit.body.length_m, unit.pivot_m.y + unit.body.length_m);
                 let allowed = format!("{:.1} in to {:.1} in", near / 0.0254, far / 0.0254);
-                let advice = "give the distance of the spindle from the lane centreline, + toward this unit's wall";
+                let advice =
+                    "give the distance of the spindle from the lane centreline, + toward this unit's wall";
                 found.push(ron.makes_no_sense(&path, "the arm does not reach this place", &allowed, advice));
             }
         };
@@ -344,11 +358,6 @@ impl Calibration {
         let value = p.value_si(self.at[k]);
         let sd = self.left(k).map(|left| spread_si(p, value, left));
         (value, sd)
-    }
-
-    /// A machine so many standard deviations off in each parameter.
-    pub fn machine_at(&self, x: &[f64]) -> Option<Scenario> {
-        machine_at(&self.scenario, &self.parameters, x)
     }
 
     /// Pairs of parameters of which the readings see little more than a combination: correlation above 0.95.

@@ -14,7 +14,11 @@ const BEGINS: [&str; 3] = ["/* fitted", "/* measured", "/* assumed"];
 ///
 /// # Errors
 /// [`Diagnostics`] when a value has no place in the text.
-pub fn written(calibration: &Calibration, readings: &[ReadingFile], note: &str) -> Result<String, Diagnostics> {
+pub fn written(
+    calibration: &Calibration,
+    readings: &[ReadingFile],
+    note: &str,
+) -> Result<String, Diagnostics> {
     let whole = calibration.scenario.text()?;
     let body = whole.strip_prefix('\u{feff}').unwrap_or(&whole);
     let no_place = |why: String| -> Diagnostics {
@@ -62,7 +66,9 @@ fn provenance(calibration: &Calibration, k: usize, readings: &[ReadingFile]) -> 
     let (value, sd) = calibration.value(k);
     let amount = |at_si: f64, left: f64| -> String {
         let Ok(setting) = calibration.scenario.setting(&p.path) else { return String::new() };
-        setting.info().map_or(String::new(), |info| plain(&format(info, spread_si(p, at_si, left), UnitSystem::Us)))
+        setting
+            .info()
+            .map_or(String::new(), |info| plain(&format(info, spread_si(p, at_si, left), UnitSystem::Us)))
     };
     let measured = readings.iter().any(|r| measures(r, &p.path));
     match (sd, calibration.left(k)) {
@@ -72,7 +78,11 @@ fn provenance(calibration: &Calibration, k: usize, readings: &[ReadingFile]) -> 
         }
         (Some(_), left) => {
             let word = if measured { "measured and fitted" } else { "fitted" };
-            let word = if measured { format!("measured, {}", word.trim_start_matches("measured and ")) } else { word.to_owned() };
+            let word = if measured {
+                format!("measured, {}", word.trim_start_matches("measured and "))
+            } else {
+                word.to_owned()
+            };
             let left = left.unwrap_or(1.0);
             format!("/* {word} ± {}; assumed before: ± {} */", amount(value, left), amount(p.assumed_si, 1.0))
         }

@@ -71,7 +71,10 @@ impl Run for CalibrateArguments {
         let list = &readings.file.readings;
         if let Some(target) = &target {
             let file = self.readings.file_name().map_or(name.clone(), |f| f.to_string_lossy().into_owned());
-            let note = format!("{} of {file}", crate::units::counted(found.rows.len() as u64, "value read", "values read"));
+            let note = format!(
+                "{} of {file}",
+                crate::units::counted(found.rows.len() as u64, "value read", "values read")
+            );
             target.write(written(&found, list, &note)?.as_bytes())?;
         }
         if target.as_ref().is_some_and(super::output::Target::is_stdout) {

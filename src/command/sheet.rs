@@ -117,7 +117,9 @@ impl Run for SheetArguments {
             .map_err(|error| Problem::writing("the sheet", &std::io::Error::other(error)))?;
         if interrupt::is_asked() {
             // A sheet says what to do at the machine: half a search makes none.
-            complain("interrupted: no sheet is written; «recommend» tells the best so far when it is stopped");
+            complain(
+                "interrupted: no sheet is written; «recommend» tells the best so far when it is stopped",
+            );
             return Ok(exit::INTERRUPTED);
         }
         destination.deliver(&text)?;

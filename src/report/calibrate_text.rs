@@ -146,7 +146,8 @@ fn open(calibration: &Calibration) -> String {
         say(format!("Not told apart: {}, together.", parts.join(", ")));
     }
     for (i, k, r) in calibration.trade_offs() {
-        let what = if r > 0.0 { "only their difference is known well" } else { "only their sum is known well" };
+        let what =
+            if r > 0.0 { "only their difference is known well" } else { "only their sum is known well" };
         say(format!("{} and {}: {what} (correlation {r:.2}).", capital(label(i)), label(k)));
     }
     let held: Vec<&str> = (0..calibration.parameters.len())
@@ -163,6 +164,15 @@ fn open(calibration: &Calibration) -> String {
         .any(|u| u.cylinder.as_ref().is_some_and(|c| c.seal_friction_n > 0.0));
     if seals && calibration.parameters.iter().any(|p| p.path.ends_with(".found.friction")) {
         say("Friction of the pivot and of the cylinder's seals act as one sum: the seals are kept as described, the pivot takes the rest.".to_owned());
+    }
+    if !calibration.sides_differ.is_empty() {
+        say(format!(
+            "Not fitted, because the two sides differ in it: {}.",
+            calibration.sides_differ.join("; ")
+        ));
+    }
+    if calibration.again {
+        say("The scenario was calibrated before: what came of that is the middle of what is assumed here, as wide as for a machine nobody measured. Give all readings together.".to_owned());
     }
     if out.is_empty() { out } else { format!("\n{out}") }
 }
@@ -207,14 +217,23 @@ pub fn intervals_text(intervals: &Intervals, units: UnitSystem, ink: Ink) -> Str
             intervals.draws
         )
     };
-    out.push_str(&wrap(&format!("{from} How vehicles sit is not in it: see «brusharm spread»."), TEXT_WIDTH, 0));
+    out.push_str(&wrap(
+        &format!("{from} How vehicles sit is not in it: see «brusharm spread»."),
+        TEXT_WIDTH,
+        0,
+    ));
     if intervals.failed > 0 {
         let reason = intervals.reason.clone().unwrap_or_default();
         let failed = counted(intervals.failed as u64, "of them", "of them");
-        out.push_str(&wrap(&format!("No pass of {failed}: {reason}. They count as missing every limit."), TEXT_WIDTH, 0));
+        out.push_str(&wrap(
+            &format!("No pass of {failed}: {reason}. They count as missing every limit."),
+            TEXT_WIDTH,
+            0,
+        ));
     }
     if let Some(share) = &intervals.all_met {
-        let (chance, low, high) = (percent(Some(share.share)), percent(Some(share.low)), percent(Some(share.high)));
+        let (chance, low, high) =
+            (percent(Some(share.share)), percent(Some(share.low)), percent(Some(share.high)));
         let text = format!("All criteria are met with a chance of {chance} ({low} to {high}).");
         out.push_str(&wrap(&text, TEXT_WIDTH, 0));
     }
@@ -231,10 +250,14 @@ pub fn intervals_text(intervals: &Intervals, units: UnitSystem, ink: Ink) -> Str
         ]);
     }
     out.push_str(&table.text());
-    let partly = |line: &&MeasureInterval| line.quantiles.is_some() && line.values < intervals.draws as usize - intervals.failed;
-    let some: Vec<String> = intervals.measures.iter().filter(partly).map(|line| line.measure.label()).collect();
+    let partly = |line: &&MeasureInterval| {
+        line.quantiles.is_some() && line.values < intervals.draws as usize - intervals.failed
+    };
+    let some: Vec<String> =
+        intervals.measures.iter().filter(partly).map(|line| line.measure.label()).collect();
     if !some.is_empty() {
-        let text = format!("Does not exist on some of these machines, and is of the others: {}.", some.join("; "));
+        let text =
+            format!("Does not exist on some of these machines, and is of the others: {}.", some.join("; "));
         out.push_str(&wrap(&text, TEXT_WIDTH, 0));
     }
     out

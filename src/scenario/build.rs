@@ -63,11 +63,9 @@ pub(super) fn part_found(file: &PartFile, found: &FoundFile) -> ArmPart {
     match part(file) {
         ArmPart::Rod { mass_kg, from_m, to_m } => ArmPart::Rod { mass_kg: over * mass_kg, from_m, to_m },
         ArmPart::Point { mass_kg, radius_m } => ArmPart::Point { mass_kg: over * mass_kg, radius_m },
-        ArmPart::Given { mass_kg, radius_m, inertia_kg_m2 } => ArmPart::Given {
-            mass_kg: over * mass_kg,
-            radius_m,
-            inertia_kg_m2: over * inertia_kg_m2,
-        },
+        ArmPart::Given { mass_kg, radius_m, inertia_kg_m2 } => {
+            ArmPart::Given { mass_kg: over * mass_kg, radius_m, inertia_kg_m2: over * inertia_kg_m2 }
+        }
     }
 }
 
@@ -78,8 +76,7 @@ pub(super) fn stop_pin(hardware: &HardwareFile, hole: u32, found: &FoundFile) ->
     // d = y_p − L cos φ
     let angle = |d_m: f64| ((pivot_m - d_m) / length_m).clamp(-1.0, 1.0).acos();
     let by_distance = holes.brush_center.iter().map(|d| angle(d.si()));
-    let mut seat_rad: Vec<f64> =
-        by_distance.chain(holes.angle.iter().map(crate::units::Angle::si)).collect();
+    let mut seat_rad: Vec<f64> = by_distance.chain(holes.angle.iter().map(crate::units::Angle::si)).collect();
     if let Some(shift) = found.seat_shift.as_ref().filter(|shift| shift.si() != 0.0) {
         for seat in &mut seat_rad {
             *seat = angle(pivot_m - length_m * seat.cos() + shift.si());

@@ -483,7 +483,9 @@ impl Scenario {
     pub fn with_found(&self, sides: &[Side]) -> Result<Scenario, Diagnostics> {
         let mut new = self.clone();
         for &side in sides {
-            let (Some(hardware), Some(unit)) = (self.hardware(side), new.file.unit_mut(side)) else { continue };
+            let (Some(hardware), Some(unit)) = (self.hardware(side), new.file.unit_mut(side)) else {
+                continue;
+            };
             let edits = super::found::fill(side, hardware, &mut unit.found);
             let text = "as the machine says".to_owned();
             new.changes.push(Change { setting: format!("{}.found", side.name()), text, edits });

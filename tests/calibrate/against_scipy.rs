@@ -57,8 +57,12 @@ fn val_the_whole_fit_equals_scipy() {
         let bounds = Bounds { low: numbers(&case["low"]), high: numbers(&case["high"]) };
         let found = minimise(&arm, &[0.0; 6], &bounds).expect("a minimum");
         let judged = judge(&found, 10).expect("errors");
-        let at_bound: Vec<bool> =
-            case["at_bound"].as_array().expect("a list").iter().map(|v| v.as_bool().expect("a bool")).collect();
+        let at_bound: Vec<bool> = case["at_bound"]
+            .as_array()
+            .expect("a list")
+            .iter()
+            .map(|v| v.as_bool().expect("a bool"))
+            .collect();
         assert_eq!(found.at_bound, at_bound);
         bounds_met += at_bound.iter().filter(|b| **b).count();
         for (f, c) in found.at.iter().zip(numbers(&case["at"])) {
@@ -70,17 +74,15 @@ fn val_the_whole_fit_equals_scipy() {
                 held!((judged.covariance[(k, l)] - c).abs(), 1e-6);
             }
         }
-        for (i, (h, z)) in numbers(&case["leverage"]).into_iter().zip(numbers(&case["studentised"])).enumerate() {
+        for (i, (h, z)) in
+            numbers(&case["leverage"]).into_iter().zip(numbers(&case["studentised"])).enumerate()
+        {
             held!((judged.leverage[i] - h).abs(), 1e-6);
             held!((judged.studentised[i].expect("checked") - z).abs(), 1e-5);
         }
         // Flat directions as subspaces: each of ours lies in the span of theirs, and there are as many.
-        let flat: Vec<DVector<f64>> = case["flat"]
-            .as_array()
-            .expect("a list")
-            .iter()
-            .map(|v| DVector::from_vec(numbers(v)))
-            .collect();
+        let flat: Vec<DVector<f64>> =
+            case["flat"].as_array().expect("a list").iter().map(|v| DVector::from_vec(numbers(v))).collect();
         assert_eq!(judged.open.len(), flat.len());
         for open in &judged.open {
             let ours = DVector::from_vec(open.direction.clone());

@@ -7,3 +7,4 @@ mod residual;
 mod against_scipy;
 mod dual;
 mod nist;
+mod of_a_machine;

@@ -75,11 +75,8 @@ fn read(name: &str) -> Set {
         lines[first - 1..last].iter().map(|l| numbers(l.split_once('=').expect("=").1)).collect();
     let column = |k: usize| table.iter().map(|row| row[k]).collect::<Vec<f64>>();
     let (first, last) = span("Data              (");
-    let rows: Vec<[f64; 2]> = lines[first - 1..last]
-        .iter()
-        .map(|l| numbers(l))
-        .map(|row| [row[0], row[1]])
-        .collect();
+    let rows: Vec<[f64; 2]> =
+        lines[first - 1..last].iter().map(|l| numbers(l)).map(|row| [row[0], row[1]]).collect();
     let squares = line("Residual Sum of Squares").split_once(':').expect(":").1.trim();
     Set {
         starts: [column(0), column(1)],

@@ -352,7 +352,9 @@ pub fn compare_stations(
                 if got.peak_pa > want.peak_pa + near_pa {
                     let at = |k: u32| s.s_m + s.length_m * (f64::from(k) / 100.0 - 0.5);
                     let peak_at = |s_m| {
-                        brush.touch(stand.place(chain.point_at(s_m)), stand.turn(chain.normal_at(s_m))).peak_pa
+                        brush
+                            .touch(stand.place(chain.point_at(s_m)), stand.turn(chain.normal_at(s_m)))
+                            .peak_pa
                     };
                     let highest = (0..=100).map(|k| peak_at(at(k))).fold(0.0, f64::max);
                     close(got.peak_pa, highest, near_pa, &about("highest of a zone"));

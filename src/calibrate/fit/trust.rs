@@ -111,7 +111,8 @@ pub fn minimise(problem: &dyn Problem, start: &[f64], bounds: &Bounds) -> Result
     let mut j = jacobian(problem, &at)?;
     let mut scale = vec![0.0; count];
     widen(&mut scale, &j);
-    let size = |at: &[f64], scale: &[f64]| at.iter().zip(scale).map(|(x, d)| (x * d).powi(2)).sum::<f64>().sqrt();
+    let size =
+        |at: &[f64], scale: &[f64]| at.iter().zip(scale).map(|(x, d)| (x * d).powi(2)).sum::<f64>().sqrt();
     let mut radius = size(&at, &scale);
     if radius == 0.0 {
         radius = r.norm().max(1.0);
@@ -128,7 +129,8 @@ pub fn minimise(problem: &dyn Problem, start: &[f64], bounds: &Bounds) -> Result
         if length <= SMALL * size(&at, &scale).max(f64::MIN_POSITIVE) || predicted <= 0.0 {
             break;
         }
-        let new: Vec<f64> = at.iter().zip(step.iter()).enumerate().map(|(k, (x, d))| bounds.clamp(k, x + d)).collect();
+        let new: Vec<f64> =
+            at.iter().zip(step.iter()).enumerate().map(|(k, (x, d))| bounds.clamp(k, x + d)).collect();
         let Some(new_r) = residuals(problem, &new) else {
             radius = 0.25 * length;
             continue;
@@ -233,7 +235,11 @@ fn free_step(r: &DVector<f64>, j: &DMatrix<f64>, scale: &[f64], radius: f64, fre
             if (norm / radius - 1.0).abs() < 1e-3 {
                 break;
             }
-            if norm > radius { low = alpha } else { high = alpha }
+            if norm > radius {
+                low = alpha
+            } else {
+                high = alpha
+            }
             let middle = (low.max(1e-16 * high) * high).sqrt();
             if middle == alpha {
                 break;
@@ -263,7 +269,8 @@ fn last_steps(
         let mut scale = vec![0.0; at.len()];
         widen(&mut scale, j);
         let step = bounded_step(at, r, j, &scale, f64::INFINITY, bounds);
-        let new: Vec<f64> = at.iter().zip(step.iter()).enumerate().map(|(k, (x, d))| bounds.clamp(k, x + d)).collect();
+        let new: Vec<f64> =
+            at.iter().zip(step.iter()).enumerate().map(|(k, (x, d))| bounds.clamp(k, x + d)).collect();
         let Some(new_r) = residuals(problem, &new) else { break };
         if new_r.norm_squared() > r.norm_squared() * (1.0 + 1e-9) {
             break;

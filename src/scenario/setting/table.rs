@@ -497,7 +497,14 @@ pub(in crate::scenario) static TABLE: &[Row] = &[
         access: of_unit!(brush.push_back.force),
         ..NONE
     },
-    found!("found.friction", "friction of the pivot as found", FRICTION_TORQUE, "0.1 lbf ft", Bearing, friction),
+    found!(
+        "found.friction",
+        "friction of the pivot as found",
+        FRICTION_TORQUE,
+        "0.1 lbf ft",
+        Bearing,
+        friction
+    ),
     found!(
         "found.breakaway_ratio",
         "breakaway of the pivot over its friction, as found",

@@ -1,0 +1,269 @@
+//! What is said of a machine from readings of it: known machines found again, intervals that hold, what cannot be told, readings that do not fit.
+
+use brusharm::calibrate::{
+    Calibration, LeftOpen, ReadingFile, ReadingsText, calibrate, intervals, set_values, simulated,
+    would_read, written,
+};
+use brusharm::scenario::Scenario;
+use brusharm::study::measure::Measure;
+use rand::{SeedableRng, rngs::ChaCha8Rng};
+use rand_distr::{Distribution, StandardNormal};
+
+fn demo() -> Scenario {
+    let text = include_str!("../../scenarios/ferry-return.ron");
+    Scenario::read_alone(text, "ferry-return.ron").expect("the demo")
+}
+
+fn readings(body: &str) -> ReadingsText {
+    let text = format!("(schema: 1, of: Both, readings: [{body}])");
+    ReadingsText::read(&text, "readings.ron").unwrap_or_else(|errors| panic!("{errors}"))
+}
+
+/// Readings that follow the machine smoothly: no whole pass.
+const SMOOTH: &str = r#"
+    Pull(way: Out, brush_center: "30 in", air: Off, force: ["3 lbf", "3 lbf"]),
+    Pull(way: In, brush_center: "30 in", air: Off, force: ["1 lbf", "1 lbf"]),
+    Pull(way: Out, brush_center: "55 in", air: On, force: ["7 lbf", "7 lbf"]),
+    Pull(way: In, brush_center: "55 in", air: On, force: ["2 lbf"]),
+    Pull(way: StartOut, brush_center: "45 in", air: Off, force: ["5 lbf", "5 lbf"]),
+    Pull(way: Out, brush_center: "40 in", air: Off, walk: "2 ft/s", force: ["6 lbf", "6 lbf"]),
+    Film(from: "65 in", air: Off, frames_per_second: 30, marks: [("55 in", 40), ("40 in", 60), ("25 in", 75)]),
+    PushBack(depth: "5 in", height: "48 in", spinning: false, force: ["8 lbf", "8 lbf"]),
+    PushBack(depth: "9 in", height: "48 in", spinning: false, force: ["18 lbf"]),
+    Gauge(cap: ["7 psi"]),
+    Level(top_leans_downstream: ["0 deg"]),
+    Diameter(diameter: ["47 in"]),
+    WetDrag(load: "10 lbf", pull: ["3.5 lbf", "3.5 lbf"]),
+    Rest(brush_center: ["16 in"]),
+"#;
+const WEIGHED: &str = r#"Weight(mass: ["26 lb"]),"#;
+
+/// The readings as the demo machine itself gives them, without any error.
+fn exact(body: &str) -> ReadingsText {
+    let mut text = readings(body);
+    let scenario = demo();
+    for (i, values) in would_read(&scenario, &text).into_iter().enumerate() {
+        let values = values.unwrap_or_else(|| panic!("reading {i} has no answer"));
+        set_values(&mut text.file.readings[i], &values).expect("numbers");
+    }
+    text
+}
+
+fn fitted(scenario: &Scenario, text: &ReadingsText) -> Calibration {
+    calibrate(scenario, text).unwrap_or_else(|errors| panic!("{errors}"))
+}
+
+#[test]
+fn verif_readings_of_the_template_itself_leave_it_where_it_is() {
+    let found = fitted(&demo(), &exact(&format!("{SMOOTH}{WEIGHED}")));
+    assert!(found.judged.chi2 < 1e-3, "{}", found.judged.chi2);
+    assert!(found.judged.misfit_chance > 0.999 && found.out_of_line.is_empty());
+    for (p, x) in found.parameters.iter().zip(&found.at) {
+        assert!(x.abs() < 0.02, "{}: {x}", p.path);
+    }
+    // What is measured is known better than before, and what nothing sees is as it was.
+    let left = |path: &str| {
+        let k = found.parameters.iter().position(|p| p.path == path).unwrap_or_else(|| panic!("{path}"));
+        found.left(k).expect("not at a bound")
+    };
+    for path in ["both.found.friction", "both.dampers[0].out_stroke", "both.counterweight.mass"] {
+        assert!(left(path) < 0.8, "{path}: {}", left(path));
+    }
+}
+
+/// Machines drawn from what is assumed, read with errors: 95 % intervals hold their values about as often, all parameters together.
+#[test]
+fn verif_intervals_hold_known_machines() {
+    let machines: u64 = std::env::var("CALIBRATE_MACHINES").map_or(24, |n| n.parse().expect("a number"));
+    let text = readings(&format!("{SMOOTH}{WEIGHED}"));
+    let scenario = demo();
+    let (mut inside, mut all, mut alarms, mut failed) = (0_u32, 0_u32, 0_u32, 0_u32);
+    let mut by_parameter: Vec<(String, u32, u32, f64)> = Vec::new();
+    for seed in 0..machines {
+        let mut rng = ChaCha8Rng::seed_from_u64(1000 + seed);
+        let mut normal = || StandardNormal.sample(&mut rng);
+        let Some(known) = simulated(&scenario, &text, &mut normal) else { continue };
+        let Ok(found) = calibrate(&scenario, &known.readings) else {
+            failed += 1;
+            all += known.truth.len() as u32;
+            continue;
+        };
+        alarms += u32::from(found.judged.misfit_chance < 0.05);
+        for (k, (p, truth)) in found.parameters.iter().zip(&known.truth).enumerate() {
+            // A parameter at a bound has no interval and counts as a miss.
+            let z = found.left(k).map(|left| (found.at[k] - truth) / left);
+            let hit = z.is_some_and(|z| z.abs() <= 1.959_964);
+            inside += u32::from(hit);
+            all += 1;
+            if by_parameter.len() <= k {
+                by_parameter.push((p.path.clone(), 0, 0, 0.0));
+            }
+            by_parameter[k].1 += u32::from(hit);
+            by_parameter[k].2 += 1;
+            by_parameter[k].3 += z.unwrap_or(0.0);
+        }
+    }
+    for (path, hits, count, sum) in &by_parameter {
+        let (count, hits) = (f64::from(*count), f64::from(*hits));
+        println!("{path}: {:.1} % inside, bias {:+.3} standard errors", 100.0 * hits / count, sum / count);
+    }
+    let share = f64::from(inside) / f64::from(all);
+    println!("{inside} of {all} inside ({:.1} %), {alarms} alarms, {failed} failed", 100.0 * share);
+    assert!(all > 250, "{all}");
+    assert!((0.90..=0.99).contains(&share), "{share}");
+    assert!(f64::from(alarms) <= 0.25 * machines as f64, "{alarms} alarms of {machines}");
+}
+
+#[test]
+fn verif_without_a_force_the_common_scale_is_named_and_one_weighing_tells_it() {
+    let timed = r#"
+        Film(from: "65 in", air: Off, frames_per_second: 30, marks: [("55 in", 40), ("25 in", 75)]),
+        Level(top_leans_downstream: ["0 deg"]),
+    "#;
+    let found = fitted(&demo(), &exact(timed));
+    assert!(found.open.contains(&LeftOpen::CommonScale), "{:?}", found.open);
+    let found = fitted(&demo(), &exact(&format!("{timed}{WEIGHED}")));
+    assert!(!found.open.contains(&LeftOpen::CommonScale), "{:?}", found.open);
+}
+
+#[test]
+fn verif_one_reading_far_off_is_named_and_left_out() {
+    let mut text = exact(&format!("{SMOOTH}{WEIGHED}"));
+    // The second pull out at 30 in, eight standard deviations too high.
+    let ReadingFile::Pull { force, .. } = &mut text.file.readings[0] else { panic!("a pull") };
+    let was = force[1].si();
+    force[1] = brusharm::units::Force::from_si(was + 8.0 * 0.6);
+    let found = fitted(&demo(), &text);
+    let out: Vec<usize> = found.out_of_line.iter().map(|o| o.row).collect();
+    assert_eq!(out, [1]);
+    assert!(found.out_of_line[0].studentised > 5.0, "{}", found.out_of_line[0].studentised);
+    assert!((found.out_of_line[0].expected_si - was).abs() < 0.3);
+    // Newtons written down as pounds of force.
+    let ReadingFile::Pull { force, .. } = &mut text.file.readings[4] else { panic!("a pull") };
+    let newtons = force[0].si();
+    force[0] = brusharm::units::Force::of(newtons, "lbf").expect("a force");
+    let found = fitted(&demo(), &text);
+    let like: Vec<&str> = found.out_of_line.iter().filter_map(|o| o.reads_like.as_deref()).collect();
+    assert!(like.len() == 1 && like[0].ends_with(" N"), "{:?}", found.out_of_line);
+}
+
+/// «Would not move at 4 lbf» pulls the breakaway up; «at 1/10 lbf» says nothing.
+#[test]
+fn verif_what_would_not_move_is_a_reading() {
+    let at = |force: &str| {
+        let body = format!(
+            r#"Pull(way: StartOut, brush_center: "45 in", air: Off, would_not_move: "{force}"), {WEIGHED}"#
+        );
+        let found = fitted(&demo(), &readings(&body));
+        let k = found.parameters.iter().position(|p| p.path == "both.found.breakaway_ratio").expect("there");
+        found.at[k]
+    };
+    let (low, high) = (at("0.1 lbf"), at("6 lbf"));
+    assert!(low.abs() < 1e-3, "{low}");
+    assert!(high > 0.2, "{high}");
+}
+
+#[test]
+fn verif_the_scenario_written_keeps_its_comments_and_comes_to_the_same() {
+    let scenario = demo();
+    let mut text = exact(&format!("{SMOOTH}{WEIGHED}"));
+    let ReadingFile::Weight { mass, .. } = text.file.readings.last_mut().expect("there") else {
+        panic!("a weight")
+    };
+    mass[0] = brusharm::units::Mass::parse("27 lb").expect("a mass");
+    let found = fitted(&scenario, &text);
+    let new = written(&found, &text.file.readings, "21 values").expect("a text");
+    let original = include_str!("../../scenarios/ferry-return.ron");
+    for line in original.lines() {
+        let Some((_, comment)) = line.split_once("//") else { continue };
+        assert!(new.contains(comment), "lost: {comment}");
+    }
+    let again = Scenario::read_alone(&new, "new.ron").unwrap_or_else(|errors| panic!("{errors}\n{new}"));
+    assert_eq!(again.setup(), found.scenario.setup());
+    assert!(again.unit_models()[0].counterweight.as_ref().expect("a weight").mass_kg > 11.9);
+    let uncertainty = again.uncertainty().expect("it reads").expect("it was calibrated");
+    assert_eq!(uncertainty.parameters.len(), found.parameters.len());
+    for (k, row) in uncertainty.factor.iter().enumerate() {
+        let sd = row.iter().map(|v| v * v).sum::<f64>().sqrt();
+        let expected = found.left(k).unwrap_or(0.0) * found.parameters[k].sd;
+        assert!((sd / expected - 1.0).abs() < 1e-6, "{k}: {sd} {expected}");
+    }
+    assert!(new.contains("/* measured, fitted ±") || new.contains("/* measured ±"), "{new}");
+    // Calibrated again, each value has one note, not two.
+    let twice = fitted(&again, &text);
+    let newer = written(&twice, &text.file.readings, "21 values").expect("a text");
+    assert_eq!(newer.matches("assumed before").count(), new.matches("assumed before").count());
+    assert!(Scenario::read_alone(&newer, "newer.ron").is_ok());
+}
+
+#[test]
+fn verif_intervals_narrow_by_what_was_learned() {
+    let scenario = demo();
+    let before = intervals(&scenario, 60, 1).expect("intervals");
+    assert!(!before.calibrated && before.failed < 6, "{:?}", before.reason);
+    let text = exact(&format!("{SMOOTH}{WEIGHED}"));
+    let found = fitted(&scenario, &text);
+    let new = written(&found, &text.file.readings, "").expect("a text");
+    let after =
+        intervals(&Scenario::read_alone(&new, "new.ron").expect("it reads"), 60, 1).expect("intervals");
+    assert!(after.calibrated);
+    let width = |of: &brusharm::calibrate::Intervals| {
+        let line = of.measures.iter().find(|m| m.measure == Measure::TailGap).expect("a gap");
+        let [low, middle, high] = line.quantiles.expect("values");
+        assert!(low < middle && middle < high && low >= 0.0);
+        high - low
+    };
+    let (wide, narrow) = (width(&before), width(&after));
+    println!("tail gap: {:.0} mm wide before, {:.0} mm after", 1e3 * wide, 1e3 * narrow);
+    assert!(narrow < 0.9 * wide && narrow > 0.001, "{wide} {narrow}");
+    // The same again, to the bit.
+    assert_eq!(intervals(&scenario, 60, 1).expect("intervals"), before);
+}
+
+#[test]
+fn verif_mistakes_are_pointed_at() {
+    let scenario = demo();
+    let refused = |body: &str| -> String {
+        let text = format!("(schema: 1, of: Both, readings: [{body}])");
+        match ReadingsText::read(&text, "bad.ron").and_then(|text| calibrate(&scenario, &text).map(|_| ())) {
+            Ok(()) => panic!("taken: {body}"),
+            Err(errors) => {
+                assert!(errors.0.iter().all(|e| !e.problem.is_empty()), "{errors}");
+                errors.to_string()
+            }
+        }
+    };
+    let cases = [
+        (r#"Weight(mass: ["26"])"#, "26"),
+        (r#"Weight(mass: ["2600 lb"])"#, "0.1 lb to 500 lb"),
+        (r#"Weight(mass: [])"#, "nothing was read here"),
+        (r#"Wait(mass: ["26 lb"])"#, "Weight"),
+        (r#"Pull(way: Out, brush_center: "14 ft", air: On, force: ["3 lbf"])"#, "does not reach"),
+        (
+            r#"Pull(way: Out, brush_center: "30 in", air: On, force: ["3 lbf"], by: "my scale")"#,
+            "no instrument",
+        ),
+        (r#"Pull(way: StartIn, brush_center: "30 in", air: On, walk: "1 ft/s", force: ["3 lbf"])"#, "walk"),
+        (r#"Strip(vehicle: "sedann", conveyor_speed: "30 ft/min", width: ["3 in"])"#, "sedan"),
+        (r#"Film(from: "65 in", air: On, frames_per_second: 0, marks: [("30 in", 3)])"#, "frames_per_second"),
+        ("", "readings"),
+    ];
+    for (body, says) in cases {
+        let told = refused(body);
+        assert!(told.contains(says) && told.contains("bad.ron:1"), "{body}\n{told}");
+    }
+    // Text that steers a terminal is shown, not passed on by name.
+    let told =
+        refused("Pull(way: Out, brush_center: \"30 in\", air: On, force: [\"3 lbf\"], by: \"\\u{1b}[2J\")");
+    assert!(told.contains("no instrument"), "{told}");
+}
+
+#[test]
+fn verif_the_demo_readings_fit_the_demo() {
+    let text = include_str!("../../scenarios/ferry-readings.ron");
+    let text = ReadingsText::read(text, "ferry-readings.ron").unwrap_or_else(|errors| panic!("{errors}"));
+    assert!(text.file.note.contains("nvented"));
+    let found = fitted(&demo(), &text);
+    assert!(found.judged.misfit_chance > 0.05, "{}", found.judged.misfit_chance);
+    assert!(found.out_of_line.is_empty(), "{:?}", found.out_of_line);
+}
