@@ -254,6 +254,13 @@ impl<'a> Machine<'a> {
 }
 
 impl Problem for Machine<'_> {
+    fn enough(&self) -> f64 {
+        // Far below what a reading can tell: residuals are in standard deviations. Between two teeth of a jagged reading lies more.
+        let jagged =
+            self.readings.iter().zip(&self.looked_at).any(|(r, looked_at)| *looked_at && !is_smooth(r));
+        if jagged { 1e-3 } else { 1e-8 }
+    }
+
     fn residuals(&self, at: &[f64]) -> Option<DVector<f64>> {
         let told = self.told_here(at)?;
         let readings = self.active().into_iter().map(|r| self.residual(r, self.shown(r, told[r], at)).0);

@@ -18,6 +18,11 @@ pub trait Problem {
 
     /// Derivative of each residual (rows) by each parameter (columns); `None` where it cannot be had.
     fn jacobian(&self, at: &[f64]) -> Option<DMatrix<f64>>;
+
+    /// A step that promises to bring ½ |r|² down by no more than this is not worth taking; 0 = to the last digit.
+    fn enough(&self) -> f64 {
+        0.0
+    }
 }
 
 /// The closed range of each parameter; infinite where there is none.
@@ -126,7 +131,7 @@ pub fn minimise(problem: &dyn Problem, start: &[f64], bounds: &Bounds) -> Result
         let step = bounded_step(&at, &r, &j, &scale, radius, bounds);
         let length = size(step.as_slice(), &scale);
         let predicted = 0.5 * (r.norm_squared() - (&r + &j * &step).norm_squared());
-        if length <= SMALL * size(&at, &scale).max(f64::MIN_POSITIVE) || predicted <= 0.0 {
+        if length <= SMALL * size(&at, &scale).max(f64::MIN_POSITIVE) || predicted <= problem.enough() {
             break;
         }
         let new: Vec<f64> =
@@ -152,7 +157,9 @@ pub fn minimise(problem: &dyn Problem, start: &[f64], bounds: &Bounds) -> Result
             break;
         }
     }
-    last_steps(problem, &mut at, &mut r, &mut j, bounds)?;
+    if problem.enough() == 0.0 {
+        last_steps(problem, &mut at, &mut r, &mut j, bounds)?;
+    }
     let at_bound = (0..count).map(|k| held(&at, &r, &j, bounds, k)).collect();
     Ok(Minimum { at, residuals: r, jacobian: j, at_bound, steps })
 }
