@@ -1,6 +1,7 @@
 //! Reports on a pass of a machine built by hand: exact text, documents, missing values.
 
 use brusharm::arm::*;
+use brusharm::coverage::MeasureName;
 use brusharm::coverage::{CoverageSettings, Criteria, Outcome, measure};
 use brusharm::geometry::Vec2;
 use brusharm::pass::{Numerics, PassSetup, Record, TrainVehicle, VehiclePair, conveyor_speed_m_s, run};
@@ -50,16 +51,19 @@ fn unit(side: Side) -> UnitModel {
         outboard_stop: stop(1.85, 20_000.0),
         brush: Brush {
             radius_m: 0.6,
+            worn_m: 0.0,
             hub_radius_m: 0.15,
             z_low_m: 0.25,
             z_high_m: 1.5,
             strips: 24,
             spin_rad_s: 9.42,
             spin_sense: SpinSense::OutboardAtNose,
-            push_back: PushBack { depth_m: 0.15, force_n: 42.0, height_m: 1.2 },
+            media: Media::stiff(PushBack { depth_m: 0.15, force_n: 42.0, height_m: 1.2 }),
             exponent: 1.0,
+            push_factor: 1.0,
             stiffening_spin_rad_s: None,
             friction: 0.35,
+            air_drag_n_m_s2: 0.14,
         },
         atmosphere_pa: 101_325.0,
     }
@@ -133,20 +137,17 @@ fn pass(sides: &[Side], criteria: &Criteria, rate: f64) -> Pass {
 }
 
 fn criteria() -> Criteria {
-    Criteria {
-        nose_washed_min: Some(0.95),
-        side_washed_min: Some(0.98),
-        tail_washed_min: Some(0.9),
-        nose_overlap_min_m: Some(0.0),
-        tail_gap_max_m: Some(0.3048),
-        side_pressure_max_pa: Some(2000.0),
-        chase_delay_max_s: Some(3.0),
-        recovery_margin_min_s: Some(1.0),
-        stop_compression_max_m: Some(0.05),
-        spindle_power_max_w: Some(900.0),
-        marginal_share: 0.1,
-        ..Criteria::default()
-    }
+    Criteria { marginal_share: 0.1, ..Criteria::default() }
+        .with(MeasureName::NoseWashed, 0.95)
+        .with(MeasureName::SideWashed, 0.98)
+        .with(MeasureName::TailWashed, 0.9)
+        .with(MeasureName::NoseOverlap, 0.0)
+        .with(MeasureName::TailGap, 0.3048)
+        .with(MeasureName::SidePressurePeak, 2000.0)
+        .with(MeasureName::ChaseDelay, 3.0)
+        .with(MeasureName::RecoveryMargin, 1.0)
+        .with(MeasureName::StopCompression, 0.05)
+        .with(MeasureName::SpindlePower, 900.0)
 }
 
 impl Pass {
@@ -159,7 +160,7 @@ impl Pass {
             record: &self.record,
             outcome: &self.outcome,
             coverage: &self.coverage,
-            throughput_per_h: self.rate,
+            throughput_per_s: self.rate / 3600.0,
             settings: &[],
         }
     }
@@ -195,11 +196,11 @@ fn verif_colour_says_nothing_that_the_words_do_not() {
 
 #[test]
 fn verif_headline_names_the_worst_number_and_its_limit() {
-    let mut pass = both();
+    let mut pass = pass(&Side::BOTH, &criteria(), 140.0);
     let gap_in = pass.outcome.zones[2].longest_gap_m.unwrap() / 0.0254;
     assert!(gap_in > 1.0);
     // Only the tail gap is judged, with a limit it misses.
-    pass.outcome.verdicts.retain(|line| line.criterion.key() == "tail_gap");
+    pass.outcome.verdicts.retain(|line| line.criterion == MeasureName::TailGap);
     assert_eq!(pass.outcome.verdicts.len(), 1);
     let line = &mut pass.outcome.verdicts[0];
     line.limit = 0.0254;
@@ -332,7 +333,7 @@ fn verif_series_add_up_to_the_energy_audit() {
     let mut work_j = 0.0;
     for unit in &series {
         let n = unit.time_s.len();
-        assert!(n > 1000 && unit.spindle_power_w.len() == n && unit.torque_n_m.len() == 11);
+        assert!(n > 1000 && unit.spindle_power_w.len() == n && unit.torque_n_m.len() == 12);
         assert!(unit.torque_n_m.iter().all(|t| t.values.len() == n));
         assert_eq!(unit.cap_pressure_pa.as_ref().map(Vec::len), Some(n));
         assert_eq!(unit.counterweight_tension_n.as_ref().map(Vec::len), Some(n));
@@ -371,7 +372,7 @@ fn machine<T>(pass: &Pass, with: impl FnOnce(MachineReport<'_>) -> T) -> T {
         parts: &[known.clone(), known],
         coverage: &pass.coverage,
         criteria: &criteria(),
-        throughput_per_h: pass.rate,
+        throughput_per_s: pass.rate / 3600.0,
     })
 }
 
@@ -404,10 +405,11 @@ fn verif_machine_document_is_complete() {
 
     // The flat closed form of the push-back test: F = 2 K H (R sin a − d a), d = R − depth, cos a = d / R.
     let brush = &unit.brush;
-    let d = brush.radius_m - brush.push_back_depth_m;
+    let d = brush.radius_m - brush.push_back_depth_m.expect("a test");
     let a = (d / brush.radius_m).acos();
-    let force = 2.0 * brush.rest_stiffness * brush.push_back_height_m * (brush.radius_m * a.sin() - d * a);
-    assert!((force - brush.push_back_force_n).abs() < 1e-9 && force > 1.0);
+    let height = brush.push_back_height_m.expect("a test");
+    let force = 2.0 * brush.rest_stiffness * height * (brush.radius_m * a.sin() - d * a);
+    assert!((force - brush.push_back_force_n.expect("a test")).abs() < 1e-9 && force > 1.0);
 
     let cylinder = unit.cylinder.as_ref().unwrap();
     let x = cylinder.strut.rest_length_m.unwrap() - cylinder.closed_length_m;

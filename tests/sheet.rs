@@ -126,7 +126,7 @@ fn verif_the_page_holds_everything_in_order() {
 fn verif_every_term_of_the_program_is_translated() {
     let left = Solved::demo(&[]);
     let mut terms: Vec<String> = left.scenario.settings().iter().map(|s| s.label.clone()).collect();
-    terms.extend(left.outcome.verdicts.iter().map(|l| l.criterion.label().to_owned()));
+    terms.extend(left.outcome.verdicts.iter().map(|l| l.criterion.row().label.to_owned()));
     terms.extend(left.outcome.units.iter().flat_map(|u| &u.events).map(|e| e.name.name().to_owned()));
     assert!(terms.len() > 60);
     for language in [Language::Spanish, Language::French] {

@@ -1,11 +1,11 @@
 //! A sweep of a million rows in flat memory. Its own test program, so that nothing else counts.
 #![cfg(target_os = "linux")]
 
+use brusharm::coverage::MeasureName;
 use brusharm::report::row_log::{LogHeader, SCHEMA, examine};
 use brusharm::report::rows::csv_row;
 use brusharm::study::axis::Axis;
 use brusharm::study::design::Design;
-use brusharm::study::measure::Measure;
 use brusharm::study::stream::{Workers, in_order};
 use brusharm::study::summary::Summary;
 use brusharm::study::table::{Cell, Column, Row};
@@ -60,7 +60,7 @@ fn verif_a_million_rows_stay_under_200_mb() {
         columns: columns.iter().map(|c| c.name.clone()).collect(),
     };
     let mut file = tempfile::tempfile().unwrap();
-    let mut summary = Summary::new(design.axes(), &columns, design.rows(), Measure::TailGap);
+    let mut summary = Summary::new(design.axes(), &columns, design.rows(), MeasureName::TailGap.whole());
     {
         let mut log = BufWriter::new(&mut file);
         log.write_all(header.text(&columns).as_bytes()).unwrap();

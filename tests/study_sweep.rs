@@ -1,11 +1,13 @@
 //! Sweeps of the demo scenario.
 
 use brusharm::arm::Side;
+use brusharm::coverage::MeasureName;
 use brusharm::coverage::Verdict;
 use brusharm::scenario::Scenario;
-use brusharm::study::measure::Measure;
 use brusharm::study::point::evaluate;
 use brusharm::study::stream::Workers;
+use brusharm::study::summary::Summary;
+use brusharm::study::sweep::highest::RESOLUTION_PER_H;
 use brusharm::study::sweep::{Sweep, SweepPlan};
 use brusharm::study::table::{Cell, Row};
 use brusharm::vehicle::FeatureKind;
@@ -94,13 +96,70 @@ fn verif_a_brush_pressed_to_its_hub_is_computed_and_fails() {
     let result = evaluate(&heavy);
     assert_eq!((result.reason(), result.verdict()), (None, Some(Verdict::Fail)));
     let reading = |measure| *result.reading(measure).unwrap();
-    let hub = reading(Measure::HubClearance(Side::Left));
+    let hub = reading(MeasureName::HubClearance.of(Side::Left));
     assert_eq!(hub.verdict, Some(Verdict::Fail));
     // Past the hub by centimetres, far from flat on the spindle, which would be a jam.
     assert!(hub.value.unwrap() < -0.01 && hub.value.unwrap() > -0.1, "{hub:?}");
-    let mirror = reading(Measure::FeatureForce(FeatureKind::Mirror, Side::Left));
+    let mirror = reading(MeasureName::FeatureForce.on(FeatureKind::Mirror, Side::Left));
     assert!(mirror.value.unwrap() > 10.0 * mirror.limit.unwrap(), "{mirror:?}");
     // The hub decides, and the other side stays as it was.
-    assert_eq!(result.deciding().unwrap().0, Measure::HubClearance(Side::Left));
-    assert!(result.value(Measure::HubClearance(Side::Right)).unwrap() > 0.05);
+    assert_eq!(result.deciding().unwrap().0, MeasureName::HubClearance.of(Side::Left));
+    assert!(result.value(MeasureName::HubClearance.of(Side::Right)).unwrap() > 0.05);
+}
+
+#[test]
+fn verif_the_highest_throughput_passes_and_the_next_does_not() {
+    let per_h = |rate: f64| format!("{rate:.1} veh/h");
+    let verdict = |rate: &str| evaluate(&demo().with(&[("throughput", rate)]).unwrap()).verdict();
+    let sweep = sweep(&["throughput=60..180:40"]);
+    let mut summary = Summary::new(sweep.design().axes(), sweep.columns(), 4, MeasureName::TailGap.whole());
+    rows(&sweep, 0).iter().for_each(|row| summary.add(row));
+    let highest = sweep.highest_throughput(&summary).unwrap();
+    let mut edges = 0;
+    for (found, worst) in [(&highest.passes, Verdict::Pass), (&highest.meets, Verdict::Marginal)] {
+        let fine = |rate: f64| verdict(&per_h(3600.0 * rate)).is_some_and(|v| v <= worst);
+        let Some(at) = found.throughput_per_s else {
+            // Then the lowest of the sweep does not do.
+            assert!(!fine(60.0 / 3600.0));
+            continue;
+        };
+        assert!(fine(at), "{found:?}");
+        if let Some(beyond) = &found.beyond {
+            assert!(!fine(beyond.throughput_per_s), "{found:?}");
+            let apart = 3600.0 * (beyond.throughput_per_s - at);
+            assert!(apart > 0.0 && apart < RESOLUTION_PER_H * 1.000_001, "{apart}");
+            assert_eq!(beyond.point.verdict(), verdict(&per_h(3600.0 * beyond.throughput_per_s)));
+            edges += 1;
+        }
+    }
+    assert!(highest.meets.throughput_per_s >= highest.passes.throughput_per_s);
+    assert!(edges > 0, "nothing to find here: {highest:?}");
+}
+
+/// From where the lowest swept throughput does not pass there is none; what passes again past it is told, not counted.
+#[test]
+fn verif_what_passes_again_is_told_and_not_counted() {
+    let sweep = sweep(&["throughput=20..140:40"]);
+    let mut summary = Summary::new(sweep.design().axes(), sweep.columns(), 4, MeasureName::TailGap.whole());
+    let rows = rows(&sweep, 0);
+    rows.iter().for_each(|row| summary.add(row));
+    let passes = sweep.highest_throughput(&summary).unwrap().passes;
+    let fine = |rate: f64| {
+        let rate = format!("{rate} veh/h");
+        evaluate(&demo().with(&[("throughput", &rate)]).unwrap()).verdict() == Some(Verdict::Pass)
+    };
+    assert!(!fine(20.0));
+    assert_eq!(passes.throughput_per_s, None);
+    let beyond = passes.beyond.expect("the lowest of the sweep");
+    assert!((3600.0 * beyond.throughput_per_s - 20.0).abs() < 1e-9, "{beyond:?}");
+    let again: Vec<f64> = [60.0, 100.0, 140.0].into_iter().filter(|rate| fine(*rate)).collect();
+    assert!(!again.is_empty());
+    let told: Vec<f64> = passes.again_per_s.iter().map(|rate| (3600.0 * rate).round()).collect();
+    assert_eq!(told, again);
+}
+
+#[test]
+fn verif_there_is_no_highest_throughput_of_a_sweep_over_something_else() {
+    let refusal = sweep(&["both.bearings.lower_offset=-1/8in,1/8in"]).throughput_axis().unwrap_err();
+    assert!(refusal.problem.contains("not over throughput"), "{refusal:?}");
 }

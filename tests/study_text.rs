@@ -1,12 +1,12 @@
 //! The studies as people read them: no line wider than 80 characters, in both unit systems, with long names too.
 
+use brusharm::coverage::MeasureName;
 use brusharm::report::{
     Ink, MOST_ROWS_SHOWN, SweepReport, TEXT_WIDTH, compare_text, nudge_text, recommend_text, spread_text,
 };
 use brusharm::scenario::Scenario;
 use brusharm::scenario::setting::Group;
 use brusharm::study::compare::{SetUp, compare};
-use brusharm::study::measure::Measure;
 use brusharm::study::nudge::nudge;
 use brusharm::study::recommend::{RecommendPlan, recommend};
 use brusharm::study::spread::{SpreadPlan, spread};
@@ -59,7 +59,7 @@ fn verif_a_nudge_fits() {
     let scenario = with(&[("throughput", "140 veh/h")]);
     let long = scenario.for_vehicle(LONG).unwrap();
     let cases = [("sedan".to_owned(), scenario), (LONG.to_owned(), long)];
-    let table = nudge(&cases, Some(Measure::TailGap)).unwrap();
+    let table = nudge(&cases, Some(MeasureName::TailGap.whole())).unwrap();
     narrow(
         "nudge",
         |units| nudge_text(&table, TITLE, units, Ink::Plain),
@@ -97,7 +97,7 @@ fn verif_a_sweep_fits_however_many_axes() {
     for over in [
         &["throughput=60..140:40"][..],
         &["both.bearings.lower_offset=-1/8in,1/8in", "throughput=100,140"],
-        &["vehicle=all", "left.bearings.lower_offset=0in,1/16in", "both.brush.push_back.force=10,11"],
+        &["vehicle=all", "left.bearings.lower_offset=0in,1/16in", "both.brush.media.mass=50,55"],
         &[
             "left.bearings.lower_offset=0in,1/16in",
             "right.bearings.lower_offset=0in",
@@ -116,7 +116,7 @@ fn verif_a_sweep_fits_however_many_axes() {
             design.axes(),
             sweep.columns(),
             design.rows(),
-            Measure::RecoveryMargin(brusharm::arm::Side::Right),
+            MeasureName::RecoveryMargin.of(brusharm::arm::Side::Right),
         );
         let sink = |row: Row, _| {
             summary.add(&row);
@@ -133,6 +133,7 @@ fn verif_a_sweep_fits_however_many_axes() {
                 summary: &summary,
                 columns: sweep.columns(),
                 rows,
+                highest: None,
             };
             narrow("sweep", |units| report.text(units, Ink::Plain), &["recovery margin, right", "Over "]);
         }
@@ -152,7 +153,7 @@ fn verif_a_spread_fits() {
 
 #[test]
 fn verif_a_recommendation_fits() {
-    let scenario = with(&[("throughput", "100 veh/h"), ("left.bearings.lower_offset", "-1/8 in")]);
+    let scenario = with(&[("throughput", "120 veh/h"), ("left.bearings.lower_offset", "-1/8 in")]);
     for vehicles in [vec!["sedan".to_owned()], vec!["sedan".to_owned(), LONG.to_owned()]] {
         let plan = RecommendPlan {
             vehicles,

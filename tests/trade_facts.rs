@@ -2,7 +2,7 @@
 //! They are asked of the shipped demo, with margins wide enough that a number that merely wobbles does not pass.
 
 use brusharm::arm::Side;
-use brusharm::coverage::{Outcome, measure};
+use brusharm::coverage::{EventName, Outcome, Verdict, measure};
 use brusharm::pass::{motion::state, run};
 use brusharm::scenario::Scenario;
 use brusharm::vehicle::{FeatureKind, Zone};
@@ -40,8 +40,9 @@ fn mirror_n(outcome: &Outcome) -> f64 {
     loads.map(|l| l.peak_force_n).fold(0.0, f64::max)
 }
 
-/// Common practice, no source: plumb, middle pins, low air works from 60 to about 120–140 vehicles an hour: the sides are whole, the brushes
-/// overlap at the nose, the tail gap grows with speed, nothing is struck over its limit.
+/// Common practice, no source: plumb, middle pins, low air works from 60 to 120 vehicles an hour and is hardly worse at 140: every criterion of the demo is met, at 140
+/// marginally at worst; the sides are whole, the brushes overlap at the nose, the tail gap grows with speed, nothing is struck over its limit. Between 120 and 140 the demo
+/// does **not** do what the trade says: from 126 to 137 it misses its tail (README), so only what lies up to 120 is held closely here.
 #[test]
 fn verif_plumb_middle_pins_and_low_air_work_over_the_range() {
     let demo = demo();
@@ -62,10 +63,23 @@ fn verif_plumb_middle_pins_and_low_air_work_over_the_range() {
             assert!(load.peak_force_n > 0.0 && load.peak_force_n <= limit, "{throughput}: {load:?}");
         }
         assert!(out.units.iter().all(|u| !u.hub_struck && !u.outboard_stop_met), "{throughput}");
+        let missed = out.verdicts.iter().filter(|line| match throughput {
+            "140 veh/h" => line.verdict == Verdict::Fail,
+            _ => line.verdict != Verdict::Pass,
+        });
+        assert_eq!(missed.count(), 0, "{throughput}: {:?}", out.verdicts);
         gaps.push(tail_gap_m(&out));
     }
-    assert!(gaps.windows(2).all(|w| w[1] >= w[0]), "the tail gap grows with throughput: {gaps:?}");
-    assert!(gaps[0] < 2.0 * INCH && gaps[4] > 15.0 * INCH, "{gaps:?}");
+    for per_h in (64..=120).step_by(4) {
+        let out = outcome(&demo, &[("line.throughput", &format!("{per_h} veh/h"))]);
+        assert!(out.verdicts.iter().all(|line| line.verdict == Verdict::Pass), "{per_h}: {:?}", out.verdicts);
+    }
+    assert!(gaps[..3].iter().all(|gap| *gap < 2.0 * INCH), "wrapped whole up to 100 veh/h: {gaps:?}");
+    assert!(
+        gaps[3..].iter().all(|gap| *gap > gaps[2] + 4.0 * INCH),
+        "the tail gap grows with speed: {gaps:?}"
+    );
+    assert!((gaps[4] - gaps[3]).abs() < 4.0 * INCH, "hardly worse at 140 than at 120: {gaps:?}");
 }
 
 /// Common practice, no source: an eighth of an inch at the lower bearing toward the wall is a big move: clearly heavier on sides and tail,
@@ -85,8 +99,10 @@ fn verif_an_eighth_of_an_inch_is_a_big_move() {
             "{throughput}: work on the side {work:?}"
         );
         let gap = [tail_gap_m(&lane), tail_gap_m(&plumb), tail_gap_m(&wall)];
-        assert!(gap[0] > gap[1] + 2.0 * INCH, "{throughput}: tail gap {gap:?}");
-        assert!(gap[2] <= gap[1] && (gap[1] < INCH || gap[2] < gap[1] - 2.0 * INCH), "{throughput}: {gap:?}");
+        // At 80 the tail is wrapped whole at plumb, and an eighth costs an inch of reserve.
+        let least = if throughput == "80 veh/h" { 0.5 * INCH } else { 2.0 * INCH };
+        assert!(gap[0] > gap[1] + least, "{throughput}: tail gap {gap:?}");
+        assert!(gap[2] <= gap[1] && gap[2] < gap[1] - 0.5 * INCH, "{throughput}: {gap:?}");
         let chase = [&lane, &plumb, &wall].map(|o| o.units[0].chase_delay_s.expect("it comes back"));
         assert!(chase[0] > chase[1] && chase[1] > chase[2], "{throughput}: chase delay {chase:?}");
     }
@@ -207,7 +223,7 @@ fn verif_the_bumper_makes_a_soft_arrival() {
 fn verif_friction_drives_the_wrap() {
     let demo = demo();
     let at = |mu: &str| outcome(&demo, &[("both.brush.friction", mu), ("line.throughput", "120 veh/h")]);
-    let (slick, standard, grabby) = (at("0.2"), at("0.35"), at("0.5"));
+    let (slick, standard, grabby) = (at("0.2"), at("0.4"), at("0.5"));
     assert!(
         side_work(&slick) < 0.7 * side_work(&standard) && side_work(&grabby) > 1.2 * side_work(&standard)
     );
@@ -223,4 +239,66 @@ fn verif_friction_drives_the_wrap() {
         tail_gap_m(&grabby),
         tail_gap_m(&standard)
     );
+}
+
+/// Common practice, no source: faster spin: harder on the side, quicker round the tail. On the demo, cloth, the side is pressed and rubbed harder, and from the tail corner
+/// the arm is sooner at its bumper. (The strips also push themselves farther off the tail: its gap does not shrink.)
+#[test]
+fn verif_faster_spin_is_harder_on_the_side_and_quicker_round_the_tail() {
+    let demo = demo();
+    for throughput in ["100 veh/h", "120 veh/h"] {
+        let outs = ["75 rpm", "90 rpm", "105 rpm", "120 rpm"]
+            .map(|spin| outcome(&demo, &[("both.brush.spin", spin), ("line.throughput", throughput)]));
+        let pressure = outs.each_ref().map(|o| zone(o, Zone::LeftSide).mean_pressure_pa.expect("touched"));
+        assert!(pressure.windows(2).all(|w| w[1] > 1.08 * w[0]), "{throughput}: {pressure:?} Pa");
+        let work = outs.each_ref().map(side_work);
+        assert!(work.windows(2).all(|w| w[1] > 1.2 * w[0]), "{throughput}: {work:?} J/m²");
+        let round = outs.each_ref().map(|o| {
+            let at = |name| o.units[0].time_of(name).expect("it happens");
+            at(EventName::Bumper) - at(EventName::TailCorner)
+        });
+        assert!(
+            round.windows(2).all(|w| w[1] < w[0]) && round[3] < 0.98 * round[0],
+            "{throughput}: {round:?} s"
+        );
+    }
+}
+
+/// The same of foam, whose push does not follow the spin: there the gap on the tail and the chase shrink as well.
+#[test]
+fn verif_faster_spin_brings_foam_round_the_tail() {
+    let text = include_str!("../scenarios/ferry-return.ron").replace(
+        "media: Limp(mass: \"55 lb\")",
+        "media: Stiff(push_back: (depth: \"6 in\", force: \"33 lbf\", height: \"48 in\"), measured_at: \"90 rpm\", mass: \"55 lb\")",
+    );
+    let foam = Scenario::read_alone(&text, "foam.ron").expect("good");
+    let outs = ["60 rpm", "90 rpm", "120 rpm"]
+        .map(|spin| outcome(&foam, &[("both.brush.spin", spin), ("both.counterweight.mass", "26 lb")]));
+    let work = outs.each_ref().map(side_work);
+    assert!(work.windows(2).all(|w| w[1] > 1.2 * w[0]), "{work:?} J/m²");
+    let gap = outs.each_ref().map(tail_gap_m);
+    assert!(gap.windows(2).all(|w| w[1] < w[0] - 4.0 * INCH), "{gap:?} m");
+    let chase = outs.each_ref().map(|o| o.units[0].chase_delay_s.expect("it comes back"));
+    assert!(chase.windows(2).all(|w| w[1] < 0.9 * w[0]), "{chase:?} s");
+}
+
+/// Every vehicle of the fleet gets past at 60 vehicles an hour with air in the standard range: nothing jams, no hub is struck, the outboard stop is not met, and the arms are
+/// back in time. How much of a wide tail is left is a matter of its width: the wider, the more.
+#[test]
+fn verif_every_vehicle_of_the_fleet_gets_past() {
+    let demo = demo();
+    let mut gaps = Vec::new();
+    for name in ["city hatch", "sedan", "minivan", "large SUV", "high-roof van", "crossover", "pickup"] {
+        let out = outcome(
+            &demo,
+            &[("vehicle.name", name), ("line.throughput", "60 veh/h"), ("both.air.cap", "10 psi")],
+        );
+        for unit in &out.units {
+            assert!(!unit.hub_struck && !unit.outboard_stop_met, "{name}");
+            assert!(unit.recovery_margin_s.expect("it settles") > 1.0, "{name}");
+        }
+        gaps.push(tail_gap_m(&out));
+    }
+    assert!(gaps[..3].iter().all(|gap| *gap < 2.0 * INCH), "hatch, sedan, minivan: {gaps:?}");
+    assert!(gaps.iter().all(|gap| *gap < 20.0 * INCH) && gaps[4] > gaps[3], "{gaps:?}");
 }

@@ -9,7 +9,7 @@ use brusharm::arm::{AirCylinder, Chamber, ChamberLine, Regulator, Strut, UnitMod
 use brusharm::fluid::{ATMOSPHERE_PA, R_AIR_J_KG_K, RHO_ANR_KG_M3};
 use brusharm::geometry::Vec2;
 use brusharm::pass::contact::SpanRoom;
-use brusharm::pass::motion::{Modes, Motion, StopMode, UnitDynamics, contact_law, state};
+use brusharm::pass::motion::{Modes, Motion, UnitDynamics, state};
 use brusharm::pass::{SwingStart, UnitRecord, swing};
 use common::{FINE, bare_unit, crossing_s};
 
@@ -228,16 +228,7 @@ fn verif_flow_grid() {
 }
 
 fn still(motion: Motion) -> Modes {
-    Modes {
-        motion,
-        inboard: StopMode::Clear,
-        outboard: StopMode::Clear,
-        slack: false,
-        cap_on: ValveConnection::Closed,
-        rod_on: ValveConnection::Closed,
-        cap_follows: false,
-        rod_follows: false,
-    }
+    Modes::clear(motion)
 }
 
 /// Reference: cylinder push and pull F = p A (gauge), in lbf: bores 1.5, 2, 2.5 in at 5 to 100 psi, and a 2 in bore with a 5/8 in rod
@@ -256,7 +247,7 @@ fn verif_cylinder_forces_reach_the_arm() {
         y[state::PHI] = 1.2;
         y[state::P_CAP] = ATMOSPHERE_PA + cap_gauge;
         y[state::P_ROD] = ATMOSPHERE_PA + rod_gauge;
-        let dynamics = UnitDynamics { model: &unit, law: contact_law(&unit.brush), vehicles: Vec::new() };
+        let dynamics = UnitDynamics::alone(&unit);
         let mut dy = [0.0; state::COUNT];
         let forces =
             dynamics.evaluate(0.0, &y, &still(Motion::Stick), None, &mut SpanRoom::default(), &mut dy);

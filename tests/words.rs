@@ -1,12 +1,12 @@
 //! What people read, on every scenario and in both unit systems: true minus signs, no «1 points», no line over 80 columns, and texts that agree with
 //! what is measured. The commands are run as people run them.
 
+use brusharm::coverage::MeasureName;
 use brusharm::coverage::{CoverageSettings, Verdict, explain, measure};
 use brusharm::pass;
 use brusharm::report::{Ink, SweepChart, SweepPicture, nudge_text};
 use brusharm::scenario::Scenario;
 use brusharm::study::effect::without_effect;
-use brusharm::study::measure::Measure;
 use brusharm::study::nudge::nudge;
 use brusharm::study::spread::{SpreadPlan, spread};
 use brusharm::study::stream::Workers;
@@ -314,7 +314,7 @@ fn verif_a_setting_without_effect_is_said_to_have_none() {
     assert!(text.contains("left.air.cap = 8 psi") && !text.contains("8 psi (has no effect"), "{text}");
 
     let cases = [("sedan".to_owned(), base)];
-    let table = nudge(&cases, Some(Measure::TailGap)).unwrap();
+    let table = nudge(&cases, Some(MeasureName::TailGap.whole())).unwrap();
     for line in &table.lines {
         assert_eq!(line.has_no_effect(), line.path.ends_with(".air.rod"), "{}", line.path);
     }
@@ -333,11 +333,12 @@ fn verif_a_setting_without_effect_is_said_to_have_none() {
 fn verif_the_signs_of_a_map_agree_with_the_text() {
     let base = demo(&[]);
     let plan = SweepPlan {
-        over: vec!["throughput=100,140".to_owned(), "both.air.cap=7,8".to_owned()],
+        over: vec!["throughput=100,160".to_owned(), "both.air.cap=7,8".to_owned()],
         ..SweepPlan::default()
     };
     let sweep = Sweep::new(&[("ferry-return.ron".to_owned(), base)], &plan).unwrap();
-    let mut summary = Summary::new(sweep.design().axes(), sweep.columns(), 4, Measure::NoseOverlap);
+    let mut summary =
+        Summary::new(sweep.design().axes(), sweep.columns(), 4, MeasureName::NoseOverlap.whole());
     let mut rows: Vec<Row> = Vec::new();
     sweep
         .run(0..4, Workers::new(1), |row, _| {
@@ -347,7 +348,7 @@ fn verif_the_signs_of_a_map_agree_with_the_text() {
         })
         .unwrap();
     let counts = summary.counts;
-    // The overlap at the nose passes everywhere; at 140 veh/h something else fails.
+    // The overlap at the nose passes everywhere; at 160 veh/h something else fails.
     assert!(summary.axes[0].places.iter().all(|place| place.worst == Some(Verdict::Pass)));
     assert!(counts.fail >= 1 && counts.pass >= 1, "{counts:?}");
     let picture = SweepPicture { title: "a title", summary: &summary, limit: None, units: UnitSystem::Us };

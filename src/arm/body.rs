@@ -1,7 +1,9 @@
 //! The swinging body: arm tube, brush assembly and whatever else is bolted to them, as one rigid body about the pivot.
 //!
 //! I = Σ (I_own + m r²); CG radius = Σ m r / Σ m, on the arm's line. Rod: I_own = m (b − a)²/12 (any mechanics text).
-//! The brush turns freely on its spindle, so it enters as mass at the spindle, not as a turning disc.
+//! A motor that holds its speed rides on the arm: over the ground the brush turns at the set spin + φ̇, so its own inertia about the spindle counts about
+//! the pivot like that of any part bolted to the arm. (The torque that this asks of the motor, J φ̈, is inside; its power, a few watts but for the bumper's
+//! jolt, is left out of the spindle power.)
 
 /// One part of the swinging body.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -28,7 +28,10 @@ pub use brush::{Brush, SpinSense};
 pub use bumper_stop::BumperStop;
 pub use counterweight::Counterweight;
 pub use damper::{Damper, GasCharge, StrokeDamping};
-pub use media::{PushBack, flat_board_integral, lens_force_n};
+pub use media::{
+    AIR_DRAG_COEFFICIENT, Blow, Media, PushBack, RUBBING_SHARE, StripOnPost, flat_board_integral,
+    lens_force_n,
+};
 pub use pivot::PivotFriction;
 pub use regulator::Regulator;
 pub use stop_pin::StopPin;

@@ -1,17 +1,17 @@
 //! What the engine says a reading would be: statics of the arm, its swing, whole passes.
 
 use super::readings_file::{AirWord, ReadingFile, WayWord};
-use crate::arm::{Side, UnitModel, flat_board_integral};
+use crate::arm::{Media, Side, UnitModel, flat_board_integral};
+use crate::coverage::MeasureName;
 use crate::pass::motion::state;
 use crate::pass::{Numerics, SwingStart, UnitRecord, hand_torque_n_m, rest_angle_rad, swing};
 use crate::scenario::Scenario;
-use crate::study::measure::Measure;
-use crate::study::point::evaluate;
+use crate::study::point::{PointResult, evaluate};
 
 /// A swing is followed this much longer than the longest time read.
-const LONGER: f64 = 3.0;
+const LONGER: f64 = 1.6;
 /// Swings are computed this finely, so that differences between near machines are theirs and not the integrator's.
-const FINE: Numerics = Numerics { tolerance: 1e-9, longest_step_s: 0.05 };
+const FINE: Numerics = Numerics { tolerance: 1e-8, longest_step_s: 0.1 };
 
 /// Whether predictions follow the parameters smoothly. The gap on a tail and the chase are jagged: they jump with every bounce.
 pub fn is_smooth(reading: &ReadingFile) -> bool {
@@ -24,6 +24,70 @@ pub fn angle_rad(unit: &UnitModel, brush_center_m: f64) -> Option<f64> {
     (-1.0..=1.0).contains(&cos).then(|| cos.acos())
 }
 
+/// How a vehicle was seen on the line.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Seat {
+    vehicle: String,
+    speed_m_s: f64,
+    lateral_offset_m: f64,
+    yaw_rad: f64,
+}
+
+impl Seat {
+    /// That of a reading of a pass; `None` of any other.
+    pub fn of(reading: &ReadingFile) -> Option<Seat> {
+        let (ReadingFile::Strip { vehicle, conveyor_speed, lateral_offset, yaw, .. }
+        | ReadingFile::Chase { vehicle, conveyor_speed, lateral_offset, yaw, .. }) = reading
+        else {
+            return None;
+        };
+        Some(Seat {
+            vehicle: vehicle.clone(),
+            speed_m_s: conveyor_speed.si(),
+            lateral_offset_m: lateral_offset.as_ref().map_or(0.0, |o| o.si()),
+            yaw_rad: yaw.as_ref().map_or(0.0, |y| y.si()),
+        })
+    }
+
+    /// The scenario with the vehicle as it was seen.
+    pub fn put(&self, scenario: &Scenario) -> Option<Scenario> {
+        let of = scenario.for_vehicle(&self.vehicle).ok()?;
+        let speed = if of.setting("line.conveyor_speed").is_ok() {
+            ("line.conveyor_speed", self.speed_m_s)
+        } else {
+            // Throughput and conveyor speed go together.
+            ("line.throughput", of.throughput_per_s() * self.speed_m_s / of.conveyor_speed_m_s())
+        };
+        let changes =
+            [speed, ("vehicle.lateral_offset", self.lateral_offset_m), ("vehicle.yaw", self.yaw_rad)];
+        of.with_si(&changes).ok()
+    }
+}
+
+/// The pass of a machine with a vehicle as it was seen.
+pub fn passed(seated: &Scenario) -> PointResult {
+    evaluate(seated)
+}
+
+/// What a reading of a pass would be; `None` of any other, or where the pass does not tell.
+pub fn of_pass(reading: &ReadingFile, side: Side, pass: &PointResult) -> Option<f64> {
+    match reading {
+        // A tail that is washed whole has no strip.
+        ReadingFile::Strip { .. } => {
+            pass.reason().is_none().then(|| pass.value(MeasureName::TailGap.whole()).unwrap_or(0.0))
+        }
+        ReadingFile::Chase { .. } => pass.value(MeasureName::ChaseDelay.of(side)),
+        _ => None,
+    }
+}
+
+/// The unit with its brush stopped, as it is when somebody pulls at the arm or lets it go.
+fn stopped(unit: &UnitModel) -> UnitModel {
+    let mut unit = unit.clone();
+    unit.brush.spin_rad_s = 0.0;
+    unit
+}
+
 /// What a reading would be on this machine, one value for each that was read, SI, before the errors of instruments. `None` where the engine has no
 /// answer.
 pub fn predicted(
@@ -32,6 +96,10 @@ pub fn predicted(
     reading: &ReadingFile,
     read_si: &[f64],
 ) -> Option<Vec<f64>> {
+    if let Some(seat) = Seat::of(reading) {
+        let value = of_pass(reading, side, &passed(&seat.put(scenario)?))?;
+        return Some(vec![value; read_si.len()]);
+    }
     let unit = scenario.unit_models().iter().find(|u| u.side == side)?;
     let alike = |value: f64| Some(vec![value; read_si.len()]);
     match reading {
@@ -42,6 +110,7 @@ pub fn predicted(
             let sign = if outward { 1.0 } else { -1.0 };
             let omega = sign * walk.as_ref().map_or(0.0, |w| w.si()) / unit.body.length_m;
             let on = *air == AirWord::On;
+            let unit = &stopped(unit);
             alike(sign * hand_torque_n_m(unit, phi, omega, outward, from_rest, on) / unit.body.length_m)
         }
         ReadingFile::Swing { from, to, air, .. } => {
@@ -74,47 +143,37 @@ pub fn predicted(
             let phi = rest_angle_rad(unit).ok()?;
             alike(unit.pivot_m.y - unit.body.length_m * phi.cos())
         }
-        ReadingFile::Strip { vehicle, conveyor_speed, lateral_offset, yaw, .. } => {
-            let offset = lateral_offset.as_ref().map(|o| o.si());
-            let seen = seated(scenario, vehicle, conveyor_speed.si(), offset, yaw.as_ref().map(|y| y.si()))?;
-            alike(evaluate(&seen).value(Measure::TailGap)?)
+        ReadingFile::Board { depth, height, efficiency, .. } => {
+            let efficiency = efficiency.as_ref().map_or(EFFICIENCY, |e| e.si());
+            alike(board_power_w(unit, depth.si(), height.si()) / efficiency)
         }
-        ReadingFile::Chase { vehicle, conveyor_speed, lateral_offset, yaw, .. } => {
-            let offset = lateral_offset.as_ref().map(|o| o.si());
-            let seen = seated(scenario, vehicle, conveyor_speed.si(), offset, yaw.as_ref().map(|y| y.si()))?;
-            alike(evaluate(&seen).value(Measure::ChaseDelay(side))?)
-        }
+        // Readings of a pass: above.
+        ReadingFile::Strip { .. } | ReadingFile::Chase { .. } => None,
     }
 }
 
 /// Force of a flat board pressed into the brush, N.
 pub fn push_back_n(unit: &UnitModel, depth_m: f64, height_m: f64, spinning: bool) -> f64 {
     let brush = &unit.brush;
-    let stiffness = if spinning { brush.stiffness() } else { brush.rest_stiffness() };
+    let stiffness = match (spinning, brush.media) {
+        (true, _) => brush.stiffness(),
+        // Cloth that does not turn hangs.
+        (false, Media::Limp { .. }) => 0.0,
+        (false, _) => brush.rest_stiffness(),
+    };
     stiffness * height_m * flat_board_integral(brush.radius_m, brush.radius_m - depth_m, brush.exponent)
 }
 
-/// The scenario with a vehicle as it was seen on the line.
-pub fn seated(
-    scenario: &Scenario,
-    vehicle: &str,
-    speed_m_s: f64,
-    lateral_offset_m: Option<f64>,
-    yaw_rad: Option<f64>,
-) -> Option<Scenario> {
-    let of = scenario.for_vehicle(vehicle).ok()?;
-    let speed = if of.setting("line.conveyor_speed").is_ok() {
-        ("line.conveyor_speed", speed_m_s)
-    } else {
-        // Throughput and conveyor speed go together.
-        ("line.throughput", of.throughput_per_s() * speed_m_s / of.conveyor_speed_m_s())
-    };
-    let changes = [
-        speed,
-        ("vehicle.lateral_offset", lateral_offset_m.unwrap_or(0.0)),
-        ("vehicle.yaw", yaw_rad.unwrap_or(0.0)),
-    ];
-    of.with_si(&changes).ok()
+/// Share of the electrical power that comes to the spindle where nobody says more: motor and gears.
+pub const EFFICIENCY: f64 = 0.75;
+
+/// Power that the spindle takes when the turning brush leans on a flat board, W: F (μ d + ℓ) Ω and the air (`arm/media.rs`).
+pub fn board_power_w(unit: &UnitModel, depth_m: f64, height_m: f64) -> f64 {
+    let brush = &unit.brush;
+    let push_n = push_back_n(unit, depth_m, height_m, true);
+    let moment_n_m = push_n * (brush.friction * (brush.radius_m - depth_m) + brush.lead_m());
+    let spin = brush.spin_rad_s;
+    moment_n_m * spin + brush.air_drag_n_m_s2 * spin * spin * spin
 }
 
 fn released(unit: &UnitModel, phi_rad: f64, air: AirWord, duration_s: f64) -> Option<UnitRecord> {
@@ -123,7 +182,7 @@ fn released(unit: &UnitModel, phi_rad: f64, air: AirWord, duration_s: f64) -> Op
         AirWord::Off => Some((unit.atmosphere_pa, unit.atmosphere_pa)),
     };
     // Bled air stays bled: both chambers stand open while the arm swings.
-    let mut bled = unit.clone();
+    let mut bled = stopped(unit);
     if let (AirWord::Off, Some(cylinder)) = (air, &mut bled.cylinder) {
         cylinder.cap.line.initial = crate::arm::ValveConnection::Exhaust;
         cylinder.rod.line.initial = crate::arm::ValveConnection::Exhaust;

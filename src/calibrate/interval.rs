@@ -6,13 +6,13 @@
 
 use super::parameter::{machine_at_si, parameters};
 use crate::coverage::Verdict;
+use crate::coverage::measure::{self, Measure};
 use crate::error::Diagnostics;
 use crate::scenario::Scenario;
 use crate::scenario::calibration::{OffBy, Uncertainty};
 use crate::scenario::spread::standing;
 use crate::study::indices::quantile;
 use crate::study::interval::Share;
-use crate::study::measure::{self, Measure};
 use crate::study::point::{PointResult, evaluate};
 use rand::{SeedableRng, rngs::ChaCha8Rng};
 use rand_distr::{Distribution, StandardNormal};

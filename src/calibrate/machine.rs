@@ -6,11 +6,12 @@
 
 use super::SMOOTH_STEP;
 use super::fit::{Bounds, Problem, differences, ln_normal_below};
-use super::forward::{is_smooth, predicted, push_back_n};
+use super::forward::{Seat, is_smooth, of_pass, passed, predicted, push_back_n};
 use super::parameter::{Parameter, machine_at};
 use super::readings_file::{InstrumentWord, ReadingFile, ReadingsFile, Value, instrument, side, values};
 use crate::arm::Side;
 use crate::scenario::Scenario;
+use crate::study::point::PointResult;
 use crate::units::read;
 use nalgebra::{DMatrix, DVector};
 use rayon::prelude::*;
@@ -18,6 +19,9 @@ use std::sync::Mutex;
 
 /// For jagged readings a parameter is moved by half of what was assumed about it to either side: closer, the slope is that of one tooth.
 const JAGGED_STEP: f64 = 0.5;
+
+/// Most steps of a search among jagged readings. It begins where the smooth ones end.
+const MOST_JAGGED_STEPS: usize = 12;
 
 /// An error that readings share.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -39,8 +43,8 @@ pub struct Row {
     pub value: Value,
     /// One standard deviation, SI.
     pub sigma: f64,
-    /// What it shares with others: number of the shared error, and how it acts.
-    pub shared: Option<(usize, Shared)>,
+    /// What it shares with others: numbers of the shared errors, and how they act.
+    pub shared: Vec<(usize, Shared)>,
 }
 
 /// Readings of a machine.
@@ -54,6 +58,9 @@ pub struct Machine<'a> {
     pub shared: Vec<String>,
     /// Every value that was read.
     pub rows: Vec<Row>,
+    /// The scenario with the vehicle of each reading of a pass as it was seen, once for each way; and which of them a reading is of.
+    seats: Vec<(Seat, Option<Scenario>)>,
+    seat_of: Vec<Option<usize>>,
     /// Readings that are looked at.
     looked_at: Vec<bool>,
     /// Rows that count.
@@ -69,6 +76,7 @@ fn usual_sigma(reading: &ReadingFile, value: &Value) -> f64 {
         ReadingFile::Pull { .. } | ReadingFile::PushBack { .. } => 0.6,
         ReadingFile::Swing { .. } => 0.10,
         ReadingFile::Film { .. } => 0.02,
+        ReadingFile::Board { .. } => 0.05 * value.si.abs(),
         ReadingFile::Gaps { .. } => 0.000_65,
         ReadingFile::Level { .. } => 0.05_f64.to_radians(),
         ReadingFile::Weight { .. } => 0.1,
@@ -85,6 +93,10 @@ fn usual_sigma(reading: &ReadingFile, value: &Value) -> f64 {
 const DEPTH_SIGMA_M: f64 = 0.003;
 /// Gain of a spring scale nobody says more about.
 const SCALE_GAIN: f64 = 0.02;
+/// How far the law of the media is off at one depth: strips computed as chains lie within 20 to 25 % of it (`arm/media.rs`).
+const LAW_GAIN: f64 = 0.10;
+/// How far the efficiency of a motor and its gears is off.
+const MOTOR_GAIN: f64 = 0.10;
 /// Start of a film that is off for all its marks, s.
 const FILM_START_S: f64 = 0.02;
 
@@ -108,23 +120,34 @@ impl<'a> Machine<'a> {
             let resolution = by.and_then(|by| amount(&by.resolution, by.kind.info()));
             let stated = by.and_then(|by| Some((by.kind, amount(&by.shared, by.kind.shared_info()?)?)));
             let name = by.map_or("spring scale".to_owned(), |by| by.name.clone());
-            let share = match (reading, stated) {
-                (
-                    ReadingFile::Pull { .. } | ReadingFile::PushBack { .. },
-                    Some((InstrumentWord::Scale, sd)),
-                ) => Some((number(format!("gain of «{name}»")), Shared::Gain(sd))),
-                (ReadingFile::Pull { .. } | ReadingFile::PushBack { .. }, _) => {
-                    Some((number(format!("gain of «{name}»")), Shared::Gain(SCALE_GAIN)))
+            let mut share: Vec<(usize, Shared)> = Vec::new();
+            match (reading, stated) {
+                (ReadingFile::Pull { .. } | ReadingFile::PushBack { .. }, stated) => {
+                    let sd = match stated {
+                        Some((InstrumentWord::Scale, sd)) => sd,
+                        _ => SCALE_GAIN,
+                    };
+                    share.push((number(format!("gain of «{name}»")), Shared::Gain(sd)));
                 }
                 (ReadingFile::Film { .. }, stated) => {
                     let sd = stated.map_or(FILM_START_S, |(_, sd)| sd);
-                    Some((number(format!("start of film, reading {}", i + 1)), Shared::Zero(sd)))
+                    share.push((number(format!("start of film, reading {}", i + 1)), Shared::Zero(sd)));
                 }
                 (ReadingFile::Gauge { .. }, Some((InstrumentWord::Gauge, sd))) => {
-                    Some((number(format!("zero of «{name}»")), Shared::Zero(sd)))
+                    share.push((number(format!("zero of «{name}»")), Shared::Zero(sd)));
                 }
-                _ => None,
-            };
+                (ReadingFile::Board { .. }, _) => {
+                    share.push((
+                        number("efficiency of the spindle motor".to_owned()),
+                        Shared::Gain(MOTOR_GAIN),
+                    ));
+                }
+                _ => {}
+            }
+            if let ReadingFile::PushBack { depth, .. } | ReadingFile::Board { depth, .. } = reading {
+                let what = format!("law of the media at {}", depth.written());
+                share.push((number(what), Shared::Gain(LAW_GAIN)));
+            }
             for value in values(reading) {
                 let mut sigma = resolution.unwrap_or_else(|| usual_sigma(reading, &value));
                 if let ReadingFile::PushBack { depth, height, spinning, .. } = reading
@@ -134,10 +157,22 @@ impl<'a> Machine<'a> {
                     let more = force(depth.si() + DEPTH_SIGMA_M) - force(depth.si());
                     sigma = sigma.hypot(more);
                 }
-                rows.push(Row { reading: i, side, value, sigma, shared: share });
+                rows.push(Row { reading: i, side, value, sigma, shared: share.clone() });
             }
         }
+        let mut seats: Vec<(Seat, Option<Scenario>)> = Vec::new();
+        let seat_of = file.readings.iter().map(|reading| {
+            let seat = Seat::of(reading)?;
+            Some(seats.iter().position(|(known, _)| *known == seat).unwrap_or_else(|| {
+                let put = seat.put(scenario);
+                seats.push((seat, put));
+                seats.len() - 1
+            }))
+        });
+        let seat_of = seat_of.collect();
         Machine {
+            seats,
+            seat_of,
             scenario,
             readings: &file.readings,
             parameters,
@@ -183,6 +218,10 @@ impl<'a> Machine<'a> {
         }
     }
 
+    fn has_jagged(&self) -> bool {
+        self.readings.iter().zip(&self.looked_at).any(|(r, looked_at)| *looked_at && !is_smooth(r))
+    }
+
     /// The rows of the problem: those that count, of readings that are looked at.
     pub fn active(&self) -> Vec<usize> {
         (0..self.rows.len()).filter(|&r| self.counted[r] && self.looked_at[self.rows[r].reading]).collect()
@@ -190,15 +229,31 @@ impl<'a> Machine<'a> {
 
     /// What the readings would be, for every row; 0 for readings that are not looked at.
     fn told(&self, parameters: &[f64], which: &dyn Fn(&ReadingFile) -> bool) -> Option<Vec<f64>> {
-        let machine = machine_at(self.scenario, &self.parameters, parameters)?;
+        let mut machine = None;
+        let mut passes: Vec<Option<PointResult>> = vec![None; self.seats.len()];
         let mut told = vec![0.0; self.rows.len()];
         for (i, reading) in self.readings.iter().enumerate() {
             if !self.looked_at[i] || !which(reading) {
                 continue;
             }
             let mine: Vec<usize> = (0..self.rows.len()).filter(|&r| self.rows[r].reading == i).collect();
+            let side = self.rows[*mine.first()?].side;
+            if let Some(seat) = self.seat_of[i] {
+                if passes[seat].is_none() {
+                    let seated = self.seats[seat].1.as_ref()?;
+                    passes[seat] = Some(passed(&machine_at(seated, &self.parameters, parameters)?));
+                }
+                let value = of_pass(reading, side, passes[seat].as_ref()?)?;
+                for r in mine {
+                    told[r] = value;
+                }
+                continue;
+            }
+            if machine.is_none() {
+                machine = Some(machine_at(self.scenario, &self.parameters, parameters)?);
+            }
             let read_si: Vec<f64> = mine.iter().map(|&r| self.rows[r].value.si).collect();
-            let values = predicted(&machine, self.rows[*mine.first()?].side, reading, &read_si)?;
+            let values = predicted(machine.as_ref()?, side, reading, &read_si)?;
             for (r, value) in mine.into_iter().zip(values) {
                 told[r] = value;
             }
@@ -227,13 +282,24 @@ impl<'a> Machine<'a> {
         Some((0..told.len()).map(|r| self.shown(r, told[r], at)).collect())
     }
 
+    /// Product of the gains of the instruments that a row shares.
+    fn gain(&self, row: usize, at: &[f64]) -> f64 {
+        let gains = self.rows[row].shared.iter().map(|(number, how)| match how {
+            Shared::Gain(sd) => 1.0 + sd * at[self.parameters.len() + number],
+            Shared::Zero(_) => 1.0,
+        });
+        gains.product()
+    }
+
     fn shown(&self, row: usize, told: f64, at: &[f64]) -> f64 {
         let x = |number: usize| at[self.parameters.len() + number];
-        match self.rows[row].shared {
-            None => told,
-            Some((number, Shared::Gain(sd))) => told * (1.0 + sd * x(number)),
-            Some((number, Shared::Zero(sd))) => told + sd * x(number),
+        let mut shown = told * self.gain(row, at);
+        for (number, how) in &self.rows[row].shared {
+            if let Shared::Zero(sd) = how {
+                shown += sd * x(*number);
+            }
         }
+        shown
     }
 
     /// Residual of a row and its derivative by what is shown.
@@ -253,12 +319,20 @@ impl<'a> Machine<'a> {
     }
 }
 
+/// Whether a reading is of the arm with its brush stopped, so that no strip touches anything.
+fn by_arm(reading: &ReadingFile) -> bool {
+    matches!(reading, ReadingFile::Pull { .. } | ReadingFile::Swing { .. } | ReadingFile::Film { .. })
+}
+
 impl Problem for Machine<'_> {
+    fn most_steps(&self) -> Option<usize> {
+        // Between two teeth a search could go on for ever.
+        self.has_jagged().then_some(MOST_JAGGED_STEPS)
+    }
+
     fn enough(&self) -> f64 {
         // Far below what a reading can tell: residuals are in standard deviations. Between two teeth of a jagged reading lies more.
-        let jagged =
-            self.readings.iter().zip(&self.looked_at).any(|(r, looked_at)| *looked_at && !is_smooth(r));
-        if jagged { 1e-3 } else { 1e-8 }
+        if self.has_jagged() { 1e-2 } else { 1e-8 }
     }
 
     fn residuals(&self, at: &[f64]) -> Option<DVector<f64>> {
@@ -272,21 +346,28 @@ impl Problem for Machine<'_> {
         let count = self.parameters.len();
         let bounds = self.bounds();
         let column = |k: usize, step: f64, smooth: bool| -> Option<DVector<f64>> {
+            let media = self.parameters[k].is_of_strips;
             let mut look = |x: &[f64]| {
                 let mut moved = at[..count].to_vec();
                 moved[k] = x[0];
-                self.told(&moved, &|reading| is_smooth(reading) == smooth).map(DVector::from_vec)
+                let of = |reading: &ReadingFile| is_smooth(reading) == smooth && !(media && by_arm(reading));
+                self.told(&moved, &of).map(DVector::from_vec)
             };
             let own = Bounds { low: vec![bounds.low[k]], high: vec![bounds.high[k]] };
             Some(differences(&mut look, &[at[k]], &[step], &own)?.column(0).into_owned())
         };
-        let jagged =
-            self.readings.iter().zip(&self.looked_at).any(|(r, looked_at)| *looked_at && !is_smooth(r));
+        let jagged = self.has_jagged();
         let slopes: Option<Vec<DVector<f64>>> = (0..count)
             .into_par_iter()
             .map(|k| {
                 let smooth = column(k, SMOOTH_STEP, true)?;
-                Some(if jagged { smooth + column(k, JAGGED_STEP, false)? } else { smooth })
+                // Where a machine beside this one has no answer, its pass tells no slope.
+                let none = || DVector::zeros(self.rows.len());
+                Some(if jagged {
+                    smooth + column(k, JAGGED_STEP, false).unwrap_or_else(none)
+                } else {
+                    smooth
+                })
             })
             .collect();
         let slopes = slopes?;
@@ -294,17 +375,14 @@ impl Problem for Machine<'_> {
         let mut j = DMatrix::zeros(active.len() + at.len(), at.len());
         for (i, &r) in active.iter().enumerate() {
             let slope = self.residual(r, self.shown(r, told[r], at)).1;
-            let gain = match self.rows[r].shared {
-                Some((number, Shared::Gain(sd))) => {
-                    j[(i, count + number)] = slope * told[r] * sd;
-                    1.0 + sd * at[count + number]
-                }
-                Some((number, Shared::Zero(sd))) => {
-                    j[(i, count + number)] = slope * sd;
-                    1.0
-                }
-                None => 1.0,
-            };
+            let gain = self.gain(r, at);
+            for (number, how) in &self.rows[r].shared {
+                j[(i, count + number)] = slope
+                    * match how {
+                        Shared::Gain(sd) => told[r] * sd * gain / (1.0 + sd * at[count + number]),
+                        Shared::Zero(sd) => *sd,
+                    };
+            }
             for (k, by) in slopes.iter().enumerate() {
                 j[(i, k)] = slope * gain * by[r];
             }

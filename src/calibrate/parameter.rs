@@ -27,6 +27,8 @@ pub struct Parameter {
     pub stated: bool,
     /// Whether it grows with every mass and force of the machine.
     pub is_force: bool,
+    /// Whether it acts by what the strips do alone.
+    pub is_of_strips: bool,
     /// Lowest value allowed, in standard deviations from what is assumed.
     pub low: f64,
     /// Highest value allowed, likewise.
@@ -51,14 +53,15 @@ const fn row(path: &'static str, label: &'static str, by: OffBy, sd: f64, is_for
 /// Standard deviations are common practice without a source, but for friction (rolling bearings 0.0008 to 0.0035 and twice that at the start, plain
 /// bearings 0.01 to 0.2 by catalogue tables: a factor of several) and push-back (brush bristles soften by 4 to 7 % in two months of use: Materials
 /// 13:2802, 2020).
-const ROWS: [Row; 14] = [
+const ROWS: [Row; 15] = [
     row("counterweight.mass", "counterweight", OffBy::Factor, 0.05, true),
     row("found.arm_mass", "masses of the arm", OffBy::Factor, 0.10, true),
     row("found.friction", "friction of pivot and seals", OffBy::Factor, 0.5, true),
     row("found.breakaway_ratio", "breakaway over friction", OffBy::Factor, 0.15, false),
     row("dampers[0].out_stroke", "damper, swinging out", OffBy::Factor, 0.4, true),
     row("dampers[0].in_stroke", "damper, swinging in", OffBy::Factor, 0.4, true),
-    row("brush.push_back.force", "push-back of the media", OffBy::Factor, 0.25, true),
+    row("brush.media.mass", "mass of the media", OffBy::Factor, 0.1, true),
+    row("found.push", "push of the media", OffBy::Factor, 0.25, true),
     row("brush.friction", "friction of media on paint", OffBy::Factor, 0.25, false),
     row("found.radius", "brush radius", OffBy::Factor, 0.02, false),
     row("found.exponent", "exponent of the push-back", OffBy::Amount, 0.1, false),
@@ -67,6 +70,9 @@ const ROWS: [Row; 14] = [
     row("bearings.lower_along", "lean along the lane", OffBy::Amount, 0.001, false),
     row("air.cap", "regulator of the cap end", OffBy::Amount, 2000.0, true),
 ];
+/// Parameters that act by what the strips do alone.
+const OF_STRIPS: [&str; 5] =
+    ["found.push", "brush.friction", "found.radius", "found.exponent", "found.stiffening_spin"];
 /// Where the arm rests on its stop.
 const SEAT: Row = row("found.seat_shift", "seat of the stop", OffBy::Amount, 0.012, false);
 
@@ -113,6 +119,7 @@ pub fn parameters(scenario: &Scenario, prefix: &str) -> Result<Parameters, Diagn
         let sd = match (stated, row.by) {
             (Some(sd), OffBy::Factor) => sd / assumed_si,
             (Some(sd), OffBy::Amount) => sd,
+            (None, _) if row.path == "found.push" => push_sd(scenario, prefix),
             (None, _) => row.sd,
         };
         let (low, high) = setting.range_si();
@@ -127,12 +134,22 @@ pub fn parameters(scenario: &Scenario, prefix: &str) -> Result<Parameters, Diagn
             sd,
             stated: stated.is_some(),
             is_force: row.is_force,
+            is_of_strips: OF_STRIPS.contains(&row.path),
             low: place(low).max(-FARTHEST),
             high: place(high).min(FARTHEST),
             path,
         });
     }
     Ok(Parameters { fitted: list, sides_differ })
+}
+
+/// Standard deviation of the logarithm of the push: the band of the law of the media as four of them.
+fn push_sd(scenario: &Scenario, prefix: &str) -> f64 {
+    let unit = scenario.unit_models().iter().find(|u| prefix == "both" || prefix == u.side.name());
+    unit.map_or(0.25, |unit| {
+        let [low, high] = unit.brush.media.push_band(unit.brush.spin_rad_s);
+        0.25 * (high / low).ln()
+    })
 }
 
 /// Standard deviation of what is drawn.

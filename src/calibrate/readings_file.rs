@@ -19,6 +19,7 @@
 //! its error: the gain of a scale, the zero of a gauge, the start of a video.
 
 use crate::arm::Side;
+use crate::coverage::MeasureName;
 use crate::error::Diagnostics;
 use crate::scenario::diagnostic::RonText;
 use crate::scenario::limits::{self, Limits};
@@ -224,6 +225,31 @@ pub enum ReadingFile {
         #[serde(default)]
         side: Option<SideWord>,
     },
+    /// Power of the spindle motor while the turning brush leans on a flat board. Only with a guarded board and nobody in reach.
+    Board {
+        /// How deep the board is in the brush.
+        depth: Length,
+        /// Height of media on the board.
+        height: Length,
+        /// Electrical power read, both motors' if they share a meter halved.
+        #[serde(default)]
+        power: Vec<Power>,
+        /// Current of each phase read, in place of the power.
+        #[serde(default)]
+        current: Vec<Current>,
+        /// Voltage between phases, for a current.
+        #[serde(default)]
+        volts: Option<Voltage>,
+        /// Power factor of the motor at that load, for a current; 0.8 when not given.
+        #[serde(default)]
+        power_factor: Option<Fraction>,
+        /// Share of the electrical power that comes to the spindle; 75 % when not given.
+        #[serde(default)]
+        efficiency: Option<Fraction>,
+        /// The unit.
+        #[serde(default)]
+        side: Option<SideWord>,
+    },
     /// Gaps at the adjusting screws, frame to bearing block on the wall side.
     Gaps {
         /// At the upper bearing.
@@ -321,6 +347,9 @@ pub enum ReadingFile {
         side: Option<SideWord>,
     },
 }
+
+/// Power factor of a geared motor at a light load where nobody says more (common practice, no source).
+pub(super) const POWER_FACTOR: f64 = 0.8;
 
 /// The most readings of a file, repeats counted.
 const MOST: usize = 500;
@@ -442,6 +471,7 @@ fn check_reading(
     for value in values(reading) {
         range(value.path(i), value.si, value.limits);
     }
+    let mut no_volts = false;
     match reading {
         ReadingFile::Pull { brush_center, walk, .. } => {
             range(at("brush_center"), brush_center.si(), &limits::STOP_DISTANCE);
@@ -464,6 +494,21 @@ fn check_reading(
             range(at("depth"), depth.si(), &limits::PUSH_BACK_DEPTH);
             range(at("height"), height.si(), &limits::PUSH_BACK_HEIGHT);
         }
+        ReadingFile::Board { depth, height, current, volts, power_factor, efficiency, .. } => {
+            range(at("depth"), depth.si(), &limits::PUSH_BACK_DEPTH);
+            range(at("height"), height.si(), &limits::PUSH_BACK_HEIGHT);
+            for (field, share) in [("power_factor", power_factor), ("efficiency", efficiency)] {
+                if let Some(share) = share {
+                    range(at(field), share.si(), &limits::MOTOR_SHARE);
+                }
+            }
+            if let Some(volts) = volts {
+                range(at("volts"), volts.si(), &limits::MOTOR_VOLTS);
+            }
+            if !current.is_empty() && volts.is_none() {
+                no_volts = true;
+            }
+        }
         ReadingFile::Gaps { upper, lower, .. } => {
             range(at("upper"), upper.si(), &limits::BEARING_GAP);
             range(at("lower"), lower.si(), &limits::BEARING_GAP);
@@ -484,6 +529,15 @@ fn check_reading(
         | ReadingFile::Gauge { .. }
         | ReadingFile::Diameter { .. }
         | ReadingFile::Rest { .. } => {}
+    }
+    if no_volts {
+        let problem = "a current alone is no power";
+        found.push(ron.makes_no_sense(
+            &at("current"),
+            problem,
+            "",
+            "add volts: \"460 V\", measured between phases",
+        ));
     }
     if values(reading).is_empty() {
         let place = format!("readings[{i}]");
@@ -595,6 +649,21 @@ pub fn values(reading: &ReadingFile) -> Vec<Value> {
             })
             .collect(),
         ReadingFile::PushBack { force, .. } => list("force", force, &limits::PUSH_BACK_FORCE),
+        ReadingFile::Board { power, current, volts, power_factor, .. } => {
+            let read = list("power", power, &limits::MOTOR_POWER);
+            // Three phases: P = √3 U I cos φ.
+            let factor = power_factor.as_ref().map_or(POWER_FACTOR, |f| f.si());
+            let per_ampere = 3.0_f64.sqrt() * volts.as_ref().map_or(0.0, |v| v.si()) * factor;
+            let by_current = current.iter().enumerate().map(|(k, q)| Value {
+                field: "current",
+                place: Some(k),
+                si: per_ampere * q.si(),
+                written: q.written().to_owned(),
+                limits: &limits::MOTOR_POWER,
+                at_least: false,
+            });
+            read.into_iter().chain(by_current).collect()
+        }
         ReadingFile::Gaps { upper, lower, .. } => vec![Value {
             field: "lower",
             place: None,
@@ -611,8 +680,8 @@ pub fn values(reading: &ReadingFile) -> Vec<Value> {
         ReadingFile::WetDrag { pull, .. } => list("pull", pull, &limits::FEATURE_FORCE),
         ReadingFile::Diameter { diameter, .. } => list("diameter", diameter, &limits::BRUSH_DIAMETER),
         ReadingFile::Rest { brush_center, .. } => list("brush_center", brush_center, &limits::STOP_DISTANCE),
-        ReadingFile::Strip { width, .. } => list("width", width, &limits::TAIL_GAP),
-        ReadingFile::Chase { delay, .. } => list("delay", delay, &limits::CHASE_DELAY),
+        ReadingFile::Strip { width, .. } => list("width", width, limits::of_measure(MeasureName::TailGap)),
+        ReadingFile::Chase { delay, .. } => list("delay", delay, limits::of_measure(MeasureName::ChaseDelay)),
     }
 }
 
@@ -634,6 +703,7 @@ fn side_word(reading: &ReadingFile) -> Option<SideWord> {
         | ReadingFile::Swing { side, .. }
         | ReadingFile::Film { side, .. }
         | ReadingFile::PushBack { side, .. }
+        | ReadingFile::Board { side, .. }
         | ReadingFile::Gaps { side, .. }
         | ReadingFile::Level { side, .. }
         | ReadingFile::Weight { side, .. }

@@ -322,16 +322,20 @@ fn fits(base: &Scenario, text: &ReadingsText, prefix: &str, sides: &[Side]) -> R
             let advice = "use one of these names";
             found.push(ron.makes_no_sense(&at("vehicle"), problem, &known.join(", "), advice));
         }
-        if let ReadingFile::Strip { vehicle, conveyor_speed, lateral_offset, yaw, .. }
-        | ReadingFile::Chase { vehicle, conveyor_speed, lateral_offset, yaw, .. } = reading
+        if let ReadingFile::Strip { vehicle, .. } | ReadingFile::Chase { vehicle, .. } = reading
             && known.contains(&vehicle.as_str())
+            && super::forward::Seat::of(reading).and_then(|seat| seat.put(base)).is_none()
         {
-            let (offset, yaw) = (lateral_offset.as_ref().map(|o| o.si()), yaw.as_ref().map(|y| y.si()));
-            if super::forward::seated(base, vehicle, conveyor_speed.si(), offset, yaw).is_none() {
-                let problem = "this vehicle as it sat does not get past the machine, or not at this speed";
-                let place = format!("readings[{i}]");
-                found.push(ron.makes_no_sense(&place, problem, "", "check how it sat and the speed"));
-            }
+            let problem = "this vehicle as it sat does not get past the machine, or not at this speed";
+            let place = format!("readings[{i}]");
+            found.push(ron.makes_no_sense(&place, problem, "", "check how it sat and the speed"));
+        }
+        if let ReadingFile::PushBack { spinning: false, .. } = reading
+            && matches!(unit.brush.media, crate::arm::Media::Limp { .. })
+        {
+            let problem = "cloth that does not turn hangs, and pushes nothing back";
+            let advice = "press the turning brush into a guarded board with nobody in reach, or read the spindle's power there";
+            found.push(ron.makes_no_sense(&at("spinning"), problem, "true", advice));
         }
         let values: Vec<f64> = super::readings_file::values(reading).iter().map(|v| v.si).collect();
         if found.0.is_empty() && super::forward::predicted(base, side, reading, &values).is_none() {

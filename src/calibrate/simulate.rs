@@ -1,6 +1,6 @@
 //! Readings of a machine that is known: drawn from what is assumed, read with the errors of the instruments. What a calibration is tried on.
 
-use super::machine::{Machine, Shared};
+use super::machine::Machine;
 use super::parameter::{machine_at, parameters};
 use super::readings_file::{ReadingFile, ReadingsText};
 use super::result::sides_of;
@@ -46,8 +46,7 @@ pub fn simulated(
     let mut readings = text.clone();
     let mut values: Vec<Vec<f64>> = vec![Vec::new(); readings.file.readings.len()];
     for (row, told) in problem.rows.iter().zip(told) {
-        // A shared error is in what is told already.
-        debug_assert!(matches!(row.shared, None | Some((_, Shared::Gain(_) | Shared::Zero(_)))));
+        // Shared errors are in what is told already.
         let noise = normal();
         if !row.value.at_least {
             values[row.reading].push(told + row.sigma * noise);
@@ -70,6 +69,13 @@ fn set<D: Dimension>(list: &mut [Quantity<D>], values_si: &[f64]) -> Option<()> 
 pub fn set_values(reading: &mut ReadingFile, values_si: &[f64]) -> Option<()> {
     match reading {
         ReadingFile::Pull { force, .. } | ReadingFile::PushBack { force, .. } => set(force, values_si),
+        ReadingFile::Board { power, current, volts, power_factor, .. } => {
+            let factor = power_factor.as_ref().map_or(super::readings_file::POWER_FACTOR, |f| f.si());
+            let per_ampere = 3.0_f64.sqrt() * volts.as_ref().map_or(0.0, |v| v.si()) * factor;
+            let (watts, amperes) = values_si.split_at(power.len().min(values_si.len()));
+            set(power, watts)?;
+            set(current, &amperes.iter().map(|w| w / per_ampere).collect::<Vec<f64>>())
+        }
         ReadingFile::Swing { time, .. } => set(time, values_si),
         ReadingFile::Film { frames_per_second, marks, .. } => {
             for ((_, frame), si) in marks.iter_mut().zip(values_si) {

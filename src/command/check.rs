@@ -89,6 +89,6 @@ fn report<T>(loaded: &Loaded, with: impl FnOnce(MachineReport<'_>) -> T) -> T {
         parts: &parts,
         coverage: &scenario.coverage_settings(),
         criteria: &loaded.criteria(),
-        throughput_per_h: 3600.0 * scenario.throughput_per_s(),
+        throughput_per_s: scenario.throughput_per_s(),
     })
 }

@@ -206,7 +206,7 @@ pub(crate) struct Computed {
     pub outcome: Outcome,
     /// How coverage was counted.
     pub coverage: CoverageSettings,
-    throughput_per_h: f64,
+    throughput_per_s: f64,
     settings: Vec<SettingDocument>,
 }
 
@@ -237,9 +237,9 @@ impl Loaded {
         let record = crate::pass::run(&setup).map_err(|error| Problem::pass(&self.name, &error))?;
         let coverage = self.scenario.coverage_settings();
         let outcome = measure(&setup, &record, &coverage, &self.criteria());
-        let throughput_per_h = 3600.0 * self.scenario.throughput_per_s();
+        let throughput_per_s = self.scenario.throughput_per_s();
         let settings = setting_documents(&self.scenario);
-        Ok(Computed { setup, record, outcome, coverage, throughput_per_h, settings })
+        Ok(Computed { setup, record, outcome, coverage, throughput_per_s, settings })
     }
 
     /// The report on a pass of this scenario.
@@ -252,7 +252,7 @@ impl Loaded {
             record: &computed.record,
             outcome: &computed.outcome,
             coverage: &computed.coverage,
-            throughput_per_h: computed.throughput_per_h,
+            throughput_per_s: computed.throughput_per_s,
             settings: &computed.settings,
         }
     }

@@ -4,7 +4,7 @@ use super::common::{Destination, OutputArguments};
 use super::exit;
 use super::output::Target;
 use super::problem::{Problem, refusal};
-use crate::study::measure::{ALL, Measure};
+use crate::coverage::measure::{ALL, Measure};
 use clap::Args;
 use std::path::PathBuf;
 

@@ -13,7 +13,8 @@ use super::path::{Course, Path};
 use super::stations::{BandCoverage, Cell, Coverage, Station};
 use super::walker::{Walker, ZoneSum};
 use crate::arm::Side;
-use crate::pass::motion::{UnitDynamics, contact_law};
+use crate::pass::contact::ContactLaw;
+use crate::pass::motion::UnitDynamics;
 use crate::pass::{PassSetup, Record};
 use crate::vehicle::Zone;
 use rayon::prelude::*;
@@ -164,7 +165,7 @@ fn walk<'a>(
     heights_m: &[f64],
 ) -> Walk<'a> {
     let model = &setup.units[unit];
-    let law = contact_law(&model.brush);
+    let law = ContactLaw::of(&model.brush);
     let plan = setup.plan(setup.measured, model);
     let dynamics = UnitDynamics { model, law, vehicles: Vec::new() };
     let course = Course { dynamics: &dynamics, plan: &plan, run: &record.units[unit] };

@@ -148,9 +148,10 @@ pub(super) fn press_on(law: &ContactLaw, p: Vec2, n: Vec2, at: &BrushAt) -> (f64
     let along = r.dot(&n);
     let press = (law.radius_m - rho).max(0.0);
     let push = if law.exponent == 1.0 { press } else { press.powf(law.exponent) };
-    let per_psi = law.stiffness * push + law.hub_stiffness * (law.hub_radius_m - rho).max(0.0);
+    let per_psi =
+        law.stiffness_at(at.spin_rad_s) * push + law.hub_stiffness * (law.hub_radius_m - rho).max(0.0);
     let tip = n.x * at.v.y - n.y * at.v.x - at.spin_rad_s * along;
-    ((per_psi * along / squared).max(0.0), tip)
+    (if along > 0.0 { per_psi * along * along / (squared * rho) } else { 0.0 }, tip)
 }
 
 impl Dwell {
@@ -169,7 +170,8 @@ impl Dwell {
         let time = share * leg.length_s();
         self.contact_s += time;
         self.pressure_time_pa_s += 0.5 * time * (one.0 + two.0);
-        self.work_j_m2 += 0.5 * time * law.friction * (one.0 * one.1.abs() + two.0 * two.1.abs());
+        self.work_j_m2 +=
+            0.5 * time * law.friction * law.rubbing_share * (one.0 * one.1.abs() + two.0 * two.1.abs());
         for (at, (pressure, _)) in at.iter().zip([one, two]) {
             if pressure > self.peak_pa {
                 (self.peak_pa, self.peak_s) = (pressure, at.t_s);
@@ -180,5 +182,244 @@ impl Dwell {
             self.first_s = start;
         }
         self.last_s = leg.start.t_s + to * leg.length_s();
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn law() -> ContactLaw {
+        ContactLaw {
+            radius_m: 0.5,
+            hub_radius_m: 0.1,
+            stiffness: 80.0,
+            spin_stiffness: 0.0,
+            exponent: 1.0,
+            friction: 0.4,
+            lead_m: 0.0,
+            rubbing_share: 1.0,
+            spin_rad_s: 0.0,
+            hub_stiffness: 5000.0,
+        }
+    }
+
+    /// A motion of a brush in time, and how fast its strips turn.
+    type Motion<'a> = &'a dyn Fn(f64) -> (Vec2, Vec2, f64);
+
+    /// Legs through a motion between instants.
+    fn path(motion: Motion<'_>, instants: &[f64]) -> Path {
+        let at = |t_s: f64| {
+            let (c, v, spin_rad_s) = motion(t_s);
+            BrushAt { t_s, c, v, spin_rad_s }
+        };
+        let legs = instants.windows(2).map(|pair| {
+            let mut leg = Leg::new(at(pair[0]), at(pair[1]));
+            leg.inner = GAUSS.map(|x| leg.brush(x));
+            leg
+        });
+        Path::of(legs.collect())
+    }
+
+    fn even(from: f64, to: f64, count: usize) -> Vec<f64> {
+        (0..=count).map(|i| from + (to - from) * i as f64 / count as f64).collect()
+    }
+
+    fn walk(law: &ContactLaw, path: &Path, p: Vec2, n: Vec2, hidden_by: &[Wedge]) -> Dwell {
+        dwell(path, law, &Spot { p, n, hidden_by }, &mut Vec::new())
+    }
+
+    /// ∫ p dt and ∫ μ p |v| dt over stretches of time, by the midpoint rule in steps so fine that it is exact to 1e-7.
+    fn summed(
+        law: &ContactLaw,
+        motion: Motion<'_>,
+        (p, n): (Vec2, Vec2),
+        stretches: &[(f64, f64)],
+    ) -> (f64, f64) {
+        let (mut pressure_time, mut work) = (0.0, 0.0);
+        for &(from, to) in stretches {
+            let count = 20_000;
+            let dt = (to - from) / f64::from(count);
+            for i in 0..count {
+                let t_s = from + (f64::from(i) + 0.5) * dt;
+                let (c, v, spin_rad_s) = motion(t_s);
+                let (pressure, tip) = press_on(law, p, n, &BrushAt { t_s, c, v, spin_rad_s });
+                pressure_time += dt * pressure;
+                work += dt * law.friction * pressure * tip.abs();
+            }
+        }
+        (pressure_time, work)
+    }
+
+    /// What a spot gets is what the motion comes to over the stretches of time given, found by hand.
+    fn check(
+        law: &ContactLaw,
+        motion: Motion<'_>,
+        (p, n): (Vec2, Vec2),
+        got: &Dwell,
+        stretches: &[(f64, f64)],
+        within: f64,
+    ) {
+        let time: f64 = stretches.iter().map(|(from, to)| to - from).sum();
+        assert!((got.contact_s - time).abs() < 1e-9, "time {} not {time}", got.contact_s);
+        let (pressure_time, work) = summed(law, motion, (p, n), stretches);
+        let off = (got.pressure_time_pa_s / pressure_time - 1.0, got.work_j_m2 / work - 1.0);
+        assert!(off.0.abs() < within && off.1.abs() < within, "{off:?} of {pressure_time} and {work}");
+        let (first, last) = (stretches[0].0, stretches[stretches.len() - 1].1);
+        assert!((got.first_s - first).abs() < 1e-9 && (got.last_s - last).abs() < 1e-9, "{got:?}");
+        assert!(got.peak_s > first && got.peak_s < last);
+        let (c, v, spin_rad_s) = motion(got.peak_s);
+        let there = press_on(law, p, n, &BrushAt { t_s: got.peak_s, c, v, spin_rad_s }).0;
+        assert!((got.peak_pa / there - 1.0).abs() < 1e-9, "{} not {there}", got.peak_pa);
+    }
+
+    /// Past a spot on a straight line 0.3 m away a brush of 0.5 m touches it from 0.4 m before to 0.4 m behind: at 0.2 m/s for 4 s, wherever the legs
+    /// of its path end, in any direction. Its highest pressure is next to it.
+    #[test]
+    fn verif_a_straight_way_past_a_spot() {
+        for turn in [0.0_f64, 0.7, 2.0, 3.5, 5.0] {
+            let (t, n) = (Vec2::new(turn.cos(), turn.sin()), Vec2::new(-turn.sin(), turn.cos()));
+            let p = Vec2::new(0.4, -1.3);
+            // Next to the spot at 7 s.
+            let motion = move |time: f64| (p + n * 0.3 + t * (0.2 * (time - 7.0)), t * 0.2, -3.0);
+            for (from, to, legs) in [(0.0, 14.0, 140), (0.03, 14.0, 197), (2.0, 11.0, 87)] {
+                let path = path(&motion, &even(from, to, legs));
+                let got = walk(&law(), &path, p, n, &[]);
+                check(&law(), &motion, (p, n), &got, &[(5.0, 9.0)], 2e-6);
+                assert!((got.peak_s - 7.0).abs() < 0.1, "{}", got.peak_s);
+            }
+            // Begun and ended within reach.
+            let got = walk(&law(), &path(&motion, &even(6.0, 8.5, 50)), p, n, &[]);
+            check(&law(), &motion, (p, n), &got, &[(6.0, 8.5)], 2e-6);
+            // One leg over all of it, in and out.
+            let got = walk(&law(), &path(&motion, &[0.0, 14.5]), p, n, &[]);
+            assert!((got.contact_s - 4.0).abs() < 1e-9 && (got.first_s - 5.0).abs() < 1e-9);
+            // From behind the surface, or farther away than it reaches, nothing.
+            assert_eq!(walk(&law(), &path(&motion, &even(0.0, 14.0, 140)), p, -n, &[]).contact_s, 0.0);
+            let beside = walk(&law(), &path(&motion, &even(0.0, 14.0, 140)), p - n * 0.201, n, &[]);
+            assert!(beside.contact_s == 0.0 && beside.first_s.is_nan() && beside.peak_s.is_nan());
+            let hair = walk(&law(), &path(&motion, &even(0.0, 14.0, 1)), p - n * 0.1999, n, &[]);
+            assert!((hair.contact_s - 2.0 * (0.25_f64 - 0.4999 * 0.4999).sqrt() / 0.2).abs() < 1e-9);
+        }
+    }
+
+    /// Where the hub begins to press, the pressure has a kink: a hub of 0.35 m on the way 0.3 m away. And other exponents.
+    #[test]
+    fn verif_a_hub_that_presses_and_other_exponents() {
+        let (p, n) = (Vec2::new(0.4, -1.3), Vec2::new(0.0, -1.0));
+        let motion = move |time: f64| (p + Vec2::new(0.2 * (time - 7.0), -0.3), Vec2::new(0.2, 0.0), -3.0);
+        for hub_radius_m in [0.29, 0.31, 0.35, 0.45] {
+            for exponent in [1.0, 1.5] {
+                let law = ContactLaw { hub_radius_m, exponent, ..law() };
+                for (legs, shift) in [(140, 0.0), (140, 0.043), (131, 0.0)] {
+                    let got = walk(&law, &path(&motion, &even(shift, 14.0, legs)), p, n, &[]);
+                    check(&law, &motion, (p, n), &got, &[(5.0, 9.0)], 2e-5);
+                }
+            }
+        }
+    }
+
+    /// Tips that turn round on the spot rub before and after: a brush at 0.2 m/s whose spin goes through −v/h, where they stand.
+    #[test]
+    fn verif_tips_that_turn_round() {
+        let (p, n) = (Vec2::new(0.4, -1.3), Vec2::new(0.0, 1.0));
+        for (rate, off) in [(3.0, 0.25), (-3.0, 0.35), (10.0, 0.45)] {
+            let motion = move |time: f64| {
+                let spin = -0.2 / 0.3 + rate * (time - 7.0 - off);
+                (p + Vec2::new(0.2 * (time - 7.0), 0.3), Vec2::new(0.2, 0.0), spin)
+            };
+            // In the leg from 7.15 to 7.55 s, between its two Gauss points.
+            let got = walk(&law(), &path(&motion, &even(0.35, 13.95, 34)), p, n, &[]);
+            check(&law(), &motion, (p, n), &got, &[(5.0, 9.0)], 1e-4);
+            let smooth = ContactLaw { friction: 0.0, ..law() };
+            let got = walk(&smooth, &path(&motion, &even(0.0, 14.0, 113)), p, n, &[]);
+            assert!(got.work_j_m2 == 0.0 && (got.contact_s - 4.0).abs() < 1e-9);
+        }
+        // Strips that stand on a brush that stands rub nothing.
+        let motion = move |_: f64| (p + Vec2::new(0.0, 0.3), Vec2::zeros(), 0.0);
+        let got = walk(&law(), &path(&motion, &[1.0, 3.0]), p, n, &[]);
+        assert_eq!((got.contact_s, got.work_j_m2), (2.0, 0.0));
+    }
+
+    /// A way that bends within one leg: x = v t, y = h + a t² comes within R where (v t)² + (h + a t²)² = R², a quadratic in t². In and out of reach on
+    /// one leg; and away and back, y = h + a (T² − t²) on the spot, out while that is more than R.
+    #[test]
+    fn verif_a_way_that_bends_within_a_leg() {
+        let (p, n) = (Vec2::new(-2.0, 0.5), Vec2::new(0.0, 1.0));
+        let (v, h, a, r) = (0.2, 0.3, 0.05, 0.5_f64);
+        let b = v * v + 2.0 * a * h;
+        let t = ((-b + (b * b + 4.0 * a * a * (r * r - h * h)).sqrt()) / (2.0 * a * a)).sqrt();
+        let motion = move |time: f64| {
+            (p + Vec2::new(v * time, h + a * time * time), Vec2::new(v, 2.0 * a * time), -3.0)
+        };
+        for ends in [(-3.0, 4.0), (-t - 0.01, t + 0.01), (-t + 0.01, t + 0.7), (-9.0, t - 0.01)] {
+            let stretch = (ends.0.max(-t), ends.1.min(t));
+            let got = walk(&law(), &path(&motion, &[ends.0, ends.1]), p, n, &[]);
+            assert!((got.contact_s - (stretch.1 - stretch.0)).abs() < 1e-9, "{ends:?}: {got:?}");
+            assert!((got.first_s - stretch.0).abs() < 1e-9 && (got.last_s - stretch.1).abs() < 1e-9);
+        }
+        let got = walk(&law(), &path(&motion, &even(-3.0, 4.0, 200)), p, n, &[]);
+        check(&law(), &motion, (p, n), &got, &[(-t, t)], 1e-5);
+        let motion = move |time: f64| {
+            (p + Vec2::new(0.0, 0.3 + 0.1 * (4.0 - time * time)), Vec2::new(0.0, -0.2 * time), -3.0)
+        };
+        let out = 2.0_f64.sqrt();
+        for count in [1, 2, 7] {
+            let got = walk(&law(), &path(&motion, &even(-2.0, 1.9, count)), p, n, &[]);
+            assert!((got.contact_s - (3.9 - 2.0 * out)).abs() < 1e-9, "{count}: {got:?}");
+            assert!((got.first_s + 2.0).abs() < 1e-9 && (got.last_s - 1.9).abs() < 1e-9);
+        }
+        let got = walk(&law(), &path(&motion, &even(-2.0, 1.9, 150)), p, n, &[]);
+        check(&law(), &motion, (p, n), &got, &[(-2.0, -out), (out, 1.9)], 1e-5);
+        // It turns just within reach: at 0.499 m it is in all the time.
+        let near = move |time: f64| {
+            (p + Vec2::new(0.0, 0.099 + 0.1 * (4.0 - time * time)), Vec2::new(0.0, -0.2 * time), -3.0)
+        };
+        assert!((walk(&law(), &path(&near, &[-1.5, 1.5]), p, n, &[]).contact_s - 3.0).abs() < 1e-9);
+    }
+
+    /// Beside the edge of a surface the brush touches only from where it stands before the surface: crossing its plane 0.2 m from the spot, on to
+    /// √(0.5² − 0.2²) m over it.
+    #[test]
+    fn verif_only_from_before_the_surface() {
+        let (p, n) = (Vec2::new(1.0, 2.0), Vec2::new(0.0, 1.0));
+        let far = (0.25_f64 - 0.04).sqrt();
+        for (sense, legs) in [(1.0, 1), (1.0, 17), (-1.0, 1), (-1.0, 18), (1.0, 200)] {
+            let motion =
+                move |time: f64| (p + Vec2::new(0.2, 0.1 * sense * time), Vec2::new(0.0, 0.1 * sense), 2.0);
+            let stretch = if sense > 0.0 { (0.0, far / 0.1) } else { (-far / 0.1, 0.0) };
+            let got = walk(&law(), &path(&motion, &even(-9.0, 8.0, legs)), p, n, &[]);
+            assert!((got.contact_s - far / 0.1).abs() < 1e-9, "{sense} {legs}: {got:?}");
+            if legs == 200 {
+                check(&law(), &motion, (p, n), &got, &[stretch], 1e-4);
+            }
+        }
+    }
+
+    /// What stands before a spot hides the brush while it is in its shadow: a wall 0.1 m over the spot, from 0.05 to 0.08 m beside it, hides on the way 0.3 m
+    /// away what lies from 0.15 to 0.24 m; two walls hide both.
+    #[test]
+    fn verif_what_stands_before_a_spot_hides_it() {
+        let (p, n) = (Vec2::new(1.0, 2.0), Vec2::new(0.0, 1.0));
+        let wall = |right: f64, left: f64| Wedge { low: Vec2::new(right, 0.1), high: Vec2::new(left, 0.1) };
+        let motion = move |time: f64| (p + Vec2::new(0.2 * time, 0.3), Vec2::new(0.2, 0.0), 2.0);
+        for legs in [1, 2, 9, 50, 400] {
+            let path = path(&motion, &even(-3.1, 3.0, legs));
+            let got = walk(&law(), &path, p, n, &[wall(0.08, 0.05)]);
+            let seen = [(-2.0, 0.75), (1.2, 2.0)];
+            assert!((got.contact_s - 3.55).abs() < 1e-9, "{legs}: {got:?}");
+            if legs == 400 {
+                check(&law(), &motion, (p, n), &got, &seen, 1e-5);
+            }
+            let got = walk(&law(), &path, p, n, &[wall(0.08, 0.05), wall(-0.02, -0.04)]);
+            assert!((got.contact_s - (4.0 - 0.45 - 0.3)).abs() < 1e-9, "{legs}: {got:?}");
+            // Over all of it; and from the right of the spot on.
+            assert_eq!(walk(&law(), &path, p, n, &[wall(0.5, -0.5)]).contact_s, 0.0);
+            let got = walk(&law(), &path, p, n, &[wall(0.5, 0.0)]);
+            assert!((got.contact_s - 2.0).abs() < 1e-9 && got.last_s.abs() < 1e-9, "{legs}: {got:?}");
+            // What stands behind the way hides nothing.
+            let beyond = Wedge { low: Vec2::new(0.5, 0.4), high: Vec2::new(-0.5, 0.4) };
+            assert!((walk(&law(), &path, p, n, &[beyond]).contact_s - 4.0).abs() < 1e-9);
+        }
     }
 }

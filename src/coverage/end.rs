@@ -54,3 +54,70 @@ impl End {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// On a perimeter of 10 m the middle of the nose is at 0, that of the tail at 5. By hand: beyond the nose is the end of the perimeter, and what lies
+    /// there is half the perimeter short of the tail, seen round the unit's own side.
+    #[test]
+    fn verif_past_the_middle_by_hand() {
+        for (end, from_m, to_m, past_m) in [
+            (End::Nose, 0.3, 0.6, -0.3),
+            (End::Nose, 9.8, 9.9, 0.2),
+            (End::Nose, 7.6, 8.0, 2.4),
+            (End::Nose, 7.4, 8.0, -7.4),
+            (End::Tail, 4.0, 4.7, -0.3),
+            (End::Tail, 4.0, 5.4, 0.4),
+            (End::Tail, 7.0, 7.4, 2.4),
+            (End::Tail, 7.4, 7.6, -7.4),
+            (End::Tail, 9.8, 9.9, -5.1),
+        ] {
+            let got = end.past_m(from_m, to_m, 10.0);
+            assert!((got - past_m).abs() < 1e-12, "{end:?} {from_m} … {to_m}: {got}");
+        }
+    }
+
+    /// How far a body stands out at its ends, without what is fitted to it: a box from −0.3 to −4.1 m whose nose has a plate 0.1 m out.
+    #[test]
+    fn verif_how_far_a_body_stands_out() {
+        use crate::geometry::{Chain, Line, Piece, Vec2};
+        use crate::vehicle::{Outline, PieceTag};
+        let corners = [
+            (-0.2, 0.0),
+            (-0.2, 0.1),
+            (-0.3, 0.1),
+            (-0.3, 1.0),
+            (-4.1, 1.0),
+            (-4.1, -1.0),
+            (-0.3, -1.0),
+            (-0.3, -0.1),
+            (-0.2, -0.1),
+        ];
+        let point = |i: usize| Vec2::new(corners[i % 9].0, corners[i % 9].1);
+        let pieces = (0..9).map(|i| Piece::Line(Line { a: point(i), b: point(i + 1) }));
+        let tags = [Some(0), Some(0), None, None, None, None, None, Some(0), Some(0)];
+        let zones = [
+            Zone::Nose,
+            Zone::Nose,
+            Zone::Nose,
+            Zone::LeftSide,
+            Zone::Tail,
+            Zone::RightSide,
+            Zone::Nose,
+            Zone::Nose,
+            Zone::Nose,
+        ];
+        let outline = Outline {
+            chain: Chain::new(pieces.collect()).expect("it closes"),
+            tags: tags.into_iter().zip(zones).map(|(feature, zone)| PieceTag { zone, feature }).collect(),
+            island: false,
+        };
+        let mut band = Band { z_low_m: 0.2, z_high_m: 0.8, outlines: vec![outline] };
+        let near = |got: Option<f64>, want: f64| (got.expect("a body") - want).abs() < 1e-12;
+        assert!(near(End::Nose.body_m(&band), -0.3) && near(End::Tail.body_m(&band), 4.1));
+        band.outlines[0].island = true;
+        assert_eq!(End::Nose.body_m(&band), None);
+    }
+}

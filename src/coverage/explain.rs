@@ -338,7 +338,6 @@ fn race_sentence(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::arm::ValveConnection;
     use crate::geometry::Vec2;
     use crate::pass::motion::{Modes, TorqueBudget};
 
@@ -363,16 +362,7 @@ mod tests {
             tension_n: None,
             brush_m: Vec2::new(2.0, 0.6),
             brush_m_s: velocity,
-            modes: Modes {
-                motion: Motion::In,
-                inboard: StopMode::Clear,
-                outboard: StopMode::Clear,
-                slack: false,
-                cap_on: ValveConnection::Closed,
-                rod_on: ValveConnection::Closed,
-                cap_follows: false,
-                rod_follows: false,
-            },
+            modes: Modes::clear(Motion::In),
         }
     }
 
@@ -425,5 +415,105 @@ mod tests {
         assert_eq!(phase(&resting, None, &race), Phase::Waiting);
         let behind = Race { tail_ahead_m: 0.2, ..race };
         assert_eq!(phase(&nose, None, &behind), Phase::Chasing);
+        assert_eq!(phase(&nose, None, &race), Phase::SwingingIn);
+        let mut out = nose;
+        out.modes.motion = Motion::Out;
+        assert_eq!(phase(&out, None, &behind), Phase::SwingingOut);
+        // Pressing its stop it is on it while it moves, faster than one sees; else it waits there, whichever way it creeps.
+        out.modes.inboard = StopMode::Pressed;
+        assert_eq!(phase(&out, None, &behind), Phase::Bumper);
+        for motion in [Motion::In, Motion::Out] {
+            out.modes.motion = motion;
+            out.brush_m_s = Vec2::new(0.8 * STILL_M_S, 0.0);
+            assert_eq!(phase(&out, None, &behind), Phase::Waiting);
+            out.brush_m_s = Vec2::new(0.8 * STILL_M_S, -0.8 * STILL_M_S);
+            assert_eq!(phase(&out, None, &behind), Phase::Bumper);
+        }
+        // What it touches goes before all that.
+        for (zone, told) in
+            [(Zone::LeftSide, Phase::Side), (Zone::Tail, Phase::Tail), (Zone::RightSide, Phase::FarSide)]
+        {
+            assert_eq!(phase(&out, Some((0, zone)), &behind), told);
+        }
+    }
+
+    /// Where one phase or wording gives way to the next, to the last digit: at rest is up to 5 mm/s and including it, a tail beside the brush is not ahead,
+    /// one just in reach is not out of it, half a newton metre is no torque to name.
+    #[test]
+    fn verif_words_at_their_edges() {
+        let race = Race { tail_ahead_m: 0.0, tail_m_s: 0.2, inboard_m_s: 0.1, out_of_reach_m: 0.0 };
+        let swinging = at(Vec2::new(0.0, -0.1), TorqueBudget::default());
+        assert_eq!(phase(&swinging, None, &race), Phase::SwingingIn);
+        assert_eq!(phase(&swinging, None, &Race { tail_ahead_m: 1e-9, ..race }), Phase::Chasing);
+        let mut pressed = at(Vec2::new(STILL_M_S, 0.0), TorqueBudget::default());
+        pressed.modes.inboard = StopMode::Pressed;
+        assert_eq!(phase(&pressed, None, &race), Phase::Waiting);
+        pressed.brush_m_s.x = 1.001 * STILL_M_S;
+        assert_eq!(phase(&pressed, None, &race), Phase::Bumper);
+        let named = |push_n_m: f64, tilt_n_m: f64| {
+            let budget = TorqueBudget { push_n_m, tilt_n_m, ..TorqueBudget::default() };
+            sentence(Phase::SwingingIn, &at(Vec2::new(0.0, -0.1), budget), &race, None, UnitSystem::Si)
+        };
+        assert_eq!(
+            named(0.5, -0.5),
+            "The left brush swings in at 0.100 m/s with nothing on it: nothing against nothing."
+        );
+        let both = named(0.6, -0.6);
+        assert!(both.contains("(0.6 N m inward) against strip push (0.6 N m outward)"), "{both}");
+        // On the nose it is driven outboard, or it presses on what comes.
+        for (omega_rad_s, words) in [
+            (0.1, "The nose drives the left brush"),
+            (0.0, "The nose presses on the left brush"),
+            (-0.1, "presses on"),
+        ] {
+            let mut nose = at(Vec2::new(0.05, 0.3), TorqueBudget::default());
+            nose.omega_rad_s = omega_rad_s;
+            let text = sentence(Phase::Nose, &nose, &race, None, UnitSystem::Si);
+            assert!(text.contains(words) && text.contains("outboard at 0.300 m/s"), "{text}");
+        }
+        let tail = |race: &Race, velocity: Vec2, middle: Option<&Middle>| {
+            sentence(Phase::Tail, &at(velocity, TorqueBudget::default()), race, middle, UnitSystem::Si)
+        };
+        // In reach by nothing is in reach; without a middle nothing is said of it.
+        let slow = Race { inboard_m_s: STILL_M_S, ..race };
+        assert_eq!(
+            tail(&slow, Vec2::new(0.0, -STILL_M_S), None),
+            "The tail leaves at 0.200 m/s; the left brush swings in at 0.005 m/s."
+        );
+        let slower = Race { inboard_m_s: 0.9 * STILL_M_S, ..race };
+        let still = tail(&slower, Vec2::new(0.0, -0.9 * STILL_M_S), None);
+        assert!(still.ends_with("the left brush stands still."), "{still}");
+        // Across the lane it is slow, along it not: it still swings.
+        let along = tail(&Race { inboard_m_s: -0.004, ..race }, Vec2::new(STILL_M_S, 0.004), None);
+        assert!(along.contains("still swings out at 0.004 m/s"), "{along}");
+        let at_edge = tail(&Race { inboard_m_s: 0.0, ..race }, Vec2::new(STILL_M_S, 0.0), None);
+        assert!(at_edge.contains("still swings out"), "{at_edge}");
+        let middle = Middle { now_m: 0.3, ahead_m: 0.3, behind_m: 0.3, reached_s: None };
+        let said = |middle: Middle| tail(&race, Vec2::new(0.0, -0.1), Some(&middle));
+        assert!(said(middle).ends_with("came no nearer to the middle of the tail than 300.0 mm."));
+        assert!(
+            said(Middle { ahead_m: 0.29, ..middle })
+                .ends_with("end 290.0 mm short of the middle of the tail.")
+        );
+        assert!(said(Middle { behind_m: 0.0, ..middle }).ends_with("were over the middle of the tail."));
+        assert!(said(Middle { now_m: 0.0, ..middle }).ends_with("lie over the middle of the tail."));
+        // What else is told, each with its own numbers.
+        let mut instant =
+            at(Vec2::new(0.03, -0.04), TorqueBudget { friction_n_m: -7.0, ..TorqueBudget::default() });
+        (instant.press_m, instant.press_force_n, instant.inboard_stop_m) = (0.12, 80.0, 0.015);
+        let text = |phase: Phase| sentence(phase, &instant, &race, None, UnitSystem::Si);
+        for (phase, words) in [
+            (Phase::Side, "rides the side pressed in 120.0 mm with 80.0 N"),
+            (Phase::FarSide, "rides the far side pressed in 120.0 mm"),
+            (Phase::Waiting, "waits on its bumper, pressed 15.0 mm into it"),
+            (Phase::Bumper, "meets its bumper at 0.050 m/s and is 15.0 mm into it"),
+            (Phase::Stuck, "friction (7.0 N m) holds"),
+            (Phase::SwingingOut, "0.050 m/s"),
+        ] {
+            assert!(text(phase).contains(words), "{}", text(phase));
+        }
+        instant.inboard_stop_m = -0.2;
+        let waiting = sentence(Phase::Waiting, &instant, &race, None, UnitSystem::Si);
+        assert!(waiting.contains("pressed 0.0 mm into it"), "{waiting}");
     }
 }

@@ -1,11 +1,11 @@
 //! Loads on mirrors, antennas, plates and the like: peak force and impulse by each brush, against their limits.
 //!
-//! A load is the size of the vector sum of all forces of one brush on a feature, push and rubbing, over every band and piece of it. Pictures,
+//! A load is **steady**: the mean over the blows of single strips, as the law of the media has it. It is the size of the vector sum of all forces of one brush on a feature, push and rubbing, over every band and piece of it. Pictures,
 //! texts and documents have no other.
 
 use super::looks::Sights;
 use super::{Criteria, Verdict};
-use crate::arm::Side;
+use crate::arm::{Blow, Side};
 use crate::geometry::Vec2;
 use crate::pass::{PassSetup, VehiclePair};
 use crate::vehicle::FeatureKind;
@@ -21,7 +21,7 @@ pub struct FeatureLoad {
     pub index: usize,
     /// The brush that loads it.
     pub side: Side,
-    /// Highest force, N.
+    /// Highest steady force, N.
     pub peak_force_n: f64,
     /// When, s.
     pub peak_s: f64,
@@ -29,7 +29,10 @@ pub struct FeatureLoad {
     pub peak_vector_n: Vec2,
     /// Impulse ∫|F| dt, N s.
     pub impulse_n_s: f64,
-    /// Limit, N, if the scenario or the vehicle states one.
+    /// One strip's blow on a mirror or an antenna at the deepest press, beside the steady force: engineering estimate. `None` for other features, and where
+    /// the mass of the media is not known.
+    pub blow: Option<Blow>,
+    /// Limit of the steady force, N, if the scenario or the vehicle states one.
     pub limit_n: Option<f64>,
     /// Verdict against the limit; `None` without a limit.
     pub verdict: Option<Verdict>,
@@ -40,6 +43,16 @@ fn real_index(shape: &VehiclePair, index: usize, side: Side) -> usize {
     match side {
         Side::Left => index,
         Side::Right => shape.mirrored.features[index].mirror_index,
+    }
+}
+
+/// What a strip meets of a thing that stands in its way, as a round post, m; `None` for what lies flat on the body. Half of how thick housings of mirrors and
+/// masts of antennas are (engineering estimate).
+fn post_radius_m(kind: FeatureKind) -> Option<f64> {
+    match kind {
+        FeatureKind::Mirror => Some(0.05),
+        FeatureKind::Antenna => Some(0.005),
+        _ => None,
     }
 }
 
@@ -61,6 +74,9 @@ pub(super) fn feature_loads(setup: &PassSetup, sights: &[Sights], criteria: &Cri
                 peak_s: load.peak_s,
                 peak_vector_n: Vec2::new(load.peak_n.x, unit.side.y_sign() * load.peak_n.y),
                 impulse_n_s: load.impulse_n_s,
+                blow: post_radius_m(feature.kind).and_then(|post_m| {
+                    unit.brush.blow(unit.brush.radius_m - load.deepest_m, post_m, load.height_m)
+                }),
                 limit_n,
                 verdict: limit_n.map(|limit| Verdict::at_most(peak_force_n, limit, criteria.marginal_share)),
             });

@@ -216,3 +216,162 @@ fn unwashed_runs_m(band: &BandCoverage) -> Vec<(f64, f64)> {
     }
     open
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::coverage::{Cell, Station};
+    use crate::geometry::{Chain, Line, Piece, Vec2};
+    use crate::vehicle::PieceTag;
+
+    /// Ten stations of 1 m round a perimeter of 10 m; which are judged, and what is washed.
+    fn band(judged: impl Fn(usize) -> bool, washed_runs_m: &[[f64; 2]]) -> BandCoverage {
+        let station = |i: usize| Station {
+            s_m: i as f64 + 0.5,
+            point_m: Vec2::zeros(),
+            length_m: 1.0,
+            zone: [Zone::Nose, Zone::LeftSide, Zone::Tail, Zone::RightSide]
+                [[0, 1, 1, 1, 2, 2, 3, 3, 3, 0][i]],
+            feature: None,
+            judged: judged(i),
+            cells: [Cell::default(); 2],
+        };
+        BandCoverage {
+            band: 0,
+            z_low_m: 0.4,
+            z_high_m: 0.9,
+            perimeter_m: 10.0,
+            station_m: 1.0,
+            stations: (0..10).map(station).collect(),
+            washed_runs_m: washed_runs_m.to_vec(),
+        }
+    }
+
+    /// What is judged less what is washed, by hand; over the nose centre it is one.
+    #[test]
+    fn verif_unwashed_runs_by_hand() {
+        let all = |_: usize| true;
+        let front = |i: usize| i >= 3;
+        let ends = |i: usize| !(3..7).contains(&i);
+        let runs = |band: BandCoverage| unwashed_runs_m(&band);
+        assert_eq!(runs(band(all, &[])), [(0.0, 10.0)]);
+        assert_eq!(runs(band(all, &[[2.0, 5.0]])), [(-5.0, 2.0)]);
+        assert_eq!(runs(band(all, &[[0.0, 3.0]])), [(3.0, 10.0)]);
+        assert_eq!(runs(band(all, &[[0.0, 3.0], [8.0, 10.0]])), [(3.0, 8.0)]);
+        assert_eq!(runs(band(all, &[[0.5, 10.0]])), [(0.0, 0.5)]);
+        assert_eq!(runs(band(all, &[[1.0, 3.0], [4.0, 8.0]])), [(-2.0, 1.0), (3.0, 4.0)]);
+        assert_eq!(runs(band(all, &[[0.0, 3.0], [4.0, 8.0]])), [(3.0, 4.0), (8.0, 10.0)]);
+        assert_eq!(runs(band(all, &[[1.0, 3.0], [4.0, 10.0]])), [(0.0, 1.0), (3.0, 4.0)]);
+        assert_eq!(runs(band(all, &[[0.0, 10.0]])), []);
+        assert_eq!(runs(band(front, &[[5.0, 6.0]])), [(3.0, 5.0), (6.0, 10.0)]);
+        // What is washed up to where judging begins, or from where it ends, takes nothing from it.
+        assert_eq!(runs(band(front, &[[1.0, 3.0], [5.0, 6.0]])), [(3.0, 5.0), (6.0, 10.0)]);
+        assert_eq!(runs(band(|i| i < 3, &[[1.0, 2.0], [3.0, 4.0]])), [(0.0, 1.0), (2.0, 3.0)]);
+        assert_eq!(runs(band(ends, &[])), [(-3.0, 3.0)]);
+        assert_eq!(runs(band(ends, &[[2.0, 8.0]])), [(-2.0, 2.0)]);
+        assert_eq!(runs(band(|i| i < 7, &[[2.0, 3.0]])), [(0.0, 2.0), (3.0, 7.0)]);
+        assert_eq!(runs(band(|_| false, &[])), []);
+        // Less than 10 µm is none.
+        assert_eq!(runs(band(front, &[[3.0, 5.0], [5.000_009, 10.0]])), []);
+        assert_eq!(runs(band(front, &[[3.0, 5.0], [5.000_011, 10.0]])).len(), 1);
+    }
+
+    /// A box 4 m long and 2 m wide, from the middle of its nose: the nose to 1 m and from 11 to 12, the left side to 5, the tail to 7, the right side.
+    #[test]
+    fn verif_parts_of_a_gap_by_hand() {
+        let corners = [(0.0, 0.0), (0.0, 1.0), (-4.0, 1.0), (-4.0, -1.0), (0.0, -1.0)];
+        let point = |i: usize| Vec2::new(corners[i % 5].0, corners[i % 5].1);
+        let pieces = (0..5).map(|i| Piece::Line(Line { a: point(i), b: point(i + 1) }));
+        let tag = |zone: Zone| PieceTag { zone, feature: None };
+        let outline = Outline {
+            chain: Chain::new(pieces.collect()).expect("it closes"),
+            tags: [Zone::Nose, Zone::LeftSide, Zone::Tail, Zone::RightSide, Zone::Nose].map(tag).to_vec(),
+            island: false,
+        };
+        let runs = zone_runs(&outline);
+        let told: Vec<(Zone, f64, f64)> = runs.iter().map(|r| (r.zone, r.start_m, r.end_m)).collect();
+        assert_eq!(
+            told,
+            [
+                (Zone::Nose, -1.0, 1.0),
+                (Zone::LeftSide, 1.0, 5.0),
+                (Zone::Tail, 5.0, 7.0),
+                (Zone::RightSide, 7.0, 11.0)
+            ]
+        );
+        let of = |start_m: f64, end_m: f64| {
+            let (parts_m, zone) = parts(&runs, 12.0, start_m, end_m);
+            (parts_m.map(|m| (m * 1e9).round() / 1e9), zone)
+        };
+        assert_eq!(of(4.5, 7.5), ([0.0, 0.5, 2.0, 0.5], Zone::Tail));
+        assert_eq!(of(4.5, 5.25), ([0.0, 0.5, 0.25, 0.0], Zone::LeftSide));
+        assert_eq!(of(4.9, 5.25), ([0.0, 0.1, 0.25, 0.0], Zone::Tail));
+        assert_eq!(of(-0.5, 0.2), ([0.7, 0.0, 0.0, 0.0], Zone::Nose));
+        assert_eq!(of(11.5, 11.75), ([0.25, 0.0, 0.0, 0.0], Zone::Nose));
+        assert_eq!(of(-2.5, 3.0), ([2.0, 2.0, 0.0, 1.5], Zone::Nose));
+        assert_eq!(of(-5.5, -4.5), ([0.0, 0.0, 0.5, 0.5], Zone::Tail));
+        // Round to the nose again: its longest part is the second, and together they are the most of what is there.
+        assert_eq!(of(0.5, 6.0), ([0.5, 4.0, 1.0, 0.0], Zone::LeftSide));
+        assert_eq!(of(6.5, 12.9), ([1.9, 0.0, 0.5, 4.0], Zone::RightSide));
+        assert_eq!(of(0.5, 12.3), ([1.3, 4.0, 2.0, 4.0], Zone::LeftSide));
+        // All round every zone is in it once.
+        assert_eq!(of(-6.0, 6.0), ([2.0, 4.0, 2.0, 4.0], Zone::LeftSide));
+        assert_eq!(of(0.0, 12.0), ([2.0, 4.0, 2.0, 4.0], Zone::LeftSide));
+        let gap = Gap {
+            zone: Zone::Tail,
+            parts_m: [0.1, 0.2, 0.3, 0.4],
+            band: 0,
+            z_low_m: 0.0,
+            z_high_m: 1.0,
+            start_m: -0.4,
+            end_m: 0.6,
+            short_by: 0.5,
+            lowest_ratio: 0.2,
+        };
+        assert_eq!(ZONES.map(|zone| gap.in_zone_m(zone)), [0.1, 0.2, 0.3, 0.4]);
+        assert_eq!(gap.length_m(), 1.0);
+        // An outline in one zone is one run.
+        let one = Outline { tags: [Zone::Nose; 5].map(tag).to_vec(), ..outline };
+        let runs = zone_runs(&one);
+        assert_eq!((runs.len(), runs[0].start_m, runs[0].end_m), (1, 0.0, 12.0));
+    }
+
+    /// Two bands, 0.5 and 0.2 m high, of which the left side is judged over 3 and 2 m, washed over 1.5 and 0.25 m of that: 1.9 m², 0.8 of it.
+    #[test]
+    fn verif_summary_of_a_zone_by_hand() {
+        let mut low = band(|_| true, &[[1.5, 3.0], [4.0, 4.5]]);
+        let mut high = band(|i| i >= 2, &[[1.0, 2.25]]);
+        (high.z_low_m, high.z_high_m) = (0.9, 1.1);
+        low.stations[2].cells[1].peak_pa = 7.0;
+        high.stations[3].cells[0].peak_pa = 9.0;
+        high.stations[1].cells[0].peak_pa = 50.0;
+        let coverage = Coverage { bands: vec![low, high] };
+        let mut sums = [ZoneSum::default(); 4];
+        sums[Zone::LeftSide.index()] =
+            ZoneSum { time_m2_s: 4.0, pressure_time_n_s: 10.0, work_j: 5.7, wipes_m2: 38.0 };
+        let zones = zone_summaries(&coverage, &sums, &[]);
+        let left = &zones[1];
+        assert_eq!((zones[0].zone, left.zone, zones[3].zone), (Zone::Nose, Zone::LeftSide, Zone::RightSide));
+        let near = |got: Option<f64>, want: f64| {
+            assert!((got.expect("there") - want).abs() < 1e-12, "{got:?} {want}")
+        };
+        near(Some(left.judged_m2), 1.9);
+        near(left.washed_fraction, 0.8 / 1.9);
+        near(left.mean_pressure_pa, 2.5);
+        near(left.peak_pressure_pa, 9.0);
+        near(left.rubbing_work_j_m2, 3.0);
+        near(left.wipes, 20.0);
+        near(left.longest_gap_m, 0.0);
+        // Judged, never touched.
+        near(zones[3].washed_fraction, 0.0);
+        assert_eq!((zones[3].mean_pressure_pa, zones[3].peak_pressure_pa), (None, None));
+        // Nothing judged.
+        let none = zone_summaries(&Coverage { bands: vec![band(|i| i > 5, &[])] }, &sums, &[]);
+        let left = &none[1];
+        assert_eq!((left.judged_m2, left.washed_fraction, left.longest_gap_m), (0.0, None, None));
+        assert_eq!((left.rubbing_work_j_m2, left.wipes), (None, None));
+        let mut sum = ZoneSum { time_m2_s: 1.0, pressure_time_n_s: 2.0, work_j: 3.0, wipes_m2: 4.0 };
+        sum.add(&ZoneSum { time_m2_s: 0.5, pressure_time_n_s: 0.25, work_j: 0.125, wipes_m2: 2.0 });
+        assert_eq!(sum, ZoneSum { time_m2_s: 1.5, pressure_time_n_s: 2.25, work_j: 3.125, wipes_m2: 6.0 });
+    }
+}

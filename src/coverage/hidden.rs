@@ -169,4 +169,176 @@ mod tests {
         let low = wedge(&low, p, n, t).unwrap();
         assert!(low.hides(Vec2::new(0.05, 0.9)) && !low.hides(Vec2::new(0.9, 0.6)));
     }
+
+    /// A box grown by a reach to all four sides: by hand.
+    #[test]
+    fn verif_outside_a_box_by_more_than_a_reach() {
+        let b = Piece::Line(Line { a: Vec2::new(1.0, 3.0), b: Vec2::new(2.0, 5.0) }).bounds();
+        for (x, y, out) in [
+            (1.5, 4.0, false),
+            (0.51, 4.0, false),
+            (0.49, 4.0, true),
+            (2.49, 4.0, false),
+            (2.51, 4.0, true),
+            (1.5, 2.51, false),
+            (1.5, 2.49, true),
+            (1.5, 5.49, false),
+            (1.5, 5.51, true),
+        ] {
+            assert_eq!(outside(&b, Vec2::new(x, y), 0.5), out, "{x} {y}");
+        }
+    }
+
+    /// Numbers that look like chance and are the same every time (Numerical Recipes' quick generator, by Knuth; from memory), from a to b.
+    fn chances() -> impl FnMut(f64, f64) -> f64 {
+        let mut x: u32 = 1;
+        move |a, b| {
+            x = x.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+            a + (b - a) * f64::from(x) / f64::from(u32::MAX)
+        }
+    }
+
+    /// Whether a line of sight from p along u meets a piece, its crossing worked out here: with the line by the sides its ends lie on, with the circle by
+    /// the square roots, and whether that is on the arc by turning back to its middle.
+    fn meets(piece: &Piece, p: Vec2, u: Vec2) -> bool {
+        match piece {
+            Piece::Line(line) => {
+                let (a, b) = (line.a - p, line.b - p);
+                let (side_a, side_b) = (u.perp(&a), u.perp(&b));
+                (side_a > 0.0) != (side_b > 0.0) && {
+                    let at = a + (b - a) * (side_a / (side_a - side_b));
+                    at.dot(&u) > 0.0
+                }
+            }
+            Piece::Arc(arc) => {
+                let to = p - arc.center;
+                let (b, c) = (to.dot(&u), to.norm_squared() - arc.radius_m * arc.radius_m);
+                let root = (b * b - c).sqrt();
+                [-b - root, -b + root].into_iter().any(|far| {
+                    let q = to + u * far;
+                    let middle = arc.start_rad + 0.5 * arc.sweep_rad;
+                    let turned = Vec2::new(
+                        q.x * middle.cos() + q.y * middle.sin(),
+                        q.y * middle.cos() - q.x * middle.sin(),
+                    );
+                    far > 0.0 && turned.y.atan2(turned.x).abs() <= 0.5 * arc.sweep_rad.abs()
+                })
+            }
+        }
+    }
+
+    /// A far brush centre before the surface is hidden by a piece exactly when the line of sight to it meets the piece: a thousand pieces and spots
+    /// by chance, lines and arcs, near and far, before the tangent plane, behind it and through it.
+    #[test]
+    fn verif_hidden_is_what_a_line_of_sight_meets() {
+        let mut by = chances();
+        let (mut hidden, mut seen) = (0, 0);
+        for case in 0..1000 {
+            let p = Vec2::new(by(-1.0, 1.0), by(-1.0, 1.0));
+            let turn = by(-3.1, 3.1);
+            let n = Vec2::new(turn.cos(), turn.sin());
+            let t = Vec2::new(-n.y, n.x);
+            let piece = if case % 2 == 0 {
+                let mut point = || p + Vec2::new(by(-1.0, 1.0), by(-1.0, 1.0));
+                Piece::Line(Line { a: point(), b: point() })
+            } else {
+                let radius_m = by(0.05, 0.6);
+                // As vehicles have them: seen from outside.
+                let from = by(-3.1, 3.1);
+                let center = p + Vec2::new(from.cos(), from.sin()) * (radius_m + by(0.01, 0.8));
+                Piece::Arc(Arc { center, radius_m, start_rad: by(-3.1, 3.1), sweep_rad: by(0.1, 3.0) })
+            };
+            let wedge = wedge(&piece, p, n, t);
+            for k in 1..90 {
+                let angle = turn + (f64::from(k) / 45.0 - 1.0) * std::f64::consts::FRAC_PI_2;
+                let u = |off: f64| Vec2::new((angle + off).cos(), (angle + off).sin());
+                // Too near to an end for a pencil and a protractor.
+                if meets(&piece, p, u(-1e-7)) != meets(&piece, p, u(1e-7)) {
+                    continue;
+                }
+                let want = meets(&piece, p, u(0.0));
+                let got = wedge.is_some_and(|wedge| wedge.hides(u(0.0) * 9.0));
+                assert_eq!(got, want, "{case}, {k}: {piece:?} from {p:?}, {n:?}");
+                *(if want { &mut hidden } else { &mut seen }) += 1;
+            }
+        }
+        assert!(hidden > 10_000 && seen > 10_000, "{hidden} {seen}");
+    }
+
+    /// A spot on a bay sees what its own outline and another leave free; a thing behind it, out of reach, or the piece it is on is passed over.
+    #[test]
+    fn verif_what_stands_before_a_spot_on_a_bay() {
+        let tag = crate::vehicle::PieceTag { zone: crate::vehicle::Zone::Nose, feature: None };
+        let outline = |corners: &[(f64, f64)]| {
+            let pieces = (0..corners.len()).map(|i| {
+                let point = |(x, y): (f64, f64)| Vec2::new(x, y);
+                Piece::Line(Line { a: point(corners[i]), b: point(corners[(i + 1) % corners.len()]) })
+            });
+            let chain = crate::geometry::Chain::new(pieces.collect()).expect("it closes");
+            Outline { tags: vec![tag; corners.len()], chain, island: false }
+        };
+        // Counterclockwise: a block 4 m wide with a bay in its upper face, 1 m wide and 0.5 m deep; a box 0.2 m wide stands over it.
+        let block = outline(&[
+            (-2.0, 0.0),
+            (2.0, 0.0),
+            (2.0, 1.0),
+            (0.5, 1.0),
+            (0.5, 0.5),
+            (-0.5, 0.5),
+            (-0.5, 1.0),
+            (-2.0, 1.0),
+        ]);
+        let post = outline(&[(-0.4, 1.5), (-0.2, 1.5), (-0.2, 1.7), (-0.4, 1.7)]);
+        let outlines = [block, post];
+        let floor = outlines[0]
+            .chain
+            .pieces()
+            .iter()
+            .position(|piece| (piece.point_at(0.5).y - 0.5).abs() < 1e-12)
+            .expect("a floor");
+        let up = Vec2::new(0.0, 1.0);
+        let mut found = Vec::new();
+        let p = Vec2::new(0.1, 0.5);
+        wedges(&outlines, (0, floor), (p, up), 2.0, &mut found);
+        let hidden = |found: &[Wedge], x: f64, y: f64| found.iter().any(|w| w.hides(Vec2::new(x, y) - p));
+        // Seen along a height of 2.5 m: the walls of the bay leave from −0.6 · 4 to 0.4 · 4 beside the spot, the box hides from −0.5 · 2 (its near corner
+        // below) to −0.3 · 5/3 (its near corner above).
+        for (x, is_hidden) in [
+            (-2.4, true),
+            (-2.2, false),
+            (-0.95, false),
+            (-0.85, true),
+            (-0.45, true),
+            (-0.35, false),
+            (1.6, false),
+            (1.8, true),
+        ] {
+            assert_eq!(hidden(&found, x, 2.5), is_hidden, "{x}: {found:?}");
+        }
+        // Between the spot and the box, nothing hides.
+        assert!(!hidden(&found, -0.2, 1.3));
+        // The two walls, the upper face on both sides of the bay and four sides of the box: nothing else is before it.
+        assert_eq!(found.len(), 2 + 2 + 4);
+        // Within 0.7 m of it are the walls and the upper face, within 0.45 m one wall, within 0.3 m nothing.
+        wedges(&outlines, (0, floor), (p, up), 0.7, &mut found);
+        assert_eq!(found.len(), 4);
+        wedges(&outlines, (0, floor), (p, up), 0.45, &mut found);
+        assert_eq!(found.len(), 1);
+        wedges(&outlines, (0, floor), (p, up), 0.3, &mut found);
+        assert_eq!(found.len(), 0);
+        // From outside the block nothing of it stands before a spot on its upper face; the box does.
+        let face = (0..8)
+            .find(|&i| (outlines[0].chain.pieces()[i].point_at(0.1) - Vec2::new(-0.6, 1.0)).norm() < 1e-9);
+        wedges(&outlines, (0, face.expect("the left part")), (Vec2::new(-1.0, 1.0), up), 9.0, &mut found);
+        assert_eq!(found.len(), 4);
+        assert!(found.iter().all(|w| w.low.y > 0.4 && w.high.y > 0.4), "{found:?}");
+        wedges(&outlines, (0, 0), (Vec2::new(-1.0, 0.0), -up), 9.0, &mut found);
+        assert_eq!(found.len(), 0);
+        for (n, p) in
+            [(Vec2::new(1.0, 0.0), Vec2::new(2.0, 0.3)), (Vec2::new(-1.0, 0.0), Vec2::new(-2.0, 0.3))]
+        {
+            wedges(&outlines, (0, if n.x > 0.0 { 1 } else { 7 }), (p, n), 9.0, &mut found);
+            assert_eq!(found.len(), 0);
+        }
+    }
 }

@@ -109,4 +109,16 @@ mod tests {
             assert!(error < 5e-5 && asked < 40, "step at {c}: {error:e} after {asked}");
         }
     }
+
+    /// A part that never comes to what is asked is halved twelve times and no more: 2¹³ − 1 looks.
+    #[test]
+    fn verif_halving_ends() {
+        let mut asked = 0;
+        let [got] = integral(&[(0.0, [1.0]), (1.0, [1.0])], [-1.0], |_| {
+            asked += 1;
+            [1.0]
+        });
+        assert_eq!(asked, (1 << 13) - 1);
+        assert!((got - 1.0).abs() < 1e-12);
+    }
 }

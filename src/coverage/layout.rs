@@ -173,3 +173,219 @@ pub(super) fn mirrored(layout: &BandLayout, chain: &Chain) -> BandLayout {
     firsts.push(places.len());
     BandLayout { band: layout.band, places, firsts }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::Line;
+    use crate::vehicle::{Band, PieceTag, Zone};
+
+    /// A box from x = −tail to −nose and y from right to left, from the middle of its nose.
+    fn outline(nose: f64, tail: f64, right: f64, left: f64) -> Outline {
+        let middle = 0.5 * (right + left);
+        let corners = [(-nose, middle), (-nose, left), (-tail, left), (-tail, right), (-nose, right)];
+        let point = |i: usize| Vec2::new(corners[i % 5].0, corners[i % 5].1);
+        let pieces = (0..5).map(|i| Piece::Line(Line { a: point(i), b: point(i + 1) }));
+        let tags = [Zone::Nose, Zone::LeftSide, Zone::Tail, Zone::RightSide, Zone::Nose];
+        Outline {
+            chain: Chain::new(pieces.collect()).expect("it closes"),
+            tags: tags.map(|zone| PieceTag { zone, feature: None }).to_vec(),
+            island: false,
+        }
+    }
+
+    fn of_bands(bands: Vec<(f64, f64, Vec<Outline>)>) -> Vehicle {
+        Vehicle {
+            name: "boxes".to_owned(),
+            class: "test body".to_owned(),
+            length_m: 4.0,
+            width_m: 2.0,
+            height_m: 2.0,
+            bands: bands
+                .into_iter()
+                .map(|(z_low_m, z_high_m, outlines)| Band { z_low_m, z_high_m, outlines })
+                .collect(),
+            features: Vec::new(),
+        }
+    }
+
+    /// A body 4 m by 2 m up to 0.5 m, over it one that stands 0.3 m back at nose and tail and 0.2 m at the sides, which is moved 0.05 m to the left.
+    fn stepped(sense: f64) -> Vehicle {
+        let (right, left) = if sense > 0.0 { (-0.75, 0.85) } else { (-0.85, 0.75) };
+        of_bands(vec![
+            (0.0, 0.5, vec![outline(0.0, 4.0, -1.0, 1.0)]),
+            (0.5, 1.0, vec![outline(0.3, 3.7, right, left)]),
+        ])
+    }
+
+    /// How much deeper than 0.25 m a point lies in another band's box, by hand; exactly as long as that matters.
+    #[test]
+    fn verif_how_deep_a_point_lies() {
+        let vehicle = stepped(1.0);
+        for (own, x, y, excess) in [
+            (1, -0.3, 0.0, 0.05),
+            (1, -0.2, 0.0, -0.05),
+            (1, -2.0, 0.85, -0.10),
+            (1, -2.0, -0.75, 0.0),
+            (1, -3.9, 0.5, -0.15),
+            (1, -2.0, 0.0, 0.75),
+            (1, -0.3, 0.9, -0.15),
+            // Outside: as far as it is to the box, diagonally from a corner.
+            (1, 0.3, 0.0, -0.55),
+            (1, 0.3, 1.4, -0.75),
+            (1, -4.3, -1.4, -0.75),
+            (0, -2.0, 0.80, -0.20),
+            (0, -2.0, 0.0, 0.50),
+        ] {
+            let got = excess_depth_m(&vehicle, own, Vec2::new(x, y), 0.25, 9.0);
+            assert!((got - excess).abs() < 1e-12, "{own} {x} {y}: {got}");
+            // Where that is enough it is told to be no deeper than in the rectangle around.
+            let rough = excess_depth_m(&vehicle, own, Vec2::new(x, y), 0.25, 0.0);
+            assert!(
+                rough >= got - 1e-12 && (rough > 0.0) == (got > 1e-15) || got.abs() < 1e-12,
+                "{x} {y}: {rough}"
+            );
+        }
+        // The deepest of several counts; its own band does not, nor one with nothing but an island, nor an empty one.
+        let mast = Outline { island: true, ..outline(0.0, 4.0, -2.0, 2.0) };
+        let mut more = stepped(1.0);
+        more.bands.push(Band { z_low_m: 1.0, z_high_m: 1.2, outlines: vec![outline(-0.5, 4.5, -1.1, 1.1)] });
+        more.bands.push(Band { z_low_m: 1.2, z_high_m: 1.4, outlines: vec![mast] });
+        more.bands.push(Band { z_low_m: 1.4, z_high_m: 1.6, outlines: Vec::new() });
+        let got = excess_depth_m(&more, 1, Vec2::new(-0.3, 0.0), 0.25, 9.0);
+        assert!((got - 0.55).abs() < 1e-12, "{got}");
+        let got = excess_depth_m(&more, 2, Vec2::new(-0.1, 0.0), 0.25, 9.0);
+        assert!((got + 0.15).abs() < 1e-12, "{got}");
+        assert_eq!(excess_depth_m(&vehicle_of_one(), 0, Vec2::zeros(), 0.25, 9.0), f64::NEG_INFINITY);
+        // A round outline is less deep than the square around it: 0.1 m in from the corner of the square is 0.273 m outside of a circle of 1 m.
+        let round = crate::geometry::Arc {
+            center: Vec2::zeros(),
+            radius_m: 1.0,
+            start_rad: 0.0,
+            sweep_rad: std::f64::consts::PI,
+        };
+        let halves = vec![
+            Piece::Arc(round),
+            Piece::Arc(crate::geometry::Arc { start_rad: std::f64::consts::PI, ..round }),
+        ];
+        let chain = Chain::new(halves).expect("it closes");
+        let disc =
+            Outline { chain, tags: vec![PieceTag { zone: Zone::Nose, feature: None }; 2], island: false };
+        let disc = of_bands(vec![(0.0, 0.5, vec![disc]), (0.5, 1.0, vec![outline(0.0, 1.0, -0.1, 0.1)])]);
+        let corner = Vec2::new(0.9, 0.9);
+        let got = excess_depth_m(&disc, 1, corner, 0.05, 9.0);
+        assert!((got - (1.0 - 0.9 * 2.0_f64.sqrt() - 0.05)).abs() < 1e-12, "{got}");
+        // Told roughly, it is told as the square has it: 0.1 m deep is 0.05 m too deep; within 0.1 m that is looked at.
+        let inside = excess_depth_m(&disc, 1, Vec2::new(0.6, 0.6), 0.5, 0.05);
+        assert!((inside + 0.1).abs() < 1e-12, "{inside}");
+        let inside = excess_depth_m(&disc, 1, Vec2::new(0.6, 0.6), 0.5, 0.2);
+        assert!((inside - (1.0 - 0.6 * 2.0_f64.sqrt() - 0.5)).abs() < 1e-12, "{inside}");
+    }
+
+    fn vehicle_of_one() -> Vehicle {
+        of_bands(vec![(0.0, 0.5, vec![outline(0.0, 4.0, -1.0, 1.0)])])
+    }
+
+    /// Judged is what lies no deeper than 0.25 m behind another band: of the upper nose, 0.3 m back, what lies nearer than that to a side; its sides, 0.15
+    /// and 0.25 m in, whole, the right one just so.
+    #[test]
+    fn verif_judged_runs_by_hand() {
+        let vehicle = stepped(1.0);
+        let runs = |piece: usize, depth_m: f64| {
+            let shape = &vehicle.bands[1].outlines[0].chain.pieces()[piece];
+            judged_runs(&vehicle, 1, shape, depth_m)
+        };
+        let near = |got: &[(f64, f64, bool)], want: &[(f64, f64, bool)]| {
+            assert_eq!(got.len(), want.len(), "{got:?}");
+            for (got, want) in got.iter().zip(want) {
+                let off = (got.0 - want.0).abs().max((got.1 - want.1).abs());
+                assert!(off < 1e-9 && got.2 == want.2, "{got:?} {want:?}");
+            }
+        };
+        // From the middle at y = 0.05 to the left corner at 0.85: judged from 0.75 on. From the right corner at −0.75 nothing.
+        near(&runs(0, 0.25), &[(0.0, 0.7, false), (0.7, 0.8, true)]);
+        near(&runs(4, 0.25), &[(0.0, 0.8, false)]);
+        near(&runs(4, 0.27), &[(0.0, 0.02, true), (0.02, 0.8, false)]);
+        near(&runs(1, 0.25), &[(0.0, 3.4, true)]);
+        near(&runs(3, 0.26), &[(0.0, 3.4, true)]);
+        // A right side 0.25 m in and an end 0.3 m in, of which 0.22 m are judged: nothing.
+        near(&runs(3, 0.22), &[(0.0, 3.4, false)]);
+        near(&runs(2, 0.25), &[(0.0, 0.1, true), (0.1, 1.6, false)]);
+        near(&runs(2, 0.31), &[(0.0, 1.6, true)]);
+        // A slanting line from y = 0.5 to 0.9 comes to 0.75 at five eighths of its length.
+        let slant = Piece::Line(Line { a: Vec2::new(-1.0, 0.5), b: Vec2::new(-3.0, 0.9) });
+        let length_m = slant.length_m();
+        near(
+            &judged_runs(&vehicle, 1, &slant, 0.25),
+            &[(0.0, 0.625 * length_m, false), (0.625 * length_m, length_m, true)],
+        );
+    }
+
+    /// Stations are as even as they can be on each run and no longer than asked; a whole number is not one more. What lies between two heights is laid out.
+    #[test]
+    fn verif_stations_by_hand() {
+        let vehicle = stepped(1.0);
+        let settings =
+            CoverageSettings { station_m: 0.1, judged_depth_m: 0.25, ..CoverageSettings::default() };
+        let laid = lay_out(&vehicle, (0.0, 1.0), &settings);
+        assert_eq!(laid.iter().map(|layout| layout.band).collect::<Vec<_>>(), [0, 1]);
+        // The lower body: 1 + 4 + 2 + 4 + 1 m.
+        let counts =
+            |layout: &BandLayout| (0..5).map(|piece| layout.of_piece(piece).len()).collect::<Vec<_>>();
+        assert_eq!(counts(&laid[0]), [10, 40, 20, 40, 10]);
+        // The upper nose: 0.7 m not judged and 0.1 m judged; to the tail 0.1 m judged and 1.5 m not.
+        assert_eq!(counts(&laid[1]), [8, 34, 16, 34, 8]);
+        let ends: Vec<usize> = (0..5).map(|piece| laid[1].first_of_piece(piece)).collect();
+        assert_eq!(ends, [0, 8, 42, 58, 92]);
+        for layout in &laid {
+            for piece in 0..5 {
+                let places = layout.of_piece(piece);
+                let length_m = vehicle.bands[layout.band].outlines[0].chain.pieces()[piece].length_m();
+                assert_eq!((places[0].from_m, places[places.len() - 1].to_m), (0.0, length_m));
+                assert!(places.iter().all(|place| place.piece == piece));
+                assert!(places.windows(2).all(|pair| pair[0].to_m == pair[1].from_m));
+                for place in places {
+                    assert!((place.to_m - place.from_m - 0.1).abs() < 1e-9, "{place:?}");
+                    assert!((place.middle_m() - place.from_m - 0.05).abs() < 1e-9);
+                }
+            }
+        }
+        let judged: Vec<bool> = laid[1].of_piece(0).iter().map(|place| place.judged).collect();
+        assert_eq!(judged, [false, false, false, false, false, false, false, true]);
+        let stretches: Vec<std::ops::Range<usize>> = laid[1].judged_stretches().take(3).collect();
+        assert_eq!(stretches, [7..8, 8..42, 42..43]);
+        // 0.23 m: eighteen stations on 4 m, one on 0.1.
+        let coarse = CoverageSettings { station_m: 0.23, ..settings };
+        assert_eq!(counts(&lay_out(&vehicle, (0.0, 1.0), &coarse)[1]), [5, 15, 8, 15, 4]);
+        for (heights, bands) in [
+            ((0.5, 2.0), vec![1]),
+            ((0.1, 0.5), vec![0]),
+            ((0.5 - 1e-10, 0.8), vec![1]),
+            ((0.49, 0.8), vec![0, 1]),
+            ((1.0, 2.0), vec![]),
+            ((0.2, 0.3), vec![0]),
+        ] {
+            let laid = lay_out(&vehicle, heights, &settings);
+            assert_eq!(laid.iter().map(|layout| layout.band).collect::<Vec<_>>(), bands, "{heights:?}");
+        }
+    }
+
+    /// The layout of a mirrored vehicle is the mirror image of that of the vehicle.
+    #[test]
+    fn verif_a_mirrored_layout() {
+        let settings =
+            CoverageSettings { station_m: 0.07, judged_depth_m: 0.27, ..CoverageSettings::default() };
+        let (here, there) = (stepped(1.0), stepped(-1.0));
+        let (own, other) = (lay_out(&there, (0.0, 1.0), &settings), lay_out(&here, (0.0, 1.0), &settings));
+        for (own, other) in own.iter().zip(&other) {
+            let image = mirrored(other, &there.bands[own.band].outlines[0].chain);
+            assert_eq!((image.band, &image.firsts), (own.band, &own.firsts));
+            assert_eq!(image.places.len(), own.places.len());
+            for (a, b) in image.places.iter().zip(&own.places) {
+                assert!(a.piece == b.piece && a.judged == b.judged, "{a:?} {b:?}");
+                assert!((a.from_m - b.from_m).abs() < 1e-9 && (a.to_m - b.to_m).abs() < 1e-9, "{a:?} {b:?}");
+            }
+        }
+        assert!(other[1].places.iter().any(|p| p.judged) && other[1].places.iter().any(|p| !p.judged));
+    }
+}

@@ -29,10 +29,30 @@ pub(super) struct Look {
     pub spindle_power_w: f64,
     /// Force on each touched feature (index as in the unit's own vehicle), N, vehicle frame.
     pub features: Vec<(usize, Vec2)>,
+    /// How deep strips press on each of these, m.
+    deepest_on: Vec<(usize, f64)>,
     /// Highest pressure on the judged part of each zone and its band (of the plan), Pa.
     pressures: [(f64, usize); 4],
     /// How far past the middle of nose and tail each band (of the plan) is touched, m.
     reach_m: Vec<[Option<f64>; 2]>,
+}
+
+/// What takes the power of a spindle motor, W.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct SpindlePower {
+    /// Rubbing on the vehicle.
+    pub rubbing_w: f64,
+    /// Flexing of strips.
+    pub flexing_w: f64,
+    /// Air that the strips stir: engineering estimate.
+    pub air_w: f64,
+}
+
+impl SpindlePower {
+    /// All together, W.
+    pub fn total_w(&self) -> f64 {
+        self.rubbing_w + self.flexing_w + self.air_w
+    }
 }
 
 /// Load of the unit on one feature.
@@ -44,6 +64,9 @@ pub(super) struct Load {
     /// Force at the peak, N, frame of the unit's own vehicle.
     pub peak_n: Vec2,
     pub impulse_n_s: f64,
+    /// Deepest press on it, m, and the height under the media, m.
+    pub deepest_m: f64,
+    pub height_m: f64,
 }
 
 /// The highest pressure of a brush on one zone.
@@ -100,23 +123,24 @@ impl<'a> Looker<'a> {
         (deepest, zone)
     }
 
-    /// How much deeper strips press on a zone than elsewhere at one height, m: at the height at which that is most. While they do not touch the
-    /// zone, it counts as pressed by less than nothing, by how far it is out of reach.
-    pub fn lead_m(&self, zone: Zone, t_s: f64) -> f64 {
+    /// How much deeper strips press on a zone (`None`: on anything at all) than elsewhere at one height, m: at the height at which that is most. While
+    /// they do not touch the zone, it counts as pressed by less than nothing, by how far it is out of reach.
+    pub fn lead_m(&self, zone: Option<Zone>, t_s: f64) -> f64 {
+        let is_there = |tag: &PieceTag| zone.is_none_or(|zone| tag.zone == zone);
         let at = self.course.brush(t_s);
         let plan = self.course.plan;
         let mut most = f64::NEG_INFINITY;
         for (band, part) in plan.bands.iter().enumerate() {
             let (mut there, mut elsewhere): (f64, f64) = (0.0, 0.0);
             self.each_of(band, &at, |span, _, tag| {
-                let deepest = if tag.zone == zone { &mut there } else { &mut elsewhere };
+                let deepest = if is_there(tag) { &mut there } else { &mut elsewhere };
                 *deepest = deepest.max(span.deepest_m(self.radius_m()));
             });
             if there == 0.0 {
-                let Some(body) = part.band.body() else { continue };
                 let local = at.c + plan.pose.vehicle_from_unit_dir(part.shift_m);
-                let of_zone = body.chain.pieces().iter().zip(&body.tags).filter(|(_, tag)| tag.zone == zone);
-                let away_m = of_zone.map(|(piece, _)| piece.nearest(local).distance_m);
+                let pieces = part.band.outlines.iter().flat_map(|o| o.chain.pieces().iter().zip(&o.tags));
+                let away_m =
+                    pieces.filter(|(_, tag)| is_there(tag)).map(|(piece, _)| piece.nearest(local).distance_m);
                 there = away_m.fold(f64::NEG_INFINITY, |reach, away_m| reach.max(self.radius_m() - away_m));
                 there = there.min(0.0);
             }
@@ -142,18 +166,52 @@ impl<'a> Looker<'a> {
         deepest
     }
 
-    /// Power that the spindle motor gives to what strips touch, W.
-    fn spindle_power_w(&self, t_s: f64) -> f64 {
+    /// Power that the spindle motor gives to what strips touch and to the air, W, by what takes it.
+    fn spindle_power(&self, t_s: f64) -> SpindlePower {
         let at = self.course.brush(t_s);
         let law = spinning(&self.course.dynamics.law, &at);
-        let mut power_w = 0.0;
+        let (mut contact_w, mut rubbing_w) = (0.0, 0.0);
         for (band, part) in self.course.plan.bands.iter().enumerate() {
             self.each_of(band, &at, |span, _, _| {
-                power_w -=
-                    span.contact(&law, at.v).moment_n * part.height_m * self.course.dynamics.law.spin_rad_s;
+                let sum = span.contact(&law, at.v);
+                contact_w -= sum.moment_n() * part.height_m * self.course.dynamics.law.spin_rad_s;
+                rubbing_w += sum.rubbing_w_per_m * part.height_m;
             });
         }
-        power_w
+        SpindlePower { rubbing_w, flexing_w: contact_w - rubbing_w, air_w: self.air_w(&at) }
+    }
+
+    /// Power that the spindle motor gives to the air, W.
+    fn air_w(&self, at: &BrushAt) -> f64 {
+        let dynamics = self.course.dynamics;
+        let turning = at.spin_rad_s;
+        dynamics.model.brush.air_drag_n_m_s2 * turning * turning.abs() * dynamics.law.spin_rad_s
+    }
+
+    fn spindle_power_w(&self, t_s: f64) -> f64 {
+        self.spindle_power(t_s).total_w()
+    }
+
+    /// How deep strips press on a feature, m.
+    fn press_on_feature(&self, feature: usize, t_s: f64) -> f64 {
+        let at = self.course.brush(t_s);
+        let mut deepest: f64 = 0.0;
+        for band in 0..self.course.plan.bands.len() {
+            self.each_of(band, &at, |span, _, tag| {
+                if tag.feature == Some(feature) {
+                    deepest = deepest.max(span.deepest_m(self.radius_m()));
+                }
+            });
+        }
+        deepest
+    }
+
+    /// Height of a feature under the media, m.
+    fn height_of(&self, feature: usize) -> f64 {
+        let bands = self.course.plan.bands.iter();
+        let has =
+            |outline: &crate::vehicle::Outline| outline.tags.iter().any(|tag| tag.feature == Some(feature));
+        bands.filter(|part| part.band.outlines.iter().any(has)).map(|part| part.height_m).sum()
     }
 
     /// Force on a feature, N.
@@ -166,7 +224,7 @@ impl<'a> Looker<'a> {
             if part.band.outlines.iter().any(|outline| outline.tags.iter().any(has)) {
                 self.each_of(band, &at, |span, _, tag| {
                     if has(tag) {
-                        force -= span.contact(&law, at.v).force_n_m() * part.height_m;
+                        force -= span.contact(&law, at.v).force_n_per_m() * part.height_m;
                     }
                 });
             }
@@ -201,7 +259,7 @@ impl<'a> Looker<'a> {
             .flatten()
             .map(|place| nearest(&place))
             .min_by(|a, b| near(*a).total_cmp(&near(*b)))?;
-        Some((surface_point(law, piece, spot, local, v).radial_n_m2.max(0.0), spot))
+        Some((surface_point(law, piece, spot, local, v).pressure_pa.max(0.0), spot))
     }
 
     /// Highest pressure on the judged part of a zone in one band, with the piece and the place on it.
@@ -250,8 +308,9 @@ impl<'a> Looker<'a> {
             zone: None,
             deepest_band: 0,
             on_tail: false,
-            spindle_power_w: 0.0,
+            spindle_power_w: self.air_w(at),
             features: Vec::new(),
+            deepest_on: Vec::new(),
             pressures: [(0.0, 0); 4],
             reach_m: vec![[None; 2]; count],
         };
@@ -266,12 +325,16 @@ impl<'a> Looker<'a> {
                     (look.deepest_m, look.zone, look.deepest_band) = (deepest_m, Some(tag.zone), band);
                 }
                 let sum = span.contact(&law, at.v);
-                look.spindle_power_w -= sum.moment_n * part.height_m * model_law.spin_rad_s;
+                look.spindle_power_w -= sum.moment_n() * part.height_m * model_law.spin_rad_s;
                 if let Some(feature) = tag.feature {
-                    let force = -sum.force_n_m() * part.height_m;
+                    let force = -sum.force_n_per_m() * part.height_m;
                     match look.features.iter_mut().find(|(f, _)| *f == feature) {
                         Some((_, sum)) => *sum += force,
                         None => look.features.push((feature, force)),
+                    }
+                    match look.deepest_on.iter_mut().find(|(f, _)| *f == feature) {
+                        Some((_, most)) => *most = most.max(deepest_m),
+                        None => look.deepest_on.push((feature, deepest_m)),
                     }
                 }
                 if let Some((pressure, _)) = self.pressure_on((band, span), &law, (local, at.v))
@@ -304,7 +367,8 @@ pub(super) struct Sights {
     /// First and last instant of the path, s.
     pub ends_s: (f64, f64),
     pub deepest_m: f64,
-    pub spindle_peak_power_w: f64,
+    /// What takes the power of the spindle motor when it gives most.
+    pub spindle_peak: SpindlePower,
     pub loads: Vec<Load>,
     pub pressure_peaks: Vec<PressurePeak>,
     /// The farthest that each band the unit covers is touched past the middle of nose and tail, m; `None` when it is never touched. With the
@@ -336,7 +400,7 @@ impl Sights {
         let mut sights = Sights {
             ends_s,
             deepest_m: deepest.map_or(0.0, |(_, x)| x),
-            spindle_peak_power_w: power.map_or(0.0, |(_, x)| x),
+            spindle_peak: power.map_or(SpindlePower::default(), |(t, _)| looker.spindle_power(t)),
             loads: Vec::new(),
             pressure_peaks: Vec::new(),
             reach_m: Vec::new(),
@@ -372,7 +436,12 @@ impl Sights {
             let found = highest(&instants, &forces, (before_s, after_s), |t, _| force_n(t));
             let Some((peak_s, _)) = found else { continue };
             let peak_n = looker.force_on(feature, peak_s);
-            sights.loads.push(Load { feature, peak_s, peak_n, impulse_n_s });
+            let press = |l: &Look| l.deepest_on.iter().find(|(f, _)| *f == feature).map_or(0.0, |(_, m)| *m);
+            let pressed = highest(&times, &series(&press), (before_s, after_s), |t, _| {
+                looker.press_on_feature(feature, t)
+            });
+            let (deepest_m, height_m) = (pressed.map_or(0.0, |(_, m)| m), looker.height_of(feature));
+            sights.loads.push(Load { feature, peak_s, peak_n, impulse_n_s, deepest_m, height_m });
         }
         for zone in [Zone::Nose, Zone::LeftSide, Zone::Tail, Zone::RightSide] {
             let pressure = |l: &Look| l.pressures[zone.index()].0;

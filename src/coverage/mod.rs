@@ -14,11 +14,15 @@ mod find;
 mod gaps;
 mod hidden;
 mod integral;
+#[cfg(test)]
+mod invented;
 mod layout;
 mod looks;
+pub mod measure;
 mod path;
 mod reach;
 mod stations;
+pub mod table;
 mod telling;
 mod timing;
 mod touch;
@@ -28,12 +32,14 @@ mod walker;
 pub use explain::{Explanation, Phase, explain};
 pub use features::FeatureLoad;
 pub use gaps::{Gap, ZoneSummary};
+pub use looks::SpindlePower;
 pub use reach::Overlap;
 pub use stations::{BandCoverage, Cell, Coverage, Station};
+pub use table::MeasureName;
 pub use telling::telling_instant;
 pub use timing::{EventName, PassEvent, UnitTiming};
 pub use touch::{TouchAnswer, touch_answer};
-pub use verdict::{Criteria, CriterionName, Verdict, VerdictLine, headline};
+pub use verdict::{Criteria, Verdict, VerdictLine, headline};
 
 use crate::pass::{EnergyAudit, PassSetup, Record};
 

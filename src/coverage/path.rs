@@ -35,7 +35,8 @@ pub(super) struct Leg {
 }
 
 impl Leg {
-    fn new(start: BrushAt, end: BrushAt) -> Leg {
+    /// The cubic that leaves and arrives with the velocities given; its Gauss points are left to be read.
+    pub(super) fn new(start: BrushAt, end: BrushAt) -> Leg {
         let h = end.t_s - start.t_s;
         let (d, v0, v1) = (end.c - start.c, start.v * h, end.v * h);
         let cubic = [start.c, v0, d * 3.0 - v0 * 2.0 - v1, v0 + v1 - d * 2.0];
@@ -112,7 +113,7 @@ impl Path {
         let (low, high) = (bounds.min.x - reach, bounds.max.x + reach);
         let mut legs: Vec<Leg> = Vec::new();
         if begin >= end {
-            return Path { legs, least_x_m: Vec::new(), greatest_x_m: Vec::new(), y_range_m: (0.0, 0.0) };
+            return Path::of(legs);
         }
         let mut start = course.brush(begin);
         let mut wanted_s = LONGEST_S;
@@ -142,6 +143,11 @@ impl Path {
                 legs.push(leg);
             }
         }
+        Path::of(legs)
+    }
+
+    /// The path along legs in the order of time.
+    pub(super) fn of(legs: Vec<Leg>) -> Path {
         let pad = |leg: &Leg| 0.25 * (leg.end.c - leg.start.c).norm() + PATH_ERROR_M;
         let x_range = |leg: &Leg| {
             (leg.start.c.x.min(leg.end.c.x) - pad(leg), leg.start.c.x.max(leg.end.c.x) + pad(leg))
@@ -186,5 +192,87 @@ impl Path {
 
 /// The law of the strips as they turn at an instant.
 pub(super) fn spinning(law: &ContactLaw, at: &BrushAt) -> ContactLaw {
-    ContactLaw { spin_rad_s: at.spin_rad_s, ..*law }
+    law.turned(at.spin_rad_s - law.spin_rad_s)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A leg through a motion that is a cubic in time, by hand: c = (1 + 2t − t², 3t³ − t), v its derivative, spin 5 + 4t, from t = 2 to 2.5. Place,
+    /// velocity and curvature are the motion's anywhere on it.
+    #[test]
+    fn verif_a_leg_follows_a_cubic() {
+        let at = |t: f64| BrushAt {
+            t_s: t,
+            c: Vec2::new(1.0 + 2.0 * t - t * t, 3.0 * t * t * t - t),
+            v: Vec2::new(2.0 - 2.0 * t, 9.0 * t * t - 1.0),
+            spin_rad_s: 5.0 + 4.0 * t,
+        };
+        let leg = Leg::new(at(2.0), at(2.5));
+        assert!((leg.length_s() - 0.5).abs() < 1e-15);
+        for x in [0.0, 0.3, 0.5, 0.9, 1.0] {
+            let t = 2.0 + 0.5 * x;
+            let (got, want) = (leg.brush(x), at(t));
+            assert!((got.c - want.c).norm() < 1e-12 && (got.v - want.v).norm() < 1e-12, "{got:?} {want:?}");
+            assert!((got.spin_rad_s - want.spin_rad_s).abs() < 1e-12 && (got.t_s - t).abs() < 1e-12);
+            let (c, slope) = leg.at(x);
+            assert!((c - want.c).norm() < 1e-12 && (slope - want.v * 0.5).norm() < 1e-12);
+            // d²c/dx² is h² times the acceleration.
+            assert!((leg.bend(x) - Vec2::new(-2.0, 18.0 * t) * 0.25).norm() < 1e-12, "{:?}", leg.bend(x));
+        }
+    }
+
+    /// Gauss's two points sum a cubic exactly: ∫ x³ = 1/4.
+    #[test]
+    fn verif_gauss_points_of_a_leg() {
+        let sum: f64 = GAUSS.iter().map(|x| 0.5 * x * x * x).sum();
+        assert!((sum - 0.25).abs() < 1e-15);
+    }
+
+    /// The legs from which a brush may reach a spot are those that come within its radius along the vehicle, and all between them; by hand on a way
+    /// along x at 0.1 m a leg, there and back, and on one above and below.
+    #[test]
+    fn verif_legs_near_a_spot_by_hand() {
+        let way = |places: &[(f64, f64)]| {
+            let at = |i: usize| {
+                let (x, y) = places[i];
+                let (t_s, c) = (i as f64, Vec2::new(x, y));
+                BrushAt { t_s, c, v: Vec2::zeros(), spin_rad_s: 0.0 }
+            };
+            Path::of((1..places.len()).map(|i| Leg::new(at(i - 1), at(i))).collect())
+        };
+        let forth: Vec<(f64, f64)> = (0..=20).map(|i| (0.1 * f64::from(i), 0.0)).collect();
+        let back: Vec<(f64, f64)> = forth.iter().rev().copied().collect();
+        // A leg counts as 25 mm longer at both ends than it is: a cubic may stand out of its chord.
+        let p = |x: f64, y: f64| Vec2::new(x, y);
+        assert_eq!(way(&back).near(p(1.03, 0.0), 0.3), 6..13);
+        assert_eq!(way(&back).near(p(1.03, 0.1), 0.24), 7..13);
+        assert_eq!(way(&back).near(p(0.95, 0.0), 0.174_9), 8..13);
+        assert_eq!(way(&back).near(p(-0.31, 0.0), 0.3), 19..20);
+        assert_eq!(way(&back).near(p(-0.33, 0.0), 0.3), 20..20);
+        assert_eq!(way(&back).near(p(2.31, 0.0), 0.3), 0..1);
+        assert_eq!(way(&back).near(p(2.33, 0.0), 0.3), 0..0);
+        // The other way the first leg that is near is the first of all, for what came before is no farther back.
+        assert_eq!(way(&forth).near(p(1.03, 0.0), 0.3), 0..20);
+        // There and back: all between the first and the last that come near.
+        let both: Vec<(f64, f64)> = back.iter().chain(&forth[1..]).copied().collect();
+        assert_eq!(way(&both).near(p(1.03, 0.0), 0.3), 6..40);
+        let both: Vec<(f64, f64)> = back[..11].iter().chain(&forth[11..]).copied().collect();
+        assert_eq!(way(&both).near(p(0.5, 0.0), 0.3), 20..20);
+        // Across: nothing is near beyond the radius, with half a leg to spare.
+        let high: Vec<(f64, f64)> =
+            (0..=4).map(|i| (-0.1 * f64::from(i), 3.0 + 0.2 * f64::from(i))).collect();
+        let reach = |y: f64| !way(&high).near(p(-0.2, y), 0.3).is_empty();
+        let pad = 0.25 * (0.1_f64 * 0.1 + 0.2 * 0.2).sqrt();
+        for (y, near) in
+            [(2.7 - pad - 0.001, false), (2.7 - pad, true), (4.1 + pad, true), (4.1 + pad + 0.001, false)]
+        {
+            assert_eq!(reach(y), near, "{y}");
+        }
+        let path = way(&back);
+        assert_eq!(path.ends_s(), Some((0.0, 20.0)));
+        let none = Path::of(Vec::new());
+        assert_eq!((none.ends_s(), none.near(p(0.0, 0.0), 1e9)), (None, 0..0));
+    }
 }

@@ -38,3 +38,77 @@ pub fn telling_instant(
     let back = outcome.units.iter().filter_map(|u| u.time_of(EventName::BackOnTail));
     back.reduce(f64::max).unwrap_or(0.5 * (record.start_s + record.end_s))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::coverage::invented::invented;
+    use crate::coverage::{BandCoverage, Cell, Station};
+    use crate::geometry::Vec2;
+    use crate::scenario::Scenario;
+
+    /// Ten stations of 1 m, the third band of the vehicle; each last touched at ten times its number, by hand: of a gap from 3.2 to 5.6 m the spots one
+    /// station beside it are the third and the seventh, left at 20 and 60 s.
+    #[test]
+    fn verif_the_last_touch_beside_the_worst_gap() {
+        let text = include_str!("../../scenarios/opposite-pair.ron");
+        let setup = Scenario::read_alone(text, "opposite-pair.ron").expect("good").setup();
+        let record = Record { units: Vec::new(), conveyor_speed_m_s: 0.2, start_s: -4.0, end_s: 20.0 };
+        let settings = CoverageSettings::default();
+        let mut outcome = invented();
+        let told = |outcome: &Outcome| telling_instant(&setup, &record, outcome, &settings);
+        // Nothing missed: when the last brush is back on the tail; without that, half time.
+        assert_eq!(told(&outcome), 8.0);
+        for (unit, time_s) in outcome.units.iter_mut().zip([11.0, 13.0]) {
+            let event = |name: EventName, time_s: f64| crate::coverage::PassEvent {
+                name,
+                time_s,
+                vehicle_position_m: 0.0,
+            };
+            unit.events = vec![event(EventName::BackOnTail, time_s), event(EventName::LostTail, 17.0)];
+        }
+        assert_eq!(told(&outcome), 13.0);
+        let station = |i: usize| Station {
+            s_m: i as f64 + 0.5,
+            point_m: Vec2::zeros(),
+            length_m: 1.0,
+            zone: Zone::Tail,
+            feature: None,
+            judged: true,
+            cells: [Cell { last_s: Some(10.0 * i as f64), ..Cell::default() }, Cell::default()],
+        };
+        outcome.coverage.bands.push(BandCoverage {
+            band: 2,
+            z_low_m: 0.4,
+            z_high_m: 0.9,
+            perimeter_m: 10.0,
+            station_m: 1.0,
+            stations: (0..10).map(station).collect(),
+            washed_runs_m: Vec::new(),
+        });
+        let gap = |start_m: f64, end_m: f64, on_tail_m: f64| Gap {
+            zone: Zone::Tail,
+            parts_m: [0.0, 0.0, on_tail_m, end_m - start_m - on_tail_m],
+            band: 2,
+            z_low_m: 0.4,
+            z_high_m: 0.9,
+            start_m,
+            end_m,
+            short_by: 1.0,
+            lowest_ratio: 0.0,
+        };
+        outcome.gaps = vec![gap(3.2, 5.6, 2.4)];
+        assert_eq!(told(&outcome), 60.0);
+        // The later of both counts, though the gap goes on over the nose: from −1.5 to 0.5 m beside it lie 7.5 and 1.5 m.
+        outcome.gaps = vec![gap(-1.5, 0.5, 2.0)];
+        assert_eq!(told(&outcome), 70.0);
+        // The longest on the tail is the worst, of two alike the first; one that only begins there counts by what of it does.
+        outcome.gaps = vec![gap(0.2, 5.6, 0.0), gap(3.2, 5.6, 0.4), gap(2.2, 3.6, 1.1), gap(5.2, 7.6, 0.9)];
+        assert_eq!(told(&outcome), 40.0);
+        outcome.gaps = vec![gap(2.2, 3.6, 1.1), gap(5.2, 7.6, 1.1)];
+        assert_eq!(told(&outcome), 40.0);
+        // Without one on the tail, the longest anywhere, which stands first.
+        outcome.gaps = vec![gap(0.2, 5.6, 0.0), gap(3.2, 3.6, 0.0)];
+        assert_eq!(told(&outcome), 90.0);
+    }
+}

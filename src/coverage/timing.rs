@@ -5,7 +5,7 @@ use super::looks::{Look, Looker, Sights};
 use super::path::Course;
 use crate::arm::{BumperStop, Side};
 use crate::pass::motion::state::PHI;
-use crate::pass::motion::{StopMode, UnitDynamics, compression_m, contact_law};
+use crate::pass::motion::{StopMode, UnitDynamics, compression_m};
 use crate::pass::{DenseStep, PassSetup, Record};
 use crate::vehicle::{FeatureKind, Zone};
 
@@ -92,8 +92,10 @@ pub struct UnitTiming {
     pub recovery_edge_s: Option<f64>,
     /// Highest compression of the bumper stop after the tail, m, while the next vehicle is not there; `None` when it is not met.
     pub stop_peak_compression_m: Option<f64>,
-    /// Highest power of the spindle motor, W.
+    /// Highest power of the spindle motor, W: rubbing, flexing and stirred air together.
     pub spindle_peak_power_w: f64,
+    /// What takes that power at that instant.
+    pub spindle_peak: super::SpindlePower,
     /// Whether the hub was struck.
     pub hub_struck: bool,
     /// Deepest press, m.
@@ -105,6 +107,11 @@ pub struct UnitTiming {
 }
 
 impl UnitTiming {
+    /// Free length of the strips over the hub, m.
+    pub(super) fn strips_m(&self) -> f64 {
+        self.hub_clearance_m + self.deepest_press_m
+    }
+
     /// Time of an event, if it happened.
     pub fn time_of(&self, name: EventName) -> Option<f64> {
         self.events.iter().find(|e| e.name == name).map(|e| e.time_s)
@@ -124,23 +131,16 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, sight
     // The brush stands on its own side: in the unit frame that is always the vehicle's left side.
     let own_side = Zone::LeftSide;
     let refine = |a: f64, b: f64, is_after: &dyn Fn(f64) -> bool| change(a, b, EVENT_SHARP_S, is_after);
-    let dynamics = UnitDynamics { model, law: contact_law(&model.brush), vehicles: Vec::new() };
+    let dynamics = UnitDynamics::alone(model);
     let looker = Looker::new(Course { dynamics: &dynamics, plan: &plan, run }, Vec::new());
     let press = |t: f64| looker.press(t);
     let previous = |i: usize| if i == 0 { sights.ends_s.0 } else { looks[i - 1].t_s };
 
-    let first = looks.iter().position(|l| l.deepest_m > 0.0);
-    let first_touch = first.map(|i| refine(previous(i), looks[i].t_s, &|t| press(t).0 > 0.0));
     let last = looks.iter().rposition(|l| l.deepest_m > 0.0);
     let lost = last.map(|i| {
         let end = looks.get(i + 1).map_or(sights.ends_s.1, |l| l.t_s);
         refine(looks[i].t_s, end, &|t| press(t).0 <= 0.0)
     });
-    let zone_change = |from: usize, to: Zone| -> Option<(usize, f64)> {
-        let i = (from..looks.len()).find(|&i| looks[i].zone == Some(to))?;
-        Some((i, refine(previous(i), looks[i].t_s, &|t| press(t).1 == Some(to))))
-    };
-    let nose_corner = first.and_then(|i| zone_change(i, own_side));
     let is_mirror = |feature: usize| plan.vehicle.features[feature].kind == FeatureKind::Mirror;
     let mirror = looks
         .iter()
@@ -156,60 +156,60 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, sight
         .iter()
         .position(|l| tail_ahead(l.t_s) >= 0.0)
         .map(|i| refine(previous(i), looks[i].t_s, &|t| tail_ahead(t) >= 0.0));
-    // The deepest press first comes on the tail at some height: for a touch that comes and goes between two looks, every instant at which it
-    // is nearest to that is looked at.
-    let first_at_a_height = |from_s: f64| -> Option<f64> {
-        let lead = |t: f64| looker.lead_m(Zone::Tail, t);
-        let on_tail = |t: f64| lead(t) > 0.0;
-        if on_tail(from_s) {
+    // Farther off than this a brush cannot touch the vehicle, or its tail.
+    let reach_m = 2.0 * model.brush.radius_m;
+    let near = |zone: Option<Zone>, t: f64| {
+        let from_m = if zone == Some(Zone::Tail) { 0.0 } else { plan.pose.length_m };
+        (-reach_m..plan.pose.length_m + reach_m).contains(&(tail_ahead(t) + from_m))
+    };
+    // The deepest press first comes on a zone (`None`: on anything) at some height: for a touch that comes and goes between two looks, every instant
+    // at which it is nearest to that is looked at.
+    let first_at_a_height = |zone: Option<Zone>, from_s: f64| -> Option<f64> {
+        let lead = |t: f64| looker.lead_m(zone, t);
+        let is_on = |t: f64| lead(t) > 0.0;
+        if is_on(from_s) {
             return Some(from_s);
         }
         let after = looks.partition_point(|l| l.t_s <= from_s);
-        let seen = (after..looks.len()).find(|&i| looks[i].on_tail);
+        let is_seen = |l: &Look| {
+            if zone == Some(Zone::Tail) {
+                l.on_tail
+            } else {
+                l.zone.is_some() && (zone.is_none() || l.zone == zone)
+            }
+        };
+        let seen = (after..looks.len()).find(|&i| is_seen(&looks[i]));
         let end = seen.map_or(looks.len(), |i| i + 1);
-        // Farther ahead of the tail than this a brush cannot touch it.
-        let near = |l: &&Look| tail_ahead(l.t_s) > -2.0 * model.brush.radius_m;
-        let times: Vec<f64> =
-            [from_s].into_iter().chain(looks[after..end].iter().filter(near).map(|l| l.t_s)).collect();
-        let leads: Vec<f64> = times.iter().map(|t| lead(*t)).collect();
-        for (i, &own) in leads.iter().enumerate().skip(1) {
-            if own > 0.0 {
-                return Some(refine(times[i - 1], times[i], &on_tail));
-            }
-            let next = leads.get(i + 1).copied().unwrap_or(own);
-            if own < leads[i - 1] || own < next || 2.0 * own < next.min(leads[i - 1]) {
-                continue;
-            }
-            let until = times.get(i + 1).copied().unwrap_or(times[i]);
-            let (at, most) = peak(lead, (times[i - 1], times[i], until), own);
-            if most > 0.0 {
-                return Some(refine(times[i - 1], at, &on_tail));
-            }
-        }
-        None
+        let times: Vec<f64> = [from_s]
+            .into_iter()
+            .chain(looks[after..end].iter().map(|l| l.t_s).filter(|t| near(zone, *t)))
+            .collect();
+        first_above_zero(&times, lead)
     };
     // The deepest of all heights: from there on, by steps of a millimetre, for of two heights pressed nearly alike now the one, now the other is ahead.
-    let first_on_tail = |from_s: f64| -> Option<f64> {
-        let on_tail = |t: f64| press(t).1 == Some(Zone::Tail);
-        let mut before_s = first_at_a_height(from_s)?;
-        if on_tail(before_s) {
+    let first_on = |zone: Zone, from_s: f64| -> Option<f64> {
+        let is_on = |t: f64| press(t).1 == Some(zone);
+        let mut before_s = first_at_a_height(Some(zone), from_s)?;
+        if is_on(before_s) {
             return Some(before_s);
         }
         let end_s = last.and_then(|i| looks.get(i + 1)).map_or(sights.ends_s.1, |l| l.t_s);
         while before_s < end_s {
             let t = before_s + STEP_M / plan.pose.speed_m_s;
-            if on_tail(t) {
-                return Some(refine(before_s, t, &on_tail));
+            if is_on(t) {
+                return Some(refine(before_s, t, &is_on));
             }
             before_s = t;
         }
         None
     };
-    let tail_corner = nose_corner.and_then(|(_, t)| first_on_tail(t));
+    let first_touch = first_at_a_height(None, sights.ends_s.0);
+    let nose_corner = first_touch.and_then(|t| first_on(own_side, t));
+    let tail_corner = nose_corner.and_then(|t| first_on(Zone::Tail, t));
     // On the tail again: pressing on the tail zone at or after the tail has passed the brush centre.
     let back = tail_passes.and_then(|passes| match tail_corner {
         Some(corner) if corner >= passes => Some(corner),
-        _ => first_on_tail(passes),
+        _ => first_on(Zone::Tail, passes),
     });
 
     let follow_from = tail_passes.or(first_touch).unwrap_or(run.start_s());
@@ -235,7 +235,7 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, sight
         }
     };
     push(EventName::FirstTouch, first_touch);
-    push(EventName::NoseCorner, nose_corner.map(|(_, t)| t));
+    push(EventName::NoseCorner, nose_corner);
     push(EventName::Mirror, mirror);
     push(EventName::TailCorner, tail_corner);
     push(EventName::TailPasses, tail_passes);
@@ -252,7 +252,8 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, sight
         recovery_margin_s: run.settled_s.map(|t| run.next_touch_s - t),
         recovery_edge_s: run.settled_s.zip(run.settled_latest_s).map(|(mean, latest)| latest - mean),
         stop_peak_compression_m: stop_peak,
-        spindle_peak_power_w: sights.spindle_peak_power_w,
+        spindle_peak_power_w: sights.spindle_peak.total_w().abs(),
+        spindle_peak: sights.spindle_peak,
         hub_struck: deepest > model.brush.radius_m - model.brush.hub_radius_m,
         deepest_press_m: deepest,
         hub_clearance_m: model.brush.radius_m - model.brush.hub_radius_m - deepest,
@@ -260,7 +261,30 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, sight
     }
 }
 
+/// The first instant at which a function comes above zero, which it is not at the first of the instants given; for a visit that comes and goes
+/// between two of them, every one at which it is nearest to that is looked at.
+fn first_above_zero(times: &[f64], value: impl Fn(f64) -> f64) -> Option<f64> {
+    let above = |t: f64| value(t) > 0.0;
+    let values: Vec<f64> = times.iter().map(|t| value(*t)).collect();
+    for (i, &own) in values.iter().enumerate().skip(1) {
+        if own > 0.0 {
+            return Some(change(times[i - 1], times[i], EVENT_SHARP_S, above));
+        }
+        let next = values.get(i + 1).copied().unwrap_or(own);
+        if own < values[i - 1] || own < next || 2.0 * own < next.min(values[i - 1]) {
+            continue;
+        }
+        let until = times.get(i + 1).copied().unwrap_or(times[i]);
+        let (at, most) = peak(&value, (times[i - 1], times[i], until), own);
+        if most > 0.0 {
+            return Some(change(times[i - 1], at, EVENT_SHARP_S, above));
+        }
+    }
+    None
+}
+
 /// One meeting of the arm with its bumper stop.
+#[derive(Debug, PartialEq)]
 struct Blow {
     start_s: f64,
     /// Highest compression, m.
@@ -289,4 +313,119 @@ fn blows<'s>(stop: &BumperStop, steps: impl Iterator<Item = &'s DenseStep>, from
         }
     }
     blows
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::pass::motion::{Modes, Motion, state};
+
+    /// Where a wave comes above zero, by hand: where it crosses between two instants; where it comes and goes between two; not where it only comes near, and
+    /// not where it was lower still beside. It is asked where it may be, and nowhere else.
+    #[test]
+    fn verif_the_first_time_above_zero() {
+        let times: Vec<f64> = (0..=8).map(f64::from).collect();
+        let first = |f: &dyn Fn(f64) -> f64| first_above_zero(&times, f);
+        let found = first(&|t| t - 2.3).expect("it comes");
+        assert!((found - 2.3).abs() < 2e-9, "{found}");
+        assert_eq!(first(&|_| -1.0), None);
+        // A parabola over 5.2 ± 0.3, seen at 5 alone, or at none.
+        let hump = |c: f64, top: f64| move |t: f64| top - (t - c) * (t - c);
+        for c in [4.6, 5.0, 5.2, 5.45] {
+            let found = first(&hump(c, 0.09)).expect("it comes");
+            assert!((found - (c - 0.3)).abs() < 2e-9, "{c}: {found}");
+            assert_eq!(first(&hump(c, -0.01)), None, "{c}");
+        }
+        // In the last stretch, past the last but one instant.
+        let found = first(&hump(7.6, 0.09)).expect("it comes");
+        assert!((found - 7.3).abs() < 2e-9, "{found}");
+        // Two humps: the first that comes above zero, though the second is higher.
+        let two = |t: f64| hump(2.5, 0.04)(t).max(hump(6.0, 2.0)(t));
+        let found = first(&two).expect("it comes");
+        assert!((found - 2.3).abs() < 2e-9, "{found}");
+        let two = |t: f64| hump(2.5, -0.04)(t).max(hump(6.0, 2.25)(t));
+        let found = first(&two).expect("it comes");
+        assert!((found - 4.5).abs() < 2e-9, "{found}");
+        // A lowest place is not looked at, nor a slope, nor what would have to rise more than it does to either neighbour.
+        let asked = |values: [f64; 4]| {
+            let asked = std::cell::RefCell::new(Vec::new());
+            let found = first_above_zero(&[0.0, 1.0, 2.0, 3.0], |t| {
+                let i = (t.round() as usize).min(3);
+                if (t - t.round()).abs() > 1e-12 {
+                    asked.borrow_mut().push(t);
+                }
+                values[i] - 0.1 * (t - t.round()).abs()
+            });
+            assert_eq!(found, None);
+            let asked = asked.into_inner();
+            let between = |a: f64, b: f64| asked.iter().any(|t| *t > a && *t < b);
+            [between(0.0, 1.0), between(1.0, 2.0), between(2.0, 3.0)]
+        };
+        assert_eq!(asked([-1.0, -2.0, -1.9, -1.8]), [false, false, false]);
+        // 1 below zero with the lower neighbour at 1.9: as much again would not bring it there; with 2.1 it may.
+        assert_eq!(asked([-1.9, -1.0, -1.8, -4.0]), [false, false, false]);
+        assert_eq!(asked([-1.8, -1.0, -1.9, -4.0]), [false, false, false]);
+        for values in [[-2.1, -1.0, -1.8, -4.0], [-1.8, -1.0, -2.1, -4.0]] {
+            let looked = asked(values);
+            assert!((looked[0] || looked[1]) && !looked[2], "{looked:?}");
+        }
+        // The last may have its highest before it.
+        assert_eq!(asked([-1.0, -4.0, -3.0, -1.1]), [false, false, true]);
+        // Of places alike every one may stand beside the highest.
+        let looked = asked([-2.1, -1.0, -1.0, -4.0]);
+        assert!(looked[0] || looked[1] || looked[2]);
+    }
+
+    /// Meetings with the stop: pressed steps that follow one another are one, a step free between them makes two; told from an instant on; the highest compression of
+    /// each at an end of a step. A stop of radius 0.5 m seated at 1 rad.
+    #[test]
+    fn verif_blows_on_the_stop_by_hand() {
+        let stop = BumperStop {
+            seat_rad: 1.0,
+            radius_m: 0.5,
+            linear_n_m: 1e4,
+            cubic_n_m3: 0.0,
+            damping_n_s_m: 0.0,
+            full_compression_m: 0.1,
+            rigid_n_m: 0.0,
+        };
+        // From φ to φ, in a second.
+        let step = |start_s: f64, from: f64, to: f64, inboard: StopMode| {
+            let mut coefficients = [[0.0; 5]; state::MOTION];
+            coefficients[PHI] = [from, to - from, 0.0, 0.0, 0.0];
+            let modes = Modes { inboard, ..Modes::clear(Motion::In) };
+            DenseStep { start_s, length_s: 1.0, coefficients, modes }
+        };
+        use StopMode::{Clear, Pressed};
+        let steps = [
+            step(0.0, 1.2, 1.0, Clear),
+            step(1.0, 1.0, 0.96, Pressed),
+            step(2.0, 0.96, 0.98, Pressed),
+            step(3.0, 0.98, 1.0, Pressed),
+            step(4.0, 1.0, 1.0, Clear),
+            step(5.0, 0.999, 0.97, Pressed),
+            step(6.0, 0.97, 0.95, Clear),
+        ];
+        let told = |from_s: f64| -> Vec<(f64, f64)> {
+            let round = |x: f64| (x * 1e9).round() / 1e9;
+            blows(&stop, steps.iter(), from_s).iter().map(|b| (b.start_s, round(b.peak_m))).collect()
+        };
+        assert_eq!(told(0.0), [(1.0, 0.02), (5.0, 0.015)]);
+        // From within the first: as compressed as it is then, 0.5 · 0.03, or at the end of that step.
+        assert_eq!(told(1.5), [(1.5, 0.02), (5.0, 0.015)]);
+        assert_eq!(told(2.5), [(2.5, 0.015), (5.0, 0.015)]);
+        assert_eq!(told(3.5), [(3.5, 0.005), (5.0, 0.015)]);
+        // A step that ends then still counts; a later one does not.
+        assert_eq!(told(4.0), [(4.0, 0.0), (5.0, 0.015)]);
+        assert_eq!(told(4.5), [(5.0, 0.015)]);
+        assert_eq!(told(6.5), []);
+        assert_eq!(blows(&stop, steps[..1].iter(), 0.0), []);
+    }
+
+    /// Names are told apart, and the event that is asked for is the one found.
+    #[test]
+    fn verif_events_by_their_names() {
+        let names: std::collections::BTreeSet<&str> = EventName::ALL.iter().map(|name| name.name()).collect();
+        assert!(names.len() == EventName::ALL.len() && names.iter().all(|name| name.len() > 5));
+    }
 }

@@ -158,3 +158,49 @@ fn nearest(
     let t = 0.5 * (a + b);
     (t, gap(t))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::coverage::PassEvent;
+
+    /// An instant is told by the event it is closest to, within a second; what another vehicle does is none of it.
+    #[test]
+    fn verif_an_instant_is_told_by_the_event_next_to_it() {
+        // Three seconds from one to the next, from 10 s on.
+        let events = EventName::ALL.iter().enumerate().map(|(i, &name)| PassEvent {
+            name,
+            time_s: 10.0 + 3.0 * i as f64,
+            vehicle_position_m: 0.0,
+        });
+        let mut unit = crate::coverage::invented::invented().units.remove(0);
+        unit.events = events.collect();
+        for (t_s, words) in [
+            (10.0, " when it first touched"),
+            (9.1, " when it first touched"),
+            (10.9, " when it first touched"),
+            (9.0, " at its nearest"),
+            (11.0, " at its nearest"),
+            (11.5, " at its nearest"),
+            (13.2, " as it turned the nose corner"),
+            (16.2, " at the mirror"),
+            (19.2, " as it turned the tail corner"),
+            (22.2, " as the tail passed it"),
+            (25.2, " as it came back on the tail"),
+            (28.2, " when it left the tail"),
+            (31.2, " when it met its bumper"),
+            (34.2, " when it had settled"),
+            (37.0, " at its nearest"),
+        ] {
+            assert_eq!(when(&unit, t_s), words, "{t_s}");
+        }
+        // Between two within a second the nearer one, whichever comes first.
+        unit.events[1].time_s = 11.0;
+        assert_eq!(when(&unit, 10.4), " when it first touched");
+        assert_eq!(when(&unit, 10.6), " as it turned the nose corner");
+        unit.events[9].time_s = 10.61;
+        assert_eq!(when(&unit, 10.6), " as it turned the nose corner");
+        unit.events.clear();
+        assert_eq!(when(&unit, 10.0), " at its nearest");
+    }
+}

@@ -118,7 +118,7 @@ fn chip(list: &mut DisplayList, at: Pos, grade: Grade, size: f64) -> f64 {
 
 /// Value or limit of a criterion in words.
 pub fn criterion_text(line: &VerdictLine, value: f64, units: UnitSystem) -> String {
-    match line.criterion.unit() {
+    match line.criterion.si_unit() {
         "" => super::unrolled::percent(value),
         "m" => format(LengthDim::INFO, value, units),
         "Pa" => pressure_text(value, units),

@@ -1,8 +1,14 @@
 //! Brush against vehicle outline: the push of the strips, their friction and their rubbing, per unit height.
 //!
-//! A strip at angle ψ whose ray meets the surface at ρ < R is pressed by δ = R − ρ and pushes back radially with
-//! dF = K δ^p dψ; it also rubs with μ dF against the motion of its tip over the surface. Only the first surface a ray meets
-//! counts. Past the hub radius R₀ a much stiffer law (p = 1) is added: the hub is struck.
+//! A strip at angle ψ whose ray meets the surface at ρ < R, β off the inward normal there, is pressed by δ = R − ρ and pushes the brush off along the
+//! surface normal with dN = K δ^p cos β dψ; it also rubs with μ dN along the tangent, against the motion of its tip over the surface. Only the first
+//! surface a ray meets counts. Past the hub radius R₀ a much stiffer law (p = 1) is added: the hub is struck.
+//!
+//! The push acts where tips **arrive**, a lead ℓ along the surface before the place the straight strip points at: dN has a moment ℓ dN about the spindle
+//! more, against the spin, with the same factor σ as the friction, so both turn round with the motion of the tips. The hub has no lead.
+//!
+//! Of the friction power a share rubs, for strips stick and slide both ways; the rest, and what the lead takes, flexes strips. Laws and sources of ℓ, share
+//! and K: [`crate::arm::Media`].
 //!
 //! Signs: `center_m` and `velocity_m_s` are the brush centre in the vehicle frame and its velocity *relative to the vehicle*; spin is
 //! positive counterclockwise. Forces are those on the **brush**. For a counterclockwise chain seen from outside, ψ falls as
@@ -19,6 +25,7 @@ mod strips;
 pub use near::NearIndex;
 pub use strips::{SurfacePoint, span_contact, surface_point};
 
+use crate::arm::{Brush, RUBBING_SHARE};
 use crate::geometry::Vec2;
 use crate::vehicle::Outline;
 use sight::Glance;
@@ -30,16 +37,54 @@ pub struct ContactLaw {
     pub radius_m: f64,
     /// R₀, m.
     pub hub_radius_m: f64,
-    /// K(ω), N/(m^(p+1) rad).
+    /// K, N/(m^(p+1) rad), as the strips turn now.
     pub stiffness: f64,
+    /// K/Ω² of media that push by their spin alone; 0 where K does not follow the turning.
+    pub spin_stiffness: f64,
     /// p.
     pub exponent: f64,
     /// μ.
     pub friction: f64,
+    /// ℓ, m.
+    pub lead_m: f64,
+    /// Share of the friction power that rubs, 0 to 1.
+    pub rubbing_share: f64,
     /// ω in the unit frame, rad/s.
     pub spin_rad_s: f64,
     /// Extra stiffness past the hub radius, N/(m² rad).
     pub hub_stiffness: f64,
+}
+
+impl ContactLaw {
+    /// The law of a brush at its set spin.
+    pub fn of(brush: &Brush) -> ContactLaw {
+        ContactLaw {
+            radius_m: brush.radius_m,
+            hub_radius_m: brush.hub_radius_m,
+            stiffness: brush.stiffness(),
+            spin_stiffness: brush.spin_stiffness(),
+            exponent: brush.exponent,
+            friction: brush.friction,
+            lead_m: brush.lead_m(),
+            rubbing_share: RUBBING_SHARE,
+            spin_rad_s: brush.signed_spin_rad_s(),
+            hub_stiffness: Brush::HUB_STIFFNESS,
+        }
+    }
+
+    /// The law while the strips turn `omega_rad_s` faster than set: the motor rides on the arm, so over the ground they turn at the set spin + φ̇.
+    pub fn turned(&self, omega_rad_s: f64) -> ContactLaw {
+        let spin_rad_s = self.spin_rad_s + omega_rad_s;
+        ContactLaw { spin_rad_s, stiffness: self.stiffness_at(spin_rad_s), ..*self }
+    }
+
+    /// K while the strips turn at `turning_rad_s` over the ground.
+    pub fn stiffness_at(&self, turning_rad_s: f64) -> f64 {
+        match self.spin_stiffness {
+            0.0 => self.stiffness,
+            by_spin => by_spin * (turning_rad_s * turning_rad_s),
+        }
+    }
 }
 
 /// Tip speed below which friction fades linearly to zero, m/s: keeps a stopped brush from chattering on a surface at rest under it.
@@ -48,19 +93,21 @@ pub const FRICTION_FADE_M_S: f64 = 1.0e-3;
 /// Contact of one outline or one piece of it, per metre of height.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ContactSum {
-    /// Radial push on the brush, N/m; its line passes through the brush centre.
-    pub push_n_m: Vec2,
+    /// Push on the brush along the surface normals, N/m.
+    pub push_n_per_m: Vec2,
     /// Friction on the brush, N/m.
-    pub friction_n_m: Vec2,
-    /// Moment of the friction about the brush centre, N m per m; against the spin when positive spin is rubbing.
-    pub moment_n: f64,
-    /// Sum of the radial magnitudes ∫dF, N/m.
-    pub radial_sum_n_m: f64,
-    /// Friction power ∫ μ dF |v_tip|, W/m.
-    pub rubbing_w_m: f64,
-    /// Power the contact takes, −Σ force on a strip · velocity of that strip over the surface, W/m: rubbing, and the flexing of strips
-    /// as the brush comes nearer (given back, negative, as it leaves).
-    pub absorbed_w_m: f64,
+    pub friction_n_per_m: Vec2,
+    /// Moment of the push about the spindle, N m per m: lines of action beside the spindle, and the lead.
+    pub push_moment_n: f64,
+    /// Moment of the friction about the spindle, N m per m; against the spin when positive spin is rubbing.
+    pub friction_moment_n: f64,
+    /// Sum of the magnitudes of the push, ∫dN, N/m.
+    pub normal_sum_n_per_m: f64,
+    /// Power that rubs, W/m: the share of ∫ μ dN |v_tip|.
+    pub rubbing_w_per_m: f64,
+    /// Power the contact takes, −force · velocity of the brush over the surface − moment · turning, W/m: rubbing, and the flexing of strips, which give some of it
+    /// back (negative) as the brush leaves.
+    pub absorbed_w_per_m: f64,
     /// Deepest press δ, m.
     pub deepest_m: f64,
 }
@@ -68,12 +115,13 @@ pub struct ContactSum {
 impl Default for ContactSum {
     fn default() -> Self {
         ContactSum {
-            push_n_m: Vec2::zeros(),
-            friction_n_m: Vec2::zeros(),
-            moment_n: 0.0,
-            radial_sum_n_m: 0.0,
-            rubbing_w_m: 0.0,
-            absorbed_w_m: 0.0,
+            push_n_per_m: Vec2::zeros(),
+            friction_n_per_m: Vec2::zeros(),
+            push_moment_n: 0.0,
+            friction_moment_n: 0.0,
+            normal_sum_n_per_m: 0.0,
+            rubbing_w_per_m: 0.0,
+            absorbed_w_per_m: 0.0,
             deepest_m: 0.0,
         }
     }
@@ -82,18 +130,24 @@ impl Default for ContactSum {
 impl ContactSum {
     /// Adds another contact.
     pub fn add(&mut self, other: &ContactSum) {
-        self.push_n_m += other.push_n_m;
-        self.friction_n_m += other.friction_n_m;
-        self.moment_n += other.moment_n;
-        self.radial_sum_n_m += other.radial_sum_n_m;
-        self.rubbing_w_m += other.rubbing_w_m;
-        self.absorbed_w_m += other.absorbed_w_m;
+        self.push_n_per_m += other.push_n_per_m;
+        self.friction_n_per_m += other.friction_n_per_m;
+        self.push_moment_n += other.push_moment_n;
+        self.friction_moment_n += other.friction_moment_n;
+        self.normal_sum_n_per_m += other.normal_sum_n_per_m;
+        self.rubbing_w_per_m += other.rubbing_w_per_m;
+        self.absorbed_w_per_m += other.absorbed_w_per_m;
         self.deepest_m = self.deepest_m.max(other.deepest_m);
     }
 
     /// Total force on the brush, N/m.
-    pub fn force_n_m(&self) -> Vec2 {
-        self.push_n_m + self.friction_n_m
+    pub fn force_n_per_m(&self) -> Vec2 {
+        self.push_n_per_m + self.friction_n_per_m
+    }
+
+    /// Moment about the spindle, N m per m.
+    pub fn moment_n(&self) -> f64 {
+        self.push_moment_n + self.friction_moment_n
     }
 }
 

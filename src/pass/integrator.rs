@@ -52,11 +52,6 @@ impl DormandPrince {
         f(t, &self.before, &mut self.slopes[0]);
     }
 
-    /// Slope at the start of the step.
-    pub fn first_slope(&self) -> &[f64] {
-        &self.slopes[0]
-    }
-
     /// Takes a step of length `h` from `before` into `after`; the first slope must be set.
     pub fn step(&mut self, t: f64, h: f64, mut f: impl FnMut(f64, &[f64], &mut [f64])) {
         for s in 1..7 {
@@ -177,6 +172,25 @@ mod tests {
             let (whole, cut) = (dense_value(&c, 0.3 * z), dense_value(&part, z));
             assert!((whole - cut).abs() < 1e-15 && whole.abs() > 0.5, "at {z}: {whole} and {cut}");
         }
+    }
+
+    /// y' = cos t, and a step cut at 0.3: the end is read off the dense output, and the slope there is that of the instant of the cut. The slope is
+    /// seen in the next step: b of its dense output is h · slope less the rise.
+    #[test]
+    fn verif_a_step_cut_short_goes_on_from_there() {
+        let f = |t: f64, _y: &[f64], dy: &mut [f64]| dy[0] = t.cos();
+        let (t, h, x) = (0.7, 0.2, 0.3);
+        let mut dp = DormandPrince::new(1);
+        dp.before[0] = 5.0;
+        dp.start(t, f);
+        dp.step(t, h, f);
+        dp.cut(t, h, x, f);
+        dp.advance();
+        let cut_s: f64 = t + x * h;
+        assert!((dp.before[0] - (5.0 + cut_s.sin() - t.sin())).abs() < 1e-7);
+        dp.step(cut_s, h, f);
+        let [_, diff, bend, ..] = dp.dense(h, 0);
+        assert!(((diff + bend) / h - cut_s.cos()).abs() < 1e-14, "{}", (diff + bend) / h);
     }
 
     #[test]

@@ -28,7 +28,8 @@ pub use series::{Clock, Series, UnitInstant, UnitSeries, instant, series};
 pub use swing::{SwingStart, hand_torque_n_m, rest_angle_rad, swing};
 
 use crate::arm::{Side, UnitModel};
-use motion::{UnitDynamics, VehiclePlan, contact_law};
+use contact::ContactLaw;
+use motion::{UnitDynamics, VehiclePlan};
 use thiserror::Error;
 
 /// How finely a pass is computed.
@@ -156,7 +157,7 @@ pub enum PassError {
 impl PassSetup {
     /// Time at which the nose of train vehicle `index` (may be one past the end: the next vehicle, like the measured one) is at lane x = 0, s.
     pub fn nose_at_zero_s(&self, index: usize) -> f64 {
-        let length = |i: usize| self.train[i.min(self.train.len() - 1)].shape.real.length_m;
+        let length = |i: usize| self.train[i].shape.real.length_m;
         let mut distance = 0.0;
         if index >= self.measured {
             for i in self.measured..index {
@@ -201,6 +202,6 @@ impl PassSetup {
     pub fn dynamics(&self, unit: usize) -> UnitDynamics<'_> {
         let model = &self.units[unit];
         let vehicles = (0..=self.measured + 1).map(|i| self.plan(i, model)).collect();
-        UnitDynamics { model, law: contact_law(&model.brush), vehicles }
+        UnitDynamics { model, law: ContactLaw::of(&model.brush), vehicles }
     }
 }

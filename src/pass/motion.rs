@@ -5,15 +5,13 @@
 //! and the run locates the instants at which they switch.
 //!
 //! Work is kept by cause beside the motion, as integrals of power. Work in: the conveyor (contact force · vehicle velocity), the spindle
-//! motor (against the rubbing moment) and the air. Dissipated: contact (rubbing and strip flexing: −force on the strip tip · its velocity
-//! over the surface), pivot and seal friction, dampers, stops. Stored: kinetic, lean, counterweight, gas and stop energy.
+//! motor (against the moment of contact and of the air that the strips stir) and the air in the cylinder. Dissipated: contact (rubbing and strip
+//! flexing: −force · velocity over the surface − moment · turning), stirred air, pivot and seal friction, dampers, stops. Stored: kinetic, lean, counterweight, gas and stop energy.
 
 use super::contact::{ContactLaw, ContactSum, NearIndex, SpanRoom};
 use super::conveyor::Pose;
 use super::pair::OtherBrush;
-use crate::arm::{
-    Brush, BumperStop, Following, STANDARD_GRAVITY_M_S2, StrutState, UnitModel, ValveConnection,
-};
+use crate::arm::{BumperStop, Following, STANDARD_GRAVITY_M_S2, StrutState, UnitModel, ValveConnection};
 use crate::geometry::Vec2;
 use crate::vehicle::{Band, Vehicle};
 use std::sync::OnceLock;
@@ -50,8 +48,10 @@ pub mod state {
     pub const D_STOP: usize = 12;
     /// Taken by the contact of the two brushes with each other, J.
     pub const D_BRUSHES: usize = 13;
+    /// Taken by the air that the turning strips stir, J.
+    pub const D_AIR_DRAG: usize = 14;
     /// Length of one unit's state.
-    pub const COUNT: usize = 14;
+    pub const COUNT: usize = 15;
 }
 use state::*;
 
@@ -109,6 +109,22 @@ pub struct Modes {
     pub rod_follows: bool,
 }
 
+impl Modes {
+    /// Those of an arm clear of both stops, its cable tight and its valves shut.
+    pub const fn clear(motion: Motion) -> Modes {
+        Modes {
+            motion,
+            inboard: StopMode::Clear,
+            outboard: StopMode::Clear,
+            slack: false,
+            cap_on: ValveConnection::Closed,
+            rod_on: ValveConnection::Closed,
+            cap_follows: false,
+            rod_follows: false,
+        }
+    }
+}
+
 /// A chamber is taken as following its source when it closes in faster than this, 1/s. Ten times faster than any swing, its lag would only
 /// force short steps.
 pub const FOLLOWS_RATE_PER_S: f64 = 12.0;
@@ -134,17 +150,19 @@ pub struct TorqueBudget {
     pub outboard_stop_n_m: f64,
     /// Pivot and seal friction.
     pub friction_n_m: f64,
-    /// Push of the strips on the vehicle.
+    /// Push of the strips on the vehicle, with its moment about the spindle.
     pub push_n_m: f64,
     /// Rubbing of the strips on the vehicle.
     pub rub_n_m: f64,
     /// The other brush.
     pub other_brush_n_m: f64,
+    /// Drag of the air on the turning strips.
+    pub air_drag_n_m: f64,
 }
 
 impl TorqueBudget {
     /// Causes in a fixed order, with plain names.
-    pub fn causes(&self) -> [(&'static str, f64); 11] {
+    pub fn causes(&self) -> [(&'static str, f64); 12] {
         [
             ("bearing lean", self.tilt_n_m),
             ("counterweight", self.counterweight_n_m),
@@ -157,6 +175,7 @@ impl TorqueBudget {
             ("strip push", self.push_n_m),
             ("strip rub", self.rub_n_m),
             ("other brush", self.other_brush_n_m),
+            ("brush air drag", self.air_drag_n_m),
         ]
     }
 
@@ -189,9 +208,9 @@ pub struct Forces {
     pub outboard_x_m: f64,
     /// Force of the vehicles on the brush, N, unit frame.
     pub contact_n: [f64; 2],
-    /// Sum of radial magnitudes, N.
-    pub radial_sum_n: f64,
-    /// Moment of rubbing about the spindle, N m.
+    /// Sum of the magnitudes of the push, N.
+    pub normal_sum_n: f64,
+    /// Moment of all contacts and of the air about the spindle, N m.
     pub spindle_moment_n_m: f64,
     /// Power the spindle motor gives, W.
     pub spindle_power_w: f64,
@@ -301,20 +320,12 @@ pub struct UnitDynamics<'a> {
     pub vehicles: Vec<VehiclePlan<'a>>,
 }
 
-/// Contact law of a brush.
-pub fn contact_law(brush: &Brush) -> ContactLaw {
-    ContactLaw {
-        radius_m: brush.radius_m,
-        hub_radius_m: brush.hub_radius_m,
-        stiffness: brush.stiffness(),
-        exponent: brush.exponent,
-        friction: brush.friction,
-        spin_rad_s: brush.signed_spin_rad_s(),
-        hub_stiffness: Brush::HUB_STIFFNESS,
-    }
-}
-
 impl<'a> UnitDynamics<'a> {
+    /// A unit that no vehicle comes near.
+    pub fn alone(model: &'a UnitModel) -> Self {
+        UnitDynamics { model, law: ContactLaw::of(&model.brush), vehicles: Vec::new() }
+    }
+
     /// Centre and velocity of the brush, unit frame.
     pub fn brush_motion(&self, y: &[f64]) -> (Vec2, Vec2) {
         let (dir, d_dir) = UnitModel::arm_direction(y[PHI]);
@@ -325,7 +336,7 @@ impl<'a> UnitDynamics<'a> {
     /// Contact with all vehicles: total over bands (N, N m, W; forces in the unit frame) and the power of the conveyor, W. The spindle motor
     /// rides on the arm, so in space the strips turn at the set spin plus φ̇.
     pub fn contact(&self, t_s: f64, c: Vec2, v: Vec2, omega: f64, room: &mut SpanRoom) -> (ContactSum, f64) {
-        let law = ContactLaw { spin_rad_s: self.law.spin_rad_s + omega, ..self.law };
+        let law = self.law.turned(omega);
         let mut total = ContactSum::default();
         let mut conveyor_w = 0.0;
         for plan in &self.vehicles {
@@ -336,18 +347,19 @@ impl<'a> UnitDynamics<'a> {
             for band in &plan.bands {
                 let local = plan.pose.vehicle_from_unit(c + band.shift_m, t_s);
                 let sum = band.near().contact(&band.band.outlines, &law, local, velocity, room);
-                if sum.radial_sum_n_m > 0.0 {
+                if sum.deepest_m > 0.0 {
                     let h = band.height_m;
                     let in_unit = ContactSum {
-                        push_n_m: plan.pose.unit_from_vehicle_dir(sum.push_n_m) * h,
-                        friction_n_m: plan.pose.unit_from_vehicle_dir(sum.friction_n_m) * h,
-                        moment_n: sum.moment_n * h,
-                        radial_sum_n_m: sum.radial_sum_n_m * h,
-                        rubbing_w_m: sum.rubbing_w_m * h,
-                        absorbed_w_m: sum.absorbed_w_m * h,
+                        push_n_per_m: plan.pose.unit_from_vehicle_dir(sum.push_n_per_m) * h,
+                        friction_n_per_m: plan.pose.unit_from_vehicle_dir(sum.friction_n_per_m) * h,
+                        push_moment_n: sum.push_moment_n * h,
+                        friction_moment_n: sum.friction_moment_n * h,
+                        normal_sum_n_per_m: sum.normal_sum_n_per_m * h,
+                        rubbing_w_per_m: sum.rubbing_w_per_m * h,
+                        absorbed_w_per_m: sum.absorbed_w_per_m * h,
                         deepest_m: sum.deepest_m,
                     };
-                    conveyor_w += in_unit.force_n_m().x * plan.pose.speed_m_s;
+                    conveyor_w += in_unit.force_n_per_m().x * plan.pose.speed_m_s;
                     total.add(&in_unit);
                 }
             }
@@ -376,16 +388,21 @@ impl<'a> UnitDynamics<'a> {
 
         // Vehicles.
         let (contact, conveyor_w) = self.contact(t_s, c, v, omega, room);
-        budget.push_n_m = arm.perp(&contact.push_n_m);
-        budget.rub_n_m = arm.perp(&contact.friction_n_m) + contact.moment_n;
-        let mut spindle_moment = contact.moment_n;
+        budget.push_n_m = arm.perp(&contact.push_n_per_m) + contact.push_moment_n;
+        budget.rub_n_m = arm.perp(&contact.friction_n_per_m) + contact.friction_moment_n;
+        let mut spindle_moment = contact.moment_n();
+
+        // The air that the strips stir.
+        let turning = self.law.spin_rad_s + omega;
+        budget.air_drag_n_m = -model.brush.air_drag_n_m_s2 * turning * turning.abs();
+        spindle_moment += budget.air_drag_n_m;
 
         // The other brush.
         let mut brushes_w = 0.0;
         if let Some(other) = other {
             budget.other_brush_n_m = arm.perp(&other.force_n) + other.moment_n_m;
             spindle_moment += other.moment_n_m;
-            brushes_w = -other.force_n.dot(&v) - other.moment_n_m * (self.law.spin_rad_s + omega);
+            brushes_w = -other.force_n.dot(&v) - other.moment_n_m * turning;
         }
 
         // Struts.
@@ -491,7 +508,8 @@ impl<'a> UnitDynamics<'a> {
         dy[W_CONVEYOR] = conveyor_w;
         dy[W_SPINDLE] = spindle_power;
         dy[W_AIR] = budget.air_n_m * omega;
-        dy[D_CONTACT] = contact.absorbed_w_m;
+        dy[D_CONTACT] = contact.absorbed_w_per_m;
+        dy[D_AIR_DRAG] = -budget.air_drag_n_m * turning;
         dy[D_FRICTION] = -budget.friction_n_m * omega;
         dy[D_DAMPER] = damper_loss_w;
         dy[D_STOP] = inboard.loss_w + outboard.loss_w;
@@ -507,10 +525,10 @@ impl<'a> UnitDynamics<'a> {
             inboard_x_m: inboard.x_m,
             outboard_x_m: outboard.x_m,
             contact_n: [
-                contact.push_n_m.x + contact.friction_n_m.x,
-                contact.push_n_m.y + contact.friction_n_m.y,
+                contact.push_n_per_m.x + contact.friction_n_per_m.x,
+                contact.push_n_per_m.y + contact.friction_n_per_m.y,
             ],
-            radial_sum_n: contact.radial_sum_n_m,
+            normal_sum_n: contact.normal_sum_n_per_m,
             spindle_moment_n_m: spindle_moment,
             spindle_power_w: spindle_power,
             deepest_m: contact.deepest_m,
@@ -574,3 +592,6 @@ impl StopState {
         StopState { x_m, raw_n, torque_n_m: -sense * force_n * stop.radius_m, loss_w }
     }
 }
+
+#[cfg(test)]
+mod tests;

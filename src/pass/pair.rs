@@ -1,6 +1,6 @@
 //! What two brushes that touch do to each other, and whether they can touch at all.
 
-use super::contact::FRICTION_FADE_M_S;
+use super::contact::{ContactLaw, FRICTION_FADE_M_S};
 use crate::arm::{Brush, UnitModel, lens_force_n};
 use crate::geometry::Vec2;
 
@@ -14,7 +14,7 @@ pub struct OtherBrush {
 }
 
 /// Contact of two brushes: (on the first, on the second), both in the frame given. Centres in m, velocities in m/s, spins in rad/s about z of
-/// that frame. Lens push along the line of centres; Coulomb rubbing at the chord.
+/// that frame. Lens push along the line of centres; Coulomb rubbing at the chord. No lead: strips of a pair that turn alike run along with each other there.
 pub fn brush_to_brush(
     brushes: [&Brush; 2],
     centers: [Vec2; 2],
@@ -33,7 +33,7 @@ pub fn brush_to_brush(
     }
     let push = lens_force_n(
         radii,
-        [brushes[0].stiffness(), brushes[1].stiffness()],
+        [0, 1].map(|i| ContactLaw::of(brushes[i]).stiffness_at(spins[i])),
         [brushes[0].exponent, brushes[1].exponent],
         height,
         distance,

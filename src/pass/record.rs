@@ -64,6 +64,8 @@ pub struct EnergyAudit {
     pub stop_j: f64,
     /// Taken by the contact of the brushes with each other.
     pub brushes_j: f64,
+    /// Taken by the air that the turning strips stir.
+    pub air_drag_j: f64,
     /// Taken when a slack counterweight cable comes tight.
     pub cable_j: f64,
     /// Change of stored energy, end less start.
@@ -80,7 +82,13 @@ impl EnergyAudit {
 
     /// Dissipated, J.
     pub fn dissipated_j(&self) -> f64 {
-        self.contact_j + self.friction_j + self.damper_j + self.stop_j + self.brushes_j + self.cable_j
+        self.contact_j
+            + self.friction_j
+            + self.damper_j
+            + self.stop_j
+            + self.brushes_j
+            + self.air_drag_j
+            + self.cable_j
     }
 
     /// Work in − dissipated − stored, J.
@@ -103,6 +111,7 @@ impl EnergyAudit {
         self.damper_j += other.damper_j;
         self.stop_j += other.stop_j;
         self.brushes_j += other.brushes_j;
+        self.air_drag_j += other.air_drag_j;
         self.cable_j += other.cable_j;
         self.stored_j += other.stored_j;
         self.turnover_j += other.turnover_j;

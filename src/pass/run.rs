@@ -232,6 +232,9 @@ fn follow(
     Ok(())
 }
 
+/// An arm that goes no farther than this in all the time that it is left alone creeps, rad: 1°, at the brush a millimetre a second.
+const CREEP_RAD: f64 = 0.0175;
+
 /// Notes where an arm stands and when it has settled, from its run up to `from_s` and what follows when it is left alone.
 pub(super) fn note_settled(record: &mut UnitRecord, from_s: f64) {
     let own = record.steps.iter().filter(|s| s.start_s < from_s);
@@ -242,8 +245,17 @@ pub(super) fn note_settled(record: &mut UnitRecord, from_s: f64) {
     let Some(last) = run.last() else { return };
     let held = last.step.modes.motion == Motion::Stick;
     let stands = held.then(|| last.step.value_at(PHI, last.until_s));
-    // Without friction to hold it, an arm goes toward its balance.
-    let settled = settle(&run, stands.unwrap_or(record.rest_phi_rad));
+    let ends = record.left_alone.iter().map(|step| step.value_at(PHI, step.start_s + step.length_s));
+    let (low, high) = ends.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), phi| (a.min(phi), b.max(phi)));
+    // Brushes that lean on each other can creep on, now the one, now the other held: to everyone who looks such an arm stands where the next vehicle
+    // finds it. Another that nothing holds goes toward its balance.
+    let found = run.iter().position(|stretch| stretch.until_s >= from_s).map_or(&run[..], |i| &run[..=i]);
+    let settled = match (stands, found.last()) {
+        (None, Some(there)) if high - low < CREEP_RAD => {
+            settle(found, there.step.value_at(PHI, there.until_s))
+        }
+        _ => settle(&run, stands.unwrap_or(record.rest_phi_rad)),
+    };
     record.stands_phi_rad = stands;
     record.settled_s = settled.map(|s| s.at_s);
     record.settled_latest_s = settled.and_then(|s| s.at_latest_s);

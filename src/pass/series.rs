@@ -62,7 +62,7 @@ pub struct UnitInstant {
     pub rod_gauge_pa: Option<f64>,
     /// Force of the vehicles on the brush, N, unit frame.
     pub contact_n: Vec2,
-    /// Sum of the radial pushes of all strips, N: how hard the brush is pressed, whatever the direction.
+    /// Sum of the pushes of all strips, N: how hard the brush is pressed, whatever the direction.
     pub press_force_n: f64,
     /// Deepest press, m; 0 = no contact.
     pub press_m: f64,
@@ -199,7 +199,7 @@ impl<'a> Reader<'a> {
             cap_gauge_pa: gauge(state::P_CAP, motion.modes.cap_follows, forces.cap),
             rod_gauge_pa: gauge(state::P_ROD, motion.modes.rod_follows, forces.rod),
             contact_n: Vec2::new(forces.contact_n[0], forces.contact_n[1]),
-            press_force_n: forces.radial_sum_n,
+            press_force_n: forces.normal_sum_n,
             press_m: forces.deepest_m,
             spindle_power_w: forces.spindle_power_w,
             inboard_stop_n: forces.budget.inboard_stop_n_m.abs() / model.inboard_stop.radius_m,

@@ -104,24 +104,14 @@ pub(super) fn settle(run: &[Stretch<'_>], stands_phi_rad: f64) -> Option<Settled
 
 #[cfg(test)]
 mod tests {
-    use super::super::motion::{Modes, Motion, StopMode};
+    use super::super::motion::{Modes, Motion};
     use super::*;
-    use crate::arm::ValveConnection;
 
     /// A straight piece of the swing, in degrees.
     fn line(start_s: f64, length_s: f64, from_deg: f64, to_deg: f64) -> DenseStep {
         let mut coefficients = [[0.0; 5]; 6];
         coefficients[PHI] = [from_deg.to_radians(), (to_deg - from_deg).to_radians(), 0.0, 0.0, 0.0];
-        let modes = Modes {
-            motion: Motion::In,
-            inboard: StopMode::Clear,
-            outboard: StopMode::Clear,
-            slack: false,
-            cap_on: ValveConnection::Closed,
-            rod_on: ValveConnection::Closed,
-            cap_follows: false,
-            rod_follows: false,
-        };
+        let modes = Modes::clear(Motion::In);
         DenseStep { start_s, length_s, coefficients, modes }
     }
 

@@ -160,14 +160,9 @@ pub(super) fn initial_modes(model: &UnitModel) -> Modes {
         model.cylinder.as_ref().map_or(ValveConnection::Closed, pick)
     };
     Modes {
-        motion: Motion::Stick,
-        inboard: StopMode::Clear,
-        outboard: StopMode::Clear,
-        slack: false,
         cap_on: on(|c| c.cap.line.initial),
         rod_on: on(|c| c.rod.line.initial),
-        cap_follows: false,
-        rod_follows: false,
+        ..Modes::clear(Motion::Stick)
     }
 }
 

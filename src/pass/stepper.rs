@@ -64,6 +64,7 @@ impl Progress {
             damper_j: y[state::D_DAMPER],
             stop_j: y[state::D_STOP],
             brushes_j: y[state::D_BRUSHES],
+            air_drag_j: y[state::D_AIR_DRAG],
             cable_j: self.cable_j,
             stored_j: unit.stored_j(y) - self.stored_start_j,
             turnover_j: y[state::W_CONVEYOR].abs() + y[state::W_SPINDLE].abs() + y[state::W_AIR].abs(),

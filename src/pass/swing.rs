@@ -3,7 +3,7 @@
 
 use super::contact::SpanRoom;
 use super::course::course;
-use super::motion::{Motion, UnitDynamics, contact_law, state};
+use super::motion::{Motion, UnitDynamics, state};
 use super::run::{note_settled, records};
 use super::start::{initial_modes, initial_pressures_pa, rest_state, set_stops};
 use super::stepper::Progress;
@@ -22,16 +22,12 @@ pub struct SwingStart {
     pub pressures_pa: Option<(f64, f64)>,
 }
 
-fn alone(unit: &UnitModel) -> UnitDynamics<'_> {
-    UnitDynamics { model: unit, law: contact_law(&unit.brush), vehicles: Vec::new() }
-}
-
 /// Angle at which the arm rests with no vehicle near, found from the inboard end, rad.
 ///
 /// # Errors
 /// [`PassError::NoRest`] when the torque never changes sign.
 pub fn rest_angle_rad(unit: &UnitModel) -> Result<f64, PassError> {
-    let dynamics = alone(unit);
+    let dynamics = UnitDynamics::alone(unit);
     let mut modes = initial_modes(unit);
     Ok(rest_state(&dynamics, &mut modes)?[PHI])
 }
@@ -47,7 +43,7 @@ pub fn swing(
     duration_s: f64,
     numerics: &Numerics,
 ) -> Result<UnitRecord, PassError> {
-    let dynamics = alone(unit);
+    let dynamics = UnitDynamics::alone(unit);
     let mut modes = initial_modes(unit);
     let mut y = [0.0; COUNT];
     (y[P_CAP], y[P_ROD]) = initial_pressures_pa(unit, &modes);
@@ -89,7 +85,7 @@ pub fn hand_torque_n_m(
     from_rest: bool,
     air_on: bool,
 ) -> f64 {
-    let dynamics = alone(unit);
+    let dynamics = UnitDynamics::alone(unit);
     let mut modes = initial_modes(unit);
     let mut y = [0.0; COUNT];
     (y[P_CAP], y[P_ROD]) =

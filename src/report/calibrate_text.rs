@@ -18,6 +18,7 @@ pub fn reading_name(reading: &ReadingFile) -> &'static str {
         ReadingFile::Swing { .. } => "timed swing",
         ReadingFile::Film { .. } => "filmed swing",
         ReadingFile::PushBack { .. } => "push-back",
+        ReadingFile::Board { .. } => "power against a board",
         ReadingFile::Gaps { .. } => "gaps at the screws",
         ReadingFile::Level { .. } => "level",
         ReadingFile::Weight { .. } => "weighed counterweight",

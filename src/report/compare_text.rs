@@ -5,8 +5,8 @@ use super::table::TextTable;
 use super::words::{NONE, Words, capital, heading, wrap};
 use super::{Ink, TEXT_WIDTH};
 use crate::coverage::Verdict;
+use crate::coverage::measure::Reading;
 use crate::study::compare::{ComparedMeasure, ComparedVehicle, Comparison};
-use crate::study::measure::Reading;
 use crate::units::UnitSystem;
 
 /// The comparison as text.

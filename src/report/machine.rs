@@ -1,17 +1,16 @@
 //! Builds the document of the resolved machine from what a pass is computed from.
 
 use super::machine_document::*;
-use super::pass_document::key;
-use super::{ScenarioDocument, SetDocument};
+use super::{ScenarioDocument, SetDocument, key, per_hour};
 use crate::arm::*;
-use crate::coverage::{CoverageSettings, Criteria, CriterionName};
+use crate::coverage::{CoverageSettings, Criteria, MeasureName};
 use crate::geometry::Piece;
 use crate::pass::contact::FRICTION_FADE_M_S;
 use crate::pass::{PassSetup, rest_angle_rad, rest_angles_rad};
 use crate::vehicle::{Outline, Vehicle};
 
 /// Laws and signs, so that the document can be read without this program.
-const CONVENTIONS: [&str; 12] = [
+const CONVENTIONS: [&str; 14] = [
     "ground frame: x downstream, y to the left of travel, z up, lane centreline y = 0; t = 0 when the measured nose is at x = 0",
     "unit frame: as the ground frame for the left unit; y reversed for the right unit",
     "swing angle phi: 0 = arm straight across the lane, positive = downstream and outboard; brush centre = pivot + L (sin phi, -cos phi)",
@@ -21,8 +20,10 @@ const CONVENTIONS: [&str; 12] = [
     "air: dp/dt = (n/V) (R T m' - p dV/dt), R = 287.05287 J/(kg K); m' by ISO 6358: C p1 1.185 kg/m3 sqrt(293.15 K / T), times sqrt(1 - ((p2/p1 - b)/(1 - b))^2) below choking, linear above p2/p1 = 0.995",
     "stop: F = max(0, k1 x + k3 x^3 + c x' + k_rigid (x - full)+), x = compression; lets go at zero force",
     "pivot friction: Coulomb and viscous, with true stick up to the breakaway torque",
-    "strips: dF = K d^p dpsi per metre of height along each ray from the spindle, d = R - distance to the first surface met; K = K0 (1 + (spin/stiffening spin)^2)",
-    "rubbing: friction coefficient times that, against the motion of the strip tip over the surface; fades linearly below the fade speed",
+    "strips: dN = K d^p cos(beta) dpsi per metre of height along the surface normal, d = R - distance along the ray from the spindle to the first surface met, beta between ray and normal; limp media: K = spin_stiffness (spin + phi')^2",
+    "lead: dN acts a lead toward the arriving tips of the place it points at, which gives it a moment lead dN about the spindle against the slip",
+    "rubbing: friction coefficient times dN, against the motion of the strip tip over the surface; fades linearly below the fade speed; its rubbing share wears, the rest flexes strips",
+    "stirred air: torque air_drag_n_m_s2 (spin + phi')^2 against the turning",
     "brushes on each other: lens of two discs, each with half stiffness",
 ];
 
@@ -127,8 +128,8 @@ pub struct MachineReport<'a> {
     pub coverage: &'a CoverageSettings,
     /// Limits.
     pub criteria: &'a Criteria,
-    /// Vehicles per hour.
-    pub throughput_per_h: f64,
+    /// Vehicles per second.
+    pub throughput_per_s: f64,
 }
 
 impl MachineReport<'_> {
@@ -172,7 +173,7 @@ impl MachineReport<'_> {
             },
             conventions: CONVENTIONS.iter().map(|&c| c.to_owned()).collect(),
             line: LineDocument {
-                throughput_per_h: self.throughput_per_h,
+                throughput_per_h: per_hour(self.throughput_per_s),
                 conveyor_speed_m_s: setup.conveyor_speed_m_s,
                 gap_m: setup.gap_m,
             },
@@ -272,13 +273,22 @@ fn unit_document(unit: &UnitModel, rest_rad: Option<f64>, known: &UnitParts) -> 
             }
             .to_owned(),
             friction: brush.friction,
+            worn_m: brush.worn_m,
+            media: brush.media.name().to_owned(),
+            media_mass_kg: brush.media.mass_kg(),
             exponent: brush.exponent,
-            push_back_depth_m: brush.push_back.depth_m,
-            push_back_force_n: brush.push_back.force_n,
-            push_back_height_m: brush.push_back.height_m,
+            push_back_depth_m: brush.media.test().map(|test| test.depth_m),
+            push_back_force_n: brush.media.test().map(|test| test.force_n),
+            push_back_height_m: brush.media.test().map(|test| test.height_m),
+            push_back_spin_rad_s: brush.media.measured_at_rad_s(),
+            spin_stiffness: brush.spin_stiffness(),
             rest_stiffness: brush.rest_stiffness(),
             stiffening_spin_rad_s: brush.stiffening_spin_rad_s,
             stiffness: brush.stiffness(),
+            push_band: brush.media.push_band(brush.spin_rad_s),
+            lead_m: brush.lead_m(),
+            rubbing_share: RUBBING_SHARE,
+            air_drag_n_m_s2: brush.air_drag_n_m_s2,
             hub_stiffness: Brush::HUB_STIFFNESS,
             friction_fade_m_s: FRICTION_FADE_M_S,
             wipes_per_s: brush.wipe_rate_per_s(),
@@ -390,32 +400,18 @@ fn chain_document(outline: &Outline, points: bool) -> ChainDocument {
 }
 
 fn criterion_documents(criteria: &Criteria) -> Vec<CriterionDocument> {
-    let document = |name: CriterionName, about: Option<String>, limit: f64| CriterionDocument {
-        criterion: name.key().to_owned(),
+    let document = |name: MeasureName, about: Option<String>, limit: f64| CriterionDocument {
+        criterion: name.criterion_key().to_owned(),
         about,
         limit,
         sense: if name.at_least() { "at least" } else { "at most" }.to_owned(),
-        unit: name.unit().to_owned(),
+        unit: name.si_unit().to_owned(),
         marginal_share: criteria.marginal_share,
     };
-    let single = [
-        (CriterionName::NoseWashed, criteria.nose_washed_min),
-        (CriterionName::SideWashed, criteria.side_washed_min),
-        (CriterionName::TailWashed, criteria.tail_washed_min),
-        (CriterionName::NoseOverlap, criteria.nose_overlap_min_m),
-        (CriterionName::TailGap, criteria.tail_gap_max_m),
-        (CriterionName::SidePressureLow, criteria.side_pressure_min_pa),
-        (CriterionName::SidePressurePeak, criteria.side_pressure_max_pa),
-        (CriterionName::ChaseDelay, criteria.chase_delay_max_s),
-        (CriterionName::RecoveryMargin, criteria.recovery_margin_min_s),
-        (CriterionName::StopCompression, criteria.stop_compression_max_m),
-        (CriterionName::SpindlePower, criteria.spindle_power_max_w),
-        (CriterionName::HubClearance, Some(0.0)),
-    ];
-    let mut list: Vec<CriterionDocument> =
-        single.iter().filter_map(|&(name, limit)| limit.map(|l| document(name, None, l))).collect();
+    let limits = MeasureName::ALL.into_iter().filter_map(|name| Some((name, criteria.limit(name)?)));
+    let mut list: Vec<CriterionDocument> = limits.map(|(name, limit)| document(name, None, limit)).collect();
     for &(kind, limit) in &criteria.feature_limits_n {
-        list.push(document(CriterionName::FeatureForce, Some(kind.name().to_owned()), limit));
+        list.push(document(MeasureName::FeatureForce, Some(kind.name().to_owned()), limit));
     }
     list
 }

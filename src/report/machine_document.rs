@@ -342,20 +342,38 @@ pub struct BrushDocument {
     pub spin_sense: String,
     /// Friction coefficient.
     pub friction: f64,
+    /// How much of the strips is worn off, m; `radius_m` is what is left.
+    pub worn_m: f64,
+    /// `limp`, `stiff` or `between`.
+    pub media: String,
+    /// Mass of all strips as they are, kg; null = not known, and counted in the parts of the arm.
+    pub media_mass_kg: Option<f64>,
     /// Exponent p.
     pub exponent: f64,
-    /// Push-back test: depth, m.
-    pub push_back_depth_m: f64,
+    /// Push-back test: depth, m; null without a test.
+    pub push_back_depth_m: Option<f64>,
     /// Push-back test: force, N.
-    pub push_back_force_n: f64,
+    pub push_back_force_n: Option<f64>,
     /// Push-back test: height of media on the board, m.
-    pub push_back_height_m: f64,
-    /// K₀ that follows from it, N/(m^(p+1) rad).
+    pub push_back_height_m: Option<f64>,
+    /// Push-back test: spin at which it was made, rad/s; 0 = the brush stood still.
+    pub push_back_spin_rad_s: Option<f64>,
+    /// K/Ω² of media that push by their spin alone, N s²/(m² rad); 0 where K does not follow the turning Ω = spin + φ̇.
+    pub spin_stiffness: f64,
+    /// K₀ at the set spin, N/(m^(p+1) rad).
     pub rest_stiffness: f64,
     /// Spin at which the strips are twice as stiff, rad/s; null = no stiffening.
     pub stiffening_spin_rad_s: Option<f64>,
     /// K at the set spin, N/(m^(p+1) rad).
     pub stiffness: f64,
+    /// Lowest and highest factor by which the real push may differ from the law: how sure the law is of these media at this spin.
+    pub push_band: [f64; 2],
+    /// Lead ℓ: how far before the place it points at a strip pushes, toward the arriving tips, m.
+    pub lead_m: f64,
+    /// Share of the friction power that rubs.
+    pub rubbing_share: f64,
+    /// Torque of the air on the turning strips over Ω², N m s².
+    pub air_drag_n_m_s2: f64,
     /// Extra stiffness once the hub is struck (p = 1), N/(m² rad).
     pub hub_stiffness: f64,
     /// Tip speed below which rubbing fades, m/s.

@@ -210,9 +210,7 @@ impl MachineDocument {
         s.row("Lean of the top, to wall (ratio)", |u| Cell::Plain(u.bearings.lean.y_m));
         s.row("Lean of the top, downstream (ratio)", |u| Cell::Plain(u.bearings.lean.x_m));
         s.row("Swing at rest", |u| maybe(AngleDim, u.rest.as_ref().map(|r| r.swing_rad)));
-        s.row("Swing it would rest at without the other brush", |u| {
-            maybe(AngleDim, u.rest.as_ref().and_then(|r| r.alone_rad))
-        });
+        s.row("Swing at rest, alone", |u| maybe(AngleDim, u.rest.as_ref().and_then(|r| r.alone_rad)));
         s.row("Brush centre at rest, downstream", |u| {
             maybe(LengthDim, u.rest.as_ref().map(|r| r.brush_center.x_m))
         });
@@ -391,13 +389,22 @@ impl MachineDocument {
         s.row("Spin (+ = outboard at the nose)", |u| of(SpinDim, u.brush.spin_rad_s));
         s.row("Spin sense", |u| Cell::Text(u.brush.spin_sense.clone()));
         s.row("Friction coefficient", |u| Cell::Plain(u.brush.friction));
-        s.row("Push-back test: depth", |u| of(LengthDim, u.brush.push_back_depth_m));
-        s.row("Push-back test: force", |u| of(ForceDim, u.brush.push_back_force_n));
-        s.row("Push-back test: height", |u| of(LengthDim, u.brush.push_back_height_m));
+        s.row("Strips worn off", |u| of(LengthDim, u.brush.worn_m));
+        s.row("Media", |u| Cell::Text(u.brush.media.clone()));
+        s.row("Media, mass", |u| maybe(MassDim, u.brush.media_mass_kg));
+        s.row("Push-back test: depth", |u| maybe(LengthDim, u.brush.push_back_depth_m));
+        s.row("Push-back test: force", |u| maybe(ForceDim, u.brush.push_back_force_n));
+        s.row("Push-back test: height", |u| maybe(LengthDim, u.brush.push_back_height_m));
+        s.row("Push-back test: spin", |u| maybe(SpinDim, u.brush.push_back_spin_rad_s));
         s.row("Exponent p", |u| Cell::Plain(u.brush.exponent));
         s.row("K0, N/(m^(p+1) rad)", |u| Cell::Plain(u.brush.rest_stiffness));
         s.row("K at the set spin, N/(m^(p+1) rad)", |u| Cell::Plain(u.brush.stiffness));
         s.row("Spin of twice the stiffness", |u| maybe(SpinDim, u.brush.stiffening_spin_rad_s));
+        s.row("Real push over the law's, least", |u| Cell::Plain(u.brush.push_band[0]));
+        s.row("Real push over the law's, most", |u| Cell::Plain(u.brush.push_band[1]));
+        s.row("Lead of the push", |u| of(LengthDim, u.brush.lead_m));
+        s.row("Share of friction that rubs", |u| Cell::Plain(u.brush.rubbing_share));
+        s.row("Air drag, N m s2", |u| Cell::Plain(u.brush.air_drag_n_m_s2));
         s.row("Hub stiffness, N/(m2 rad)", |u| Cell::Plain(u.brush.hub_stiffness));
         s.row("Fade speed of rubbing", |u| of(SpeedDim, u.brush.friction_fade_m_s));
         s.row("Wipes per second at a point", |u| Cell::Plain(u.brush.wipes_per_s));

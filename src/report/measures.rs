@@ -1,29 +1,12 @@
 //! Measures and limits as people say them.
 
 use super::TEXT_WIDTH;
-use super::words::{Column, NONE, Words, percent, wrap};
-use crate::study::measure::{Measure, Reading};
-
-/// The column that a measure is shown in; none for shares, which are shown in percent.
-fn column(words: Words, measure: Measure) -> Option<Column> {
-    Some(match measure {
-        Measure::NoseWashed | Measure::SideWashed(_) | Measure::TailWashed => return None,
-        Measure::NoseOverlap
-        | Measure::TailGap
-        | Measure::TailOverlap
-        | Measure::StopCompression(_)
-        | Measure::HubClearance(_) => words.length(),
-        Measure::SidePressureMean(_) | Measure::SidePressurePeak(_) => words.contact_pressure(),
-        Measure::SideWork(_) => words.rubbing(),
-        Measure::FeatureForce(..) => words.force(),
-        Measure::ChaseDelay(_) | Measure::RecoveryMargin(_) => words.time(),
-        Measure::SpindlePower(_) => words.power(),
-    })
-}
+use super::words::{NONE, Words, percent, wrap};
+use crate::coverage::measure::{Measure, Reading};
 
 /// A value with its unit: «12.5 in», «98.0 %», a dash when there is none.
 pub(crate) fn said(words: Words, measure: Measure, si: Option<f64>) -> String {
-    match column(words, measure) {
+    match words.measure(measure.name) {
         Some(column) => column.with_unit(si),
         None => percent(si),
     }
@@ -61,7 +44,7 @@ pub(crate) fn change(words: Words, measure: Measure, si: Option<f64>) -> String 
 
 /// The unit of a measure's column; «%» for shares.
 pub(crate) fn unit(words: Words, measure: Measure) -> &'static str {
-    column(words, measure).map_or("%", |column| column.unit)
+    words.measure(measure.name).map_or("%", |column| column.unit)
 }
 
 /// A value as a number of [`unit`].
@@ -85,17 +68,18 @@ pub(crate) fn limit(words: Words, measure: Measure, reading: &Reading) -> String
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::coverage::MeasureName;
     use crate::units::UnitSystem;
 
     #[test]
     fn verif_changes_are_signed_and_nothing_is_nothing() {
         let us = Words::new(UnitSystem::Us);
-        assert_eq!(change(us, Measure::TailGap, Some(0.0254)), "+1.0 in");
-        assert_eq!(change(us, Measure::TailGap, Some(-0.0254)), "−1.0 in");
-        assert_eq!(change(us, Measure::TailGap, Some(-1e-9)), "0");
-        assert_eq!(change(us, Measure::NoseWashed, Some(-0.025)), "−2.5 %");
-        assert_eq!(change(us, Measure::NoseWashed, None), NONE);
-        assert_eq!(number(us, Measure::TailGap, 0.0508), 2.0);
-        assert_eq!(number(us, Measure::NoseWashed, 0.5), 50.0);
+        assert_eq!(change(us, MeasureName::TailGap.whole(), Some(0.0254)), "+1.0 in");
+        assert_eq!(change(us, MeasureName::TailGap.whole(), Some(-0.0254)), "−1.0 in");
+        assert_eq!(change(us, MeasureName::TailGap.whole(), Some(-1e-9)), "0");
+        assert_eq!(change(us, MeasureName::NoseWashed.whole(), Some(-0.025)), "−2.5 %");
+        assert_eq!(change(us, MeasureName::NoseWashed.whole(), None), NONE);
+        assert_eq!(number(us, MeasureName::TailGap.whole(), 0.0508), 2.0);
+        assert_eq!(number(us, MeasureName::NoseWashed.whole(), 0.5), 50.0);
     }
 }

@@ -52,7 +52,7 @@ pub use recommend_text::{missed, recommend_text};
 pub use series::{SERIES_LIMIT, SeriesDocument, SeriesError, TorqueSeries};
 pub use settings::{SETTINGS_SCHEMA, SettingDocument, SettingsDocument, setting_documents};
 pub use spread_text::spread_text;
-pub use study_document::{recommend_document, spread_document, table_document};
+pub use study_document::{highest_document, recommend_document, spread_document, table_document};
 pub use sweep_chart::{SweepChart, SweepPicture, telling_measure};
 pub use sweep_text::{MOST_ROWS_SHOWN, SweepReport};
 
@@ -79,8 +79,18 @@ pub struct PassReport<'a> {
     pub outcome: &'a Outcome,
     /// How coverage was counted.
     pub coverage: &'a CoverageSettings,
-    /// Vehicles per hour.
-    pub throughput_per_h: f64,
+    /// Vehicles per second.
+    pub throughput_per_s: f64,
     /// Every setting in force, for the document; may be empty.
     pub settings: &'a [SettingDocument],
+}
+
+/// Throughput per hour, as documents and texts say it.
+fn per_hour(per_s: f64) -> f64 {
+    3600.0 * per_s
+}
+
+/// A plain name as a key: blanks become underscores.
+fn key(name: &str) -> String {
+    name.replace(' ', "_")
 }

@@ -4,7 +4,7 @@ use super::measures::{EDGE, change, edge_note, limit, said_marked, said_reading}
 use super::table::TextTable;
 use super::words::{NONE, Words, capital, heading, wrap};
 use super::{Ink, TEXT_WIDTH};
-use crate::study::measure::Better;
+use crate::coverage::table::Better;
 use crate::study::nudge::{Nudge, NudgeLine, SideEffect, Trend};
 use crate::units::UnitSystem;
 

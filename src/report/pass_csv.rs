@@ -3,8 +3,7 @@
 //! Columns: quantity, about, value, unit, limit, verdict. A value that does not exist is empty.
 
 use super::csv_text::cell;
-use super::pass_document::key;
-use super::{FeatureLoadDocument, PassDocument, PassReport};
+use super::{FeatureLoadDocument, PassDocument, PassReport, key};
 
 struct Rows {
     writer: csv::Writer<Vec<u8>>,
@@ -80,6 +79,9 @@ fn rows(pass: &PassDocument) -> String {
         rows.plain("recovery_edge", about, unit.recovery_edge_s, "s");
         rows.plain("stop_peak_compression", about, unit.stop_peak_compression_m, "m");
         rows.plain("spindle_peak_power", about, Some(unit.spindle_peak_power_w), "W");
+        rows.plain("spindle_rubbing_power", about, Some(unit.spindle_rubbing_w), "W");
+        rows.plain("spindle_flexing_power", about, Some(unit.spindle_flexing_w), "W");
+        rows.plain("spindle_air_drag_power", about, Some(unit.spindle_air_drag_w), "W");
         rows.plain("hub_clearance", about, Some(unit.hub_clearance_m), "m");
     }
     for load in &pass.feature_loads {
@@ -93,6 +95,9 @@ fn rows(pass: &PassDocument) -> String {
             load.verdict.as_deref().unwrap_or(""),
         );
         rows.plain("feature_impulse", &about, Some(load.impulse_n_s), "N s");
+        rows.plain("feature_blow_impulse", &about, load.blow_impulse_n_s, "N s");
+        rows.plain("feature_blow_10ms", &about, load.blow_10ms_n, "N");
+        rows.plain("feature_blows_per_second", &about, load.blows_per_s, "1/s");
     }
     rows.plain("energy_work_in", "all units", Some(pass.energy_audit.work_in_j), "J");
     rows.plain("energy_residual_fraction", "all units", pass.energy_audit.residual_fraction, "");

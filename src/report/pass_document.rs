@@ -3,7 +3,7 @@
 //! Version `brusharm/pass/1`. Everything is SI: metres, seconds, pascals, newtons, watts, joules, radians; shares are 0…1. A value that does
 //! not exist is `null`, never 0. Keys are only ever added within a version.
 
-use super::{PassReport, SeriesDocument, SettingDocument};
+use super::{PassReport, SeriesDocument, SettingDocument, key, per_hour};
 use crate::coverage::{EventName, headline};
 use crate::pass::EnergyAudit;
 use serde::{Deserialize, Serialize};
@@ -182,8 +182,14 @@ pub struct UnitDocument {
     pub recovery_edge_s: Option<f64>,
     /// Highest compression of the bumper stop after the tail, m; null when it is not met.
     pub stop_peak_compression_m: Option<f64>,
-    /// Highest power of the spindle motor, W.
+    /// Highest power of the spindle motor, W: the three below together.
     pub spindle_peak_power_w: f64,
+    /// Of that, rubbing on the vehicle, W.
+    pub spindle_rubbing_w: f64,
+    /// Of that, flexing of strips, W.
+    pub spindle_flexing_w: f64,
+    /// Of that, air that the strips stir, W: engineering estimate.
+    pub spindle_air_drag_w: f64,
     /// Swing angle at rest with no vehicle near, rad.
     pub rest_angle_rad: f64,
     /// Swing angle at which the arm came to stand after the measured vehicle, rad; null when it did not.
@@ -219,7 +225,7 @@ pub struct FeatureLoadDocument {
     pub kind: String,
     /// The brush that loads it: `left` or `right`.
     pub side: String,
-    /// Highest force, N.
+    /// Highest steady force, N: the mean over the blows of single strips.
     pub peak_force_n: f64,
     /// When, s.
     pub peak_s: f64,
@@ -229,7 +235,13 @@ pub struct FeatureLoadDocument {
     pub peak_left_n: f64,
     /// Impulse, N s.
     pub impulse_n_s: f64,
-    /// Limit, N; null when none is stated.
+    /// Impulse of one strip's blow at the deepest press, N s: engineering estimate; null for what lies flat on the body or media of unknown mass.
+    pub blow_impulse_n_s: Option<f64>,
+    /// Mean force of that blow over 10 ms, N.
+    pub blow_10ms_n: Option<f64>,
+    /// Blows a second, 1/s.
+    pub blows_per_s: Option<f64>,
+    /// Limit of the steady force, N; null when none is stated.
     pub limit_n: Option<f64>,
     /// `pass`, `marginal` or `fail`; null without a limit.
     pub verdict: Option<String>,
@@ -262,6 +274,8 @@ pub struct EnergyDocument {
     pub stop_j: f64,
     /// Taken by the brushes rubbing on each other, J.
     pub brushes_j: f64,
+    /// Taken by the air that the turning strips stir, J.
+    pub air_drag_j: f64,
     /// Taken when a slack cable comes tight, J.
     pub cable_j: f64,
 }
@@ -289,11 +303,6 @@ pub struct VerdictDocument {
     pub edge: Option<f64>,
 }
 
-/// A plain name as a key: blanks become underscores.
-pub(crate) fn key(name: &str) -> String {
-    name.replace(' ', "_")
-}
-
 impl From<&EnergyAudit> for EnergyDocument {
     fn from(audit: &EnergyAudit) -> Self {
         EnergyDocument {
@@ -309,6 +318,7 @@ impl From<&EnergyAudit> for EnergyDocument {
             damper_j: audit.damper_j,
             stop_j: audit.stop_j,
             brushes_j: audit.brushes_j,
+            air_drag_j: audit.air_drag_j,
             cable_j: audit.cable_j,
         }
     }
@@ -338,11 +348,11 @@ impl PassReport<'_> {
                 yaw_rad: measured.yaw_rad,
                 vehicles_ahead: self.setup.measured,
             },
-            throughput_per_h: self.throughput_per_h,
+            throughput_per_h: per_hour(self.throughput_per_s),
             conveyor_speed_m_s: self.setup.conveyor_speed_m_s,
             headline: headline(&outcome.verdicts).map(|(verdict, line)| HeadlineDocument {
                 verdict: verdict.name().to_owned(),
-                criterion: line.criterion.key().to_owned(),
+                criterion: line.criterion.criterion_key().to_owned(),
                 about: line.about.clone(),
             }),
             zones: outcome
@@ -394,6 +404,9 @@ impl PassReport<'_> {
                     peak_forward_n: l.peak_vector_n.x,
                     peak_left_n: l.peak_vector_n.y,
                     impulse_n_s: l.impulse_n_s,
+                    blow_impulse_n_s: l.blow.map(|blow| blow.impulse_n_s),
+                    blow_10ms_n: l.blow.map(|blow| blow.force_10ms_n()),
+                    blows_per_s: l.blow.map(|blow| blow.per_s),
                     limit_n: l.limit_n,
                     verdict: l.verdict.map(|v| v.name().to_owned()),
                 })
@@ -403,13 +416,13 @@ impl PassReport<'_> {
                 .verdicts
                 .iter()
                 .map(|line| VerdictDocument {
-                    criterion: line.criterion.key().to_owned(),
+                    criterion: line.criterion.criterion_key().to_owned(),
                     about: line.about.clone(),
                     side: line.side.map(|s| s.name().to_owned()),
                     value: line.value,
                     limit: line.limit,
                     sense: if line.criterion.at_least() { "at least" } else { "at most" }.to_owned(),
-                    unit: line.criterion.unit().to_owned(),
+                    unit: line.criterion.si_unit().to_owned(),
                     verdict: line.verdict.name().to_owned(),
                     edge: line.edge,
                 })
@@ -440,6 +453,9 @@ impl PassReport<'_> {
                     recovery_edge_s: unit.recovery_edge_s,
                     stop_peak_compression_m: unit.stop_peak_compression_m,
                     spindle_peak_power_w: unit.spindle_peak_power_w,
+                    spindle_rubbing_w: unit.spindle_peak.rubbing_w,
+                    spindle_flexing_w: unit.spindle_peak.flexing_w,
+                    spindle_air_drag_w: unit.spindle_peak.air_w,
                     rest_angle_rad: record.rest_phi_rad,
                     stands_angle_rad: record.stands_phi_rad,
                     deepest_press_m: unit.deepest_press_m,

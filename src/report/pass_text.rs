@@ -3,8 +3,8 @@
 use super::pass_gaps::gap_sentences;
 use super::table::TextTable;
 use super::words::{NONE, Words, capital, percent, wrap};
-use super::{Ink, PassReport, TEXT_WIDTH};
-use crate::coverage::{CriterionName, EventName, UnitTiming, Verdict, VerdictLine, headline};
+use super::{Ink, PassReport, TEXT_WIDTH, per_hour};
+use crate::coverage::{EventName, MeasureName, UnitTiming, Verdict, VerdictLine, headline};
 use crate::units::{AngleDim, Dimension};
 use crate::units::{UnitSystem, counted, format_in};
 
@@ -108,7 +108,7 @@ impl PassReport<'_> {
             capital(&vehicle.name),
             words.length_text(vehicle.length_m),
             words.length_text(vehicle.width_m),
-            round_rate(self.throughput_per_h),
+            round_rate(per_hour(self.throughput_per_s)),
             words.speed().with_unit(Some(self.setup.conveyor_speed_m_s)),
         );
         if measured.lateral_offset_m != 0.0 {
@@ -271,6 +271,9 @@ impl PassReport<'_> {
         });
         row("Outboard stop", &|u| if u.outboard_stop_met { "met" } else { "not met" }.to_owned());
         row("Spindle power, peak", &|u| power.with_unit(Some(u.spindle_peak_power_w)));
+        row("  of that, rubbing", &|u| power.with_unit(Some(u.spindle_peak.rubbing_w)));
+        row("  of that, flexing of strips", &|u| power.with_unit(Some(u.spindle_peak.flexing_w)));
+        row("  of that, air drag (estimate)", &|u| power.with_unit(Some(u.spindle_peak.air_w)));
         out.push_str(&table.text());
         for unit in self.outcome.units.iter().filter(|u| u.recovery_margin_s.is_some_and(|s| s < 0.0)) {
             let text = format!(
@@ -295,6 +298,8 @@ impl PassReport<'_> {
             format!(">Limit\n{}", force.unit),
             format!(">Impulse\n{}", impulse.unit),
             "Verdict".to_owned(),
+            format!(">One blow\n{}", impulse.unit),
+            format!(">Over 10 ms\n{}", force.unit),
         ];
         let mut table = TextTable::new(&headings);
         for load in &self.outcome.feature_loads {
@@ -305,11 +310,22 @@ impl PassReport<'_> {
                 force.number(load.limit_n),
                 impulse.number(Some(load.impulse_n_s)),
                 load.verdict.map_or("no limit", Verdict::name).to_owned(),
+                impulse.number(load.blow.map(|blow| blow.impulse_n_s)),
+                force.number(load.blow.map(|blow| blow.force_10ms_n())),
             ]);
         }
         out.push_str(&ink.verdict_lines(&table.text()));
-        let what = "A load is the size of the sum of all forces of one brush on the feature, push and rubbing together.";
+        let what = "A load is the steady force, the mean over single strips: the size of the sum of all forces of one brush on the feature, push and rubbing together. Peak, \
+                    impulse and limit are of that.";
         out.push_str(&wrap(what, TEXT_WIDTH, 0));
+        if let Some(blow) = self.outcome.feature_loads.iter().find_map(|load| load.blow) {
+            let text = format!(
+                "Beside it, one strip's blow at the deepest press, {:.0} of them a second, and its mean over 10 ms: an engineering estimate that no limit here \
+                 applies to.",
+                blow.per_s
+            );
+            out.push_str(&wrap(&text, TEXT_WIDTH, 0));
+        }
     }
 }
 
@@ -345,7 +361,7 @@ fn clip(text: &str, width: usize) -> String {
 fn said(line: &VerdictLine, words: Words) -> String {
     let (value, limit) = words.value_and_limit(line);
     let label = line.label();
-    if let (CriterionName::HubClearance, Some(clearance)) = (line.criterion, line.value) {
+    if let (MeasureName::HubClearance, Some(clearance)) = (line.criterion, line.value) {
         let about = line.about.as_deref().unwrap_or("a");
         return if clearance < 0.0 {
             format!("the hub of the {about} brush is struck")
@@ -362,13 +378,7 @@ fn said(line: &VerdictLine, words: Words) -> String {
         Some(_) if line.criterion.at_least() => format!("{label} is {value}, needs {limit}"),
         Some(_) => format!("{label} is {value}, limit {limit}"),
         None => {
-            let why = match line.criterion {
-                CriterionName::ChaseDelay => "the brush never comes back on the tail",
-                CriterionName::RecoveryMargin => "the arm does not settle",
-                CriterionName::NoseOverlap => "there is no pair of brushes on the nose",
-                CriterionName::SidePressureLow | CriterionName::SidePressurePeak => "it is never touched",
-                _ => "there is nothing to judge",
-            };
+            let why = line.criterion.row().limited.and_then(|limited| limited.missing).unwrap_or_default();
             let word = if line.criterion.at_least() { "needs" } else { "limit" };
             format!("{label}: {why}, {word} {limit}")
         }

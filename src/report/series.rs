@@ -108,7 +108,7 @@ impl PassReport<'_> {
                 series.swing_rate_rad_s.push(instant.omega_rad_s);
                 for (k, (cause, torque)) in instant.budget.causes().into_iter().enumerate() {
                     if series.torque_n_m.len() <= k {
-                        let cause = super::pass_document::key(cause);
+                        let cause = super::key(cause);
                         series.torque_n_m.push(TorqueSeries { cause, values: Vec::new() });
                     }
                     series.torque_n_m[k].values.push(torque);

@@ -4,9 +4,9 @@ use super::measures::said;
 use super::table::TextTable;
 use super::words::{Words, heading, wrap};
 use super::{Ink, TEXT_WIDTH};
+use crate::coverage::measure::Measure;
 use crate::study::indices::{Estimate, NoIndices};
 use crate::study::interval::Share;
-use crate::study::measure::Measure;
 use crate::study::spread::SpreadResult;
 use crate::units::{UnitSystem, counted, rounded};
 

@@ -4,6 +4,7 @@ use super::rows::json_row;
 use crate::coverage::Verdict;
 use crate::study::recommend::{Answer, Effect, Recommendation, Step};
 use crate::study::spread::SpreadResult;
+use crate::study::sweep::highest::{Highest, HighestThroughput, KEY, RESOLUTION_PER_H};
 use crate::study::table::Table;
 use crate::study::worst::Worst;
 use crate::visible::visible_json;
@@ -27,6 +28,34 @@ fn head(schema: &str, title: &str, asked: Value) -> String {
         "{{\n  \"schema\": {schema},\n  \"brusharm\": {version},\n  \"title\": {title},\n  \"asked\": {asked}"
     ))
     .into_owned()
+}
+
+/// The answer of a sweep over throughput, as a document: SI.
+pub fn highest_document(title: &str, asked: &Value, highest: &HighestThroughput) -> Value {
+    let told = |highest: &Highest| {
+        json!({
+            "throughput_per_s": highest.throughput_per_s,
+            // Where nothing of the sweep misses, the highest may lie above: that is no edge.
+            "on_edge": highest.throughput_per_s.is_some() && highest.beyond.is_some(),
+            "beyond": highest.beyond.as_ref().map(|beyond| json!({
+                "throughput_per_s": beyond.throughput_per_s,
+                "verdict": beyond.point.verdict().map(Verdict::name),
+                "deciding": beyond.point.deciding().map(|(measure, _)| measure.key()),
+                "reason": beyond.point.reason(),
+            })),
+            "again_per_s": highest.again_per_s,
+        })
+    };
+    json!({
+        "schema": "brusharm/highest-throughput/1",
+        "brusharm": env!("CARGO_PKG_VERSION"),
+        "title": title,
+        "asked": asked,
+        "measure": KEY,
+        "resolution_per_s": RESOLUTION_PER_H / 3600.0,
+        "passes": told(&highest.passes),
+        "meets": told(&highest.meets),
+    })
 }
 
 /// What chance does, as a document.

@@ -2,7 +2,9 @@
 
 use super::measures::{number, said, unit};
 use super::words::Words;
-use crate::coverage::Verdict;
+use crate::coverage::measure::Measure;
+use crate::coverage::table::Better;
+use crate::coverage::{MeasureName, Verdict};
 use crate::drawing::chart::{
     Axis, Band, Chart, Draw, HeatAxis, HeatCell, HeatMap, HeatWords, Limit, LineChart, ParallelAxis,
     ParallelChart, ParallelLine, Series, Sheet, Side,
@@ -10,7 +12,6 @@ use crate::drawing::chart::{
 use crate::drawing::grade::Grade;
 use crate::drawing::palette::Role;
 use crate::drawing::series_style::SeriesStyle;
-use crate::study::measure::{Better, Measure};
 use crate::study::summary::{AxisSummary, Place, Summary};
 use crate::study::table::Cell;
 use crate::units::{UnitSystem, counted};
@@ -239,5 +240,5 @@ fn short_labels(axis: &AxisSummary) -> Vec<String> {
 
 /// Which measure a chart of a scenario is best about: the one that decides, else the gap on the tail.
 pub fn telling_measure(result: &crate::study::point::PointResult) -> Measure {
-    result.deciding().map_or(Measure::TailGap, |(measure, _)| measure)
+    result.deciding().map_or(MeasureName::TailGap.whole(), |(measure, _)| measure)
 }

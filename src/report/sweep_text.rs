@@ -4,10 +4,12 @@ use super::measures::{edge_note, said_marked};
 use super::table::TextTable;
 use super::words::{NONE, Words, capital, heading, wrap};
 use super::{Ink, TEXT_WIDTH};
-use crate::study::measure::Measure;
+use crate::coverage::Verdict;
+use crate::coverage::measure::Measure;
 use crate::study::summary::{AxisSummary, Counts, Place, Summary};
+use crate::study::sweep::highest::{Highest, HighestThroughput, LABEL, RESOLUTION_PER_H};
 use crate::study::table::{Cell, Column, Row};
-use crate::units::{UnitSystem, counted, minus_signs};
+use crate::units::{Dimension, ThroughputDim, UnitSystem, counted, format, minus_signs};
 
 /// Rows up to which a sweep is shown point by point.
 pub const MOST_ROWS_SHOWN: usize = 60;
@@ -25,6 +27,8 @@ pub struct SweepReport<'a> {
     pub columns: &'a [Column],
     /// All rows when there are few, else none.
     pub rows: &'a [Row],
+    /// The answer of a sweep over throughput, where it was asked for.
+    pub highest: Option<&'a HighestThroughput>,
 }
 
 impl SweepReport<'_> {
@@ -50,6 +54,9 @@ impl SweepReport<'_> {
                 })
                 .collect();
             out.push_str(&wrap(&format!("What decides most often: {}.", named.join("; ")), TEXT_WIDTH, 0));
+        }
+        if let Some(highest) = self.highest {
+            out.push_str(&highest_text(highest, units));
         }
         for (reason, count) in &summary.reasons {
             out.push_str(&wrap(&format!("Could not be computed ({count}): {reason}."), TEXT_WIDTH, 2));
@@ -181,6 +188,52 @@ fn turns(axis: &AxisSummary) -> Option<String> {
         }
     }
     Some(format!("Every point meets the criteria {}; elsewhere at least one does not.", runs.join(", ")))
+}
+
+/// The answer of a sweep over throughput: «Highest throughput that still passes: 84.2 veh/h, an edge found to 0.1 veh/h: …».
+fn highest_text(highest: &HighestThroughput, units: UnitSystem) -> String {
+    let mut text = edge_said(&capital(LABEL), &highest.passes, "passes", units);
+    if highest.meets != highest.passes {
+        text += &edge_said(
+            "Highest throughput that still meets every criterion",
+            &highest.meets,
+            "meets them",
+            units,
+        );
+    }
+    text
+}
+
+fn edge_said(what: &str, highest: &Highest, does: &str, units: UnitSystem) -> String {
+    let rate = |per_s: f64| format(ThroughputDim::INFO, per_s, units);
+    let beyond = highest.beyond.as_ref().map(|beyond| {
+        let why = match beyond.point.deciding() {
+            Some((measure, reading)) => {
+                let verdict = if reading.verdict == Some(Verdict::Fail) { "fails" } else { "is marginal" };
+                format!("{} {verdict}", measure.label())
+            }
+            None => beyond
+                .point
+                .reason()
+                .map_or("nothing is judged".to_owned(), |why| format!("not computed ({why})")),
+        };
+        format!("at {} {why}", rate(beyond.throughput_per_s))
+    });
+    let mut text = match (highest.throughput_per_s, beyond) {
+        (None, None) => format!("{what}: none."),
+        (None, Some(beyond)) => format!("{what}: none of the sweep, {beyond}."),
+        (Some(at), Some(beyond)) => {
+            format!("{what}: {}, an edge found to {RESOLUTION_PER_H} veh/h: {beyond}.", rate(at))
+        }
+        (Some(at), None) => {
+            format!("{what}: {} or more: no throughput of the sweep misses.", rate(at))
+        }
+    };
+    if !highest.again_per_s.is_empty() {
+        let again: Vec<String> = highest.again_per_s.iter().map(|per_s| rate(*per_s)).collect();
+        text += &format!(" Past that, it {does} again at {}: not counted.", again.join(", "));
+    }
+    wrap(&text, TEXT_WIDTH, 0)
 }
 
 fn axis_table(words: Words, measure: Measure, axis: &AxisSummary) -> String {

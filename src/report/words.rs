@@ -1,7 +1,7 @@
 //! Numbers as people say them: the unit system chosen once, the decimals a person can use.
 
 use super::{Ink, TEXT_WIDTH};
-use crate::coverage::{CriterionName, VerdictLine};
+use crate::coverage::{MeasureName, VerdictLine};
 use crate::units::contact::{pressure_decimals, pressure_unit};
 use crate::units::{
     Dimension, DimensionInfo, EnergyDim, ForceDim, ImpulseDim, LengthDim, PowerDim, PressureDim, SpeedDim,
@@ -139,10 +139,12 @@ impl Words {
         format!("{low} to {}", format_in(LengthDim::INFO, high_m, unit, decimals))
     }
 
-    fn criterion(self, criterion: CriterionName) -> Option<Column> {
-        Some(match criterion.unit() {
+    /// The column that a measure is shown in; none for shares, which are shown in percent.
+    pub fn measure(self, name: MeasureName) -> Option<Column> {
+        Some(match name.si_unit() {
             "m" => self.length(),
             "Pa" => self.contact_pressure(),
+            "J/m2" => self.rubbing(),
             "N" => self.force(),
             "s" => self.time(),
             "W" => self.power(),
@@ -152,7 +154,7 @@ impl Words {
 
     /// Value and limit of a verdict line, with as many decimals as it takes to tell them apart.
     pub fn value_and_limit(self, line: &VerdictLine) -> (String, String) {
-        let said = |si: f64, more: usize| match self.criterion(line.criterion) {
+        let said = |si: f64, more: usize| match self.measure(line.criterion) {
             Some(column) => Column { decimals: column.decimals + more, ..column }.said(si),
             None => percent_to(si, 1 + more),
         };
@@ -249,7 +251,7 @@ mod tests {
     use super::*;
     use crate::coverage::Verdict;
 
-    fn line(criterion: CriterionName, value: Option<f64>, limit: f64) -> VerdictLine {
+    fn line(criterion: MeasureName, value: Option<f64>, limit: f64) -> VerdictLine {
         VerdictLine { criterion, about: None, side: None, value, limit, verdict: Verdict::Fail, edge: None }
     }
 
@@ -257,13 +259,13 @@ mod tests {
     fn verif_value_and_limit_can_be_told_apart() {
         let us = Words::new(UnitSystem::Us);
         let inch = 0.0254;
-        let pair = us.value_and_limit(&line(CriterionName::TailGap, Some(17.2 * inch), 12.0 * inch));
+        let pair = us.value_and_limit(&line(MeasureName::TailGap, Some(17.2 * inch), 12.0 * inch));
         assert_eq!(pair, ("17.2 in".to_owned(), "12.0 in".to_owned()));
-        let pair = us.value_and_limit(&line(CriterionName::TailGap, Some(12.003 * inch), 12.0 * inch));
+        let pair = us.value_and_limit(&line(MeasureName::TailGap, Some(12.003 * inch), 12.0 * inch));
         assert_eq!(pair, ("12.003 in".to_owned(), "12.000 in".to_owned()));
-        let pair = us.value_and_limit(&line(CriterionName::SideWashed, Some(0.9999), 1.0));
+        let pair = us.value_and_limit(&line(MeasureName::SideWashed, Some(0.9999), 1.0));
         assert_eq!(pair, ("99.99 %".to_owned(), "100.00 %".to_owned()));
-        let pair = us.value_and_limit(&line(CriterionName::ChaseDelay, None, 3.0));
+        let pair = us.value_and_limit(&line(MeasureName::ChaseDelay, None, 3.0));
         assert_eq!(pair, (NONE.to_owned(), "3.00 s".to_owned()));
     }
 

@@ -1,5 +1,6 @@
 //! From the written form to the models in SI. Everything here was checked before.
 
+use super::criteria_file::CriteriaFile;
 use super::file::*;
 use super::machine_file::*;
 use super::setup_file::*;
@@ -10,18 +11,13 @@ use crate::pass::Numerics;
 
 /// Bearings of a unit with a span in m.
 pub(super) fn bearings(file: &BearingsFile, span_m: f64) -> Bearings {
-    let written = |value: &Option<crate::units::Length>| value.as_ref().map_or(0.0, crate::units::Length::si);
-    let lower_m = match (&file.upper_gap, &file.lower_gap) {
-        (Some(upper), Some(lower)) => Bearings::lower_offset_from_gaps_m(upper.si(), lower.si()),
-        _ => written(&file.lower_offset),
-    };
     Bearings {
         span_m,
         upper: BearingOffsets {
-            toward_wall_m: written(&file.upper_offset),
+            toward_wall_m: file.upper_offset.as_ref().map_or(0.0, crate::units::Length::si),
             downstream_m: file.upper_along.si(),
         },
-        lower: BearingOffsets { toward_wall_m: lower_m, downstream_m: file.lower_along.si() },
+        lower: BearingOffsets { toward_wall_m: file.lower_offset_m(), downstream_m: file.lower_along.si() },
     }
 }
 
@@ -198,9 +194,12 @@ pub(super) fn unit_model(
     site: SiteAir,
     foam_friction: f64,
 ) -> Option<UnitModel> {
-    let (brush, set, found) = (&hardware.brush, &unit.brush, &unit.found);
-    let parts: Vec<ArmPart> = hardware.arm.parts.iter().map(|file| part_found(file, found)).collect();
+    let found = &unit.found;
+    let mut parts: Vec<ArmPart> = hardware.arm.parts.iter().map(|file| part_found(file, found)).collect();
     let seat_rad = stop_pin(hardware, unit.stop_pin.hole, found).seat()?;
+    let brush = brush(&hardware.brush, unit, site, foam_friction);
+    // The media swing with the arm and, their motor holding its speed, turn with it.
+    parts.extend(media_part(&brush, hardware.arm.length.si()));
     Some(UnitModel {
         side,
         pivot_m: Vec2::new(unit.position.si(), hardware.pivot.from_center.si()),
@@ -228,53 +227,79 @@ pub(super) fn unit_model(
             .map(|(file, air)| cylinder(file, air, site)),
         inboard_stop: bumper(&hardware.bumper, seat_rad),
         outboard_stop: bumper(&hardware.outboard_stop.bumper, hardware.outboard_stop.angle.si()),
-        brush: Brush {
-            radius_m: found.radius.as_ref().unwrap_or(&brush.radius).si(),
-            hub_radius_m: brush.hub_radius.si(),
-            z_low_m: brush.media_bottom.si(),
-            z_high_m: brush.media_top.si(),
-            strips: brush.strips,
-            spin_rad_s: set.spin.si(),
-            spin_sense: set.spin_sense.sense(),
-            push_back: PushBack {
-                depth_m: set.push_back.depth.si(),
-                force_n: set.push_back.force.si(),
-                height_m: set.push_back.height.si(),
-            },
-            exponent: found.exponent.as_ref().unwrap_or(&brush.exponent).si(),
-            stiffening_spin_rad_s: found
-                .stiffening_spin
-                .as_ref()
-                .or(brush.stiffening_spin.as_ref())
-                .map(crate::units::Spin::si),
-            friction: set.friction.as_ref().map_or(foam_friction, crate::units::Fraction::si),
-        },
+        brush,
         atmosphere_pa: site.atmosphere_pa,
     })
 }
 
+/// The media as a part of the arm; `None` where their mass is not known, and lies in the parts of the file.
+pub(super) fn media_part(brush: &Brush, length_m: f64) -> Option<ArmPart> {
+    let inertia_kg_m2 = brush.media_inertia_kg_m2();
+    brush.media.mass_kg().map(|mass_kg| ArmPart::Given { mass_kg, radius_m: length_m, inertia_kg_m2 })
+}
+
+fn push_back(file: &PushBackFile) -> PushBack {
+    PushBack { depth_m: file.depth.si(), force_n: file.force.si(), height_m: file.height.si() }
+}
+
+fn brush(file: &BrushFile, unit: &UnitFile, site: SiteAir, foam_friction: f64) -> Brush {
+    let (set, found) = (&unit.brush, &unit.found);
+    let (new_m, hub_radius_m) = (file.radius.si(), file.hub_radius.si());
+    let worn_m = set.worn.si();
+    // What is worn off takes its mass along.
+    let left = (new_m - worn_m - hub_radius_m) / (new_m - hub_radius_m);
+    let spin = |at: &Option<crate::units::Spin>| at.as_ref().map_or(0.0, crate::units::Spin::si);
+    let media = match (&set.media, &set.push_back) {
+        (Some(MediaFile::Limp { mass }), _) => Media::Limp { mass_kg: left * mass.si() },
+        (Some(MediaFile::Stiff { push_back: test, measured_at, mass }), _) => Media::Stiff {
+            test: push_back(test),
+            measured_at_rad_s: spin(measured_at),
+            mass_kg: mass.as_ref().map(|mass| left * mass.si()),
+        },
+        (Some(MediaFile::Between { mass, push_back: test, measured_at }), _) => Media::Between {
+            test: push_back(test),
+            measured_at_rad_s: spin(measured_at),
+            mass_kg: left * mass.si(),
+        },
+        (None, Some(test)) => Media::stiff(push_back(test)),
+        // Refused by the checks.
+        (None, None) => Media::Limp { mass_kg: 0.0 },
+    };
+    let mut brush = Brush {
+        radius_m: found.radius.as_ref().map_or(new_m - worn_m, crate::units::Length::si),
+        worn_m,
+        hub_radius_m,
+        z_low_m: file.media_bottom.si(),
+        z_high_m: file.media_top.si(),
+        strips: file.strips,
+        spin_rad_s: set.spin.si(),
+        spin_sense: set.spin_sense.sense(),
+        exponent: (found.exponent.as_ref().or(file.exponent.as_ref()))
+            .map_or(media.exponent(), crate::units::Fraction::si),
+        push_factor: found.push.as_ref().map_or(1.0, crate::units::Fraction::si),
+        media,
+        stiffening_spin_rad_s: (found.stiffening_spin.as_ref().or(file.stiffening_spin.as_ref()))
+            .map(crate::units::Spin::si),
+        friction: set.friction.as_ref().map_or(foam_friction, crate::units::Fraction::si),
+        air_drag_n_m_s2: 0.0,
+    };
+    let density_kg_m3 = site.atmosphere_pa / (crate::fluid::R_AIR_J_KG_K * site.temperature_k);
+    let coefficient = file.air_drag.as_ref().map_or(AIR_DRAG_COEFFICIENT, crate::units::Fraction::si);
+    brush.air_drag_n_m_s2 = brush.air_drag_torque_n_m_s2(density_kg_m3, coefficient);
+    brush
+}
+
 /// Limits of the scenario.
 pub(super) fn criteria(file: &CriteriaFile) -> Criteria {
-    macro_rules! si {
-        ($field:ident) => {
-            file.$field.as_ref().map(|value| value.si())
-        };
-    }
-    Criteria {
-        nose_washed_min: si!(nose_washed),
-        side_washed_min: si!(side_washed),
-        tail_washed_min: si!(tail_washed),
-        nose_overlap_min_m: si!(nose_overlap),
-        tail_gap_max_m: si!(tail_gap),
-        side_pressure_min_pa: si!(side_pressure_low),
-        side_pressure_max_pa: si!(side_pressure_peak),
-        chase_delay_max_s: si!(chase_delay),
-        recovery_margin_min_s: si!(recovery_margin),
-        stop_compression_max_m: si!(stop_compression),
-        spindle_power_max_w: si!(spindle_power),
-        feature_limits_n: file.feature_force.iter().map(|l| (l.feature.kind(), l.limit.si())).collect(),
+    let mut criteria = Criteria {
+        feature_limits_n: file.feature_force.iter().map(|l| (l.feature, l.limit.si())).collect(),
         marginal_share: file.marginal.si(),
+        ..Criteria::default()
+    };
+    for (&name, limit) in &file.limits {
+        criteria.set(name, limit.si());
     }
+    criteria
 }
 
 /// How coverage is counted.

@@ -187,7 +187,11 @@ impl<'a> Checker<'a> {
 
     /// A quantity must lie in its range.
     pub fn range<D: Dimension>(&mut self, at: At<'_>, value: &Quantity<D>, limits: &Limits) {
-        let si = value.si();
+        self.range_of(at, value.si(), value.written(), limits);
+    }
+
+    /// The same of a value whose dimension is known as data: SI, and as it is written.
+    pub fn range_of(&mut self, at: At<'_>, si: f64, written: &str, limits: &Limits) {
         if limits.holds(si) {
             return;
         }
@@ -198,7 +202,7 @@ impl<'a> Checker<'a> {
             () if si < low => "it is too low: check the sign, the decimal point and the unit",
             () => "it is too high: check the decimal point and the unit",
         };
-        self.sense(at, format!("{} is out of range", at.path()), value.written(), limits.text(), advice);
+        self.sense(at, format!("{} is out of range", at.path()), written, limits.text(), advice);
     }
 
     /// The same for a value that need not be there.

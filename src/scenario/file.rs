@@ -3,65 +3,19 @@
 //! These types are the file, field for field; every quantity keeps the text it was written as. Nothing here is checked beyond its kind:
 //! [`super::Scenario`] checks.
 
+use super::criteria_file::CriteriaFile;
 use super::foam::FoamPart;
 use super::machine_file::MachineFile;
 use super::setting::Group;
 use super::setup_file::UnitFile;
 use super::vehicle_file::VehicleEntry;
+use super::written::{Shared, defaults, ron_text};
 use crate::arm::Side;
 use crate::units::*;
-use crate::vehicle::FeatureKind;
 use serde::de::value::MapAccessDeserializer;
 use serde::de::{Deserializer, MapAccess, Visitor};
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
-
-/// The version of the file format this program reads.
-pub const SCHEMA: u32 = 1;
-
-/// A constant quantity as a file's default. The text is checked by a test.
-pub(super) fn quantity<D: Dimension>(text: &str) -> Quantity<D> {
-    Quantity::parse(text).unwrap_or_else(|_| Quantity::from_si(0.0))
-}
-
-macro_rules! defaults {
-    ($($name:ident: $kind:ty = $text:literal;)*) => {
-        $(pub(super) fn $name() -> $kind {
-            $crate::scenario::file::quantity($text)
-        })*
-
-        #[cfg(test)]
-        #[test]
-        fn verif_defaults_read() {
-            $(assert_eq!($name().written(), $text);)*
-        }
-    };
-}
-pub(super) use defaults;
-
-/// A part of a scenario that many scenarios share: cloning it copies nothing.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Shared<T>(pub Arc<T>);
-
-impl<T: Default> Default for Shared<T> {
-    fn default() -> Self {
-        Shared(Arc::new(T::default()))
-    }
-}
-
-impl<T> std::ops::Deref for Shared<T> {
-    type Target = T;
-
-    fn deref(&self) -> &T {
-        &self.0
-    }
-}
-
-impl<'de, T: Deserialize<'de>> Deserialize<'de> for Shared<T> {
-    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        T::deserialize(deserializer).map(|value| Shared(Arc::new(value)))
-    }
-}
 
 /// A whole scenario file.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
@@ -212,7 +166,6 @@ defaults! {
     sea_level: Pressure = "14.696 psia";
     zero_inches: Length = "0 in";
     zero_degrees: Angle = "0 deg";
-    ten_percent: Fraction = "10 %";
     nine: Fraction = "9";
     ten_inches: Length = "10 in";
     twenty_millimetres: Length = "20 mm";
@@ -273,11 +226,6 @@ impl TrainEntry {
     }
 }
 
-/// A text as a quoted RON string.
-pub(super) fn ron_text(text: &str) -> String {
-    ron::to_string(text).unwrap_or_else(|_| format!("{text:?}"))
-}
-
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct TrainFields {
@@ -326,102 +274,6 @@ pub struct FleetShare {
     pub vehicle: String,
     /// Its share; all shares together are 100 %.
     pub share: Fraction,
-}
-
-/// Limits; what is not given is not judged.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields, default)]
-pub struct CriteriaFile {
-    /// Least washed share of the nose.
-    pub nose_washed: Option<Fraction>,
-    /// Least washed share of each side.
-    pub side_washed: Option<Fraction>,
-    /// Least washed share of the tail.
-    pub tail_washed: Option<Fraction>,
-    /// Least overlap of the brushes at the nose.
-    pub nose_overlap: Option<Length>,
-    /// Longest gap allowed on the tail.
-    pub tail_gap: Option<Length>,
-    /// Least mean pressure on each side.
-    pub side_pressure_low: Option<Pressure>,
-    /// Highest pressure on each side.
-    pub side_pressure_peak: Option<Pressure>,
-    /// Longest chase delay.
-    pub chase_delay: Option<Time>,
-    /// Least recovery margin.
-    pub recovery_margin: Option<Time>,
-    /// Highest compression of the bumper stop.
-    pub stop_compression: Option<Length>,
-    /// Highest power of a spindle motor.
-    pub spindle_power: Option<Power>,
-    /// Highest force on each kind of feature; goes before the limits of the vehicles.
-    pub feature_force: Vec<FeatureLimit>,
-    /// Within this share of a limit a number is marginal; 10 % when not given.
-    pub marginal: Fraction,
-}
-
-impl Default for CriteriaFile {
-    fn default() -> Self {
-        CriteriaFile {
-            nose_washed: None,
-            side_washed: None,
-            tail_washed: None,
-            nose_overlap: None,
-            tail_gap: None,
-            side_pressure_low: None,
-            side_pressure_peak: None,
-            chase_delay: None,
-            recovery_margin: None,
-            stop_compression: None,
-            spindle_power: None,
-            feature_force: Vec::new(),
-            marginal: ten_percent(),
-        }
-    }
-}
-
-/// Highest force on one kind of feature.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct FeatureLimit {
-    /// The kind.
-    pub feature: FeatureWord,
-    /// The force.
-    pub limit: Force,
-}
-
-/// Kinds of features, as written.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
-pub enum FeatureWord {
-    /// Outside rear-view mirror.
-    Mirror,
-    /// Antenna.
-    Antenna,
-    /// Licence plate.
-    Plate,
-    /// Trailer hitch.
-    Hitch,
-    /// Spare wheel carried outside.
-    SpareWheel,
-    /// Roof or tail rack.
-    Rack,
-    /// Side step or running board.
-    Step,
-}
-
-impl FeatureWord {
-    /// The kind meant.
-    pub fn kind(self) -> FeatureKind {
-        match self {
-            FeatureWord::Mirror => FeatureKind::Mirror,
-            FeatureWord::Antenna => FeatureKind::Antenna,
-            FeatureWord::Plate => FeatureKind::Plate,
-            FeatureWord::Hitch => FeatureKind::Hitch,
-            FeatureWord::SpareWheel => FeatureKind::SpareWheel,
-            FeatureWord::Rack => FeatureKind::Rack,
-            FeatureWord::Step => FeatureKind::Step,
-        }
-    }
 }
 
 /// How coverage is counted.

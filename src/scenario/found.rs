@@ -1,13 +1,14 @@
 //! What can be found of a unit by measuring, stated as the machine has it.
 
-use super::file::ron_text;
 use super::machine_file::HardwareFile;
-use super::setup_file::FoundFile;
+use super::setup_file::UnitFile;
+use super::written::ron_text;
 use crate::arm::Side;
 use crate::units::{Dimension, Fraction, Length, Quantity};
 
 /// Fills what was not found yet with what the machine says, and tells what to write where.
-pub(super) fn fill(side: Side, hardware: &HardwareFile, found: &mut FoundFile) -> Vec<(String, String)> {
+pub(super) fn fill(side: Side, hardware: &HardwareFile, unit: &mut UnitFile) -> Vec<(String, String)> {
+    let (brush, found) = (&unit.brush, &mut unit.found);
     let mut edits = Vec::new();
     let pivot = &hardware.pivot;
     let friction = pivot.friction.si();
@@ -18,8 +19,11 @@ pub(super) fn fill(side: Side, hardware: &HardwareFile, found: &mut FoundFile) -
     let ratio = parsed(&format!("{ratio:.9}"));
     set(side, "breakaway_ratio", &mut found.breakaway_ratio, Some(ratio), &mut edits);
     set(side, "arm_mass", &mut found.arm_mass, Some(parsed("100 %")), &mut edits);
-    set(side, "radius", &mut found.radius, Some(hardware.brush.radius.clone()), &mut edits);
-    set(side, "exponent", &mut found.exponent, Some(hardware.brush.exponent.clone()), &mut edits);
+    set(side, "push", &mut found.push, Some(parsed("100 %")), &mut edits);
+    let radius = hardware.brush.radius.set_like(hardware.brush.radius.si() - brush.worn.si()).ok();
+    set(side, "radius", &mut found.radius, radius, &mut edits);
+    // The exponent of the media's own law is no guess of this machine; one that was written down is.
+    set(side, "exponent", &mut found.exponent, hardware.brush.exponent.clone(), &mut edits);
     let stiffening = hardware.brush.stiffening_spin.clone();
     set(side, "stiffening_spin", &mut found.stiffening_spin, stiffening, &mut edits);
     let seat = Length::parse("0 in").ok();

@@ -3,8 +3,10 @@
 //! One table for files and for the settings of [`super::setting`], so a file cannot hold a value that a setting refuses. The ranges are
 //! wide: they catch slips (feet for inches, a missing decimal point), not bad set-ups. Bad set-ups are what the simulation is for.
 
+use crate::coverage::MeasureName;
+use crate::coverage::table::Given;
 use crate::units::*;
-use std::sync::OnceLock;
+use std::sync::{LazyLock, OnceLock};
 
 /// A closed range of a quantity, as written.
 #[derive(Debug)]
@@ -42,6 +44,22 @@ impl Limits {
     pub fn text(&self) -> String {
         format!("{} to {}", self.low, self.high)
     }
+}
+
+/// What the limit of a measure may be, as its row says; anything where no scenario limits it.
+pub fn of_measure(name: MeasureName) -> &'static Limits {
+    static TABLE: LazyLock<Vec<Limits>> = LazyLock::new(|| {
+        let limits = |name: MeasureName| {
+            let row = name.row();
+            let (low, high) = match row.limited.map(|limited| limited.given) {
+                Some(Given::Scenario(low, high)) => (low, high),
+                _ => ("", ""),
+            };
+            Limits { info: row.info, low, high, si: OnceLock::new() }
+        };
+        MeasureName::ALL.into_iter().map(limits).collect()
+    });
+    &TABLE[name as usize]
 }
 
 macro_rules! limits {
@@ -97,7 +115,9 @@ limits! {
     /// Heights of the media.
     MEDIA_HEIGHT: LengthDim = "0 in", "16 ft";
     /// Exponent of the push-back law.
-    EXPONENT: FractionDim = "0.5", "3";
+    EXPONENT: FractionDim = "0", "3";
+    /// Drag coefficient of the strips.
+    AIR_DRAG: FractionDim = "0", "2";
     /// Spin at which the strips are twice as stiff.
     STIFFENING_SPIN: SpinDim = "1 rpm", "10000 rpm";
 
@@ -169,6 +189,10 @@ limits! {
     SPIN: SpinDim = "0 rpm", "300 rpm";
     /// Friction coefficient of media on paint.
     FRICTION: FractionDim = "0", "2";
+    /// Mass of all strips.
+    MEDIA_MASS: MassDim = "1 lb", "500 lb";
+    /// How much shorter strips are than new.
+    WORN: LengthDim = "0 in", "2 ft";
     /// Depth of the push-back test.
     PUSH_BACK_DEPTH: LengthDim = "1/4 in", "4 ft";
     /// Force of the push-back test.
@@ -180,6 +204,8 @@ limits! {
     BREAKAWAY_RATIO: FractionDim = "1", "4";
     /// Masses of the arm over what is described.
     ARM_MASS: FractionDim = "20 %", "500 %";
+    /// Push of the media over what their law says.
+    PUSH: FractionDim = "5 %", "2000 %";
     /// Brush at the stop farther out than its hole says.
     SEAT_SHIFT: LengthDim = "-6 in", "6 in";
 
@@ -187,6 +213,12 @@ limits! {
     PULL_FORCE: ForceDim = "0 lbf", "500 lbf";
     /// How fast somebody walks with an arm.
     WALK: SpeedDim = "0.1 ft/s", "10 ft/s";
+    /// Electrical power of a spindle motor.
+    MOTOR_POWER: PowerDim = "10 W", "50 hp";
+    /// Power factor and efficiency of a motor.
+    MOTOR_SHARE: FractionDim = "10 %", "100 %";
+    /// Voltage of a motor between phases.
+    MOTOR_VOLTS: VoltageDim = "10 V", "1000 V";
     /// Time of a swing.
     SWING_TIME: TimeDim = "0 s", "120 s";
     /// Frames a second of a film.
@@ -211,20 +243,6 @@ limits! {
 
     /// A share.
     SHARE: FractionDim = "0 %", "100 %";
-    /// Overlap at the nose.
-    OVERLAP: LengthDim = "-4 ft", "4 ft";
-    /// Gap on the tail.
-    TAIL_GAP: LengthDim = "0 in", "20 ft";
-    /// Contact pressure.
-    CONTACT_PRESSURE: PressureDim = "0 psi", "100 psi";
-    /// Chase delay.
-    CHASE_DELAY: TimeDim = "0 s", "600 s";
-    /// Recovery margin.
-    RECOVERY_MARGIN: TimeDim = "-600 s", "600 s";
-    /// Compression of the bumper.
-    STOP_COMPRESSION: LengthDim = "0 in", "24 in";
-    /// Spindle power.
-    SPINDLE_POWER: PowerDim = "0 hp", "100 hp";
     /// Force on a feature.
     FEATURE_FORCE: ForceDim = "0.1 lbf", "2000 lbf";
     /// Wipes that make a point washed.

@@ -2,14 +2,17 @@
 
 use super::check::vehicles::{KnownVehicle, add};
 use super::check::{At, Checker, SourceFile, line};
-use super::checked::Loader;
 use super::diagnostic::RonText;
-use super::file::{ScenarioFile, Shared};
+use super::file::ScenarioFile;
 use super::machine_file::{HardwareFile, MachineFile, MachineOnlyFile};
 use super::vehicle_file::{VehicleEntry, VehiclesOnlyFile};
+use super::written::Shared;
 use crate::error::{Diagnostic, Diagnostics, Refusal};
 use serde::de::DeserializeOwned;
 use std::sync::Arc;
+
+/// Fetches the text of a file that a scenario names, by its name beside the scenario. The core opens no files itself.
+pub type Loader<'l> = dyn Fn(&str) -> Result<String, String> + 'l;
 
 /// The longest text read, bytes.
 const LONGEST_FILE: usize = 1 << 20;

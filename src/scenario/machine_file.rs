@@ -3,7 +3,7 @@
 //! Written for one unit, as if it stood on the left; the other side is its mirror image. Measures across the lane are positive away from
 //! the lane («toward the wall»), measures along the lane positive downstream, both from the pivot.
 
-use super::file::{Shared, defaults};
+use super::written::{Shared, defaults};
 use crate::units::*;
 use serde::Deserialize;
 use serde::de::value::MapAccessDeserializer;
@@ -238,12 +238,15 @@ pub struct BrushFile {
     pub media_top: Length,
     /// Strips around the brush that pass a point in one turn.
     pub strips: u32,
-    /// Exponent of the push-back law; 1 when not given.
-    #[serde(default = "one")]
-    pub exponent: Fraction,
-    /// Spin at which the strips are twice as stiff as at rest; no stiffening when not given.
+    /// Exponent of the push-back law, where it was measured; that of the media when not given.
+    #[serde(default)]
+    pub exponent: Option<Fraction>,
+    /// Spin at which the strips are twice as stiff as at rest, where it was measured; no stiffening when not given.
     #[serde(default)]
     pub stiffening_spin: Option<Spin>,
+    /// Drag coefficient of the strips in the air that they stir; 0.4 when not given.
+    #[serde(default)]
+    pub air_drag: Option<Fraction>,
 }
 
 /// A point fixed to the frame, from the pivot.

@@ -7,11 +7,13 @@
 
 mod access;
 mod find;
+mod group;
 mod table;
 mod typed;
 mod value;
 
 pub(super) use find::{find, foam_file_edit};
+pub use group::Group;
 pub use typed::{TypedChange, split_typed, typed_for_foam_file};
 pub use value::{Reading, SettingValue};
 
@@ -22,47 +24,6 @@ use crate::arm::Side;
 use crate::error::Refusal;
 use crate::units::{DimensionInfo, Length, write_like};
 use table::{Also, Row, RowKind, Scope, TABLE};
-
-/// What a setting belongs to, in the order the trade goes about it. «Restore the standard» comes before all: see
-/// [`Setting::standard`].
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Group {
-    /// Regulators and valve timing.
-    Air,
-    /// Bearing offsets.
-    Bearing,
-    /// Stop pin.
-    Pin,
-    /// Friction, which the foam decides.
-    Foam,
-    /// Counterweight.
-    Weight,
-    /// Damper needles.
-    Damper,
-    /// Spin and media.
-    Brush,
-    /// Conveyor and spacing.
-    Line,
-    /// Which vehicle, and how it sits.
-    Vehicle,
-}
-
-impl Group {
-    /// Trade word.
-    pub fn name(self) -> &'static str {
-        match self {
-            Group::Air => "air",
-            Group::Bearing => "bearing",
-            Group::Pin => "stop pin",
-            Group::Foam => "foam",
-            Group::Weight => "counterweight",
-            Group::Damper => "damper",
-            Group::Brush => "brush",
-            Group::Line => "line",
-            Group::Vehicle => "vehicle",
-        }
-    }
-}
 
 /// What values a setting takes.
 #[derive(Debug, Clone, PartialEq)]
@@ -356,6 +317,13 @@ impl Setting {
                 let (low, high) = crate::foam::station::CONVEYOR_M_S;
                 format!("the foam station is computed for {low} to {high} m/s of conveyor")
             }),
+            Also::Strips => {
+                let brushes = self.target.spots().into_iter().filter_map(|spot| scenario.hardware(spot.side));
+                let free =
+                    brushes.map(|h| super::check::setup::free_strip_m(&h.brush)).min_by(f64::total_cmp)?;
+                let most = super::check::inches(super::check::setup::MOST_WORN * free);
+                Some(format!("strips worn by less than {most}, nine tenths of what stands out from the hub"))
+            }
             Also::NeedleTravel => {
                 let full = file.foam.as_ref()?.air.needle.full_open_steps.written();
                 Some(format!("this needle valve is full open at {full}"))
@@ -500,7 +468,7 @@ impl Setting {
         let mut edits = Vec::with_capacity(2);
         for spot in self.target.spots() {
             (self.row.access.set)(file, spot, text)?;
-            edits.extend((self.row.access.edit)(file, spot, self.row));
+            edits.extend((self.row.access.edit)(file, spot, &self.row.file_path(spot)));
         }
         Ok(edits)
     }

@@ -2,8 +2,8 @@
 //!
 //! Field names are the paths of [`super::setting`]: `left.bearings.lower_offset` is the field `lower_offset` of `bearings` of `left`.
 
-use super::file::defaults;
-use crate::arm::{ChamberName, SpinSense, ValveConnection, VehicleEnd};
+use super::written::defaults;
+use crate::arm::{Bearings, ChamberName, SpinSense, ValveConnection, VehicleEnd};
 use crate::units::*;
 use serde::Deserialize;
 
@@ -12,6 +12,7 @@ defaults! {
     no_pressure: Pressure = "0 psi";
     no_delay: Time = "0 s";
     no_quadratic: QuadraticDamping = "0 N s2/m2";
+    unworn: Length = "0 in";
 }
 
 /// Set-up of one unit.
@@ -52,7 +53,9 @@ pub struct FoundFile {
     pub breakaway_ratio: Option<Fraction>,
     /// All masses of the arm over what their parts say.
     pub arm_mass: Option<Fraction>,
-    /// Outer radius of the spinning media.
+    /// Push of the media over what their law or their push-back test says.
+    pub push: Option<Fraction>,
+    /// Outer radius of the spinning media as they are now.
     pub radius: Option<Length>,
     /// Exponent of the push-back law.
     pub exponent: Option<Fraction>,
@@ -103,6 +106,32 @@ impl BearingsFile {
     /// Whether the gaps were measured by tape.
     pub fn by_tape(&self) -> bool {
         self.upper_gap.is_some() || self.lower_gap.is_some()
+    }
+
+    /// The gaps at the upper and the lower adjusting screw, where both were measured by tape: they go before the offsets.
+    pub fn tape_gaps(&self) -> Option<(&Length, &Length)> {
+        self.upper_gap.as_ref().zip(self.lower_gap.as_ref())
+    }
+
+    /// How far the lower bearing is off plumb, positive toward the wall, m: by the tape-measured gaps where there are both, else as written.
+    pub fn lower_offset_m(&self) -> f64 {
+        match self.tape_gaps() {
+            Some((upper, lower)) => Bearings::lower_offset_from_gaps_m(upper.si(), lower.si()),
+            None => self.lower_offset.as_ref().map_or(0.0, Length::si),
+        }
+    }
+
+    /// Sets how far the lower bearing is off plumb: moves the lower gap where gaps were measured by tape.
+    pub(super) fn set_lower_offset(&mut self, offset: Length) -> Result<(), UnitError> {
+        match self.tape_gaps() {
+            // The rule is its own inverse.
+            Some((upper, lower)) => {
+                let gap_m = Bearings::lower_offset_from_gaps_m(upper.si(), offset.si());
+                self.lower_gap = Some(lower.set_like(gap_m)?);
+            }
+            None => self.lower_offset = Some(offset),
+        }
+        Ok(())
     }
 }
 
@@ -268,8 +297,91 @@ pub struct BrushSetFile {
     /// Friction coefficient of wet media on paint; left out where the foam station sets it.
     #[serde(default)]
     pub friction: Option<Fraction>,
-    /// Push-back test of the stopped brush.
-    pub push_back: PushBackFile,
+    /// What the strips are.
+    #[serde(default)]
+    pub media: Option<MediaFile>,
+    /// In place of `media`: a push-back test of the stopped brush, which is all that is known of stiff media.
+    #[serde(default)]
+    pub push_back: Option<PushBackFile>,
+    /// How much shorter the strips are than new: worn off, or drooping in slow spin. 0 when not given.
+    #[serde(default = "unworn")]
+    pub worn: Length,
+}
+
+/// What the strips are, as written.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub enum MediaFile {
+    /// No bending stiffness: cloth.
+    Limp {
+        /// Mass of all strips at full length, wet.
+        mass: Mass,
+    },
+    /// Bending stiffness decides: foam, bristle.
+    Stiff {
+        /// Push-back test.
+        push_back: PushBackFile,
+        /// Spin at which it was made; not given = the brush stood still.
+        #[serde(default)]
+        measured_at: Option<Spin>,
+        /// Mass of all strips at full length, wet; not given = not known, and counted in the parts of the arm.
+        #[serde(default)]
+        mass: Option<Mass>,
+    },
+    /// Both count.
+    Between {
+        /// Mass of all strips at full length, wet.
+        mass: Mass,
+        /// Push-back test.
+        push_back: PushBackFile,
+        /// Spin at which it was made; not given = the brush stood still.
+        #[serde(default)]
+        measured_at: Option<Spin>,
+    },
+}
+
+impl MediaFile {
+    /// The push-back test.
+    pub fn push_back(&self) -> Option<&PushBackFile> {
+        match self {
+            MediaFile::Limp { .. } => None,
+            MediaFile::Stiff { push_back, .. } | MediaFile::Between { push_back, .. } => Some(push_back),
+        }
+    }
+
+    /// The same, to be changed.
+    pub fn push_back_mut(&mut self) -> Option<&mut PushBackFile> {
+        match self {
+            MediaFile::Limp { .. } => None,
+            MediaFile::Stiff { push_back, .. } | MediaFile::Between { push_back, .. } => Some(push_back),
+        }
+    }
+
+    /// The mass of the strips.
+    pub fn mass(&self) -> Option<&Mass> {
+        match self {
+            MediaFile::Limp { mass } | MediaFile::Between { mass, .. } => Some(mass),
+            MediaFile::Stiff { mass, .. } => mass.as_ref(),
+        }
+    }
+
+    /// The same, to be changed.
+    pub fn mass_mut(&mut self) -> Option<&mut Mass> {
+        match self {
+            MediaFile::Limp { mass } | MediaFile::Between { mass, .. } => Some(mass),
+            MediaFile::Stiff { mass, .. } => mass.as_mut(),
+        }
+    }
+
+    /// Spin at which the push-back test was made.
+    pub fn measured_at(&self) -> Option<&Spin> {
+        match self {
+            MediaFile::Limp { .. } => None,
+            MediaFile::Stiff { measured_at, .. } | MediaFile::Between { measured_at, .. } => {
+                measured_at.as_ref()
+            }
+        }
+    }
 }
 
 /// Which way a brush turns, as written.

@@ -1,9 +1,9 @@
 //! What stands in a scenario file about vehicles.
 
-use super::file::{FeatureWord, Shared, defaults};
 use super::machine_file::Fields;
+use super::written::{Shared, defaults};
 use crate::units::*;
-use crate::vehicle::{BodySpec, FeaturePlace, FeatureSide, FeatureSpec, VehicleSpec};
+use crate::vehicle::{BodySpec, FeatureKind, FeaturePlace, FeatureSide, FeatureSpec, VehicleSpec};
 use serde::Deserialize;
 use serde::de::{Deserializer, EnumAccess, VariantAccess, Visitor};
 
@@ -137,7 +137,7 @@ pub struct FeatureFile {
     /// Name without its side.
     pub name: String,
     /// What it is.
-    pub kind: FeatureWord,
+    pub kind: FeatureKind,
     /// Where it is.
     pub side: SideWord,
     /// Bottom above the floor.
@@ -298,7 +298,7 @@ impl FeatureFile {
         };
         FeatureSpec {
             name: self.name.clone(),
-            kind: self.kind.kind(),
+            kind: self.kind,
             side: self.side.side(),
             z_low_m: self.bottom.si(),
             z_high_m: self.top.si(),

@@ -13,8 +13,9 @@
 //! Numbers without a unit take the unit of the others in the same range or list when those agree on one (`60..140:5 veh/h`), else the unit of the
 //! setting's field step (`60..140:5`), as everywhere a setting is given.
 
-use super::table::{Column, named};
+use super::table::Column;
 use crate::error::Refusal;
+use crate::units::column_name;
 use crate::units::{self, DimensionInfo, UnitError};
 
 /// The most values on one axis.
@@ -152,7 +153,7 @@ impl Axis {
         };
         Ok(Axis {
             path: path.into(),
-            column: Column::number(named(path, unit)),
+            column: Column::number(column_name(path, unit)),
             unit,
             info: Some(info),
             values,

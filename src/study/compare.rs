@@ -1,9 +1,9 @@
 //! Any number of set-ups on the same vehicles: every number, the differences from the first, the verdicts that change.
 
-use super::measure::{self, Measure, Reading};
 use super::point::{PointResult, evaluate, reason};
 use super::table::{Cell, Column, Table};
 use crate::coverage::Verdict;
+use crate::coverage::measure::{self, Measure, Reading};
 use crate::scenario::Scenario;
 use rayon::prelude::*;
 

@@ -136,6 +136,11 @@ impl Design {
         self.rows
     }
 
+    /// Whether the points are a sample, not a grid.
+    pub fn is_sample(&self) -> bool {
+        self.sample.is_some()
+    }
+
     /// The values of point `row`, one for each axis; none past the end.
     pub fn point(&self, row: u64) -> Option<Vec<AxisValue>> {
         if row >= self.rows {

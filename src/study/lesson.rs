@@ -1,6 +1,6 @@
 //! What a lesson comes to: every step's pass and the pinned ones, the instant, and the texts with their numbers.
 //!
-//! Keys of a placeholder: every measure of [`super::measure`] (`tail_gap`), every setting by its path (`left.air.cap`, shown as written),
+//! Keys of a placeholder: every measure of [`measure`](mod@crate::coverage::measure) (`tail_gap`), every setting by its path (`left.air.cap`, shown as written),
 //! `verdict`, `deciding`, `line_speed`, `0` to hold a number against, `friction_left` (what the pass used, stated or from the foam), of a foam
 //! station `foam.regime`, `foam.ratio` (parts of water to one), `foam.expansion` (foam over solution), and at the instant shown `now.time`, `now.vehicle_position`, and for each unit
 //! `now.swing_left` (angle), `now.inboard_speed_left` (of the brush centre, positive inward), `now.press_left` (push of the strips),
@@ -8,8 +8,8 @@
 //! `now.counterweight_left`, `now.air_left`, `now.damper_left`, `now.stop_left`, `now.friction_left`, `now.push_left`, `now.rub_left`
 //! (positive outward). The instant of a pinned set-up is the one at which the vehicle is at the same place.
 
-use super::measure::Measure;
 use crate::arm::Side;
+use crate::coverage::measure::Measure;
 use crate::coverage::{CoverageSettings, Outcome, explain, headline, measure, telling_instant};
 use crate::error::{Diagnostics, Refusal, nearest};
 use crate::pass::{self, PassSetup, Record};
@@ -394,7 +394,7 @@ fn unknown(scenario: &Scenario, step: &StepFile, term: &Term) -> Option<Refusal>
     if key(scenario, &term.key).is_some() {
         return None;
     }
-    let mut keys: Vec<String> = super::measure::ALL.into_iter().map(Measure::key).collect();
+    let mut keys: Vec<String> = crate::coverage::measure::ALL.into_iter().map(Measure::key).collect();
     keys.extend(scenario.settings().into_iter().map(|setting| setting.path));
     for side in Side::BOTH {
         keys.extend(NOW.iter().map(|(name, _)| format!("now.{name}_{}", side.name())));
@@ -549,12 +549,12 @@ fn number_text(scenario: &Scenario, text: &str, number: f64, units: UnitSystem) 
 }
 
 fn is_contact_pressure(text: &str) -> bool {
-    Measure::from_key(text).is_some_and(Measure::is_contact_pressure)
+    Measure::from_key(text).is_some_and(|m| m.row().is_contact_pressure)
 }
 
 /// A measure in the terms of the job: shares in percent, contact pressures in their own small unit.
 pub fn measure_text(measure: Measure, value: f64, units: UnitSystem) -> String {
-    quantity_text(measure.info(), measure.is_contact_pressure(), value, units)
+    quantity_text(measure.info(), measure.row().is_contact_pressure, value, units)
 }
 
 fn quantity_text(info: &'static DimensionInfo, contact: bool, value: f64, units: UnitSystem) -> String {

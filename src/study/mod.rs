@@ -1,6 +1,6 @@
 //! Many passes: compare set-ups, turn one setting at a time, sweep, let things spread, recommend.
 //!
-//! Every study looks at the same fixed list of numbers ([`measure::ALL`]) of each pass ([`point::PointResult`]). None prints or opens a file.
+//! Every study looks at the same fixed list of numbers ([`ALL`](crate::coverage::measure::ALL)) of each pass ([`point::PointResult`]). None prints or opens a file.
 
 pub mod axis;
 pub mod compare;
@@ -9,7 +9,6 @@ pub mod effect;
 pub mod indices;
 pub mod interval;
 pub mod lesson;
-pub mod measure;
 pub mod nudge;
 pub mod point;
 pub mod recommend;

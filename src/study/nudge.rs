@@ -4,11 +4,12 @@
 //! the setting does not exist. Several cases (vehicles, throughputs) are taken at their worst, measure by measure ([`super::worst`]). Both stop
 //! pins together are not turned: common practice (no source) moves one side only.
 
-use super::measure::{Better, Measure};
 use super::point::{PointResult, evaluate, reason};
 use super::table::{Cell, Column, Row, Table};
 use super::worst::Worst;
-use crate::coverage::Verdict;
+use crate::coverage::measure::Measure;
+use crate::coverage::table::Better;
+use crate::coverage::{MeasureName, Verdict};
 use crate::scenario::Scenario;
 use crate::scenario::setting::{Group, Reading as SettingReading, Setting};
 use rayon::prelude::*;
@@ -216,7 +217,7 @@ pub fn nudge(cases: &[(String, Scenario)], measure: Option<Measure>) -> Option<N
         })
         .collect();
     let decided = || now.tightest().1.map(|(measure, _)| measure);
-    let measure = measure.or_else(decided).unwrap_or(Measure::TailGap);
+    let measure = measure.or_else(decided).unwrap_or(MeasureName::TailGap.whole());
     let mut lines: Vec<NudgeLine> = settings
         .iter()
         .map(|setting| {
@@ -268,13 +269,11 @@ impl Nudge {
             Column::text("turned"),
             Column::text("reason"),
         ];
-        columns.extend(super::measure::ALL.into_iter().map(|m| Column::number(m.column())));
-        columns.extend(
-            super::measure::ALL.into_iter().map(|m| {
-                Column::number(super::table::named(&format!("{}_change", m.key()), m.info().si_unit))
-            }),
-        );
-        columns.extend(super::measure::on_edges().map(|m| Column::number(m.edge_column())));
+        columns.extend(crate::coverage::measure::ALL.into_iter().map(|m| Column::number(m.column())));
+        columns.extend(crate::coverage::measure::ALL.into_iter().map(|m| {
+            Column::number(crate::units::column_name(&format!("{}_change", m.key()), m.info().si_unit))
+        }));
+        columns.extend(crate::coverage::measure::on_edges().map(|m| Column::number(m.edge_column())));
         let mut rows = Vec::new();
         for (rank, line) in self.lines.iter().enumerate() {
             for turned in &line.turned {
@@ -311,9 +310,11 @@ impl Nudge {
             Cell::text(&turns.join("; ")),
             Cell::text(turned.worst.failed.as_ref().map_or("", |(_, reason)| reason)),
         ];
-        row.extend(super::measure::ALL.into_iter().map(|m| Cell::number(turned.worst.value(m))));
-        row.extend(super::measure::ALL.into_iter().map(|m| Cell::number(line.change(m, turned.steps))));
-        row.extend(super::measure::on_edges().map(|m| Cell::number(turned.worst.edge(m))));
+        row.extend(crate::coverage::measure::ALL.into_iter().map(|m| Cell::number(turned.worst.value(m))));
+        row.extend(
+            crate::coverage::measure::ALL.into_iter().map(|m| Cell::number(line.change(m, turned.steps))),
+        );
+        row.extend(crate::coverage::measure::on_edges().map(|m| Cell::number(turned.worst.edge(m))));
         row
     }
 }

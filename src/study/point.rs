@@ -1,4 +1,4 @@
-//! One design point: what a pass came to, as the fixed list of [`super::measure`].
+//! One design point: what a pass came to, as the fixed list of [`measure`](mod@crate::coverage::measure).
 //!
 //! A point that cannot be computed is a result too: it carries its reason and no numbers.
 //!
@@ -7,8 +7,8 @@
 //! side it is on), every measure of [`measure::ALL`] in SI, how much worse each that stands on an edge is on its
 //! other side (`recovery_margin_left_edge_s`; missing when it is on none), the verdict of each measure that a scenario can limit (`tail_gap_verdict`), and `reason` (why there are no numbers).
 
-use super::measure::{self, Measure, Reading};
 use super::table::{Cell, Column, Row};
+use crate::coverage::measure::{self, Measure, Reading};
 use crate::coverage::{self, Outcome, Verdict};
 use crate::error::Diagnostics;
 use crate::pass;
@@ -145,20 +145,28 @@ impl PointResult {
 }
 
 fn judged() -> impl Iterator<Item = Measure> {
-    measure::ALL.into_iter().filter(|m| m.criterion().is_some())
+    measure::ALL.into_iter().filter(|m| m.is_judged())
 }
 
 #[cfg(test)]
 pub(crate) mod tests {
     use super::*;
+    use crate::coverage::MeasureName;
 
     /// A point with these measures and limits, everything else unjudged and without value.
     pub(crate) fn point(set: &[(Measure, Option<f64>, f64)]) -> PointResult {
-        let empty =
-            Reading { value: None, limit: None, verdict: None, at_least: false, is_share: false, edge: None };
+        let empty = Reading {
+            value: None,
+            limit: None,
+            verdict: None,
+            at_least: false,
+            is_share: false,
+            edge: None,
+            marginal_size: None,
+        };
         let mut readings = vec![empty; measure::COUNT];
         for (m, value, limit) in set {
-            let at_least = m.better() == measure::Better::More;
+            let at_least = m.name.at_least();
             let verdict = match value {
                 None => Verdict::Fail,
                 Some(v) if at_least => Verdict::at_least(*v, *limit, 0.1),
@@ -169,8 +177,9 @@ pub(crate) mod tests {
                 limit: Some(*limit),
                 verdict: Some(verdict),
                 at_least,
-                is_share: m.is_share(),
+                is_share: m.name.is_share(),
                 edge: None,
+                marginal_size: Some(limit.abs()),
             };
         }
         PointResult::from_readings(readings).unwrap()
@@ -178,11 +187,17 @@ pub(crate) mod tests {
 
     #[test]
     fn verif_the_worst_measure_decides() {
-        let good = point(&[(Measure::TailGap, Some(0.05), 0.2), (Measure::NoseOverlap, Some(0.3), 0.1)]);
+        let good = point(&[
+            (MeasureName::TailGap.whole(), Some(0.05), 0.2),
+            (MeasureName::NoseOverlap.whole(), Some(0.3), 0.1),
+        ]);
         assert_eq!(good.verdict(), Some(Verdict::Pass));
-        assert_eq!(good.deciding().unwrap().0, Measure::TailGap);
-        let bad = point(&[(Measure::TailGap, Some(0.3), 0.2), (Measure::NoseOverlap, None, 0.1)]);
-        assert_eq!(bad.deciding().unwrap().0, Measure::NoseOverlap);
+        assert_eq!(good.deciding().unwrap().0, MeasureName::TailGap.whole());
+        let bad = point(&[
+            (MeasureName::TailGap.whole(), Some(0.3), 0.2),
+            (MeasureName::NoseOverlap.whole(), None, 0.1),
+        ]);
+        assert_eq!(bad.deciding().unwrap().0, MeasureName::NoseOverlap.whole());
         assert!(good.meets_all() && !bad.meets_all());
         assert!(!PointResult::failed("x").meets_all());
     }
@@ -190,7 +205,7 @@ pub(crate) mod tests {
     #[test]
     fn verif_cells_fit_columns_and_a_failed_point_has_a_reason_and_no_numbers() {
         let columns = PointResult::columns();
-        let good = point(&[(Measure::TailGap, Some(0.05), 0.2)]);
+        let good = point(&[(MeasureName::TailGap.whole(), Some(0.05), 0.2)]);
         let failed = PointResult::failed("the arm\n  does not rest");
         assert_eq!((good.cells().len(), failed.cells().len()), (columns.len(), columns.len()));
         let at = |name: &str| columns.iter().position(|c| c.name == name).unwrap();

@@ -12,12 +12,12 @@
 mod chance;
 mod way;
 
-use super::measure::Measure;
 use super::point::{PointResult, evaluate};
 use super::search::Progress;
 use super::table::{Cell, Column, Table};
 use super::worst::Worst;
 use crate::coverage::Verdict;
+use crate::coverage::measure::Measure;
 use crate::error::{Diagnostics, Refusal};
 use crate::scenario::Scenario;
 use crate::scenario::setting::{Group, Setting, Standard};

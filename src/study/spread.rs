@@ -7,11 +7,11 @@
 
 use super::indices::{Indices, NoIndices, Resampling, estimate};
 use super::interval::Share;
-use super::measure::{self, Measure};
 use super::point::{PointResult, evaluate, reason};
 use super::stream::{StreamError, Workers, in_order};
 use super::table::{Cell, Column, Table};
 use crate::coverage::Verdict;
+use crate::coverage::measure::{self, Measure};
 use crate::error::Diagnostics;
 use crate::scenario::Scenario;
 use crate::scenario::spread::{Factor, Moves, SizeWord};

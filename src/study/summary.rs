@@ -3,14 +3,15 @@
 //! An axis with any value of a range is cut into [`BINS`] equal stretches.
 
 use super::axis::Axis;
-use super::measure::{Better, Measure};
 use super::table::{Cell, Column};
 use crate::coverage::Verdict;
+use crate::coverage::measure::Measure;
+use crate::coverage::table::Better;
 
 /// Stretches that a continuous axis is cut into.
 pub const BINS: usize = 24;
 /// Most values of an axis that are kept apart.
-const MOST_VALUES: u64 = 500;
+pub const MOST_VALUES: u64 = 500;
 /// Most lines kept for a chart of many axes.
 const MOST_LINES: usize = 400;
 
@@ -344,6 +345,7 @@ pub fn verdict_named(name: &str) -> Option<Verdict> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::coverage::MeasureName;
     use crate::units::{Dimension, FractionDim, LengthDim};
 
     fn columns(axes: &[Axis]) -> Vec<Column> {
@@ -379,7 +381,7 @@ mod tests {
             Axis::quantity("line.throughput", "1,2", FractionDim::INFO, None).unwrap(),
             Axis::words("vehicle", ["x".to_owned(), "y".to_owned()]).unwrap(),
         ];
-        let mut summary = Summary::new(&axes, &columns(&axes), 4, Measure::TailGap);
+        let mut summary = Summary::new(&axes, &columns(&axes), 4, MeasureName::TailGap.whole());
         summary.add(&row(0, 1.0, "x", Some(0.1)));
         summary.add(&row(1, 1.0, "y", Some(0.4)));
         summary.add(&row(2, 2.0, "x", Some(0.2)));
@@ -387,7 +389,7 @@ mod tests {
         assert_eq!(summary.counts, Counts { pass: 2, fail: 1, not_computed: 1, ..Counts::default() });
         let first = &summary.axes[0].places[0];
         assert_eq!((first.low, first.high, first.worst), (Some(0.1), Some(0.4), Some(Verdict::Fail)));
-        assert_eq!(first.worst_value(Measure::TailGap), Some(0.4));
+        assert_eq!(first.worst_value(MeasureName::TailGap.whole()), Some(0.4));
         let (which, map) = summary.map.as_ref().unwrap();
         assert_eq!(*which, [0, 1]);
         assert_eq!((map[0][1].high, map[1][1].high, map[1][0].worst), (Some(0.2), None, Some(Verdict::Fail)));
@@ -403,7 +405,7 @@ mod tests {
             Axis::words("vehicle", ["x".to_owned(), "y".to_owned()]).unwrap(),
         ];
         let gather = |last: f64| {
-            let mut summary = Summary::new(&axes, &columns(&axes), 4, Measure::TailGap);
+            let mut summary = Summary::new(&axes, &columns(&axes), 4, MeasureName::TailGap.whole());
             for (n, (a, b, gap)) in
                 [(1.0, "x", 0.1), (1.0, "y", 0.1), (2.0, "x", 0.2), (2.0, "y", last)].into_iter().enumerate()
             {
@@ -418,7 +420,7 @@ mod tests {
     #[test]
     fn verif_a_continuous_axis_is_cut_into_stretches_and_lines_are_thinned() {
         let axes = vec![Axis::quantity("o", "-1in..1in", LengthDim::INFO, None).unwrap()];
-        let mut summary = Summary::new(&axes, &columns(&axes), 10_000, Measure::TailGap);
+        let mut summary = Summary::new(&axes, &columns(&axes), 10_000, MeasureName::TailGap.whole());
         for n in 0..10_000 {
             let a = -1.0 + 2.0 * n as f64 / 10_000.0;
             let mut cells = row(n, a, "x", Some(a));

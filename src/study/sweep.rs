@@ -4,12 +4,14 @@
 //! `file` (scenarios). Columns: `row`, one for each axis in the axis' unit, then those of [`super::point`]. A point that cannot be computed is a
 //! row with its reason.
 
+pub mod highest;
+
 use super::axis::{self, Axis, AxisValue};
 use super::design::Design;
-use super::measure::Measure;
 use super::point::{PointResult, evaluate, evaluate_with, reason};
 use super::stream::{StreamError, Workers, in_order};
 use super::table::{Cell, Column, Row};
+use crate::coverage::measure::Measure;
 use crate::error::{Refusal, nearest};
 use crate::scenario::Scenario;
 use crate::scenario::setting::SettingKind;
@@ -136,13 +138,16 @@ impl Sweep {
         let Some(values) = self.design.point(row) else {
             return (Vec::new(), PointResult::failed("there is no such point"));
         };
-        let result = catch_unwind(AssertUnwindSafe(|| self.compute(&values)));
-        let result = result.unwrap_or_else(|panic| {
+        let result = self.computed(&values);
+        (values, result)
+    }
+
+    fn computed(&self, values: &[AxisValue]) -> PointResult {
+        catch_unwind(AssertUnwindSafe(|| self.compute(values))).unwrap_or_else(|panic| {
             let text = panic.downcast_ref::<String>().map(String::as_str);
             let text = text.or_else(|| panic.downcast_ref::<&str>().copied()).unwrap_or("unknown");
             PointResult::failed(&format!("the program failed at this point ({text}): please report it"))
-        });
-        (values, result)
+        })
     }
 
     fn compute(&self, values: &[AxisValue]) -> PointResult {

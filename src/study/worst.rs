@@ -3,9 +3,10 @@
 //! For each measure the worst case is the one with the least room to its limit; without a limit, the value farthest from better (for a measure
 //! where neither way is better, the highest). A judged measure without a value is worse than any value.
 
-use super::measure::{self, Better, Measure, Reading};
 use super::point::PointResult;
 use crate::coverage::Verdict;
+use crate::coverage::measure::{self, Measure, Reading};
+use crate::coverage::table::Better;
 
 /// One measure at its worst.
 #[derive(Debug, Clone, PartialEq)]
@@ -122,28 +123,44 @@ fn badness(measure: Measure, reading: &Reading) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::coverage::MeasureName;
     use crate::study::point::tests::point;
 
     #[test]
     fn verif_each_measure_is_taken_where_it_is_worst() {
         let cases = [
-            point(&[(Measure::TailGap, Some(0.1), 0.3), (Measure::NoseOverlap, Some(0.05), 0.05)]),
-            point(&[(Measure::TailGap, Some(0.25), 0.3), (Measure::NoseOverlap, Some(0.2), 0.05)]),
+            point(&[
+                (MeasureName::TailGap.whole(), Some(0.1), 0.3),
+                (MeasureName::NoseOverlap.whole(), Some(0.05), 0.05),
+            ]),
+            point(&[
+                (MeasureName::TailGap.whole(), Some(0.25), 0.3),
+                (MeasureName::NoseOverlap.whole(), Some(0.2), 0.05),
+            ]),
         ];
         let worst = Worst::of(&cases);
-        assert_eq!(worst.reading(Measure::TailGap).map(|w| (w.case, w.reading.value)), Some((1, Some(0.25))));
-        assert_eq!(worst.reading(Measure::NoseOverlap).map(|w| w.case), Some(0));
-        assert_eq!(worst.tightest(), (0.0, Some((Measure::NoseOverlap, 0))));
-        assert_eq!(worst.reading(Measure::NoseWashed), None);
+        assert_eq!(
+            worst.reading(MeasureName::TailGap.whole()).map(|w| (w.case, w.reading.value)),
+            Some((1, Some(0.25)))
+        );
+        assert_eq!(worst.reading(MeasureName::NoseOverlap.whole()).map(|w| w.case), Some(0));
+        assert_eq!(worst.tightest(), (0.0, Some((MeasureName::NoseOverlap.whole(), 0))));
+        assert_eq!(worst.reading(MeasureName::NoseWashed.whole()), None);
     }
 
     #[test]
     fn verif_a_missing_value_and_a_failed_case_are_the_worst() {
-        let cases = [point(&[(Measure::TailGap, None, 0.3)]), point(&[(Measure::TailGap, Some(9.0), 0.3)])];
+        let cases = [
+            point(&[(MeasureName::TailGap.whole(), None, 0.3)]),
+            point(&[(MeasureName::TailGap.whole(), Some(9.0), 0.3)]),
+        ];
         let worst = Worst::of(&cases);
-        assert_eq!(worst.reading(Measure::TailGap).map(|w| w.case), Some(0));
+        assert_eq!(worst.reading(MeasureName::TailGap.whole()).map(|w| w.case), Some(0));
         assert_eq!(worst.tightest().0, f64::NEG_INFINITY);
-        let worst = Worst::of(&[point(&[(Measure::TailGap, Some(0.1), 0.3)]), PointResult::failed("jams")]);
+        let worst = Worst::of(&[
+            point(&[(MeasureName::TailGap.whole(), Some(0.1), 0.3)]),
+            PointResult::failed("jams"),
+        ]);
         assert_eq!(worst.failed, Some((1, "jams".to_owned())));
         assert_eq!(worst.tightest().0, f64::NEG_INFINITY);
     }

@@ -22,6 +22,7 @@
 //! assert!(Length::parse("5").unwrap_err().to_string().starts_with("a length needs its unit"));
 //! ```
 
+mod column;
 pub mod contact;
 mod parse;
 mod print;
@@ -30,11 +31,12 @@ mod ratio;
 mod table;
 mod unit_error;
 
+pub use column::{column_name, column_parts};
 pub use parse::{Reading, read, write_like};
 pub use print::{
     UnitSystem, counted, format, format_in, minus_signs, number, number_in, rounded, unit_label, value_in,
 };
-pub use quantity::Quantity;
+pub use quantity::{Quantity, Written, WrittenIn};
 pub use ratio::Ratio;
 pub use table::*;
 pub use unit_error::{NumberFault, UnitError, Wanted};
@@ -176,6 +178,10 @@ pub type Volume = Quantity<VolumeDim>;
 pub type Temperature = Quantity<TemperatureDim>;
 /// A power.
 pub type Power = Quantity<PowerDim>;
+/// A voltage in volts.
+pub type Voltage = Quantity<VoltageDim>;
+/// An electric current in amperes.
+pub type Current = Quantity<CurrentDim>;
 /// A signed speed of turning.
 pub type Spin = Quantity<SpinDim>;
 /// Vehicles per time.

@@ -2,8 +2,8 @@
 
 use super::parse::{self, read, write_like};
 use super::unit_error::{NumberFault, UnitError};
-use super::{Dimension, PressureDim, STANDARD_ATMOSPHERE_PA};
-use serde::de::{Deserialize, Deserializer, Visitor};
+use super::{Dimension, DimensionInfo, PressureDim, STANDARD_ATMOSPHERE_PA};
+use serde::de::{Deserialize, DeserializeSeed, Deserializer, Visitor};
 use serde::ser::{Serialize, Serializer};
 use std::marker::PhantomData;
 use std::sync::Arc;
@@ -173,7 +173,8 @@ impl<D> Serialize for Quantity<D> {
 
 impl<'de, D: Dimension> Deserialize<'de> for Quantity<D> {
     fn deserialize<R: Deserializer<'de>>(deserializer: R) -> Result<Self, R::Error> {
-        deserializer.deserialize_any(QuantityVisitor(PhantomData))
+        let Written { si, absolute_pa, text } = WrittenIn(D::INFO).deserialize(deserializer)?;
+        Ok(Quantity { si, absolute_pa, written: text, dimension: PhantomData })
     }
 }
 
@@ -183,46 +184,82 @@ fn shortest(number: f64) -> String {
     if plain { format!("{number}") } else { format!("{number:e}") }
 }
 
-struct QuantityVisitor<D>(PhantomData<D>);
+/// A value in SI with the text it was written as, of a dimension known as data: what a row of a table asks for.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Written {
+    si: f64,
+    absolute_pa: Option<f64>,
+    text: Arc<str>,
+}
 
-impl<D: Dimension> QuantityVisitor<D> {
-    /// A number without quotes: right for plain numbers, a missing unit for all else.
-    fn bare<E: serde::de::Error>(self, text: &str) -> Result<Quantity<D>, E> {
-        Quantity::parse(text).map_err(E::custom)
+impl Written {
+    /// The value in SI. For a pressure: gauge against the standard atmosphere.
+    pub fn si(&self) -> f64 {
+        self.si
+    }
+
+    /// What the person wrote.
+    pub fn written(&self) -> &str {
+        &self.text
+    }
+
+    /// Whether it is a pressure written as absolute.
+    pub fn is_absolute(&self) -> bool {
+        self.absolute_pa.is_some()
     }
 }
 
-impl<D: Dimension> Visitor<'_> for QuantityVisitor<D> {
-    type Value = Quantity<D>;
+/// Reads a written value of a dimension.
+#[derive(Debug, Clone, Copy)]
+pub struct WrittenIn(pub &'static DimensionInfo);
+
+impl WrittenIn {
+    fn parse<E: serde::de::Error>(self, text: &str) -> Result<Written, E> {
+        let reading = read(self.0, text).map_err(E::custom)?;
+        Ok(Written { si: reading.si, absolute_pa: reading.absolute_pa, text: text.trim().into() })
+    }
+}
+
+impl<'de> DeserializeSeed<'de> for WrittenIn {
+    type Value = Written;
+
+    fn deserialize<R: Deserializer<'de>>(self, deserializer: R) -> Result<Written, R::Error> {
+        deserializer.deserialize_any(self)
+    }
+}
+
+/// A number without quotes is right for plain numbers, a missing unit for all else.
+impl Visitor<'_> for WrittenIn {
+    type Value = Written;
 
     fn expecting(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        if D::INFO.bare_number {
-            return write!(f, "{} such as 0.35 or \"{}\"", D::INFO.quantity, D::INFO.example);
+        if self.0.bare_number {
+            return write!(f, "{} such as 0.35 or \"{}\"", self.0.quantity, self.0.example);
         }
-        write!(f, "{} in quotes, such as \"{}\"", D::INFO.quantity, D::INFO.example)
+        write!(f, "{} in quotes, such as \"{}\"", self.0.quantity, self.0.example)
     }
 
-    fn visit_str<E: serde::de::Error>(self, text: &str) -> Result<Self::Value, E> {
-        Quantity::parse(text).map_err(E::custom)
+    fn visit_str<E: serde::de::Error>(self, text: &str) -> Result<Written, E> {
+        self.parse(text)
     }
 
-    fn visit_i64<E: serde::de::Error>(self, number: i64) -> Result<Self::Value, E> {
-        self.bare(&number.to_string())
+    fn visit_i64<E: serde::de::Error>(self, number: i64) -> Result<Written, E> {
+        self.parse(&number.to_string())
     }
 
-    fn visit_u64<E: serde::de::Error>(self, number: u64) -> Result<Self::Value, E> {
-        self.bare(&number.to_string())
+    fn visit_u64<E: serde::de::Error>(self, number: u64) -> Result<Written, E> {
+        self.parse(&number.to_string())
     }
 
-    fn visit_i128<E: serde::de::Error>(self, number: i128) -> Result<Self::Value, E> {
-        self.bare(&number.to_string())
+    fn visit_i128<E: serde::de::Error>(self, number: i128) -> Result<Written, E> {
+        self.parse(&number.to_string())
     }
 
-    fn visit_u128<E: serde::de::Error>(self, number: u128) -> Result<Self::Value, E> {
-        self.bare(&number.to_string())
+    fn visit_u128<E: serde::de::Error>(self, number: u128) -> Result<Written, E> {
+        self.parse(&number.to_string())
     }
 
-    fn visit_f64<E: serde::de::Error>(self, number: f64) -> Result<Self::Value, E> {
-        self.bare(&shortest(number))
+    fn visit_f64<E: serde::de::Error>(self, number: f64) -> Result<Written, E> {
+        self.parse(&shortest(number))
     }
 }

@@ -78,8 +78,8 @@ impl fmt::Display for Zone {
     }
 }
 
-/// What a feature is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+/// What a feature is; a file writes it as it is named here.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Deserialize)]
 pub enum FeatureKind {
     /// Outside rear-view mirror.
     Mirror,

@@ -204,11 +204,11 @@ fn verif_exit_codes() {
         let text = format!("{}    criteria: ({criteria}),\n)\n", &super::LANE[..start]);
         std::fs::write(at.join(name), text).unwrap();
     };
-    with("hard.ron", "chase_delay: \"0 s\"");
+    with("hard.ron", "recovery_margin: \"60 s\"");
     with("easy.ron", "spindle_power: \"90 hp\"");
     with("none.ron", "");
     let ran = run(at, &["pass", "hard.ron"]);
-    assert!(ran.code == 0 && ran.out.starts_with("Fails: chase delay, left is "), "{}", ran.out);
+    assert!(ran.code == 0 && ran.out.starts_with("Fails: recovery margin, left is "), "{}", ran.out);
     let strict = run(at, &["pass", "hard.ron", "--strict"]);
     assert_eq!((strict.code, strict.err.as_str()), (3, ""));
     assert_eq!(strict.out, ran.out);

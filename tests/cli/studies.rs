@@ -124,12 +124,12 @@ fn verif_units_are_spelled_alike_in_every_document() {
     }
 }
 
-/// The air drop at 130 vehicles/h: the left arm's last bounce turns just inside what counts as settled.
+/// The air drop at 160 vehicles/h: the left arm's last bounce turns just inside what counts as settled.
 #[test]
 fn verif_a_margin_on_an_edge_is_marked_wherever_it_is_shown() {
     let folder = folder();
     let file = shipped("air-drop.ron");
-    let at = "throughput=130";
+    let at = "throughput=160";
     let says = |arguments: &[&str], on_edge: bool| {
         let text = done(folder.path(), arguments);
         assert_eq!(text.contains('†') && text.contains("on an edge"), on_edge, "{arguments:?}\n{text}");
@@ -137,23 +137,23 @@ fn verif_a_margin_on_an_edge_is_marked_wherever_it_is_shown() {
     };
     let of = ["--of", "recovery_margin_left"];
     says(&[&["compare", &file, "--set", at][..]].concat(), true);
-    says(&[&["sweep", &file, "--over", "throughput=80,130"][..], &of].concat(), true);
+    says(&[&["sweep", &file, "--over", "throughput=80,160"][..], &of].concat(), true);
     says(&[&["sweep", &file, "--over", "throughput=80,90"][..], &of].concat(), false);
     says(&[&["nudge", &file, "--set", at][..], &of].concat(), true);
     let map = says(
-        &[&["sweep", &file, "--over", "throughput=80,130", "--over", "gap=5 ft,6 ft", "--svg", "-"][..], &of]
+        &[&["sweep", &file, "--over", "throughput=80,160", "--over", "gap=5 ft,6 ft", "--svg", "-"][..], &of]
             .concat(),
         true,
     );
     assert!(map.starts_with("<svg") || map.contains("<svg"), "{map}");
     // In machine forms: how much worse on the other side; nothing where there is no edge.
     let edge = "recovery_margin_left_edge_s";
-    let rows = done(folder.path(), &["sweep", &file, "--over", "throughput=80,130", "--format", "json"]);
+    let rows = done(folder.path(), &["sweep", &file, "--over", "throughput=80,160", "--format", "json"]);
     let rows: Vec<Value> = rows.lines().map(json).collect();
     assert!(rows[0][edge].is_null() && rows[1][edge].as_f64().is_some_and(|edge| edge > 0.05), "{}", rows[1]);
     // A column of the margin never comes without that of its edge.
     let margin = ["--columns", "recovery_margin_left_s", "--format", "csv"];
-    let csv = done(folder.path(), &[&["sweep", &file, "--over", "throughput=80,130"][..], &margin].concat());
+    let csv = done(folder.path(), &[&["sweep", &file, "--over", "throughput=80,160"][..], &margin].concat());
     assert!(
         csv.starts_with(&format!("row,line.throughput_veh_per_h,recovery_margin_left_s,{edge},reason\n")),
         "{csv}"

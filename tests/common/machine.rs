@@ -2,9 +2,10 @@
 
 use brusharm::arm::{
     AirCylinder, ArmBody, ArmPart, BearingOffsets, Bearings, Brush, BumperStop, Chamber, ChamberLine,
-    ChamberName, Counterweight, Damper, GasCharge, PivotFriction, PushBack, Regulator, Side, SpinSense,
-    StrokeDamping, Strut, UnitModel, ValveConnection, ValveStep, VehicleEnd,
+    ChamberName, Counterweight, Damper, GasCharge, Media, PivotFriction, PushBack, Regulator, Side,
+    SpinSense, StrokeDamping, Strut, UnitModel, ValveConnection, ValveStep, VehicleEnd,
 };
+use brusharm::coverage::MeasureName;
 use brusharm::coverage::{CoverageSettings, Criteria, Outcome, measure};
 use brusharm::geometry::Vec2;
 use brusharm::pass::{Numerics, PassSetup, Record, TrainVehicle, VehiclePair, conveyor_speed_m_s, run};
@@ -85,16 +86,19 @@ pub fn unit(side: Side) -> UnitModel {
         outboard_stop: stop(1.75),
         brush: Brush {
             radius_m: 0.6,
-            hub_radius_m: 0.16,
+            worn_m: 0.0,
+            hub_radius_m: 0.1,
             z_low_m: 0.25,
             z_high_m: 1.35,
             strips: 24,
             spin_rad_s: 90.0 / 60.0 * std::f64::consts::TAU,
             spin_sense: SpinSense::OutboardAtNose,
-            push_back: PushBack { depth_m: 0.15, force_n: 42.0, height_m: 1.1 },
+            media: Media::stiff(PushBack { depth_m: 0.15, force_n: 42.0, height_m: 1.1 }),
             exponent: 1.0,
+            push_factor: 1.0,
             stiffening_spin_rad_s: Some(25.0),
             friction: 0.35,
+            air_drag_n_m_s2: 0.14,
         },
         atmosphere_pa: brusharm::fluid::ATMOSPHERE_PA,
     }
@@ -158,21 +162,18 @@ pub fn setup(spec: &VehicleSpec, throughput_per_h: f64) -> PassSetup {
 
 /// Criteria that give every number a verdict.
 pub fn criteria() -> Criteria {
-    Criteria {
-        nose_washed_min: Some(0.98),
-        side_washed_min: Some(0.98),
-        tail_washed_min: Some(0.7),
-        nose_overlap_min_m: Some(0.0),
-        tail_gap_max_m: Some(0.6),
-        side_pressure_min_pa: Some(5.0),
-        side_pressure_max_pa: Some(400.0),
-        chase_delay_max_s: Some(3.0),
-        recovery_margin_min_s: Some(1.0),
-        stop_compression_max_m: Some(0.045),
-        spindle_power_max_w: Some(1500.0),
-        feature_limits_n: Vec::new(),
-        marginal_share: 0.1,
-    }
+    Criteria { feature_limits_n: Vec::new(), marginal_share: 0.1, ..Criteria::default() }
+        .with(MeasureName::NoseWashed, 0.98)
+        .with(MeasureName::SideWashed, 0.98)
+        .with(MeasureName::TailWashed, 0.7)
+        .with(MeasureName::NoseOverlap, 0.0)
+        .with(MeasureName::TailGap, 0.6)
+        .with(MeasureName::SidePressureMean, 5.0)
+        .with(MeasureName::SidePressurePeak, 400.0)
+        .with(MeasureName::ChaseDelay, 3.0)
+        .with(MeasureName::RecoveryMargin, 1.0)
+        .with(MeasureName::StopCompression, 0.045)
+        .with(MeasureName::SpindlePower, 1500.0)
 }
 
 /// Runs and measures.

@@ -5,8 +5,8 @@
 pub mod machine;
 
 use brusharm::arm::{
-    ArmBody, ArmPart, BearingOffsets, Bearings, Brush, BumperStop, PivotFriction, PushBack, Side, SpinSense,
-    UnitModel,
+    ArmBody, ArmPart, BearingOffsets, Bearings, Brush, BumperStop, Media, PivotFriction, PushBack, Side,
+    SpinSense, UnitModel,
 };
 use brusharm::geometry::Vec2;
 use brusharm::pass::{Numerics, SwingStart, UnitRecord, swing};
@@ -47,16 +47,19 @@ pub fn bare_unit(inertia_kg_m2: f64) -> UnitModel {
         outboard_stop: far_stop(60.0),
         brush: Brush {
             radius_m: 0.6,
+            worn_m: 0.0,
             hub_radius_m: 0.15,
             z_low_m: 0.2,
             z_high_m: 1.4,
             strips: 24,
             spin_rad_s: 9.4,
             spin_sense: SpinSense::OutboardAtNose,
-            push_back: PushBack { depth_m: 0.15, force_n: 42.0, height_m: 1.2 },
+            media: Media::stiff(PushBack { depth_m: 0.15, force_n: 42.0, height_m: 1.2 }),
             exponent: 1.0,
+            push_factor: 1.0,
             stiffening_spin_rad_s: None,
             friction: 0.35,
+            air_drag_n_m_s2: 0.0,
         },
         atmosphere_pa: brusharm::fluid::ATMOSPHERE_PA,
     }

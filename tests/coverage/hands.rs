@@ -16,7 +16,7 @@ fn stood(spec: &VehicleSpec, offset_m: f64, yaw_rad: f64) -> (PassSetup, Outcome
     let mut setup = pass(units, spec);
     setup.train[0].lateral_offset_m = offset_m;
     setup.train[0].yaw_rad = yaw_rad;
-    let outcome = solve(&setup, &fine());
+    let outcome = solve(&setup, &finest());
     (setup, outcome)
 }
 
@@ -62,11 +62,11 @@ fn verif_the_travel_rubs_along_a_turned_nose() {
     unit.brush.spin_rad_s = 0.0;
     let mut setup = pass(vec![unit], &plain_box(0.9));
     setup.train[0].yaw_rad = yaw;
-    let outcome = solve(&setup, &fine());
+    let outcome = solve(&setup, &finest());
     for (s, along) in [(0.8, yaw.sin()), (2.9, yaw.cos())] {
         let cell = station(&outcome, 0, s).cells[0];
         assert!(cell.work_j_m2 > 0.1, "{cell:?}");
-        near(cell.work_j_m2, FRICTION * SPEED_M_S * along * cell.pressure_time_pa_s, 1e-6, "work");
+        near(cell.work_j_m2, RUBS * FRICTION * SPEED_M_S * along * cell.pressure_time_pa_s, 1e-6, "work");
     }
 }
 
@@ -91,7 +91,7 @@ fn verif_each_unit_washes_its_own_side() {
     for (side, own, other) in
         [(Side::Left, Zone::LeftSide, Zone::RightSide), (Side::Right, Zone::RightSide, Zone::LeftSide)]
     {
-        let outcome = solve(&pass(vec![locked(side, 0.0, 0.9 + D_M)], &plain_box(0.9)), &fine());
+        let outcome = solve(&pass(vec![locked(side, 0.0, 0.9 + D_M)], &plain_box(0.9)), &finest());
         close(zone(&outcome, own).washed_fraction.expect("judged"), 1.0, 0.01, "its own side");
         assert_eq!(zone(&outcome, other).washed_fraction, Some(0.0));
         for s in outcome.coverage.bands[0].stations.iter().filter(|s| s.contact_s() > 0.0) {

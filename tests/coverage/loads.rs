@@ -1,13 +1,13 @@
-//! Forces on features, against rays cast from the brush: every strip meets the first face on its way, pushes along itself with K δ^p dψ per
+//! Forces on features, against rays cast from the brush: every strip meets the first face on its way, pushes square to it with K δ^p cos β dψ per
 //! height and drags the face along the way its tip slides over it with μ times that. A force is the size of the vector sum over a feature,
 //! an impulse ∫|F| dt.
 
 use crate::rig::*;
-use brusharm::arm::{Side, SpinSense, UnitModel};
+use brusharm::arm::{Media, Side, SpinSense, UnitModel};
 use brusharm::coverage::{Criteria, FeatureLoad, Outcome};
 use brusharm::geometry::Vec2;
 use brusharm::vehicle::{FeatureKind, FeaturePlace, FeatureSide, VehicleSpec};
-use std::f64::consts::TAU;
+use std::f64::consts::{FRAC_PI_2, TAU};
 
 /// As a share of the peak or the impulse, at the fine setting; half of it is the rays'.
 const REACHED: f64 = 1e-2;
@@ -26,6 +26,11 @@ enum Face {
 }
 
 impl Face {
+    fn is_ours(&self) -> bool {
+        let (Face::Wall(_, _, ours) | Face::Round(_, _, ours)) = self;
+        *ours
+    }
+
     /// Distance to it along a ray, its tangent there, and whose it is.
     fn hit(&self, c: Vec2, ray: Vec2) -> Option<(f64, Vec2, bool)> {
         match *self {
@@ -64,11 +69,15 @@ fn walls(corners: &[(f64, f64)], ours: &[usize]) -> Vec<Face> {
 /// Force on the feature when the nose is at lane x, N.
 fn force(brush: &Post, faces: &[Face], nose_x_m: f64, height_m: f64) -> Vec2 {
     let c = brush.c - v(nose_x_m, 0.0);
-    let count = 6000;
+    // A plate that stands out 2 cm is met by a few dozen of them.
+    let count = 30_000;
     let step = TAU / f64::from(count);
     let mut sum = Vec2::zeros();
     for i in 0..count {
         let ray = v((f64::from(i) * step).cos(), (f64::from(i) * step).sin());
+        if !faces.iter().any(|f| f.is_ours() && f.hit(c, ray).is_some()) {
+            continue;
+        }
         let first = faces.iter().filter_map(|f| f.hit(c, ray)).min_by(|a, b| a.0.total_cmp(&b.0));
         let Some((rho, t, true)) = first else { continue };
         if rho >= brush.radius_m {
@@ -76,11 +85,16 @@ fn force(brush: &Post, faces: &[Face], nose_x_m: f64, height_m: f64) -> Vec2 {
         }
         let push = brush.stiffness * (brush.radius_m - rho).powf(brush.exponent) * step * height_m;
         let tip = v(-ray.y, ray.x) * (rho * brush.spin_rad_s) - v(SPEED_M_S, 0.0);
-        sum += ray * push + t * (brush.friction * push * tip.dot(&t).signum());
+        // Along the inward normal, by the share of the strip that is square to the surface.
+        let inward = v(-t.y, t.x);
+        let normal = push * ray.dot(&inward).abs();
+        sum += inward * (normal * ray.dot(&inward).signum())
+            + t * (brush.friction * normal * tip.dot(&t).signum());
     }
     sum
 }
 
+#[derive(Debug)]
 struct Want {
     peak_n: f64,
     vector_n: Vec2,
@@ -187,14 +201,41 @@ fn verif_force_goes_with_the_height_the_media_cover() {
     }
 }
 
+/// Beside the steady force a blow is told, of the strip that reaches deepest over the mirror: by hand that of a post 0.05 m round, over the height of the mirror,
+/// as far from the spindle as its tip. Of plates and where the mass of the media is not known there is none.
+#[test]
+fn verif_a_blow_is_that_of_the_deepest_strip() {
+    let place = FeaturePlace::Side { behind_nose_m: 1.2, length_m: 0.15, reach_m: 0.2, corner_radius_m: 0.0 };
+    let mirror = feature(FeatureKind::Mirror, FeatureSide::Left, [0.8, 1.0], place);
+    let mut unit = locked(Side::Left, 0.0, 1.6);
+    let without = solve(&pass(vec![unit.clone()], &with(vec![mirror.clone()])), &fine());
+    assert_eq!(one(&without, "left mirror", Side::Left).blow, None);
+    let mass_kg = 20.0;
+    unit.brush.media = Media::Limp { mass_kg };
+    let plate = feature(FeatureKind::Plate, FeatureSide::Left, [0.5, 0.6], place);
+    let outcome = solve(&pass(vec![unit.clone()], &with(vec![mirror, plate])), &fine());
+    let blow = one(&outcome, "left mirror", Side::Left).blow.expect("the mass is known");
+    near(blow.per_s, wipe_rate_per_s(), 1e-12, "blows a second");
+    // λ ω ((R² − ρ²) + held (ρ² − R₀²))/2 of the share of a strip that is as high as the mirror, 0.2 of 1.2 m; half a post is π/2 · 0.05 m twice.
+    let (rho, hub, quarter) = (1.6 - HALF_WIDTH_M - 0.2, unit.brush.hub_radius_m, FRAC_PI_2 * 0.05);
+    // Held in part: less than half round the post.
+    let held = ((RADIUS_M - rho - quarter) / quarter).clamp(0.0, 1.0);
+    assert!(held > 0.1 && held < 0.9);
+    let per_m = mass_kg / (RADIUS_M - hub) / f64::from(STRIPS) * 0.2 / 1.2;
+    let want = 0.5 * per_m * SPIN_RAD_S * (RADIUS_M.powi(2) - rho * rho + held * (rho * rho - hub * hub));
+    near(blow.impulse_n_s, want, 1e-6, "impulse");
+    let plates = outcome.feature_loads.iter().filter(|l| l.kind == FeatureKind::Plate);
+    assert!(plates.clone().count() > 0 && plates.clone().all(|l| l.blow.is_none() && l.peak_force_n > 0.0));
+}
+
 /// A stretch of the side, flush and longer than the chord: while all of the chord is on it, the push is 2 K H (R sin a − d a) square to it and
-/// the drag μ 2 K H (R a − d asinh(tan a)) along it, forward where ω d outruns the travel.
+/// the drag μ times that along it, forward where ω d outruns the travel.
 #[test]
 fn verif_peak_force_on_a_flat_stretch_in_closed_form() {
     let d: f64 = 0.45;
     let a = (d / RADIUS_M).acos();
     let push = 2.0 * stiffness() * 0.3 * (RADIUS_M * a.sin() - d * a);
-    let drag = FRICTION * 2.0 * stiffness() * 0.3 * (RADIUS_M * a - d * a.tan().asinh());
+    let drag = FRICTION * push;
     assert!(push > 5.0 && drag > 2.0);
     let place = FeaturePlace::Side { behind_nose_m: 1.2, length_m: 1.2, reach_m: 0.0, corner_radius_m: 0.0 };
     for (sense, forward) in [(SpinSense::OutboardAtNose, 1.0), (SpinSense::InboardAtNose, -1.0)] {
@@ -286,10 +327,10 @@ fn verif_front_and_rear_plates() {
     for unit in &units {
         let brush = Post::of(unit);
         let want = by_rays(&brush, &front, (-0.02, 0.0), 0.12);
-        assert!(want.at_s * SPEED_M_S < brush.c.x && want.vector_n.x < 0.0);
+        assert!(want.at_s * SPEED_M_S < brush.c.x, "{want:?}");
         compare(one(&outcome, "front plate", unit.side), &want, "front plate");
         let want = by_rays(&brush, &rear, (4.0, 4.02), 0.1);
-        assert!(want.at_s * SPEED_M_S > brush.c.x + 4.0 && want.vector_n.x > 0.0);
+        assert!(want.at_s * SPEED_M_S > brush.c.x + 4.0, "{want:?}");
         compare(one(&outcome, "rear plate", unit.side), &want, "rear plate");
     }
 }

@@ -15,4 +15,5 @@ mod post;
 mod side;
 mod stops;
 mod timing;
+mod told;
 mod verdicts;

@@ -71,11 +71,11 @@ fn verif_stations_of_swinging_arms() {
                     if rho >= brush.radius_m || facing <= 0.0 {
                         continue;
                     }
-                    let pressure = k * (brush.radius_m - rho) * facing / (rho * rho);
+                    let pressure = k * (brush.radius_m - rho) * facing * facing / rho.powi(3);
                     let tip = Vec2::new(to.y, -to.x) * spin + v - Vec2::new(speed, 0.0);
                     sum[0] += DT_S;
                     sum[1] += pressure * DT_S;
-                    sum[2] += brush.friction * pressure * tip.dot(&tangent).abs() * DT_S;
+                    sum[2] += crate::rig::RUBS * brush.friction * pressure * tip.dot(&tangent).abs() * DT_S;
                 }
             }
             wanted.push(sum);

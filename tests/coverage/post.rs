@@ -28,7 +28,7 @@ fn verif_every_station_of_a_post() {
             unit.brush.exponent = exponent;
             let k = unit.brush.stiffness();
             let setup = pass(vec![unit], &round());
-            let outcome = solve(&setup, &fine());
+            let outcome = solve(&setup, &finest());
             let band = &outcome.coverage.bands[0];
             close(band.perimeter_m, 2.0 * PI * R_POST_M, 1e-9, "perimeter");
             let brush = |unit: &_, _| Post { stiffness: k, ..Post::of(unit) };
@@ -50,11 +50,11 @@ fn verif_every_station_of_a_post() {
     }
 }
 
-/// Beside the post the spindle turns against μ K H ∫ (R − ρ) ρ cos β dψ: ρ the free length, β the angle of incidence, by Simpson's rule over
-/// the strips; sin β = (D/r) sin ψ.
+/// Beside the post the spindle turns against K H ∫ (R − ρ) cos β (μ ρ cos β + ℓ) dψ: ρ the free length, β the angle of incidence, by the middle rule
+/// over the strips; sin β = (D/r) sin ψ.
 #[test]
 fn verif_spindle_power_on_a_post() {
-    let outcome = solve(&pass(vec![locked(Side::Left, 0.5, D_M)], &round()), &fine());
+    let outcome = solve(&pass(vec![locked(Side::Left, 0.5, D_M)], &round()), &finest());
     let far = (D_M * D_M + RADIUS_M * RADIUS_M - R_POST_M * R_POST_M) / (2.0 * D_M * RADIUS_M);
     // The last strip is the one that grazes the post, or the one that just reaches it.
     let graze = (R_POST_M / D_M).asin();
@@ -63,12 +63,13 @@ fn verif_spindle_power_on_a_post() {
         let miss = D_M * psi.sin();
         let inside = (R_POST_M * R_POST_M - miss * miss).max(0.0).sqrt();
         let rho = D_M * psi.cos() - inside;
-        (RADIUS_M - rho).max(0.0) * rho * inside / R_POST_M
+        let cos = inside / R_POST_M;
+        (RADIUS_M - rho).max(0.0) * cos * (FRICTION * rho * cos + LEAD_M)
     };
     let n = 20_000;
     let h = last / f64::from(n);
     let inner: f64 = (0..n).map(|i| at((f64::from(i) + 0.5) * h)).sum();
-    let moment = 2.0 * FRICTION * stiffness() * BOX_HEIGHT_M * inner * h;
+    let moment = 2.0 * stiffness() * BOX_HEIGHT_M * inner * h;
     near(timing(&outcome, Side::Left).spindle_peak_power_w, moment * SPIN_RAD_S, 1e-3, "spindle power");
     close(timing(&outcome, Side::Left).deepest_press_m, RADIUS_M - (D_M - R_POST_M), 1e-4, "deepest press");
 }

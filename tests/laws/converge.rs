@@ -5,7 +5,7 @@
 
 use crate::common::machine::{criteria, pair, setup};
 use crate::tolerance::numbers;
-use brusharm::arm::SpinSense;
+use brusharm::arm::{Media, SpinSense};
 use brusharm::coverage::{CoverageSettings, measure};
 use brusharm::pass::{PassSetup, run};
 use brusharm::vehicle::{VehicleSpec, fleet};
@@ -40,6 +40,8 @@ fn drawn(seed: u64, specs: &[VehicleSpec]) -> PassSetup {
         vehicle.yaw_rad = draw.between(-0.02, 0.02);
     }
     let exponent = if draw.next() < 0.3 { draw.between(0.8, 2.0) } else { 1.0 };
+    // Cloth, foam as it comes, or an exponent of its own.
+    let media = (4.0 * draw.next()) as usize;
     // Strips so short that the hub presses as well.
     let hub_radius_m = if draw.next() < 0.15 { Some(draw.between(0.42, 0.54)) } else { None };
     for unit in &mut setup.units {
@@ -53,7 +55,17 @@ fn drawn(seed: u64, specs: &[VehicleSpec]) -> PassSetup {
         if draw.next() < 0.3 {
             unit.brush.spin_sense = SpinSense::InboardAtNose;
         }
-        unit.brush.push_back.force_n *= draw.between(0.6, 1.6);
+        if let Media::Stiff { test, .. } = &mut unit.brush.media {
+            test.force_n *= draw.between(0.6, 1.6);
+        }
+        match media {
+            0 => {
+                unit.brush.media = Media::Limp { mass_kg: draw.between(12.0, 45.0) };
+                (unit.brush.exponent, unit.brush.stiffening_spin_rad_s) = (1.0, None);
+            }
+            1 => unit.brush.exponent = 0.0,
+            _ => {}
+        }
         if let Some(cylinder) = &mut unit.cylinder {
             for chamber in [&mut cylinder.cap, &mut cylinder.rod] {
                 chamber.line.regulator.set_gauge_pa *= draw.between(0.5, 1.6);

@@ -1,7 +1,7 @@
 //! Brushes that overlap press on each other.
 
 use crate::common::machine::{setup, unit};
-use brusharm::arm::{Side, SpinSense, lens_force_n};
+use brusharm::arm::{Media, PushBack, Side, SpinSense, lens_force_n};
 use brusharm::geometry::Vec2;
 use brusharm::pass::{PassSetup, brush_to_brush, brushes_can_meet, run};
 use brusharm::vehicle::fleet;
@@ -23,7 +23,7 @@ fn crowded() -> PassSetup {
 fn verif_brushes_push_each_other_alike() {
     let (mut a, mut b) = (unit(Side::Left).brush, unit(Side::Right).brush);
     (a.radius_m, b.radius_m) = (0.62, 0.55);
-    b.push_back.force_n = 60.0;
+    b.media = Media::stiff(PushBack { depth_m: 0.15, force_n: 60.0, height_m: 1.1 });
     let (ca, cb) = (Vec2::new(0.1, 0.5), Vec2::new(0.3, -0.45));
     let velocities = [Vec2::new(0.1, 0.2), Vec2::new(-0.3, 0.05)];
     let [on_a, on_b] = brush_to_brush([&a, &b], [ca, cb], velocities, [9.0, -8.0]).expect("they overlap");
@@ -37,6 +37,29 @@ fn verif_brushes_push_each_other_alike() {
     assert!(about(Vec2::zeros()).abs() < 1e-12 && about(Vec2::new(3.0, -2.0)).abs() < 1e-12);
     // Apart there is nothing.
     assert_eq!(brush_to_brush([&a, &b], [ca, cb - Vec2::new(0.0, 0.5)], velocities, [9.0, -8.0]), None);
+}
+
+/// Cloth on cloth pushes by its turning over the ground: with both at twice the turning four times as hard, whichever way round, and the same at twice the mass as
+/// at √2 of the turning.
+#[test]
+fn verif_cloth_pushes_cloth_as_its_turning_squared() {
+    let mut brush = unit(Side::Left).brush;
+    brush.media = Media::Limp { mass_kg: 25.0 };
+    (brush.exponent, brush.stiffening_spin_rad_s) = (1.0, None);
+    let push = |brush: &brusharm::arm::Brush, turning: [f64; 2]| {
+        let at = [Vec2::new(0.0, 0.5), Vec2::new(0.0, -0.5)];
+        let [on_a, _] =
+            brush_to_brush([brush, brush], at, [Vec2::zeros(); 2], turning).expect("they overlap");
+        on_a.force_n.y
+    };
+    let once = push(&brush, [6.0, -6.0]);
+    assert!(once > 1.0, "{once}");
+    for turning in [[12.0, -12.0], [-12.0, 12.0], [12.0, 12.0]] {
+        assert!((push(&brush, turning) / once - 4.0).abs() < 1e-9);
+    }
+    let heavy = brusharm::arm::Brush { media: Media::Limp { mass_kg: 50.0 }, ..brush };
+    let faster = 6.0 * 2.0_f64.sqrt();
+    assert!((push(&heavy, [6.0, -6.0]) / push(&brush, [faster, -faster]) - 1.0).abs() < 1e-9);
 }
 
 /// Lens contact: grows with overlap, from nothing; alike whichever brush is named first.

@@ -65,8 +65,9 @@ fn by_quadrature(setup: &PassSetup, index: usize) -> (EnergyAudit, EnergyAudit) 
             let arm_w = (forces.budget.push_n_m + forces.budget.rub_n_m) * omega;
             sum.contact_j += w
                 * (forces.contact_n[0] * setup.conveyor_speed_m_s
-                    - forces.spindle_moment_n_m * dynamics.law.spin_rad_s
+                    - (forces.spindle_moment_n_m - forces.budget.air_drag_n_m) * dynamics.law.spin_rad_s
                     - arm_w);
+            sum.air_drag_j -= w * forces.budget.air_drag_n_m * (dynamics.law.spin_rad_s + omega);
         }
     }
     (sum, unit.audit)
@@ -85,6 +86,7 @@ fn verif_audit_entries_are_integrals_of_power() {
             ("contact", direct.contact_j, audit.contact_j),
             ("friction", direct.friction_j, audit.friction_j),
             ("damper", direct.damper_j, audit.damper_j),
+            ("stirred air", direct.air_drag_j, audit.air_drag_j),
         ] {
             assert!((a - b).abs() < 1e-5 * scale && b != 0.0, "{what}: {a} against {b} J");
         }
@@ -98,11 +100,7 @@ fn verif_lossless_swing_keeps_its_energy() {
     let mut unit = lossless();
     unit.pivot = Default::default();
     let dynamics_energy = |t: f64, record: &brusharm::pass::UnitRecord| {
-        let d = brusharm::pass::motion::UnitDynamics {
-            model: &unit,
-            law: brusharm::pass::motion::contact_law(&unit.brush),
-            vehicles: Vec::new(),
-        };
+        let d = brusharm::pass::motion::UnitDynamics::alone(&unit);
         d.stored_j(&record.state_at(t).y)
     };
     let record = crate::common::let_go(&unit, 1.45, 0.0, 60.0);
@@ -123,6 +121,7 @@ fn verif_lossless_swing_keeps_its_energy() {
 fn lossless() -> UnitModel {
     let mut unit = crate::common::machine::unit(Side::Left);
     unit.cylinder = None;
+    unit.brush.air_drag_n_m_s2 = 0.0;
     for damper in &mut unit.dampers {
         damper.out_stroke = Default::default();
         damper.in_stroke = Default::default();

@@ -31,7 +31,7 @@ fn scattered(dynamics: &UnitDynamics<'_>) -> Vec<(f64, [f64; state::COUNT])> {
         y[state::OMEGA] = 0.5 * (1.7 * turn).cos();
         let (c, v) = dynamics.brush_motion(&y);
         let (sum, _) = dynamics.contact(t, c, v, y[state::OMEGA], &mut SpanRoom::default());
-        if sum.radial_sum_n_m > 1.0 && sum.deepest_m < 0.5 {
+        if sum.normal_sum_n_per_m > 1.0 && sum.deepest_m < 0.5 {
             found.push((t, y));
         }
     }
@@ -51,11 +51,11 @@ fn verif_power_in_is_absorbed_or_moves_the_arm() {
             let (c, v) = dynamics.brush_motion(&y);
             let omega = y[state::OMEGA];
             let (sum, conveyor_w) = dynamics.contact(t, c, v, omega, &mut room);
-            assert!((conveyor_w - sum.force_n_m().x * setup.conveyor_speed_m_s).abs() < 1e-10);
-            let spindle_w = -sum.moment_n * dynamics.law.spin_rad_s;
+            assert!((conveyor_w - sum.force_n_per_m().x * setup.conveyor_speed_m_s).abs() < 1e-10);
+            let spindle_w = -sum.moment_n() * dynamics.law.spin_rad_s;
             let arm = c - dynamics.model.pivot_m;
-            let torque = arm.perp(&sum.force_n_m()) + sum.moment_n;
-            let off = conveyor_w + spindle_w - sum.absorbed_w_m - torque * omega;
+            let torque = arm.perp(&sum.force_n_per_m()) + sum.moment_n();
+            let off = conveyor_w + spindle_w - sum.absorbed_w_per_m - torque * omega;
             assert!(off.abs() < 1e-9 * (spindle_w.abs() + 1.0), "{off} W at {t} s");
             largest = largest.max(spindle_w);
         }
@@ -75,11 +75,8 @@ fn verif_torque_is_the_sum_of_moments_of_contact_points() {
         for (t, y) in scattered(&dynamics).into_iter().step_by(7) {
             let (c, v) = dynamics.brush_motion(&y);
             let omega = y[state::OMEGA];
-            let law = brusharm::pass::contact::ContactLaw {
-                spin_rad_s: dynamics.law.spin_rad_s + omega,
-                hub_stiffness: 0.0,
-                ..dynamics.law
-            };
+            let law =
+                brusharm::pass::contact::ContactLaw { hub_stiffness: 0.0, ..dynamics.law.turned(omega) };
             let (mut torque, mut scale) = (0.0, 0.0);
             for plan in &dynamics.vehicles {
                 let velocity = plan.pose.vehicle_from_unit_dir(v - Vec2::new(plan.pose.speed_m_s, 0.0));
@@ -95,20 +92,23 @@ fn verif_torque_is_the_sum_of_moments_of_contact_points() {
                             let s = span.from_m + (f64::from(k) + 0.5) * ds;
                             let at = surface_point(&law, piece, s, local, velocity);
                             let p = piece.point_at(s);
-                            let radial = at.radial_n_m2 * ds * band.height_m;
-                            let push = -(p - local) / (p - local).norm() * radial;
-                            let rub = -piece.tangent_at(s) * (law.friction * radial * at.tip_m_s.signum());
-                            let force = plan.pose.unit_from_vehicle_dir(push + rub);
-                            let point = plan.pose.unit_from_vehicle(p, t);
-                            torque += (point - pivot).perp(&force);
-                            scale += radial * 2.0;
+                            let normal = at.pressure_pa * ds * band.height_m;
+                            let (along, way) = (piece.tangent_at(s), at.tip_m_s.signum());
+                            let turn = |force: Vec2, place: Vec2| {
+                                let force = plan.pose.unit_from_vehicle_dir(force);
+                                (plan.pose.unit_from_vehicle(place, t) - pivot).perp(&force)
+                            };
+                            // The push toward the arriving tips of the place, against which the tips move.
+                            torque += turn(piece.normal_at(s) * normal, p - along * (way * law.lead_m));
+                            torque += turn(-along * (law.friction * normal * way), p);
+                            scale += normal * 2.0;
                         }
                     }
                 }
             }
             let (sum, _) = dynamics.contact(t, c, v, omega, &mut room);
             let arm = c - dynamics.model.pivot_m;
-            let engine = arm.perp(&sum.force_n_m()) + sum.moment_n;
+            let engine = arm.perp(&sum.force_n_per_m()) + sum.moment_n();
             if sum.deepest_m < 0.43 {
                 assert!((engine - torque).abs() < 2e-4 * scale, "{engine} against {torque} N m at {t} s");
                 checked += 1;

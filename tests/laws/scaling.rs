@@ -1,7 +1,7 @@
 //! Laws of scale and place: what must not change the motion, and what must change a number in a known direction.
 
 use crate::common::machine::{plain_spec, setup, solve};
-use brusharm::arm::UnitModel;
+use brusharm::arm::{Media, UnitModel};
 use brusharm::pass::{PassSetup, run};
 use brusharm::vehicle::fleet;
 
@@ -65,7 +65,11 @@ fn scale_forces(unit: &mut UnitModel, by: f64) {
     unit.pivot.coulomb_n_m *= by;
     unit.pivot.breakaway_n_m *= by;
     unit.pivot.viscous_n_m_s *= by;
-    unit.brush.push_back.force_n *= by;
+    let Media::Stiff { test, .. } = &mut unit.brush.media else {
+        unreachable!("the machine of the tests has stiff media")
+    };
+    test.force_n *= by;
+    unit.brush.air_drag_n_m_s2 *= by;
     if let Some(weight) = &mut unit.counterweight {
         weight.mass_kg *= by;
     }

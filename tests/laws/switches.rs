@@ -7,7 +7,7 @@ use brusharm::arm::{
 };
 use brusharm::geometry::Vec2;
 use brusharm::pass::contact::SpanRoom;
-use brusharm::pass::motion::{Motion, StopMode, UnitDynamics, contact_law, state};
+use brusharm::pass::motion::{Motion, StopMode, UnitDynamics, state};
 use brusharm::pass::{JamCause, Numerics, PassError, PassSetup, UnitRecord, rest_angle_rad, run};
 use brusharm::vehicle::fleet;
 
@@ -107,13 +107,13 @@ fn verif_valves_follow_the_vehicle() {
             assert_eq!(valve, step.to, "not switched before the start, at {at_s}");
             before += 1;
         }
-        // Pressures answer: the cap end is fed while the vehicle passes and empty again at the end.
+        // Pressures answer: the cap end is fed while the nose passes and empty again when the side does.
         let cap = |t: f64| unit.state_at(t).y[state::P_CAP] - model.atmosphere_pa;
         let fed_s = (model.pivot_m.x + 2.5) / setup.conveyor_speed_m_s;
         assert!(cap(fed_s) > 0.9 * cylinder.cap.line.regulator.set_gauge_pa, "{}", cap(fed_s));
-        // Just before the next vehicle's nose calls for air again.
+        // Half a metre after the second step of the nose has let it out.
         let empty_s =
-            setup.nose_at_zero_s(setup.measured + 1) + (model.pivot_m.x + 0.89) / setup.conveyor_speed_m_s;
+            setup.nose_at_zero_s(setup.measured) + (model.pivot_m.x + 2.6 + 0.5) / setup.conveyor_speed_m_s;
         assert!(cap(empty_s).abs() < 1000.0, "{}", cap(empty_s));
     }
     assert!(checked >= 14 && before >= 2, "{checked} and {before}");
@@ -296,6 +296,40 @@ fn verif_jam_is_an_error() {
     assert!(text.contains("jams the left brush") && text.contains("the reach of the arm"), "{text}");
 }
 
+/// Where both arms jam, each run by itself, the one is named that jams first: the one that stands upstream.
+#[test]
+fn verif_of_two_jams_the_first_is_told() {
+    for (downstream_m, first) in [([0.0, 1.0], Side::Left), ([1.0, 0.0], Side::Right)] {
+        let mut setup = setup(&plain_spec(1), 60.0);
+        let mut alone_s = Vec::new();
+        setup.train.truncate(1);
+        setup.measured = 0;
+        setup.train.iter_mut().for_each(|vehicle| (vehicle.lateral_offset_m, vehicle.yaw_rad) = (0.0, 0.0));
+        for (unit, x_m) in setup.units.iter_mut().zip(downstream_m) {
+            unit.pivot_m.x = x_m;
+            unit.brush.hub_radius_m = 0.16;
+            unit.outboard_stop.seat_rad = 1.25;
+            unit.outboard_stop.rigid_n_m = 1e8;
+        }
+        for unit in &setup.units {
+            let PassError::Jammed { time_s, .. } =
+                refused(&PassSetup { units: vec![unit.clone()], ..setup.clone() })
+            else {
+                panic!("jams alone")
+            };
+            alone_s.push(time_s);
+        }
+        let PassError::Jammed { side, time_s, .. } = refused(&setup) else { panic!("jams") };
+        assert_eq!(side, first);
+        assert!((time_s - alone_s[0].min(alone_s[1])).abs() < 1e-3, "{time_s} {alone_s:?}");
+        // Both within one stretch that is run apart, or the first fault would end the run before the second.
+        assert!(
+            (alone_s[0] - alone_s[1]).abs() > 1.0 && (alone_s[0] - alone_s[1]).abs() < 15.0,
+            "{alone_s:?}"
+        );
+    }
+}
+
 /// An arm with nothing to hold it anywhere has no rest.
 #[test]
 fn verif_no_rest_is_an_error() {
@@ -338,7 +372,7 @@ fn verif_rest_is_rest() {
         let record = brusharm::pass::swing(&unit, &start, 100.0, &numerics).expect("runs");
         assert_eq!(record.state_at(100.0).phi_rad(), rest);
     }
-    let d = UnitDynamics { model: &unit, law: contact_law(&unit.brush), vehicles: Vec::new() };
+    let d = UnitDynamics::alone(&unit);
     assert!(d.vehicles.is_empty());
     assert_eq!(unit.cylinder.as_ref().map(|c| c.cap.line.initial), Some(ValveConnection::Exhaust));
 }

@@ -8,8 +8,8 @@ set -euo pipefail
 here="$(cd "$(dirname "$0")" && pwd)"
 root="$(cd "$here/../.." && pwd)"
 if [ -z "${BRUSHARM_BIN:-}" ]; then
-  cargo build --release --quiet --features parquet --manifest-path "$root/Cargo.toml"
-  BRUSHARM_BIN="${CARGO_TARGET_DIR:-$root/target}/release/brusharm"
+  cargo build --quiet --features parquet --manifest-path "$root/Cargo.toml"
+  BRUSHARM_BIN="${CARGO_TARGET_DIR:-$root/target}/debug/brusharm"
 fi
 
 work="$(mktemp -d)"

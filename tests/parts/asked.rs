@@ -197,6 +197,10 @@ fn verif_lengths_of_stations_by_hand() {
     for (index, border) in [(0, 0.0), (1, 0.2), (2, 0.5), (3, 0.6), (4, 1.0), (5, 1.2), (9, 2.2)] {
         near(band.border_m(index), border);
     }
+    let longer = BandCoverage { perimeter_m: 1.25, ..band.clone() };
+    for (index, border) in [(0, 0.0), (3, 0.6), (4, 1.25), (9, 2.7)] {
+        near(longer.border_m(index), border);
+    }
     for (s_m, index) in
         [(0.0, 0), (0.19, 0), (0.21, 1), (0.49, 1), (0.55, 2), (0.61, 3), (0.99, 3), (1.3, 1), (-0.1, 3)]
     {

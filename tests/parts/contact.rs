@@ -3,7 +3,7 @@
 use super::modes;
 use crate::common::bare_unit;
 use crate::common::machine::pair;
-use brusharm::arm::{BearingOffsets, Brush, PushBack, SpinSense, UnitModel};
+use brusharm::arm::{BearingOffsets, Brush, Media, PushBack, SpinSense, UnitModel};
 use brusharm::geometry::Vec2;
 use brusharm::pass::contact::SpanRoom;
 use brusharm::pass::motion::{Motion, UnitDynamics, state};
@@ -62,11 +62,14 @@ fn touch(dynamics: &UnitDynamics<'_>, phi: f64, t: f64) -> brusharm::pass::conta
     dynamics.contact(t, c, v, 0.0, &mut SpanRoom::default()).0
 }
 
-/// Flat closed forms at distance d, K = 1: (push, radial sum).
-fn flat(radius: f64, d: f64) -> (f64, f64) {
+/// Flat closed form of the push at distance d, K = 1.
+fn flat(radius: f64, d: f64) -> f64 {
     let a = (d / radius).acos();
-    (2.0 * (radius * a.sin() - d * a), 2.0 * (radius * a - d * a.tan().asinh()))
+    2.0 * (radius * a.sin() - d * a)
 }
+
+/// How far before the place it points at a stiff strip of 0.6 m pushes, m: 0.32 R.
+const LEAD_M: f64 = 0.192;
 
 /// The lean carries the brush centre by Δ/span × (z − z_pivot), z the middle of what the media covers of the band: on the flat nose the first touch comes
 /// at (c_x + shift_x − R)/v, on the flat side the press is R − (c_y + shift_y − half width).
@@ -100,8 +103,8 @@ fn verif_lean_shift_moves_the_touch_by_its_own_length() {
     assert!((times[0] - times[1]).abs() > 0.01, "{times:?}");
 }
 
-/// On the side of a box: everything in closed form. The push turns the arm with L sin φ F, the rubbing with −(L cos φ + d) μ Σ|dF|, both times the height
-/// that band and media share; the spindle gives d μ Σ|dF| ω and the conveyor loses its share of it.
+/// On the side of a box: everything in closed form. The push turns the arm with (L sin φ − ℓ) F, the rubbing with −(L cos φ + d) μ F, both times the height
+/// that band and media share; the spindle gives (d μ + ℓ) F ω and the conveyor loses its share of it.
 #[test]
 fn verif_side_of_a_box_in_closed_form() {
     let phi = angle_for(1.25);
@@ -109,10 +112,10 @@ fn verif_side_of_a_box_in_closed_form() {
     let mut unit = bare_unit(80.0);
     unit.brush.stiffening_spin_rad_s = Some(4.7);
     // 9.4 rad/s is twice 4.7: five times as stiff.
-    let rest = 42.0 / (1.2 * flat(0.6, 0.45).0);
+    let rest = 42.0 / (1.2 * flat(0.6, 0.45));
     assert!((unit.brush.rest_stiffness() / rest - 1.0).abs() < 1e-12);
     let stiffness = 5.0 * rest;
-    let (push, radial) = flat(0.6, d);
+    let push = flat(0.6, d);
     let t = (2.0 * phi.sin() + 2.0) / SPEED_M_S;
     for (z_low, z_high, height) in [(0.3, 0.5, 0.2), (0.1, 0.9, 0.7), (1.0, 2.0, 0.4), (0.0, 2.0, 1.2)] {
         for (sense, sign) in [(SpinSense::OutboardAtNose, 1.0), (SpinSense::InboardAtNose, -1.0)] {
@@ -124,18 +127,19 @@ fn verif_side_of_a_box_in_closed_form() {
             let mut dy = [0.0; state::COUNT];
             let room = &mut SpanRoom::default();
             let f = dynamics.evaluate(t, &y, &modes(Motion::Stick), None, room, &mut dy);
-            let (force, rub) = (stiffness * push * height, 0.35 * stiffness * radial * height);
+            let (force, rub) = (stiffness * push * height, 0.35 * stiffness * push * height);
             let close = |got: f64, want: f64, what: &str| {
                 assert!((got - want).abs() < 1e-11 * (1.0 + want.abs()), "{what}: {got}, not {want}");
                 assert!(want.abs() > 1e-3, "{what}");
             };
-            close(f.budget.push_n_m, 2.0 * phi.sin() * force, "push");
+            close(f.budget.push_n_m, 2.0 * phi.sin() * force - sign * LEAD_M * force, "push");
             close(f.budget.rub_n_m, -sign * rub * (2.0 * phi.cos() + d), "rub");
-            close(f.radial_sum_n, stiffness * radial * height, "radial");
+            close(f.normal_sum_n, force, "normal sum");
             close(f.contact_n[1], force, "force across");
             close(f.contact_n[0], -sign * rub, "force along");
-            close(f.spindle_moment_n_m, -sign * d * rub, "moment");
-            close(f.spindle_power_w, d * rub * 9.4, "spindle");
+            let moment = d * rub + LEAD_M * force;
+            close(f.spindle_moment_n_m, -sign * moment, "moment");
+            close(f.spindle_power_w, moment * 9.4, "spindle");
             close(dy[state::W_CONVEYOR], -sign * rub * SPEED_M_S, "conveyor");
             // In space the strips turn at the set spin + φ̇: so slowly inboard that they stand over the surface but for the travel, they rub the other way.
             y[state::OMEGA] = -sign * 9.4;
@@ -148,7 +152,7 @@ fn verif_side_of_a_box_in_closed_form() {
     }
 }
 
-/// On the nose of a box the brush of the first sense is driven outboard: torque (L sin φ − d) μ Σ|dF|; the other sense the other way.
+/// On the nose of a box the brush of the first sense is driven outboard: torque (L sin φ − d) μ F; the other sense the other way.
 #[test]
 fn verif_spin_sense_at_the_nose_in_closed_form() {
     let phi = angle_for(0.1);
@@ -163,12 +167,12 @@ fn verif_spin_sense_at_the_nose_in_closed_form() {
         let mut dy = [0.0; state::COUNT];
         let y = super::at(phi, 0.0);
         let f = dynamics.evaluate(t, &y, &modes(Motion::Stick), None, &mut SpanRoom::default(), &mut dy);
-        let (push, radial) = flat(0.6, d);
-        let rub = 0.35 * stiffness * radial * 1.2;
+        let push = stiffness * flat(0.6, d) * 1.2;
+        let rub = 0.35 * push;
         let torque = sign * rub * (2.0 * phi.sin() - d);
         assert!((f.budget.rub_n_m - torque).abs() < 1e-10 && sign * torque > 1.0, "{}", f.budget.rub_n_m);
-        // The nose pushes downstream: out, by L cos φ.
-        let torque = 2.0 * phi.cos() * stiffness * push * 1.2;
+        // The nose pushes downstream: out, by L cos φ; the lead against the spin.
+        let torque = 2.0 * phi.cos() * push - sign * LEAD_M * push;
         assert!((f.budget.push_n_m - torque).abs() < 1e-10 && torque > 1.0, "{}", f.budget.push_n_m);
     }
 }
@@ -186,7 +190,7 @@ fn brush(radius_m: f64, force_n: f64, friction: f64, z_m: [f64; 2]) -> Brush {
         friction,
         z_low_m: z_m[0],
         z_high_m: z_m[1],
-        push_back: PushBack { depth_m: 0.15, force_n, height_m: 1.2 },
+        media: Media::stiff(PushBack { depth_m: 0.15, force_n, height_m: 1.2 }),
         ..bare_unit(80.0).brush
     }
 }
@@ -200,9 +204,8 @@ fn verif_brush_on_brush_in_closed_form() {
     // Along y, so that nothing hides in an axis; 0.9 m apart; d = 0.45 ± 0.11/1.8.
     let centers = [Vec2::new(0.3, -0.4), Vec2::new(0.3, 0.5)];
     let (d1, d2) = (0.45 + 0.11 / 1.8, 0.45 - 0.11 / 1.8);
-    let push = 0.5
-        * 0.9
-        * (0.5 * one.rest_stiffness() * flat(0.6, d1).0 + 0.5 * two.rest_stiffness() * flat(0.5, d2).0);
+    let push =
+        0.5 * 0.9 * (0.5 * one.rest_stiffness() * flat(0.6, d1) + 0.5 * two.rest_stiffness() * flat(0.5, d2));
     // Line of centres +y, turned left −x. Slip: difference of speeds along −x, and both spins.
     for (velocities, spins, slips) in [
         ([0.0, 0.0], [9.0, 8.0], 1.0),

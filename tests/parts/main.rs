@@ -6,30 +6,23 @@ mod common;
 mod air;
 mod asked;
 mod contact;
+mod judged;
 mod place;
+mod read;
 mod struts;
 
-use brusharm::arm::{UnitModel, ValveConnection};
+use brusharm::arm::UnitModel;
 use brusharm::pass::contact::SpanRoom;
-use brusharm::pass::motion::{Forces, Modes, Motion, StopMode, UnitDynamics, contact_law, state};
+use brusharm::pass::motion::{Forces, Modes, Motion, UnitDynamics, state};
 
 /// Modes of an arm clear of its stops, valves shut.
 fn modes(motion: Motion) -> Modes {
-    Modes {
-        motion,
-        inboard: StopMode::Clear,
-        outboard: StopMode::Clear,
-        slack: false,
-        cap_on: ValveConnection::Closed,
-        rod_on: ValveConnection::Closed,
-        cap_follows: false,
-        rod_follows: false,
-    }
+    Modes::clear(motion)
 }
 
 /// What acts on a unit with no vehicle near, and the derivative of its state.
 fn forces(unit: &UnitModel, modes: &Modes, y: &[f64; state::COUNT]) -> (Forces, [f64; state::COUNT]) {
-    let dynamics = UnitDynamics { model: unit, law: contact_law(&unit.brush), vehicles: Vec::new() };
+    let dynamics = UnitDynamics::alone(unit);
     let mut dy = [0.0; state::COUNT];
     let forces = dynamics.evaluate(0.0, y, modes, None, &mut SpanRoom::default(), &mut dy);
     (forces, dy)

@@ -135,11 +135,11 @@ bad! {
     // Machine.
     vehicles_wider_than_the_lane: "ferry-return.ron", [("line: (", "\"9 ft\"", "\"6 ft\"")];
     a_lane_past_the_pivots: "ferry-return.ron", [("line: (", "\"9 ft\"", "\"11 ft\"")];
-    a_negative_mass: "ferry-return.ron", [("parts: [", "\"84 lb\"", "\"-84 lb\"")];
-    a_weightless_brush: "ferry-return.ron", [("parts: [", "\"106 lb\"", "\"0 lb\"")];
+    a_negative_mass: "ferry-return.ron", [("parts: [", "\"52 lb\"", "\"-52 lb\"")];
+    a_weightless_brush: "ferry-return.ron", [("parts: [", "\"51 lb\"", "\"0 lb\"")];
     nothing_that_swings: "ferry-return.ron", [
-        ("parts: [", "Rod(name: \"arm tube\", mass: \"84 lb\", from: \"0 in\", to: \"90-1/2 in\"),", ""),
-        ("parts: [", "Point(name: \"brush, motor and wet media\", mass: \"106 lb\", at: \"90-1/2 in\"),", ""),
+        ("parts: [", "Rod(name: \"arm tube\", mass: \"52 lb\", from: \"0 in\", to: \"90-1/2 in\"),", ""),
+        ("parts: [", "Given(name: \"core, spindle and motor\", mass: \"51 lb\", at: \"90-1/2 in\", inertia: \"0.5 kg m2\"),", ""),
     ];
     a_rod_that_ends_before_it_begins: "ferry-return.ron", [("parts: [", "from: \"0 in\"", "from: \"100 in\"")];
     bearings_without_spacing: "ferry-return.ron", [("pivot: (", "\"12 in\"", "\"0 in\"")];
@@ -150,7 +150,7 @@ bad! {
     an_arm_that_misses_the_vehicle: "ferry-return.ron", [
         ("stop_pin: (\n", "[\"22 in\", \"16 in\", \"10 in\"]", "[\"66 in\", \"64 in\", \"62 in\"]"),
     ];
-    a_hub_as_large_as_the_brush: "ferry-return.ron", [("brush: (", "\"5 in\"", "\"25 in\"")];
+    a_hub_as_large_as_the_brush: "ferry-return.ron", [("brush: (", "\"4 in\"", "\"24 in\"")];
     media_upside_down: "ferry-return.ron", [("brush: (", "\"58 in\"", "\"8 in\"")];
     media_over_the_roof: "ferry-return.ron", [
         ("brush: (", "\"10 in\"", "\"100 in\""), ("brush: (", "\"58 in\"", "\"148 in\""),
@@ -203,6 +203,11 @@ bad! {
     a_negative_needle: "one-unit.ron", [("left: (", "\"0.2 lbf s/in\"", "\"-0.2 lbf s/in\"")];
     a_spin_written_as_rate: "one-unit.ron", [("left: (", "\"90 rpm\"", "\"90 Hz\"")];
     a_friction_in_percent_of_hundreds: "one-unit.ron", [("left: (", "friction: 0.35", "friction: 35")];
+    media_of_nothing: "ferry-return.ron", [("left: (", "media: Limp(mass: \"55 lb\"),", "")];
+    media_twice: "ferry-return.ron", [("left: (", "media: Limp", "push_back: (depth: \"6 in\", force: \"9 lbf\", height: \"48 in\"), media: Limp")];
+    a_featherweight_of_media: "ferry-return.ron", [("left: (", "\"55 lb\"", "\"55 oz\"")];
+    strips_worn_to_the_hub: "ferry-return.ron", [("left: (", "media: Limp", "worn: \"19 in\", media: Limp")];
+    an_exponent_for_cloth: "ferry-return.ron", [("brush: (", "strips: 16,", "strips: 16, exponent: 1.5,")];
     a_push_back_into_the_hub: "one-unit.ron", [("push_back:", "\"6 in\"", "\"20 in\"")];
     a_push_back_taller_than_the_brush: "one-unit.ron", [("push_back:", "\"48 in\"", "\"8 ft\"")];
     a_valve_step_without_a_place: "air-drop.ron", [("schedule: [", "at: \"4 ft\",", "")];
@@ -249,9 +254,9 @@ bad! {
     ];
     an_absurd_vehicle: "harbour-return.ron" in "harbour-vehicles.ron", [("length:", "\"14 ft 6 in\"", "\"140 ft\"")];
     several_at_once: "ferry-return.ron", [
-        ("line: (", "\"5 ft\"", "\"-5 ft\""),
+        ("line: (", "\"6 ft\"", "\"-6 ft\""),
         ("arm: (", "\"90-1/2 in\"", "\"90-1/2 ft\""),
         ("left: (", "\"7 psi\"", "\"700 psi\""),
-        ("right: (", "friction: 0.35", "friction: 3.5"),
+        ("right: (", "friction: 0.40", "friction: 4.0"),
     ];
 }

@@ -1,6 +1,6 @@
 //! Shipped scenarios.
 
-use super::{BESIDE, FOAM_ALONE, READINGS, SHIPPED, folder, shipped, shipped_text};
+use super::{BESIDE, FOAM_ALONE, READINGS, SHIPPED, folder, read, shipped, shipped_text};
 use brusharm::arm::Side;
 use brusharm::coverage::{Verdict, measure};
 use brusharm::pass::run;
@@ -59,6 +59,29 @@ fn verif_the_demo_passes_all_its_criteria() {
     }
 }
 
+/// An inch worn off strips of 19-1/2 in: the brush is an inch smaller and 1/19.5 of the media lighter, their inertia that of the shorter rods; the spindle is where it was.
+/// A push-back test was made of the new brush: what it says of each strip stays.
+#[test]
+fn verif_worn_strips_are_shorter_and_lighter() {
+    let (inch, lb) = (0.0254, 0.45359237);
+    let demo = shipped("ferry-return.ron");
+    let [new, worn] = [vec![], vec![("left.brush.worn", "1 in")]]
+        .map(|changes| demo.with(&changes).unwrap().setup().units.remove(0));
+    assert!((worn.brush.radius_m - 22.5 * inch).abs() < 1e-12 && new.brush.radius_m > worn.brush.radius_m);
+    let mass_kg = 55.0 * lb * 18.5 / 19.5;
+    assert!((worn.brush.media.mass_kg().unwrap() - mass_kg).abs() < 1e-9);
+    assert!((new.body.mass_kg - worn.body.mass_kg - 55.0 * lb / 19.5).abs() < 1e-9);
+    let about_spindle = |mass: f64, tip: f64| mass * (tip.powi(3) - 64.0) * inch * inch / (3.0 * (tip - 4.0));
+    let lost = about_spindle(55.0 * lb, 23.5) - about_spindle(mass_kg, 22.5)
+        + 55.0 * lb / 19.5 * (90.5 * inch) * (90.5 * inch);
+    assert!((new.body.inertia_kg_m2 - worn.body.inertia_kg_m2 - lost).abs() < 1e-9, "{lost}");
+    let stiff = shipped("one-unit.ron");
+    let [new, worn] = [vec![], vec![("left.brush.worn", "2 in")]]
+        .map(|changes| stiff.with(&changes).unwrap().setup().units.remove(0).brush);
+    assert!(new.radius_m - worn.radius_m > 0.05);
+    assert!((worn.rest_stiffness() / new.rest_stiffness() - 1.0).abs() < 1e-12);
+}
+
 #[test]
 fn verif_the_demo_comes_to_what_its_text_says() {
     let scenario = shipped("ferry-return.ron");
@@ -68,14 +91,15 @@ fn verif_the_demo_comes_to_what_its_text_says() {
     let (inch, lb, psi) = (0.0254, 0.45359237, 6894.757293168361);
     // v = throughput × (length + gap)
     let length = setup.train[1].shape.real.length_m;
-    let speed = 100.0 / 3600.0 * (length + 5.0 * 12.0 * inch);
+    let speed = 100.0 / 3600.0 * (length + 6.0 * 12.0 * inch);
     assert!((setup.conveyor_speed_m_s - speed).abs() < 1e-15 && speed > 0.1);
     let unit = &setup.units[0];
     assert_eq!(unit.side, Side::Left);
     assert!((unit.pivot_m.y - 55.0 * inch).abs() < 1e-12);
-    // Rod about its end a third, brush as a point; both about the pivot.
-    let reach = 90.5 * inch;
-    let inertia = 84.0 * lb * reach * reach / 3.0 + 106.0 * lb * reach * reach;
+    // Rod about its end a third; core, motor and media far out, with what they have about the spindle: media as rods from hub to tip.
+    let (reach, tip, hub) = (90.5 * inch, 23.5_f64 * inch, 4.0_f64 * inch);
+    let media = 55.0 * lb * (tip.powi(3) - hub.powi(3)) / (3.0 * (tip - hub));
+    let inertia = 52.0 * lb * reach * reach / 3.0 + (51.0 + 55.0) * lb * reach * reach + 0.5 + media;
     assert!((unit.body.inertia_kg_m2 - inertia).abs() < 1e-9 * inertia);
     // The middle hole puts the brush centre 16 in from the centreline where the arm just touches the bumper.
     let center = unit.brush_center_m(unit.inboard_stop.seat_rad);
@@ -147,4 +171,36 @@ fn verif_a_mark_at_the_start_and_windows_line_ends_are_passed_over() {
             && new.contains("cap: \"6 psi\"")
             && !new.replace("\r\n", "").contains('\n')
     );
+}
+
+/// Every limit of the criteria goes to what it is named for, in SI; what is not given is not judged.
+#[test]
+fn verif_every_criterion_limits_what_it_is_named_for() {
+    use brusharm::coverage::MeasureName::*;
+    let text = shipped_text("one-unit.ron");
+    let from = text.find("criteria: (").expect("criteria");
+    let to = from + text[from..].find("\n    ),").expect("their end");
+    let with = |criteria: &str| format!("{}criteria: ({criteria}{}", &text[..from], &text[to..]);
+    let given = [
+        ("nose_washed: \"91 %\"", NoseWashed, 0.91),
+        ("side_washed: \"92 %\"", SideWashed, 0.92),
+        ("tail_washed: \"93 %\"", TailWashed, 0.93),
+        ("nose_overlap: \"10 mm\"", NoseOverlap, 0.01),
+        ("tail_gap: \"20 mm\"", TailGap, 0.02),
+        ("side_pressure_low: \"30 Pa\"", SidePressureMean, 30.0),
+        ("side_pressure_peak: \"40 Pa\"", SidePressurePeak, 40.0),
+        ("chase_delay: \"5 s\"", ChaseDelay, 5.0),
+        ("recovery_margin: \"-6 s\"", RecoveryMargin, -6.0),
+        ("stop_compression: \"70 mm\"", StopCompression, 0.07),
+        ("spindle_power: \"80 W\"", SpindlePower, 80.0),
+    ];
+    for (line, name, si) in given {
+        let scenario = read(&with(&format!("{line},")), "criteria.ron");
+        let criteria = scenario.unwrap_or_else(|errors| panic!("{errors}")).criteria();
+        assert!((criteria.limit(name).expect(line) - si).abs() < 1e-12, "{line}");
+        for other in brusharm::coverage::MeasureName::ALL {
+            let wanted = if other == HubClearance { Some(0.0) } else { None };
+            assert!(other == name || criteria.limit(other) == wanted, "{line}: {other:?}");
+        }
+    }
 }

@@ -69,6 +69,7 @@ fn verif_every_setting_goes_there_and_back() {
         "line.throughput",
         "line.conveyor_speed",
         "line.gap",
+        "line.air_temperature",
         "vehicle.name",
         "vehicle.lateral_offset",
         "vehicle.yaw",
@@ -88,7 +89,8 @@ fn verif_every_setting_goes_there_and_back() {
         "left.brush.spin",
         "left.brush.spin_sense",
         "left.brush.friction",
-        "left.brush.push_back.force",
+        "left.brush.media.mass",
+        "left.brush.worn",
     ] {
         for path in [path.to_owned(), path.replace("left.", "right."), path.replace("left.", "both.")] {
             assert!(seen.contains(&path), "{path}");
@@ -122,8 +124,10 @@ fn verif_steps_are_what_a_technician_does() {
         ("left.stop_pin.hole", "1", "3"),
         ("left.air.cap", "1 psi", "8 psi"),
         ("left.brush.spin", "5 rpm", "95 rpm"),
-        ("left.counterweight.mass", "1 lb", "27 lb"),
-        ("left.brush.friction", "0.05", "0.40"),
+        ("left.counterweight.mass", "1 lb", "17 lb"),
+        ("left.brush.friction", "0.05", "0.45"),
+        ("left.brush.media.mass", "1 lb", "56 lb"),
+        ("left.brush.worn", "1/2 in", "1/2 in"),
         ("vehicle.lateral_offset", "1 in", "1 in"),
     ] {
         let setting = scenario.setting(path).unwrap();
@@ -300,11 +304,12 @@ fn verif_changes_are_cheap_and_thread_safe() {
 #[test]
 fn verif_both_ends_of_every_stated_range_are_taken_or_the_row_says_what_else_limits_it() {
     // What the refusal is about, by what the row says.
-    const REFUSALS: [(&str, &[&str]); 4] = [
+    const REFUSALS: [(&str, &[&str]); 5] = [
         ("the pivot leans", &["the pivot leans too far", "lower_gap is out of range"]),
         ("must fit line.lane_width", &["does not fit the lane", "does not get past", "does not reach"]),
         ("foam station is computed for", &["throughput is out of range"]),
         ("needle valve is full open", &["needle_valve is out of range"]),
+        ("stands out from the hub", &["leaves no strips on the hub"]),
     ];
     let (mut ends, mut refused) = (0, Vec::new());
     let mut met = BTreeSet::new();

@@ -8,6 +8,7 @@ mod cases;
 mod errors;
 mod fleet_sizes;
 mod laws;
+mod limits;
 mod outlines;
 mod symmetry;
 

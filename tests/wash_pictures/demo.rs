@@ -1,6 +1,7 @@
 //! An invented machine and its passes, for the pictures.
 
 use brusharm::arm::*;
+use brusharm::coverage::MeasureName;
 use brusharm::coverage::{CoverageSettings, Criteria, Outcome, measure};
 use brusharm::geometry::Vec2;
 use brusharm::pass::*;
@@ -70,16 +71,19 @@ pub fn unit(side: Side, lower_m: f64, pivot_x_m: f64) -> UnitModel {
         outboard_stop: stop(1.75, 25000.0, 1250.0),
         brush: Brush {
             radius_m: 0.6,
+            worn_m: 0.0,
             hub_radius_m: 0.15,
             z_low_m: 0.25,
             z_high_m: 1.45,
             strips: 24,
             spin_rad_s: 9.42,
             spin_sense: SpinSense::OutboardAtNose,
-            push_back: PushBack { depth_m: 0.15, force_n: 42.0, height_m: 1.2 },
+            media: Media::stiff(PushBack { depth_m: 0.15, force_n: 42.0, height_m: 1.2 }),
             exponent: 1.0,
+            push_factor: 1.0,
             stiffening_spin_rad_s: None,
             friction: 0.35,
+            air_drag_n_m_s2: 0.14,
         },
         atmosphere_pa: 101_325.0,
     }
@@ -111,20 +115,21 @@ pub fn solve_vehicle(spec: &VehicleSpec, per_h: f64, lower_m: f64) -> Solved {
     let record = run(&setup).expect("the pass runs");
     let settings = CoverageSettings::default();
     let criteria = Criteria {
-        nose_washed_min: Some(0.95),
-        side_washed_min: Some(0.98),
-        tail_washed_min: Some(0.90),
-        nose_overlap_min_m: Some(0.05),
-        tail_gap_max_m: Some(0.15),
-        side_pressure_min_pa: Some(40.0),
-        side_pressure_max_pa: Some(900.0),
-        chase_delay_max_s: Some(1.5),
-        recovery_margin_min_s: Some(1.0),
-        stop_compression_max_m: Some(0.035),
-        spindle_power_max_w: Some(800.0),
         feature_limits_n: vec![(FeatureKind::Mirror, 60.0)],
         marginal_share: 0.1,
-    };
+        ..Criteria::default()
+    }
+    .with(MeasureName::NoseWashed, 0.95)
+    .with(MeasureName::SideWashed, 0.98)
+    .with(MeasureName::TailWashed, 0.90)
+    .with(MeasureName::NoseOverlap, 0.05)
+    .with(MeasureName::TailGap, 0.15)
+    .with(MeasureName::SidePressureMean, 40.0)
+    .with(MeasureName::SidePressurePeak, 900.0)
+    .with(MeasureName::ChaseDelay, 1.5)
+    .with(MeasureName::RecoveryMargin, 1.0)
+    .with(MeasureName::StopCompression, 0.035)
+    .with(MeasureName::SpindlePower, 800.0);
     let outcome = measure(&setup, &record, &settings, &criteria);
     Solved { setup, record, outcome, settings }
 }

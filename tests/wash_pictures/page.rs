@@ -56,7 +56,7 @@ fn verif_the_telling_instant_is_when_the_tail_is_being_lost() {
 
 #[test]
 fn verif_every_phase_of_a_pass_has_its_sentence() {
-    let solved = solve(100.0, 0.0);
+    let solved = solve(60.0, 0.0);
     let mut phases: Vec<Phase> = Vec::new();
     let mut t = solved.record.start_s;
     while t < solved.record.end_s {

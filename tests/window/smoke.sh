@@ -177,10 +177,10 @@ key space
 expect "it stops" playing false
 
 # A bad file on disk is told with its place; the last good pass stays.
-sed -i 's/gap: "5 ft"/gap: "5"/' "$work/lane/ferry-return.ron"
+sed -i 's/gap: "6 ft"/gap: "6"/' "$work/lane/ferry-return.ron"
 expect "a bad file is told" file_trouble '.*needs its unit.*\^.*'
 expect "the last good pass stays" verdict pass
-sed -i 's/gap: "5"/gap: "5 ft"/' "$work/lane/ferry-return.ron"
+sed -i 's/gap: "6"/gap: "6 ft"/' "$work/lane/ferry-return.ron"
 expect "a good file is read again" file_trouble null
 expect "what was set stays" edits 2
 expect "it is solved again" solving false

@@ -19,6 +19,11 @@ pub trait Problem {
     /// Derivative of each residual (rows) by each parameter (columns); `None` where it cannot be had.
     fn jacobian(&self, at: &[f64]) -> Option<DMatrix<f64>>;
 
+    /// The search ends after so many steps, wherever it is; `None` = it has failed if it comes to no end.
+    fn most_steps(&self) -> Option<usize> {
+        None
+    }
+
     /// A step that promises to bring ½ |r|² down by no more than this is not worth taking; 0 = to the last digit.
     fn enough(&self) -> f64 {
         0.0
@@ -124,6 +129,9 @@ pub fn minimise(problem: &dyn Problem, start: &[f64], bounds: &Bounds) -> Result
     }
     let mut steps = 0;
     loop {
+        if problem.most_steps().is_some_and(|most| steps >= most) {
+            break;
+        }
         if steps >= MOST_STEPS {
             return Err(FitError::NoEnd);
         }

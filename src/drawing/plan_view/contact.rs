@@ -55,7 +55,7 @@ pub fn ground_from_unit(side: Side, v: Vec2) -> Vec2 {
 /// Everything unit `unit` touches at the instant `at`.
 pub fn unit_contact(setup: &PassSetup, unit: usize, at: &UnitInstant) -> UnitContact {
     let dynamics = setup.dynamics(unit);
-    let law = ContactLaw { spin_rad_s: dynamics.law.spin_rad_s + at.omega_rad_s, ..dynamics.law };
+    let law = dynamics.law.turned(at.omega_rad_s);
     let mut found = UnitContact {
         runs: Vec::new(),
         push_n: Vec2::zeros(),
@@ -93,14 +93,14 @@ fn vehicle_contact(
             let outline = &band.band.outlines[span.outline];
             let piece = &outline.chain.pieces()[span.piece];
             let sum = span.contact(law, velocity);
-            found.push_n += ground(sum.push_n_m) * band.height_m;
-            found.friction_n += ground(sum.friction_n_m) * band.height_m;
+            found.push_n += ground(sum.push_n_per_m) * band.height_m;
+            found.friction_n += ground(sum.friction_n_per_m) * band.height_m;
             if plan.train_index == setup.measured
                 && let Some(feature) = outline.tags[span.piece].feature
             {
                 let real =
                     if side == Side::Left { feature } else { plan.vehicle.features[feature].mirror_index };
-                let force = ground(sum.force_n_m()) * band.height_m;
+                let force = ground(sum.force_n_per_m()) * band.height_m;
                 match found.features.iter_mut().find(|(f, _)| *f == real) {
                     Some((_, sum)) => *sum += force,
                     None => found.features.push((real, force)),
@@ -113,7 +113,7 @@ fn vehicle_contact(
                 PressedPoint {
                     ground_m: ground_from_unit(side, plan.pose.unit_from_vehicle(piece.point_at(s), at.t_s)),
                     normal: ground(piece.normal_at(s)),
-                    pressure_pa: point.radial_n_m2.max(0.0),
+                    pressure_pa: point.pressure_pa.max(0.0),
                 }
             });
             // Spans that follow one another on the same outline make one run.

@@ -1,8 +1,8 @@
 //! What the strips of a brush do along what it sees of one piece.
 //!
-//! On a line piece with p = 1 the integrals are closed forms (u measured along the tangent from the foot of the normal, d the
-//! distance, φ = atan(u/d)): ∫(R − d/cos φ) cos φ = R sin φ − d φ, ∫(R − d/cos φ) sin φ = −R cos φ + d ln cos φ,
-//! ∫(R − d/cos φ) = R φ − d asinh(u/d); the tip speed over the surface is constant along a line (v·t − ω d).
+//! On a line piece with p = 1 or 0 the integrals are closed forms (u measured along the tangent from the foot of the normal, d the
+//! distance, φ = atan(u/d)): ∫(R − d/cos φ) cos φ = R sin φ − d φ, ∫(R − d/cos φ) sin φ = −R cos φ + d ln cos φ. The push is the first, its
+//! moment about the spindle −d times the second, for u cos φ = d sin φ; the tip speed over the surface is constant along a line (v·t − ω d).
 //!
 //! Arc pieces, and all pieces at other exponents, are summed at Gauss–Legendre points of tan(β/4), β the **angle of incidence** between
 //! a strip and the inward normal where it meets the surface. For an arc of radius r about o, D = |o − c|, the strip lies at ψ from the line
@@ -41,39 +41,52 @@ fn rub_sense(v_m_s: f64) -> f64 {
 fn line_contact(law: &ContactLaw, line: &LineSight, velocity_m_s: Vec2) -> ContactSum {
     let LineSight { t, d, lo, hi, .. } = *line;
     let n = Vec2::new(t.y, -t.x);
-    let (along_n, along_t, radial) = if law.exponent == 1.0 {
+    let (along_n, along_t) = if law.exponent == 1.0 {
         line_integrals(law.radius_m, d, lo, hi)
+    } else if law.exponent == 0.0 {
+        let [h_lo, h_hi] = [lo, hi].map(|u| (d * d + u * u).sqrt());
+        (hi / h_hi - lo / h_lo, d / h_lo - d / h_hi)
     } else {
         flat_integrals(law.radius_m, law.exponent, d, lo, hi)
     };
-    let (mut along_n, mut along_t, mut radial) =
-        (law.stiffness * along_n, law.stiffness * along_t, law.stiffness * radial);
+    let (strips_n, strips_t) = (law.stiffness * along_n, law.stiffness * along_t);
+    let (mut along_n, mut along_t) = (strips_n, strips_t);
     if d < law.hub_radius_m {
         let w = ((law.hub_radius_m - d) * (law.hub_radius_m + d)).sqrt();
         let (lo, hi) = (lo.max(-w), hi.min(w));
         if lo < hi {
-            let (a, b, r) = line_integrals(law.hub_radius_m, d, lo, hi);
+            let (a, b) = line_integrals(law.hub_radius_m, d, lo, hi);
             along_n += law.hub_stiffness * a;
             along_t += law.hub_stiffness * b;
-            radial += law.hub_stiffness * r;
         }
     }
     let tip = velocity_m_s.dot(&t) - law.spin_rad_s * d;
-    let rub = law.friction * radial * rub_sense(tip);
-    let push_n_m = n * along_n - t * along_t;
+    let sense = rub_sense(tip);
+    let rub = law.friction * along_n * sense;
+    let hub_rubs = (1.0 - law.rubbing_share) * (along_n - strips_n);
     ContactSum {
-        push_n_m,
-        friction_n_m: -t * rub,
-        moment_n: d * rub,
-        radial_sum_n_m: radial,
-        rubbing_w_m: rub * tip,
-        absorbed_w_m: rub * tip - push_n_m.dot(&velocity_m_s),
+        push_n_per_m: n * along_n,
+        friction_n_per_m: -t * rub,
+        push_moment_n: sense * (law.lead_m * strips_n) - d * along_t,
+        friction_moment_n: d * rub,
+        normal_sum_n_per_m: along_n,
+        rubbing_w_per_m: law.friction * (law.rubbing_share * along_n + hub_rubs) * sense * tip,
+        absorbed_w_per_m: 0.0,
         deepest_m: law.radius_m - line.nearest_m(),
+    }
+    .taking(law, velocity_m_s)
+}
+
+impl ContactSum {
+    /// With the power that it takes.
+    fn taking(self, law: &ContactLaw, velocity_m_s: Vec2) -> ContactSum {
+        let absorbed = -self.force_n_per_m().dot(&velocity_m_s) - self.moment_n() * law.spin_rad_s;
+        ContactSum { absorbed_w_per_m: absorbed, ..self }
     }
 }
 
-/// (∫(R − d/cos φ) cos φ, ∫(R − d/cos φ) sin φ, ∫(R − d/cos φ)) dφ between u = lo and u = hi.
-fn line_integrals(radius_m: f64, d: f64, lo: f64, hi: f64) -> (f64, f64, f64) {
+/// (∫(R − d/cos φ) cos φ, ∫(R − d/cos φ) sin φ) dφ between u = lo and u = hi.
+fn line_integrals(radius_m: f64, d: f64, lo: f64, hi: f64) -> (f64, f64) {
     let (h_lo, h_hi) = ((d * d + lo * lo).sqrt(), (d * d + hi * hi).sqrt());
     let (cos_lo, cos_hi) = (d / h_lo, d / h_hi);
     let (sin_lo, sin_hi) = (lo / h_lo, hi / h_hi);
@@ -81,10 +94,7 @@ fn line_integrals(radius_m: f64, d: f64, lo: f64, hi: f64) -> (f64, f64, f64) {
     let dphi = ((hi - lo) * d).atan2(d * d + hi * lo);
     let along_n = radius_m * (sin_hi - sin_lo) - d * dphi;
     let along_t = radius_m * (cos_lo - cos_hi) + d * (h_lo / h_hi).ln();
-    // asinh(hi/d) − asinh(lo/d), written so that no large terms cancel.
-    let stretch = ((hi + h_hi) / (lo + h_lo)).ln();
-    let stretch = if lo < 0.0 && hi < 0.0 { ((h_lo - lo) / (h_hi - hi)).ln() } else { stretch };
-    (along_n, along_t, radius_m * dphi - d * stretch)
+    (along_n, along_t)
 }
 
 /// tan(β/4) from tan(β/2).
@@ -92,11 +102,11 @@ fn quarter(tau: f64) -> f64 {
     tau / (1.0 + (1.0 + tau * tau).sqrt())
 }
 
-/// The same three for (R − d/cos φ)^p, by quadrature.
-fn flat_integrals(radius_m: f64, exponent: f64, d: f64, lo: f64, hi: f64) -> (f64, f64, f64) {
+/// The same two for (R − d/cos φ)^p, by quadrature.
+fn flat_integrals(radius_m: f64, exponent: f64, d: f64, lo: f64, hi: f64) -> (f64, f64) {
     let [from, to] = [lo, hi].map(|u| quarter(u / ((d * d + u * u).sqrt() + d)));
     let (mid, half) = (0.5 * (from + to), 0.5 * (to - from));
-    let (mut along_n, mut along_t, mut sum) = (0.0, 0.0, 0.0);
+    let (mut along_n, mut along_t) = (0.0, 0.0);
     for (x, w) in SOFT_16 {
         let t = mid + half * x;
         let q = 1.0 / (1.0 + t * t);
@@ -105,55 +115,68 @@ fn flat_integrals(radius_m: f64, exponent: f64, d: f64, lo: f64, hi: f64) -> (f6
         let push = (radius_m - d / cos).max(0.0).powf(exponent) * 4.0 * q * half * w;
         along_n += push * cos;
         along_t += push * sin;
-        sum += push;
     }
-    (along_n, along_t, sum)
+    (along_n, along_t)
 }
 
 fn arc_contact(law: &ContactLaw, arc: &ArcSight, velocity_m_s: Vec2) -> ContactSum {
     let slide = Slide::new(law, arc, velocity_m_s);
     let mut sums = Sums::default();
-    let brush = Bed { radius_m: law.radius_m, stiffness: law.stiffness };
+    let brush = Bed {
+        radius_m: law.radius_m,
+        stiffness: law.stiffness,
+        lead_m: law.lead_m,
+        rubbing_share: law.rubbing_share,
+    };
     slide.sum(brush, law.exponent, (arc.lo, arc.hi), &mut sums);
     let nearest_m = arc.nearest_m();
     if nearest_m < law.hub_radius_m && law.hub_stiffness > 0.0 {
         let (limit, _) = arc.limit(law.hub_radius_m);
         let (lo, hi) = (arc.lo.max(-limit), arc.hi.min(limit));
         if lo < hi {
-            let hub = Bed { radius_m: law.hub_radius_m, stiffness: law.hub_stiffness };
+            let hub = Bed {
+                radius_m: law.hub_radius_m,
+                stiffness: law.hub_stiffness,
+                lead_m: 0.0,
+                rubbing_share: 1.0,
+            };
             slide.sum(hub, 1.0, (lo, hi), &mut sums);
         }
     }
-    let push_n_m = arc.f * sums.push_f - arc.e * sums.push_e;
     ContactSum {
-        push_n_m,
-        friction_n_m: arc.f * sums.rub_f - arc.e * sums.rub_e,
-        moment_n: sums.rub_face,
-        radial_sum_n_m: sums.radial,
-        rubbing_w_m: sums.rub_w,
-        // A strip tip moves with the centre plus ω × r, which is square to the ray.
-        absorbed_w_m: sums.rub_w - push_n_m.dot(&velocity_m_s),
+        push_n_per_m: -arc.f * sums.push_f - arc.e * sums.push_e,
+        friction_n_per_m: arc.f * sums.rub_f - arc.e * sums.rub_e,
+        // The normal at θ passes the spindle at D sin θ.
+        push_moment_n: sums.lead - arc.distance_m * sums.push_f,
+        friction_moment_n: sums.rub_face,
+        normal_sum_n_per_m: sums.normal,
+        rubbing_w_per_m: sums.rub_w,
+        absorbed_w_per_m: 0.0,
         deepest_m: law.radius_m - nearest_m,
     }
+    .taking(law, velocity_m_s)
 }
 
-/// A push law: K δ^p from a radius on.
+/// A push law: K δ^p from a radius on, where it acts and how much of its friction rubs.
 #[derive(Clone, Copy)]
 struct Bed {
     radius_m: f64,
     stiffness: f64,
+    lead_m: f64,
+    rubbing_share: f64,
 }
 
-/// Sums over strips: radial, radial cos ψ, radial sin ψ, and of the rubbing force (with sin θ, cos θ, the face ρ cos β, the tip speed).
+/// Sums over strips: push, push cos θ, push sin θ, and of the rubbing force (with sin θ, cos θ, the face ρ cos β, the tip speed); moment of the lead.
 #[derive(Default)]
 struct Sums {
-    radial: f64,
+    normal: f64,
     push_e: f64,
     push_f: f64,
     rub_e: f64,
     rub_f: f64,
     rub_face: f64,
     rub_w: f64,
+    lead: f64,
 }
 
 /// How the tips slide over one arc: v_tip = A sin θ − B cos θ − ω ρ cos β, A = v·e, B = v·f.
@@ -185,7 +208,7 @@ impl<'a> Slide<'a> {
         let slowest = w.abs() * arc.face_m;
         let travel = a * a + b * b;
         let margin = slowest - FRICTION_FADE_M_S;
-        if law.friction == 0.0 {
+        if law.friction == 0.0 && law.lead_m == 0.0 {
             slide.steady = Some(0.0);
         } else if margin > 0.0 && margin * margin >= travel {
             slide.steady = Some(-w.signum());
@@ -217,24 +240,17 @@ impl<'a> Slide<'a> {
             let to = quarter(hi);
             let from = if mirrored { -to } else { quarter(lo) };
             let steady = Steady { slide: self, bed, sense, stretch: Stretch::new(from, to) };
-            if exponent != 1.0 {
+            if exponent == 1.0 {
+                steady.sum(mirrored, |press| press, sums);
+            } else if exponent == 0.0 {
+                steady.sum(mirrored, |_| 1.0, sums);
+            } else {
                 let power = |press: f64| press.powf(exponent);
                 if mirrored {
                     steady.sum_half(&HALF_SOFT, power, sums)
                 } else {
                     steady.sum_whole(&SOFT_16, power, sums)
                 }
-                return;
-            }
-            let linear = |press: f64| press;
-            match (steady.stretch.points(self.arc), mirrored) {
-                (Points::Four, true) => steady.sum_half(&HALF_4, linear, sums),
-                (Points::Four, false) => steady.sum_whole(&GAUSS_4, linear, sums),
-                (Points::Six, false) => steady.sum_whole(&GAUSS_6, linear, sums),
-                (Points::Six | Points::Eight, true) => steady.sum_half(&HALF_8, linear, sums),
-                (Points::Eight, false) => steady.sum_whole(&GAUSS_8, linear, sums),
-                (Points::Sixteen, true) => steady.sum_half(&HALF_16, linear, sums),
-                (Points::Sixteen, false) => steady.sum_whole(&GAUSS_16, linear, sums),
             }
             return;
         }
@@ -251,13 +267,21 @@ impl<'a> Slide<'a> {
     fn sum_turning(&self, bed: Bed, exponent: f64, lo: f64, hi: f64, sums: &mut Sums) {
         let [from, to] = [lo, hi].map(quarter);
         let stretch = Stretch::new(from, to);
-        let linear = |press: f64| press;
+        if exponent == 1.0 {
+            self.sum_by_need(bed, |press| press, stretch, sums);
+        } else if exponent == 0.0 {
+            self.sum_by_need(bed, |_| 1.0, stretch, sums);
+        } else {
+            self.sum_at(&SOFT_16, bed, |press| press.powf(exponent), stretch, sums);
+        }
+    }
+
+    fn sum_by_need(&self, bed: Bed, force: impl Fn(f64) -> f64, stretch: Stretch, sums: &mut Sums) {
         match stretch.points(self.arc) {
-            _ if exponent != 1.0 => self.sum_at(&SOFT_16, bed, |press| press.powf(exponent), stretch, sums),
-            Points::Four => self.sum_at(&GAUSS_4, bed, linear, stretch, sums),
-            Points::Six => self.sum_at(&GAUSS_6, bed, linear, stretch, sums),
-            Points::Eight => self.sum_at(&GAUSS_8, bed, linear, stretch, sums),
-            Points::Sixteen => self.sum_at(&GAUSS_16, bed, linear, stretch, sums),
+            Points::Four => self.sum_at(&GAUSS_4, bed, force, stretch, sums),
+            Points::Six => self.sum_at(&GAUSS_6, bed, force, stretch, sums),
+            Points::Eight => self.sum_at(&GAUSS_8, bed, force, stretch, sums),
+            Points::Sixteen => self.sum_at(&GAUSS_16, bed, force, stretch, sums),
         }
     }
 
@@ -269,7 +293,7 @@ impl<'a> Slide<'a> {
         stretch: Stretch,
         sums: &mut Sums,
     ) {
-        let mut lanes = [[0.0_f64; 2]; 7];
+        let mut lanes = [[0.0_f64; 2]; 8];
         for pair in points.chunks_exact(2) {
             for lane in 0..2 {
                 let (x, w) = pair[lane];
@@ -280,23 +304,26 @@ impl<'a> Slide<'a> {
                 let tip = self.a_m_s * sin_theta - self.b_m_s * cos_theta - self.spin_rad_s * face;
                 let rub = pushed * rub_sense(tip);
                 lanes[0][lane] += pushed;
-                lanes[1][lane] += pushed * strip.cos_psi;
-                lanes[2][lane] += pushed * strip.sin_psi;
+                lanes[1][lane] += pushed * cos_theta;
+                lanes[2][lane] += pushed * sin_theta;
                 lanes[3][lane] += rub * sin_theta;
                 lanes[4][lane] += rub * cos_theta;
                 lanes[5][lane] += rub * face;
                 lanes[6][lane] += rub * tip;
+                lanes[7][lane] += rub;
             }
         }
         let scale = bed.scale(self.arc, stretch.half);
-        let [radial, push_e, push_f, rub_e, rub_f, rub_face, rub_w] = lanes.map(|[a, b]| scale * (a + b));
-        sums.radial += radial;
+        let [normal, push_e, push_f, rub_e, rub_f, rub_face, rub_w, lead] =
+            lanes.map(|[a, b]| scale * (a + b));
+        sums.normal += normal;
         sums.push_e += push_e;
         sums.push_f += push_f;
         sums.rub_e += self.friction * rub_e;
         sums.rub_f += self.friction * rub_f;
         sums.rub_face += self.friction * rub_face;
-        sums.rub_w += self.friction * rub_w;
+        sums.rub_w += bed.rubbing_share * self.friction * rub_w;
+        sums.lead += bed.lead_m * lead;
     }
 }
 
@@ -337,7 +364,7 @@ impl Stretch {
 }
 
 impl Bed {
-    /// What every strip's push is multiplied by: dψ = (r/D) cos β/cos ψ dβ, dβ = 4 dt/(1 + t²), over half the stretch in t.
+    /// What every strip's push is multiplied by: cos β dψ = (r/D) cos² β/cos ψ dβ, dβ = 4 dt/(1 + t²), over half the stretch in t.
     fn scale(&self, arc: &ArcSight, half: f64) -> f64 {
         4.0 * self.stiffness * half * (arc.r / arc.distance_m)
     }
@@ -367,7 +394,7 @@ impl StripAt {
     /// Push without the factors of [`Bed::scale`].
     #[inline(always)]
     fn push(&self, bed: Bed, force: impl Fn(f64) -> f64) -> f64 {
-        force((bed.radius_m - self.free).max(0.0)) * self.cos * self.q / self.cos_psi
+        force((bed.radius_m - self.free).max(0.0)) * (self.cos * self.cos) * self.q / self.cos_psi
     }
 
     /// sin θ and cos θ, θ = β − ψ.
@@ -386,6 +413,18 @@ struct Steady<'a> {
 }
 
 impl Steady<'_> {
+    fn sum(&self, mirrored: bool, force: impl Fn(f64) -> f64, sums: &mut Sums) {
+        match (self.stretch.points(self.slide.arc), mirrored) {
+            (Points::Four, true) => self.sum_half(&HALF_4, force, sums),
+            (Points::Four, false) => self.sum_whole(&GAUSS_4, force, sums),
+            (Points::Six, false) => self.sum_whole(&GAUSS_6, force, sums),
+            (Points::Six | Points::Eight, true) => self.sum_half(&HALF_8, force, sums),
+            (Points::Eight, false) => self.sum_whole(&GAUSS_8, force, sums),
+            (Points::Sixteen, true) => self.sum_half(&HALF_16, force, sums),
+            (Points::Sixteen, false) => self.sum_whole(&GAUSS_16, force, sums),
+        }
+    }
+
     fn sum_whole<const N: usize>(
         &self,
         points: &[(f64, f64); N],
@@ -395,7 +434,7 @@ impl Steady<'_> {
         let Stretch { mid, half } = self.stretch;
         let arc = self.slide.arc;
         // Two points at a time, in lanes, for the sake of machines that compute two at once.
-        let mut lanes = [[0.0_f64; 2]; 6];
+        let mut lanes = [[0.0_f64; 2]; 4];
         for pair in points.chunks_exact(2) {
             for lane in 0..2 {
                 let (x, w) = pair[lane];
@@ -403,11 +442,9 @@ impl Steady<'_> {
                 let pushed = w * strip.push(self.bed, &force);
                 let (sin_theta, cos_theta) = strip.theta();
                 lanes[0][lane] += pushed;
-                lanes[1][lane] += pushed * strip.cos_psi;
-                lanes[2][lane] += pushed * strip.sin_psi;
-                lanes[3][lane] += pushed * sin_theta;
-                lanes[4][lane] += pushed * cos_theta;
-                lanes[5][lane] += pushed * (strip.free * strip.cos);
+                lanes[1][lane] += pushed * cos_theta;
+                lanes[2][lane] += pushed * sin_theta;
+                lanes[3][lane] += pushed * (strip.free * strip.cos);
             }
         }
         self.add(self.bed.scale(arc, half), lanes.map(|[a, b]| a + b), sums);
@@ -421,38 +458,34 @@ impl Steady<'_> {
         sums: &mut Sums,
     ) {
         let arc = self.slide.arc;
-        let mut lanes = [[0.0_f64; 2]; 4];
+        let mut lanes = [[0.0_f64; 2]; 3];
         for pair in points.chunks_exact(2) {
             for lane in 0..2 {
                 let (x, w) = pair[lane];
                 let strip = StripAt::new(arc, self.stretch.half * x);
                 let pushed = w * strip.push(self.bed, &force);
                 lanes[0][lane] += pushed;
-                lanes[1][lane] += pushed * strip.cos_psi;
-                lanes[2][lane] += pushed * strip.theta().1;
-                lanes[3][lane] += pushed * (strip.free * strip.cos);
+                lanes[1][lane] += pushed * strip.theta().1;
+                lanes[2][lane] += pushed * (strip.free * strip.cos);
             }
         }
-        let [radial, push_e, cos_theta, face] = lanes.map(|[a, b]| a + b);
-        self.add(
-            self.bed.scale(arc, 2.0 * self.stretch.half),
-            [radial, push_e, 0.0, 0.0, cos_theta, face],
-            sums,
-        );
+        let [normal, cos_theta, face] = lanes.map(|[a, b]| a + b);
+        self.add(self.bed.scale(arc, 2.0 * self.stretch.half), [normal, cos_theta, 0.0, face], sums);
     }
 
-    fn add(&self, scale: f64, parts: [f64; 6], sums: &mut Sums) {
-        let [radial, push_e, push_f, sin_theta, cos_theta, face] = parts.map(|part| scale * part);
+    fn add(&self, scale: f64, parts: [f64; 4], sums: &mut Sums) {
+        let [normal, cos_theta, sin_theta, face] = parts.map(|part| scale * part);
         let Slide { a_m_s, b_m_s, spin_rad_s, friction, .. } = *self.slide;
         let rub = friction * self.sense;
         let (rub_e, rub_f, rub_face) = (rub * sin_theta, rub * cos_theta, rub * face);
-        sums.radial += radial;
-        sums.push_e += push_e;
-        sums.push_f += push_f;
+        sums.normal += normal;
+        sums.push_e += cos_theta;
+        sums.push_f += sin_theta;
         sums.rub_e += rub_e;
         sums.rub_f += rub_f;
         sums.rub_face += rub_face;
-        sums.rub_w += a_m_s * rub_e - b_m_s * rub_f - spin_rad_s * rub_face;
+        sums.rub_w += self.bed.rubbing_share * (a_m_s * rub_e - b_m_s * rub_f - spin_rad_s * rub_face);
+        sums.lead += self.bed.lead_m * self.sense * normal;
     }
 }
 
@@ -464,13 +497,10 @@ const QUARTER_TURN: f64 = std::f64::consts::SQRT_2 - 1.0;
 pub struct SurfacePoint {
     /// Press δ, m.
     pub press_m: f64,
-    /// dF/ds: radial force per metre of perimeter and metre of height = contact pressure, Pa.
-    pub radial_n_m2: f64,
+    /// dN/ds: push per metre of perimeter and metre of height = contact pressure, Pa.
+    pub pressure_pa: f64,
     /// Speed of the strip tip over the surface along the chain's tangent, m/s.
     pub tip_m_s: f64,
-    ray: Vec2,
-    arm_m: Vec2,
-    tangent: Vec2,
 }
 
 /// Contact at local arclength `s_m` of a piece that the brush at `c` sees.
@@ -488,8 +518,7 @@ pub fn surface_point(law: &ContactLaw, piece: &Piece, s_m: f64, c: Vec2, velocit
     };
     let arm_m = p - c;
     let rho = arm_m.norm();
-    let ray = arm_m / rho;
-    let facing = -ray.dot(&n);
+    let facing = -arm_m.dot(&n) / rho;
     let press_m = law.radius_m - rho;
     let mut per_psi = if press_m <= 0.0 {
         0.0
@@ -502,11 +531,8 @@ pub fn surface_point(law: &ContactLaw, piece: &Piece, s_m: f64, c: Vec2, velocit
     let tangent = Vec2::new(-n.y, n.x);
     SurfacePoint {
         press_m,
-        radial_n_m2: per_psi * facing / rho,
+        pressure_pa: per_psi * (facing * facing) / rho,
         tip_m_s: velocity_m_s.dot(&tangent) + law.spin_rad_s * arm_m.dot(&n),
-        ray,
-        arm_m,
-        tangent,
     }
 }
 

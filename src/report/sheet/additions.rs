@@ -8,9 +8,9 @@ use super::record::{Record, key_label, label, number, said, text, verdict};
 use super::words::{Language, Words, capital, fill};
 use super::{AddedCell, Addition};
 use crate::coverage::Verdict;
+use crate::coverage::measure::Measure;
 use crate::error::Refusal;
 use crate::report::rows::read_table;
-use crate::study::measure::Measure;
 use crate::study::point::PointResult;
 use crate::study::table::Cell;
 use crate::units::{UnitSystem, format, minus_signs};
@@ -90,10 +90,10 @@ fn plain(text: impl Into<String>) -> AddedCell {
 /// A number of a measure, SI, as it is read; empty when there is none.
 fn of_measure(measure: Measure, si: Option<f64>, units: UnitSystem) -> String {
     let Some(si) = si else { return String::new() };
-    match measure.criterion() {
-        Some(criterion) => numbers::criterion(criterion, si, units),
-        None if measure.is_contact_pressure() => numbers::contact_pressure(si, units),
-        None => numbers::kept_together(&format(measure.info(), si, units)),
+    if measure.is_judged() {
+        numbers::criterion(measure.name, si, units)
+    } else {
+        numbers::kept_together(&format(measure.info(), si, units))
     }
 }
 

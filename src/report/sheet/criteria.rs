@@ -3,7 +3,7 @@
 use super::words::{Words, capital, fill};
 use super::{Sheet, numbers};
 use crate::arm::Side;
-use crate::coverage::{CriterionName, Verdict, VerdictLine};
+use crate::coverage::{MeasureName, Verdict, VerdictLine};
 use crate::drawing::grade::Grade;
 use maud::{Markup, html};
 
@@ -70,7 +70,7 @@ fn subject(line: &VerdictLine) -> Option<&str> {
 
 /// The criterion without its side, in the language of the sheet.
 fn bare_label(line: &VerdictLine, words: &Words) -> String {
-    let criterion = words.term(line.criterion.label());
+    let criterion = words.term(line.criterion.row().label);
     match subject(line) {
         Some(subject) => format!("{criterion} {}", words.term(subject)),
         None => criterion.to_owned(),
@@ -224,7 +224,7 @@ fn cells(row: &Row<'_>, found: Option<&Vec<VerdictLine>>, sheet: &Sheet<'_>, wor
 fn other_limit(line: &VerdictLine, sheet: &Sheet<'_>) -> Markup {
     let said = |units| numbers::criterion(line.criterion, line.limit, units);
     let other = said(numbers::other(sheet.units));
-    if other == said(sheet.units) || line.criterion == CriterionName::HubClearance {
+    if other == said(sheet.units) || line.criterion == MeasureName::HubClearance {
         return html! {};
     }
     html! { " " span.other { (other) } }

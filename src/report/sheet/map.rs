@@ -6,13 +6,13 @@ use super::criteria;
 use super::record::{Record, key_label, number, text, verdict};
 use super::words::{Words, fill};
 use crate::coverage::Verdict;
+use crate::coverage::measure::Measure;
 use crate::drawing::chart::{HeatAxis, HeatCell, HeatMap, HeatWords, Sheet};
 use crate::report::measures;
 use crate::report::sweep_chart::{grade, heat_decimals};
 use crate::report::words::Words as Units;
-use crate::study::measure::Measure;
-use crate::study::table::name_and_unit;
 use crate::units::UnitSystem;
+use crate::units::column_parts;
 
 /// Size of the letters, page units.
 const TEXT: f64 = 11.3;
@@ -97,7 +97,7 @@ fn deciding_most(rows: &[Record]) -> Option<Measure> {
 
 /// «both.bearings.lower_offset_in» as «both bearings lower offset, in».
 pub(super) fn axis_name(column: &str) -> String {
-    let (name, unit) = name_and_unit(column);
+    let (name, unit) = column_parts(column);
     let name = name.strip_prefix("line.").unwrap_or(name).replace(['_', '.'], " ");
     unit.map_or_else(|| name.clone(), |unit| format!("{name}, {unit}"))
 }

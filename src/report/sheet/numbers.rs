@@ -1,6 +1,6 @@
 //! Numbers of the sheet: the chosen unit system first, the other one beside it.
 
-use crate::coverage::{CriterionName, VerdictLine};
+use crate::coverage::{MeasureName, VerdictLine};
 use crate::units::{
     Dimension, DimensionInfo, ForceDim, LengthDim, PowerDim, SpeedDim, TimeDim, UnitSystem,
     contact::pressure_text, format_in,
@@ -62,8 +62,8 @@ fn percent(share: f64) -> String {
 }
 
 /// A number of a criterion.
-pub(super) fn criterion(name: CriterionName, value: f64, units: UnitSystem) -> String {
-    match name.unit() {
+pub(super) fn criterion(name: MeasureName, value: f64, units: UnitSystem) -> String {
+    match name.si_unit() {
         "m" => length(value, units),
         "Pa" => contact_pressure(value, units),
         "N" => force(value, units),

@@ -3,7 +3,7 @@
 use super::criteria;
 use super::words::Words;
 use crate::coverage::Verdict;
-use crate::study::measure::Measure;
+use crate::coverage::measure::{About, Measure};
 use serde_json::{Map, Value};
 
 /// One row of a study, by column.
@@ -33,15 +33,16 @@ pub(super) fn verdict(text: &str) -> Option<Verdict> {
 
 /// The words of a measure: those of its criterion and side where the sheet has them.
 pub(super) fn label(measure: Measure, words: &Words) -> String {
-    match (measure.criterion(), measure.side(), measure) {
-        (_, _, Measure::FeatureForce(kind, side)) => {
-            format!("{} {}, {}", words.term("force on"), words.term(kind.name()), criteria::side(side, words))
+    if !measure.is_judged() {
+        return measure.label();
+    }
+    let what = words.term(measure.row().label);
+    match measure.about {
+        About::Pass => what.to_owned(),
+        About::Side(side) => format!("{what}, {}", criteria::side(side, words)),
+        About::Feature(kind, side) => {
+            format!("{what} {}, {}", words.term(kind.name()), criteria::side(side, words))
         }
-        (Some(criterion), Some(side), _) => {
-            format!("{}, {}", words.term(criterion.label()), criteria::side(side, words))
-        }
-        (Some(criterion), None, _) => words.term(criterion.label()).to_owned(),
-        (None, ..) => measure.label(),
     }
 }
 

@@ -10,7 +10,7 @@ use crate::arm::Side;
 use crate::coverage::{BandCoverage, CoverageSettings, EventName, Outcome};
 use crate::geometry::Vec2;
 use crate::pass::contact::{ContactLaw, SpanRoom, surface_point};
-use crate::pass::motion::{contact_law, state};
+use crate::pass::motion::state;
 use crate::pass::{PassSetup, Record};
 use crate::vehicle::Vehicle;
 use crate::visible::visible_json;
@@ -257,7 +257,7 @@ fn trace(
     let run = &record.units[index];
     let plan = setup.plan(setup.measured, model);
     let dynamics = setup.dynamics(index);
-    let law = contact_law(&model.brush);
+    let law = ContactLaw::of(&model.brush);
     let mut room = SpanRoom::default();
     let mut trace = Trace { swing_rad: Vec::new(), force_n: Vec::new(), patches: Vec::new() };
     for k in 0..frames {
@@ -267,13 +267,13 @@ fn trace(
         let (c, v) = dynamics.brush_motion(&motion.y);
         let (contact, _) = dynamics.contact(t, c, v, omega, &mut room);
         trace.swing_rad.push(motion.phi_rad());
-        trace.force_n.push((contact.push_n_m + contact.friction_n_m).norm());
+        trace.force_n.push((contact.push_n_per_m + contact.friction_n_per_m).norm());
         let mut patches = Vec::new();
         let unrolled = band.and_then(|b| plan.bands.iter().find(|p| p.index == b.band).map(|p| (b, p)));
         if let Some((band, part)) = unrolled
             && plan.may_touch(c, law.radius_m, t)
         {
-            let spinning = ContactLaw { spin_rad_s: law.spin_rad_s + omega, ..law };
+            let spinning = law.turned(omega);
             let local = plan.pose.vehicle_from_unit(c + part.shift_m, t);
             let velocity = plan.pose.vehicle_from_unit_dir(v - Vec2::new(plan.pose.speed_m_s, 0.0));
             let mut touched: Vec<(usize, f64)> = Vec::new();
@@ -293,7 +293,7 @@ fn trace(
                 for station in ends[0]..=ends[1] {
                     let s = (seen(band.stations[station].s_m) - start).clamp(span.from_m, span.to_m);
                     let point = surface_point(&spinning, &chain.pieces()[span.piece], s, local, velocity);
-                    touched.push((station, point.radial_n_m2.max(0.0)));
+                    touched.push((station, point.pressure_pa.max(0.0)));
                 }
             }
             touched.sort_by(|a, b| a.0.cmp(&b.0).then(b.1.total_cmp(&a.1)));

@@ -4,8 +4,8 @@ use super::row::Group;
 use super::words::{Words, fill};
 use super::{Sheet, numbers};
 use crate::arm::{Side, UnitModel, ValveConnection};
-use crate::pass::contact::SpanRoom;
-use crate::pass::motion::{Modes, Motion, StopMode, UnitDynamics, contact_law, state};
+use crate::pass::contact::{ContactLaw, SpanRoom};
+use crate::pass::motion::{Modes, Motion, UnitDynamics, state};
 use crate::units::UnitSystem;
 use maud::{Markup, html};
 
@@ -42,8 +42,10 @@ pub struct Pull {
 impl Pull {
     /// The pull at a swing angle of a unit at rest air pressure, clear of its bumper: with static torque τ (positive outward) and
     /// breakaway-free Coulomb friction τ_f, drawing out slowly takes F L = −τ + τ_f and easing back F L = −τ − τ_f.
+    /// The brush stands still: turning, it would stir air, which the arm feels.
     pub fn at(unit: &UnitModel, phi_rad: f64) -> Pull {
-        let dynamics = UnitDynamics { model: unit, law: contact_law(&unit.brush), vehicles: Vec::new() };
+        let law = ContactLaw { spin_rad_s: 0.0, ..ContactLaw::of(&unit.brush) };
+        let dynamics = UnitDynamics { model: unit, law, vehicles: Vec::new() };
         let mut y = [0.0; state::COUNT];
         y[state::PHI] = phi_rad;
         y[state::P_CAP] = unit.atmosphere_pa;
@@ -59,16 +61,7 @@ impl Pull {
             y[state::P_ROD] = rest(&cylinder.rod.line, rod_on);
             friction_n_m += cylinder.seal_friction_n * cylinder.strut.at(phi_rad).d1_m.abs();
         }
-        let modes = Modes {
-            motion: Motion::Stick,
-            inboard: StopMode::Clear,
-            outboard: StopMode::Clear,
-            slack: false,
-            cap_on,
-            rod_on,
-            cap_follows: false,
-            rod_follows: false,
-        };
+        let modes = Modes { cap_on, rod_on, ..Modes::clear(Motion::Stick) };
         let mut room = SpanRoom::default();
         let mut dy = [0.0; state::COUNT];
         let static_n_m = dynamics.evaluate(0.0, &y, &modes, None, &mut room, &mut dy).applied_n_m;

@@ -2,8 +2,10 @@
 
 use super::{At, Checker};
 use crate::arm::Side;
-use crate::scenario::file::{MayWord, SCHEMA, ScenarioFile};
+use crate::coverage::MeasureName;
+use crate::scenario::file::{MayWord, ScenarioFile};
 use crate::scenario::limits;
+use crate::scenario::written::SCHEMA;
 
 /// The longest train.
 const LONGEST_TRAIN: usize = 40;
@@ -183,28 +185,23 @@ fn may_move(c: &mut Checker<'_>, list: At<'_>, file: &ScenarioFile) {
 
 fn criteria(c: &mut Checker<'_>, at: At<'_>, file: &ScenarioFile) {
     let k = &file.criteria;
-    c.range_if(at.of("nose_washed"), k.nose_washed.as_ref(), &limits::SHARE);
-    c.range_if(at.of("side_washed"), k.side_washed.as_ref(), &limits::SHARE);
-    c.range_if(at.of("tail_washed"), k.tail_washed.as_ref(), &limits::SHARE);
-    c.range_if(at.of("nose_overlap"), k.nose_overlap.as_ref(), &limits::OVERLAP);
-    c.range_if(at.of("tail_gap"), k.tail_gap.as_ref(), &limits::TAIL_GAP);
-    let pressures =
-        [("side_pressure_low", &k.side_pressure_low), ("side_pressure_peak", &k.side_pressure_peak)];
-    for (name, pressure) in pressures {
-        let Some(pressure) = pressure else { continue };
-        if pressure.is_absolute() {
+    for (&name, limit) in &k.limits {
+        let (at, range) = (at.of(name.criterion_key()), limits::of_measure(name));
+        if name.row().is_contact_pressure && limit.is_absolute() {
             c.sense(
-                at.of(name),
+                at,
                 "a contact pressure is what the brush adds, not an absolute pressure",
-                pressure.written(),
-                limits::CONTACT_PRESSURE.text(),
+                limit.written(),
+                range.text(),
                 "write it without abs or a",
             );
         } else {
-            c.range(at.of(name), pressure, &limits::CONTACT_PRESSURE);
+            c.range_of(at, limit.si(), limit.written(), range);
         }
     }
-    if let (Some(low), Some(peak)) = (&k.side_pressure_low, &k.side_pressure_peak)
+    let [low, peak] =
+        [MeasureName::SidePressureMean, MeasureName::SidePressurePeak].map(|m| k.limits.get(&m));
+    if let (Some(low), Some(peak)) = (low, peak)
         && low.si() >= peak.si()
     {
         c.sense(
@@ -215,10 +212,6 @@ fn criteria(c: &mut Checker<'_>, at: At<'_>, file: &ScenarioFile) {
             "change one of the two",
         );
     }
-    c.range_if(at.of("chase_delay"), k.chase_delay.as_ref(), &limits::CHASE_DELAY);
-    c.range_if(at.of("recovery_margin"), k.recovery_margin.as_ref(), &limits::RECOVERY_MARGIN);
-    c.range_if(at.of("stop_compression"), k.stop_compression.as_ref(), &limits::STOP_COMPRESSION);
-    c.range_if(at.of("spindle_power"), k.spindle_power.as_ref(), &limits::SPINDLE_POWER);
     c.range(at.of("marginal"), &k.marginal, &limits::SHARE);
     let list = at.of("feature_force");
     for (index, limit) in k.feature_force.iter().enumerate() {
@@ -228,7 +221,7 @@ fn criteria(c: &mut Checker<'_>, at: At<'_>, file: &ScenarioFile) {
             c.sense(
                 at.of("feature"),
                 "this kind of feature has a limit already",
-                limit.feature.kind().name(),
+                limit.feature.name(),
                 "each kind once",
                 "remove one of the two",
             );

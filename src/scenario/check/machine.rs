@@ -79,7 +79,8 @@ fn brush_ranges(c: &mut Checker<'_>, at: At<'_>, brush: &BrushFile) {
     c.range(at.of("hub_radius"), &brush.hub_radius, &limits::HUB_RADIUS);
     c.range(at.of("media_bottom"), &brush.media_bottom, &limits::MEDIA_HEIGHT);
     c.range(at.of("media_top"), &brush.media_top, &limits::MEDIA_HEIGHT);
-    c.range(at.of("exponent"), &brush.exponent, &limits::EXPONENT);
+    c.range_if(at.of("exponent"), brush.exponent.as_ref(), &limits::EXPONENT);
+    c.range_if(at.of("air_drag"), brush.air_drag.as_ref(), &limits::AIR_DRAG);
     c.range_if(at.of("stiffening_spin"), brush.stiffening_spin.as_ref(), &limits::STIFFENING_SPIN);
     if !(1..=10_000).contains(&brush.strips) {
         c.sense(

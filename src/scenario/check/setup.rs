@@ -2,7 +2,7 @@
 
 use super::{At, Checker, inches};
 use crate::scenario::limits;
-use crate::scenario::machine_file::HardwareFile;
+use crate::scenario::machine_file::{BrushFile, HardwareFile};
 use crate::scenario::setup_file::*;
 
 /// The most lean of the pivot: rise over run.
@@ -11,6 +11,14 @@ const MOST_LEAN: f64 = 0.15;
 /// The most that the bearings may stand apart over their spacing, m.
 pub(in crate::scenario) fn most_lean_m(span_m: f64) -> f64 {
     MOST_LEAN * span_m
+}
+
+/// The most that may be worn off strips, as a share of what stands out from the hub.
+pub(in crate::scenario) const MOST_WORN: f64 = 0.9;
+
+/// How far new strips stand out from the hub, m.
+pub(in crate::scenario) fn free_strip_m(brush: &BrushFile) -> f64 {
+    brush.radius.si() - brush.hub_radius.si()
 }
 
 /// Ranges of every field.
@@ -54,17 +62,51 @@ pub(in crate::scenario) fn ranges(c: &mut Checker<'_>, at: At<'_>, unit: &UnitFi
     let (a, brush) = (at.of("brush"), &unit.brush);
     c.range(a.of("spin"), &brush.spin, &limits::SPIN);
     c.range_if(a.of("friction"), brush.friction.as_ref(), &limits::FRICTION);
-    let a = a.of("push_back");
-    c.range(a.of("depth"), &brush.push_back.depth, &limits::PUSH_BACK_DEPTH);
-    c.range(a.of("force"), &brush.push_back.force, &limits::PUSH_BACK_FORCE);
-    c.range(a.of("height"), &brush.push_back.height, &limits::PUSH_BACK_HEIGHT);
+    c.range(a.of("worn"), &brush.worn, &limits::WORN);
+    match (&brush.media, &brush.push_back) {
+        (Some(_), Some(test)) => c.sense(
+            a.of("push_back"),
+            "what the strips are is given twice, by media and by a push-back test of its own",
+            test.force.written(),
+            "one of media and push_back",
+            "move the test into media: Stiff(push_back: (…)), or remove one of the two",
+        ),
+        (None, None) => c.sense(
+            a,
+            "nothing says how the strips push",
+            "neither media nor push_back",
+            "media: Limp(mass: \"55 lb\") or media: Stiff(push_back: (…), measured_at: \"90 rpm\")",
+            "weigh the wet strips of cloth, or press the turning brush into a board and read the force",
+        ),
+        _ => {}
+    }
+    if let Some(media) = &brush.media {
+        let a = a.of("media");
+        c.range_if(a.of("mass"), media.mass(), &limits::MEDIA_MASS);
+        c.range_if(a.of("measured_at"), media.measured_at(), &limits::SPIN);
+    }
+    at_test(a, brush, &mut |place, test| {
+        c.range(place.of("depth"), &test.depth, &limits::PUSH_BACK_DEPTH);
+        c.range(place.of("force"), &test.force, &limits::PUSH_BACK_FORCE);
+        c.range(place.of("height"), &test.height, &limits::PUSH_BACK_HEIGHT);
+    });
     found(c, at.of("found"), &unit.found);
+}
+
+/// Looks at the push-back test of a brush where it stands.
+fn at_test(at: At<'_>, brush: &BrushSetFile, look: &mut dyn FnMut(At<'_>, &PushBackFile)) {
+    if let Some(test) = &brush.push_back {
+        look(at.of("push_back"), test);
+    } else if let Some(test) = brush.media.as_ref().and_then(MediaFile::push_back) {
+        look(at.of("media").of("push_back"), test);
+    }
 }
 
 fn found(c: &mut Checker<'_>, at: At<'_>, found: &FoundFile) {
     c.range_if(at.of("friction"), found.friction.as_ref(), &limits::FRICTION_TORQUE);
     c.range_if(at.of("breakaway_ratio"), found.breakaway_ratio.as_ref(), &limits::BREAKAWAY_RATIO);
     c.range_if(at.of("arm_mass"), found.arm_mass.as_ref(), &limits::ARM_MASS);
+    c.range_if(at.of("push"), found.push.as_ref(), &limits::PUSH);
     c.range_if(at.of("radius"), found.radius.as_ref(), &limits::BRUSH_RADIUS);
     c.range_if(at.of("exponent"), found.exponent.as_ref(), &limits::EXPONENT);
     c.range_if(at.of("stiffening_spin"), found.stiffening_spin.as_ref(), &limits::STIFFENING_SPIN);
@@ -175,7 +217,40 @@ pub(in crate::scenario) fn fits(c: &mut Checker<'_>, at: At<'_>, unit: &UnitFile
         );
     }
     lean(c, at.of("bearings"), unit, hardware);
-    push_back(c, at.of("brush").of("push_back"), unit, hardware);
+    at_test(at.of("brush"), &unit.brush, &mut |place, test| push_back(c, place, test, hardware));
+    media(c, at.of("brush"), unit, hardware);
+}
+
+/// Whether the strips and what the machine says of their law belong together.
+fn media(c: &mut Checker<'_>, at: At<'_>, unit: &UnitFile, hardware: &HardwareFile) {
+    let (set, brush) = (&unit.brush, &hardware.brush);
+    let free = free_strip_m(brush);
+    if free > 0.0 && set.worn.si() >= MOST_WORN * free {
+        c.sense(
+            at.of("worn"),
+            "that leaves no strips on the hub",
+            set.worn.written(),
+            format!("less than {}, nine tenths of what stands out from the hub", inches(MOST_WORN * free)),
+            "measure how much shorter the strips are than radius says",
+        );
+    }
+    if let Some(MediaFile::Limp { mass }) = &set.media {
+        let measured = [
+            ("exponent", brush.exponent.as_ref().map(crate::units::Fraction::written)),
+            ("stiffening_spin", brush.stiffening_spin.as_ref().map(crate::units::Spin::written)),
+        ];
+        for (name, written) in measured {
+            if let Some(written) = written {
+                c.sense(
+                    at.of("media"),
+                    format!("the machine gives {name}, which belongs to a push-back test"),
+                    format!("Limp(mass: \"{}\") with {name}: {written}", mass.written()),
+                    format!("{name} with Stiff(…), Between(…) or push_back"),
+                    format!("remove {name} from the machine's brush: limp strips push by mass and spin"),
+                );
+            }
+        }
+    }
 }
 
 fn lean(c: &mut Checker<'_>, at: At<'_>, unit: &UnitFile, hardware: &HardwareFile) {
@@ -202,8 +277,8 @@ fn lean(c: &mut Checker<'_>, at: At<'_>, unit: &UnitFile, hardware: &HardwareFil
     }
 }
 
-fn push_back(c: &mut Checker<'_>, at: At<'_>, unit: &UnitFile, hardware: &HardwareFile) {
-    let (test, brush) = (&unit.brush.push_back, &hardware.brush);
+fn push_back(c: &mut Checker<'_>, at: At<'_>, test: &PushBackFile, hardware: &HardwareFile) {
+    let brush = &hardware.brush;
     let free = brush.radius.si() - brush.hub_radius.si();
     if free > 0.0 && test.depth.si() >= free {
         c.sense(

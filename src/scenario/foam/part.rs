@@ -407,7 +407,7 @@ pub struct Price {
     pub per: Volume,
 }
 
-crate::scenario::file::defaults! {
+crate::scenario::written::defaults! {
     zero: Fraction = "0 %";
     one: Fraction = "1";
     open_tank: Pressure = "0 psi";

@@ -1,10 +1,10 @@
 //! How each setting is read from and written into the file types.
 
-use super::table::Row;
 use super::{SettingValue, Spot};
 use crate::error::Refusal;
-use crate::scenario::file::{ScenarioFile, TrainEntry, ron_text};
+use crate::scenario::file::{ScenarioFile, TrainEntry};
 use crate::scenario::setup_file::{BearingsFile, ConnectionWord, SenseWord};
+use crate::scenario::written::ron_text;
 use crate::units::{Dimension, Length, Quantity};
 
 type Edits = Vec<(String, String)>;
@@ -14,7 +14,8 @@ type Edits = Vec<(String, String)>;
 pub(in crate::scenario) struct Access {
     pub(super) get: fn(&ScenarioFile, Spot) -> Option<SettingValue>,
     pub(super) set: fn(&mut ScenarioFile, Spot, &str) -> Result<(), Refusal>,
-    pub(super) edit: fn(&ScenarioFile, Spot, &Row) -> Edits,
+    /// The last is where the value stands in the file.
+    pub(super) edit: fn(&ScenarioFile, Spot, &str) -> Edits,
 }
 
 impl std::fmt::Debug for Access {
@@ -113,8 +114,8 @@ macro_rules! field {
         Access {
             get: |file, spot| get(file, spot).map(Field::value),
             set: |file, spot, text| get_mut(file, spot).ok_or_else(not_there)?.set(text),
-            edit: |file, spot, row| {
-                get(file, spot).map(|field| (row.file_path(spot), field.ron())).into_iter().collect()
+            edit: |file, spot, path| {
+                get(file, spot).map(|field| (path.to_owned(), field.ron())).into_iter().collect()
             },
         }
     }};
@@ -125,33 +126,21 @@ pub(super) use field;
 pub(super) const LOWER_OFFSET: Access = Access {
     get: |file, spot| {
         let bearings = &file.unit(spot.side)?.bearings;
-        match (&bearings.upper_gap, &bearings.lower_gap) {
-            (Some(upper), Some(lower)) => {
-                lower.set_like(upper.si() - lower.si()).ok().map(|offset| offset.value())
-            }
-            _ => Some(offset_value(&bearings.lower_offset)),
+        match bearings.tape_gaps() {
+            Some((_, lower)) => lower.set_like(bearings.lower_offset_m()).ok().map(|offset| offset.value()),
+            None => Some(offset_value(&bearings.lower_offset)),
         }
     },
     set: |file, spot, text| {
-        let bearings = bearings(file, spot)?;
         let offset = Length::parse(text).map_err(|error| error.refusal())?;
-        match (&bearings.upper_gap, &bearings.lower_gap) {
-            (Some(upper), Some(lower)) => {
-                let gap = upper.si() - offset.si();
-                bearings.lower_gap = Some(lower.set_like(gap).map_err(|error| error.refusal())?);
-            }
-            _ => bearings.lower_offset = Some(offset),
-        }
-        Ok(())
+        bearings(file, spot)?.set_lower_offset(offset).map_err(|error| error.refusal())
     },
-    edit: |file, spot, row| {
+    edit: |file, spot, path| {
         let Some(unit) = file.unit(spot.side) else { return Vec::new() };
         let side = spot.side.name();
         match &unit.bearings.lower_gap {
             Some(gap) => vec![(format!("{side}.bearings.lower_gap"), gap.ron())],
-            None => {
-                unit.bearings.lower_offset.iter().map(|offset| (row.file_path(spot), offset.ron())).collect()
-            }
+            None => unit.bearings.lower_offset.iter().map(|offset| (path.to_owned(), offset.ron())).collect(),
         }
     },
 };
@@ -166,9 +155,9 @@ pub(super) const UPPER_OFFSET: Access = Access {
         bearings(file, spot)?.upper_offset = Some(Length::parse(text).map_err(|error| error.refusal())?);
         Ok(())
     },
-    edit: |file, spot, row| {
+    edit: |file, spot, path| {
         let offset = file.unit(spot.side).and_then(|unit| unit.bearings.upper_offset.as_ref());
-        offset.map(|offset| (row.file_path(spot), offset.ron())).into_iter().collect()
+        offset.map(|offset| (path.to_owned(), offset.ron())).into_iter().collect()
     },
 };
 

@@ -62,14 +62,18 @@ fn quick(scenario: &Scenario, full: &str) -> Option<Setting> {
     let (prefix, rest) = full.split_once('.')?;
     let file = scenario.file();
     let there = |side| file.unit(side).map(|_| side);
-    let (scope, sides): (Scope, Vec<Side>) = match prefix {
-        "line" => (Scope::Line, vec![Side::Left]),
-        "vehicle" => (Scope::Vehicle, vec![Side::Left]),
-        "foam" => (Scope::Foam, vec![Side::Left]),
-        "left" => (Scope::Unit, vec![there(Side::Left)?]),
-        "right" => (Scope::Unit, vec![there(Side::Right)?]),
-        "both" => (Scope::Unit, vec![there(Side::Left)?, there(Side::Right)?]),
-        _ => return None,
+    let scope = Scope::from_word(prefix)?;
+    let sides: Vec<Side> = match scope {
+        Scope::Line | Scope::Vehicle | Scope::Foam => vec![Side::Left],
+        // One side by its name, or both.
+        Scope::Unit => {
+            let named = Side::BOTH.into_iter().find(|side| side.name() == prefix);
+            named
+                .map_or(Side::BOTH.to_vec(), |side| vec![side])
+                .into_iter()
+                .map(there)
+                .collect::<Option<_>>()?
+        }
     };
     let (row, index) =
         TABLE.iter().filter(|row| row.scope == scope).find_map(|row| Some((row, row.index_of(rest)?)))?;
@@ -84,13 +88,7 @@ fn quick(scenario: &Scenario, full: &str) -> Option<Setting> {
 /// Why a path that is in the table is not in this scenario.
 fn absent(scenario: &Scenario, full: &str) -> Option<Refusal> {
     let (prefix, rest) = full.split_once('.')?;
-    let scope = match prefix {
-        "line" => Scope::Line,
-        "vehicle" => Scope::Vehicle,
-        "foam" => Scope::Foam,
-        "left" | "right" | "both" => Scope::Unit,
-        _ => return None,
-    };
+    let scope = Scope::from_word(prefix)?;
     TABLE.iter().find(|row| row.scope == scope && row.index_of(rest).is_some())?;
     let file = scenario.file();
     let list = "list the settings of the scenario to see what there is";
@@ -180,7 +178,7 @@ pub(in crate::scenario) fn foam_file_edit(path: &str, value: &str) -> Result<(St
         .chain(["line.throughput".to_owned(), "line.conveyor_speed".to_owned()])
         .collect();
     if known.iter().any(|known| known == path) {
-        return Ok((path.to_owned(), crate::scenario::file::ron_text(value)));
+        return Ok((path.to_owned(), crate::scenario::written::ron_text(value)));
     }
     let near = crate::error::nearest(path, known.iter().map(String::as_str));
     Err(Refusal {

@@ -21,6 +21,33 @@ pub(in crate::scenario) enum Scope {
     Foam,
 }
 
+impl Scope {
+    const ALL: [Scope; 4] = [Scope::Line, Scope::Vehicle, Scope::Unit, Scope::Foam];
+
+    /// The words a path of it may begin with.
+    const fn words(self) -> &'static [&'static str] {
+        match self {
+            Scope::Line => &["line"],
+            Scope::Vehicle => &["vehicle"],
+            Scope::Unit => &["left", "right", "both"],
+            Scope::Foam => &["foam"],
+        }
+    }
+
+    /// The one whose paths may begin with this word.
+    pub fn from_word(word: &str) -> Option<Scope> {
+        Scope::ALL.into_iter().find(|scope| scope.words().contains(&word))
+    }
+
+    /// The word a path begins with that means one place: that of the side for a unit.
+    pub fn word(self, side: Side) -> &'static str {
+        match self {
+            Scope::Unit => side.name(),
+            Scope::Line | Scope::Vehicle | Scope::Foam => self.words()[0],
+        }
+    }
+}
+
 /// What values a row takes.
 #[derive(Debug, Clone, Copy)]
 pub(in crate::scenario) enum RowKind {
@@ -63,6 +90,8 @@ pub(in crate::scenario) enum Also {
     FoamDuty,
     /// The steps that the needle valve of the foam maker has.
     NeedleTravel,
+    /// How far new strips stand out from the hub.
+    Strips,
 }
 
 /// A list that a row has an entry of for each item.
@@ -112,20 +141,14 @@ impl Row {
 
     /// Where the value stands in the scenario file.
     pub fn file_path(&self, spot: Spot) -> String {
-        let prefix = match self.scope {
-            Scope::Line => "line",
-            Scope::Vehicle => "vehicle",
-            Scope::Unit => spot.side.name(),
-            Scope::Foam => "foam",
-        };
-        format!("{prefix}.{}", self.path_of(spot.index))
+        format!("{}.{}", self.scope.word(spot.side), self.path_of(spot.index))
     }
 }
 
 fn read_step(row: &Row) -> Option<f64> {
     match row.kind {
         RowKind::Number { limits, step } => read(limits.info, step).ok().map(|reading| reading.si),
-        _ => None,
+        RowKind::Hole | RowKind::Words(_) | RowKind::VehicleName | RowKind::Bore => None,
     }
 }
 
@@ -266,6 +289,15 @@ pub(in crate::scenario) static TABLE: &[Row] = &[
         label: "gap between vehicles",
         kind: number(&limits::GAP, "6 in"),
         access: field!(|f, _s| f.line.gap, f.line.gap),
+        ..NONE
+    },
+    Row {
+        scope: Scope::Line,
+        path: "air_temperature",
+        label: "temperature of the air",
+        kind: number(&limits::AIR_TEMPERATURE, "5 K"),
+        in_field: false,
+        access: field!(|f, _s| f.line.air_temperature, f.line.air_temperature),
         ..NONE
     },
     Row {
@@ -494,7 +526,44 @@ pub(in crate::scenario) static TABLE: &[Row] = &[
         kind: number(&limits::PUSH_BACK_FORCE, "1 lbf"),
         group: Group::Brush,
         in_field: false,
-        access: of_unit!(brush.push_back.force),
+        access: field!(
+            |f, s| f.unit(s.side)?.brush.push_back.as_ref()?.force,
+            f.unit_mut(s.side)?.brush.push_back.as_mut()?.force
+        ),
+        ..NONE
+    },
+    Row {
+        path: "brush.media.push_back.force",
+        label: "force of the push-back test",
+        kind: number(&limits::PUSH_BACK_FORCE, "1 lbf"),
+        group: Group::Brush,
+        in_field: false,
+        access: field!(
+            |f, s| f.unit(s.side)?.brush.media.as_ref()?.push_back()?.force,
+            f.unit_mut(s.side)?.brush.media.as_mut()?.push_back_mut()?.force
+        ),
+        ..NONE
+    },
+    Row {
+        path: "brush.media.mass",
+        label: "mass of the strips, wet",
+        kind: number(&limits::MEDIA_MASS, "1 lb"),
+        group: Group::Brush,
+        in_field: false,
+        access: field!(
+            |f, s| *f.unit(s.side)?.brush.media.as_ref()?.mass()?,
+            *f.unit_mut(s.side)?.brush.media.as_mut()?.mass_mut()?
+        ),
+        ..NONE
+    },
+    Row {
+        path: "brush.worn",
+        label: "strips shorter than new by",
+        kind: number(&limits::WORN, "1/2 in"),
+        group: Group::Brush,
+        in_field: false,
+        also: Some(Also::Strips),
+        access: of_unit!(brush.worn),
         ..NONE
     },
     found!(
@@ -514,6 +583,7 @@ pub(in crate::scenario) static TABLE: &[Row] = &[
         breakaway_ratio
     ),
     found!("found.arm_mass", "masses of the arm over what is described", ARM_MASS, "1 %", Weight, arm_mass),
+    found!("found.push", "push of the media over what their law says", PUSH, "5 %", Brush, push),
     found!("found.radius", "radius of the spinning media as found", BRUSH_RADIUS, "1/4 in", Brush, radius),
     found!("found.exponent", "exponent of the push-back law as found", EXPONENT, "0.05", Brush, exponent),
     found!(

@@ -10,6 +10,7 @@
 
 use super::table::{Row, RowKind, Scope, TABLE};
 use super::{Setting, SettingKind, SettingValue, Target, rounded, value};
+use crate::arm::Side;
 use crate::error::{DiagnosticKind, Diagnostics, Refusal};
 use crate::scenario::Scenario;
 use crate::scenario::check::Change;
@@ -259,8 +260,7 @@ pub fn typed_for_foam_file(
     changes: &[(String, String)],
 ) -> Result<Vec<TypedChange>, Diagnostics> {
     let scoped = |row: &Row| match row.scope {
-        Scope::Foam => format!("foam.{}", row.path),
-        Scope::Line => format!("line.{}", row.path),
+        Scope::Foam | Scope::Line => format!("{}.{}", row.scope.word(Side::Left), row.path),
         Scope::Vehicle | Scope::Unit => String::new(),
     };
     let map = SourceMap::partial(source.strip_prefix('\u{feff}').unwrap_or(source));

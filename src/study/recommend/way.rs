@@ -1,10 +1,11 @@
 //! What the search of [`super::recommend`] walks on: cases, what may be turned, and a book of the passes already computed.
 
 use super::{Aim, Answer, Effect, Move, RecommendPlan, Step, standard_changes};
+use crate::coverage::MeasureName;
+use crate::coverage::measure::Measure;
 use crate::error::Diagnostics;
 use crate::scenario::Scenario;
 use crate::scenario::setting::{Group, Setting, Standard};
-use crate::study::measure::Measure;
 use crate::study::point::{PointResult, evaluate, reason};
 use crate::study::search::{Candidate, Found, Knob, Progress, Search, is_more_of};
 use crate::study::worst::Worst;
@@ -252,7 +253,7 @@ impl Way<'_> {
         let knobs = self.knobs();
         Search::new(&knobs, self.cases.len()).at_most(self.most_steps).until(self.stop).any(
             |steps| self.allowed(steps),
-            |steps, case| book.room(steps, case, Aim::Meet, |m| m.criterion() != measure.criterion()),
+            |steps, case| book.room(steps, case, Aim::Meet, |m| m.name != measure.name),
             tell,
         )
     }
@@ -402,7 +403,7 @@ fn effects(before: &Worst, after: &Worst) -> (Vec<Effect>, Vec<Effect>) {
             Some(Effect { measure, before: before.reading.value, after: after.reading.value, room, edges })
         })
         // The hub has no limit to take a share of.
-        .filter(|e| e.room.abs() >= 0.01 && !matches!(e.measure, Measure::HubClearance(_)))
+        .filter(|e| e.room.abs() >= 0.01 && e.measure.name != MeasureName::HubClearance)
         .collect();
     effects.sort_by(|a, b| b.room.total_cmp(&a.room));
     let costs = effects.iter().rev().take_while(|e| e.room < 0.0).cloned().collect();
@@ -504,9 +505,9 @@ pub fn exhaustive(scenario: &Scenario, plan: &RecommendPlan) -> Result<Tried, Di
         room: f64::NEG_INFINITY,
         tightest: None,
     });
-    let aside = nearest.tightest.and_then(|(measure, _)| measure.criterion());
+    let aside = nearest.tightest.map(|(measure, _)| measure.name);
     let would_do_without_it =
-        tried.iter().any(|(_, worst)| worst.tightest_of(|m| m.criterion() != aside).0 >= 0.0);
+        tried.iter().any(|(_, worst)| worst.tightest_of(|m| Some(m.name) != aside).0 >= 0.0);
     Ok(Tried {
         best: best.map(told),
         runner_up: runner_up.map(told),

@@ -2,9 +2,10 @@
 
 use super::App;
 use super::solved::SolvedPass;
+use crate::coverage::measure::{ALL, Measure};
+use crate::coverage::table::Better;
 use crate::coverage::{Verdict, headline};
 use crate::study::lesson::measure_text;
-use crate::study::measure::{ALL, Better, Measure};
 use crate::units::{Dimension, ForceDim, FractionDim, LengthDim, PowerDim, TimeDim};
 use crate::window::pins::Difference;
 

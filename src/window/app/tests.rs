@@ -4,8 +4,9 @@ use super::command::{Column, Command, Effect, Sides};
 use super::compare::{Change, table};
 use super::solved::{Answer, Request, solve};
 use super::*;
+use crate::coverage::MeasureName;
+use crate::coverage::measure::Measure;
 use crate::scenario::lesson::Lesson;
-use crate::study::measure::Measure;
 use crate::window::app::dump::{Spots, dump};
 use crate::window::app::timing::Timing;
 use crate::window::keys::Action;
@@ -146,19 +147,19 @@ fn verif_values_as_in_the_file_are_no_edits() {
 #[test]
 fn verif_a_drag_is_one_entry_and_undo_and_redo_solve_again() {
     let mut bench = Bench::new(&[]);
-    let gap = bench.value(Measure::TailGap);
+    let gap = bench.value(MeasureName::TailGap.whole());
     for text in ["8 psi", "9 psi", "10 psi"] {
         bench.start(drag("both.air.cap", text));
     }
     bench.start(Command::Settle);
     bench.wait();
-    let dragged = bench.value(Measure::TailGap);
+    let dragged = bench.value(MeasureName::TailGap.whole());
     assert!(dragged < gap, "more air closes the gap: {dragged} {gap}");
     bench.run(Command::Act(Action::Undo));
     assert!(bench.app.edits().is_empty());
-    assert_eq!(bench.value(Measure::TailGap), gap, "the same set-up, the same bits");
+    assert_eq!(bench.value(MeasureName::TailGap.whole()), gap, "the same set-up, the same bits");
     bench.run(Command::Act(Action::Redo));
-    assert_eq!(bench.value(Measure::TailGap), dragged);
+    assert_eq!(bench.value(MeasureName::TailGap.whole()), dragged);
 }
 
 #[test]
@@ -237,15 +238,15 @@ fn verif_pins_are_frozen_and_compared_with_what_is_set() {
     let table = table(&bench.app);
     let heads: Vec<&str> = table.heads.iter().map(|h| h.name.as_str()).collect();
     assert_eq!(heads, ["A", "B", "now"]);
-    let gap = table.rows.iter().find(|row| row.measure == Measure::TailGap).expect("a gap");
+    let gap = table.rows.iter().find(|row| row.measure == MeasureName::TailGap.whole()).expect("a gap");
     assert!(gap.differs);
     let ways: Vec<Change> = gap.changes.iter().map(|(change, _)| *change).collect();
     assert_eq!(ways, [Change::None, Change::Worse, Change::Better]);
     let (a, b) = (bench.app.pins.get(Slot::A), bench.app.pins.get(Slot::B));
     let gap_of = |pin: Option<&crate::window::pins::Pin<SolvedPass>>| {
-        Measure::TailGap.read(&pin.expect("pinned").record.outcome).value.expect("measured")
+        MeasureName::TailGap.whole().read(&pin.expect("pinned").record.outcome).value.expect("measured")
     };
-    assert!(gap_of(b) > gap_of(a) && gap_of(a) > bench.value(Measure::TailGap));
+    assert!(gap_of(b) > gap_of(a) && gap_of(a) > bench.value(MeasureName::TailGap.whole()));
     // The same set-up pinned again is let go.
     bench.run(Command::Pin(Slot::C));
     bench.run(Command::Pin(Slot::C));
@@ -310,7 +311,7 @@ fn verif_a_bad_file_leaves_the_last_good_pass_and_a_good_one_keeps_what_was_set(
     bench.run(set("both.air.cap", "9 psi"));
     let shown = Arc::clone(bench.app.shown().expect("solved"));
     let read = |text: &str| Scenario::read_alone(text, "lane.ron").map(Box::new);
-    let bad = read(&LANE.replace("gap: \"5 ft\"", "gap: \"5\""));
+    let bad = read(&LANE.replace("gap: \"6 ft\"", "gap: \"6\""));
     bench.run(Command::Reloaded { path: "lane.ron".into(), read: bad, other: false });
     let trouble = bench.app.file_trouble().expect("told").to_owned();
     assert!(trouble.contains('^') && trouble.contains("needs its unit"), "{trouble}");

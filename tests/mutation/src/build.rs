@@ -145,16 +145,20 @@ fn cargo(tree: &Path) -> Command {
     ] {
         command.env(name, value);
     }
-    command.env("CARGO_TARGET_DIR", tree.parent().expect("a parent").join("build"));
+    // Under `target/mutation`, one for all folders: what they depend on is built once.
+    command.env("CARGO_TARGET_DIR", tree.join("../../build"));
     command
 }
 
 /// Builds the tests named and gives their programs.
 pub fn tests(tree: &Path, names: &[String]) -> Vec<PathBuf> {
     let mut command = cargo(tree);
-    command.args(["test", "--no-default-features", "--no-run", "--lib", "--message-format=json"]);
+    command.args(["test", "--no-default-features", "--no-run", "--message-format=json"]);
     for name in names {
-        command.args(["--test", name]);
+        match name.as_str() {
+            "lib" => command.arg("--lib"),
+            name => command.args(["--test", name]),
+        };
     }
     let output = command.output().expect("cargo runs");
     let text = String::from_utf8_lossy(&output.stdout);

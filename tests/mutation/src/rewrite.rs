@@ -1,7 +1,8 @@
 //! Makes every mutant of a file a branch on the number of the mutant that is switched on.
 //!
-//! An expression with mutants m₁, m₂ becomes `(if on(m₁) { mutated₁ } else if on(m₂) { mutated₂ } else { original })`. Only the original
-//! branch holds the switches of mutants further in: one mutant is on at a time, so the others can be plain text and nothing doubles.
+//! An expression with mutants m₁ … m₃ becomes `(if any(m₁, 3) { if on(m₁) { mutated₁ } else if on(m₂) { mutated₂ } else { mutated₃ } } else
+//! { original })`: one question where no mutant is on. Only the original branch holds the switches of mutants further in: one mutant is on at a
+//! time, so the others can be plain text and nothing doubles.
 //! A function body begins with `if on(m) { return value; }`, a match arm that can be left out gets the guard `if !on(m)`.
 
 use crate::mutant::{Mutant, Place};
@@ -308,16 +309,26 @@ fn render(text: &str, range: Range<usize>, nodes: &mut &[Node<'_>], out: &mut Re
             }
             Site::Body { .. } => {
                 for mutant in &node.mutants {
-                    branch(text, node.site, mutant, "if", out);
+                    branch(text, node.site, mutant, &format!("if crate::mutation::on({})", mutant.id), out);
                     out.text.push(' ');
                 }
             }
             _ => {
-                out.text.push('(');
+                // Numbers between the first and the last belong to refused mutants of the same expression: never on.
+                let count = ids[ids.len() - 1] - ids[0] + 1;
+                out.text.push_str(&format!("(if crate::mutation::any({}, {count}) {{ ", ids[0]));
                 for (i, mutant) in node.mutants.iter().enumerate() {
-                    branch(text, node.site, mutant, if i == 0 { "if" } else { " else if" }, out);
+                    let last = i + 1 == node.mutants.len();
+                    let asks = format!("if crate::mutation::on({})", mutant.id);
+                    let word = match (i, last) {
+                        (0, true) => String::new(),
+                        (0, false) => asks,
+                        (_, true) => " else".to_owned(),
+                        (_, false) => format!(" else {asks}"),
+                    };
+                    branch(text, node.site, mutant, &word, out);
                 }
-                out.text.push_str(" else { ");
+                out.text.push_str(" } else { ");
                 render(text, inner, nodes, out);
                 out.text.push_str(" })");
             }
@@ -330,6 +341,6 @@ fn render(text: &str, range: Range<usize>, nodes: &mut &[Node<'_>], out: &mut Re
 fn branch(text: &str, site: &Site, mutant: &Mutant, word: &str, out: &mut Rewritten) {
     let start = out.text.len();
     let body = site.mutated(text, &mutant.replacement);
-    out.text.push_str(&format!("{word} crate::mutation::on({}) {{ {body} }}", mutant.id));
+    out.text.push_str(&format!("{word} {{ {body} }}"));
     out.branches.push(Region { bytes: start..out.text.len(), ids: vec![mutant.id] });
 }
