@@ -91,23 +91,40 @@ pub fn known(scenario: &Scenario) -> Result<(Scenario, Uncertainty, bool), Diagn
     Ok((base, uncertainty, false))
 }
 
-/// Draws number `draw` of a machine. `None` where such a machine cannot be.
-fn drawn(
-    base: &Scenario,
-    uncertainty: &Uncertainty,
-    standing: &[(usize, String, f64)],
+/// Machines drawn from what is known of one.
+pub(super) struct Draws<'a> {
+    base: &'a Scenario,
+    uncertainty: &'a Uncertainty,
+    /// Number of the parameter, path and value in SI: where the sides were set apart after the calibration, both are off alike.
+    stands: Vec<(usize, String, f64)>,
     seed: u64,
-    draw: u32,
-) -> Option<Scenario> {
-    let mut rng = ChaCha8Rng::seed_from_u64(seed);
-    rng.set_stream(u64::from(draw));
-    let normal: Vec<f64> = uncertainty.parameters.iter().map(|_| StandardNormal.sample(&mut rng)).collect();
-    let deviations = uncertainty.deviations(&normal);
-    let changes: Vec<(&str, OffBy, f64, f64)> = standing
-        .iter()
-        .map(|(k, path, value)| (path.as_str(), uncertainty.parameters[*k].1, *value, deviations[*k]))
-        .collect();
-    machine_at_si(base, &changes)
+}
+
+impl<'a> Draws<'a> {
+    /// Around a scenario as it stands.
+    pub fn new(base: &'a Scenario, uncertainty: &'a Uncertainty, seed: u64) -> Result<Draws<'a>, Diagnostics> {
+        let mut stands = Vec::new();
+        for (k, (path, _, _)) in uncertainty.parameters.iter().enumerate() {
+            let setting = base.setting(path).map_err(|diagnostic| *diagnostic)?;
+            stands.extend(standing(base, &setting).into_iter().map(|(path, value)| (k, path, value)));
+        }
+        Ok(Draws { base, uncertainty, stands, seed })
+    }
+
+    /// Machine number `draw`. `None` where such a machine cannot be.
+    pub fn machine(&self, draw: u32) -> Option<Scenario> {
+        let mut rng = ChaCha8Rng::seed_from_u64(self.seed);
+        rng.set_stream(u64::from(draw));
+        let all = &self.uncertainty.parameters;
+        let normal: Vec<f64> = all.iter().map(|_| StandardNormal.sample(&mut rng)).collect();
+        let deviations = self.uncertainty.deviations(&normal);
+        let changes: Vec<(&str, OffBy, f64, f64)> = self
+            .stands
+            .iter()
+            .map(|(k, path, value)| (path.as_str(), all[*k].1, *value, deviations[*k]))
+            .collect();
+        machine_at_si(self.base, &changes)
+    }
 }
 
 /// Runs the pass of a scenario on drawn machines.
@@ -116,16 +133,11 @@ fn drawn(
 /// [`Diagnostics`] of the scenario.
 pub fn intervals(scenario: &Scenario, draws: u32, seed: u64) -> Result<Intervals, Diagnostics> {
     let (base, uncertainty, calibrated) = known(scenario)?;
-    // Where the sides were set apart after the calibration, both are off alike.
-    let mut stands = Vec::new();
-    for (k, (path, _, _)) in uncertainty.parameters.iter().enumerate() {
-        let setting = base.setting(path).map_err(|diagnostic| *diagnostic)?;
-        stands.extend(standing(&base, &setting).into_iter().map(|(path, value)| (k, path, value)));
-    }
+    let drawn = Draws::new(&base, &uncertainty, seed)?;
     let here = evaluate(scenario);
     let points: Vec<PointResult> = (0..draws)
         .into_par_iter()
-        .map(|draw| match drawn(&base, &uncertainty, &stands, seed, draw) {
+        .map(|draw| match drawn.machine(draw) {
             Some(machine) => evaluate(&machine),
             None => PointResult::failed("no such machine can be built"),
         })

@@ -3,6 +3,8 @@
 //! [`calibrate`] fits the settings of a scenario to a file of readings, [`written`] gives the scenario with what came of it, [`intervals`] predicts with
 //! what is left open. Forward models are the engine's own (`forward`).
 
+mod advise;
+mod field_test;
 pub mod fit;
 mod forward;
 mod interval;
@@ -13,7 +15,9 @@ mod result;
 mod simulate;
 mod written;
 
-pub use interval::{DRAWS, FEWEST, Intervals, MeasureInterval, intervals};
+pub use advise::{ADVICE_DRAWS, Advice, Worth, advise};
+pub use field_test::{FieldTest, field_tests};
+pub use interval::{known, DRAWS, FEWEST, Intervals, MeasureInterval, intervals};
 pub use machine::{Row, Shared};
 pub use parameter::Parameter;
 pub use readings_file::{OfWord, ReadingFile, ReadingsFile, ReadingsText};

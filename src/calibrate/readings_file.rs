@@ -58,6 +58,17 @@ pub enum OfWord {
     Both,
 }
 
+impl OfWord {
+    /// The units that a scenario has.
+    pub fn of(scenario: &crate::scenario::Scenario) -> OfWord {
+        match scenario.unit_models() {
+            [one] if one.side == Side::Left => OfWord::Left,
+            [_] => OfWord::Right,
+            _ => OfWord::Both,
+        }
+    }
+}
+
 /// A side as written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
 pub enum SideWord {

@@ -7,6 +7,7 @@ use super::readings_file::{OfWord, ReadingFile, ReadingsText};
 use crate::arm::Side;
 use crate::error::{Diagnostic, DiagnosticKind, Diagnostics, Refusal};
 use crate::scenario::Scenario;
+use crate::scenario::calibration::Uncertainty;
 use crate::units::{number_in, read, value_in};
 use rand::{RngExt, SeedableRng, rngs::ChaCha8Rng};
 
@@ -354,6 +355,15 @@ impl Calibration {
     /// Standard deviation of a parameter in units of what was assumed about it; `None` at a bound.
     pub fn left(&self, k: usize) -> Option<f64> {
         (!self.at_bound[k]).then(|| self.judged.sd(k))
+    }
+
+    /// How far the fitted settings may be off, together.
+    pub fn uncertainty(&self) -> Option<Uncertainty> {
+        let of = |k: usize| self.parameters[k].sd * self.left(k).unwrap_or(0.0);
+        let list = self.parameters.iter().enumerate().map(|(k, p)| (p.path.clone(), p.by, of(k))).collect();
+        let below = |i: usize| (0..i).map(|k| self.judged.correlation(i, k)).collect();
+        let correlation: Vec<Vec<f64>> = (1..self.parameters.len()).map(below).collect();
+        Uncertainty::new("", list, &correlation)
     }
 
     /// Value of a parameter and its standard deviation, SI; no deviation at a bound.

@@ -1,7 +1,7 @@
 //! A calibration and its intervals as JSON, SI.
 
 use super::calibrate_text::{is_open, reading_name};
-use crate::calibrate::{Calibration, Intervals, LeftOpen, ReadingFile};
+use crate::calibrate::{Advice, Calibration, Intervals, LeftOpen, ReadingFile};
 use serde_json::{Value, json};
 
 /// Schema of a calibration.
@@ -141,5 +141,29 @@ pub fn intervals_document(intervals: &Intervals) -> Value {
         "reason": intervals.reason,
         "all_met": intervals.all_met,
         "measures": measures,
+    })
+}
+
+/// Advice as data.
+pub fn advice_document(advice: &Advice) -> Value {
+    let tests: Vec<Value> = advice
+        .worths
+        .iter()
+        .map(|worth| {
+            json!({
+                "test": worth.test.key,
+                "minutes": worth.test.minutes,
+                "left": worth.left,
+                "variance_taken_per_minute": worth.per_minute,
+            })
+        })
+        .collect();
+    json!({
+        "measure": advice.measure.key(),
+        "unit": advice.measure.info().si_unit,
+        "mean": advice.spread_si.map(|s| s.0),
+        "sd": advice.spread_si.map(|s| s.1),
+        "draws": advice.draws,
+        "tests": tests,
     })
 }

@@ -5,7 +5,7 @@ use super::table::TextTable;
 use super::words::{Words, capital, heading, percent, wrap};
 use super::{Ink, TEXT_WIDTH};
 use crate::calibrate::fit::{ALARM, OPEN};
-use crate::calibrate::{Calibration, Intervals, LeftOpen, MeasureInterval, ReadingFile, Row, spread_si};
+use crate::calibrate::{Advice, Calibration, Intervals, LeftOpen, MeasureInterval, ReadingFile, Row, spread_si};
 use crate::units::{DimensionInfo, UnitSystem, counted, format};
 
 /// What holds for every reading on the machine (common practice, no source).
@@ -267,4 +267,39 @@ pub fn intervals_text(intervals: &Intervals, units: UnitSystem, ink: Ink) -> Str
 /// Whether nothing was learned of a parameter.
 pub fn is_open(left: Option<f64>) -> bool {
     left.is_some_and(|left| left >= OPEN)
+}
+
+/// What to measure next, as a table.
+pub fn advice_text(advice: &Advice, units: UnitSystem, ink: Ink) -> String {
+    let words = Words::new(units);
+    let mut out = heading("What to measure next", ink);
+    let Some((mean, sd)) = advice.spread_si else {
+        out.push_str(&wrap(
+            &format!("Too few of the machines drawn have a {} to say what would narrow it.", advice.measure.label()),
+            TEXT_WIDTH,
+            0,
+        ));
+        return out;
+    };
+    let info = advice.measure.info();
+    let text = format!(
+        "{} is {} ± {} over {} drawn machines. What each test alone would leave of that ±, the one that takes most of the variance for each minute first:",
+        capital(&advice.measure.label()),
+        said(words, advice.measure, Some(mean)),
+        format(info, sd, units),
+        advice.draws
+    );
+    out.push_str(&wrap(&text, TEXT_WIDTH, 0));
+    let mut table = TextTable::new(&["Test", ">Minutes", ">± then", ">Left", ">A minute takes"]);
+    for worth in &advice.worths {
+        table.row(&[
+            capital(worth.test.key),
+            format!("{:.0}", worth.test.minutes),
+            format(info, sd * worth.left, units),
+            percent(Some(worth.left)),
+            percent(Some(worth.per_minute)),
+        ]);
+    }
+    out.push_str(&table.text());
+    out
 }

@@ -37,8 +37,8 @@ mod sweep_text;
 mod table;
 mod words;
 
-pub use calibrate_document::{CALIBRATE_SCHEMA, calibrate_document, intervals_document};
-pub use calibrate_text::{READING_CAUTION, calibrate_text, intervals_text, reading_name};
+pub use calibrate_document::{CALIBRATE_SCHEMA, advice_document, calibrate_document, intervals_document};
+pub use calibrate_text::{READING_CAUTION, advice_text, calibrate_text, intervals_text, reading_name};
 pub use cautions::{CAUTIONS, LIMITS, cautions_text};
 pub use compare_picture::{PicturedSetup, compare_picture};
 pub use compare_text::compare_text;
