@@ -181,8 +181,8 @@ mod tests {
         let a = DMatrix::from_row_slice(2, 2, &[1.0, 0.0, 1.0, 1.0]);
         let y = &draw * a.transpose();
         let noise = DMatrix::from_diagonal(&DVector::from_vec(vec![0.25, 1.0]));
-        let information = DMatrix::identity(2, 2)
-            + a.transpose() * noise.clone().try_inverse().expect("regular") * &a;
+        let information =
+            DMatrix::identity(2, 2) + a.transpose() * noise.clone().try_inverse().expect("regular") * &a;
         let v = DVector::from_vec(vec![2.0, 1.0]);
         let exact = (v.dot(&(information.try_inverse().expect("regular") * &v)) / 5.0).sqrt();
         let got = left_after(&g, &y, &noise).expect("it varies");

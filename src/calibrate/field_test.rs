@@ -61,7 +61,9 @@ fn bodies(scenario: &Scenario, unit: &UnitModel) -> Vec<(&'static str, f64, Stri
     if let Some(at) = places(unit) {
         let (near, middle, far) = (at(0.25), at(0.5), at(0.75));
         let pull = |way: &str, place: &str, air: &str, more: &str| {
-            format!("Pull(way: {way}, brush_center: {place}, air: {air}, {more}force: [\"1 lbf\", \"1 lbf\"]),")
+            format!(
+                "Pull(way: {way}, brush_center: {place}, air: {air}, {more}force: [\"1 lbf\", \"1 lbf\"]),"
+            )
         };
         let mut pulls = pull("Out", &near, "Off", "") + &pull("In", &near, "Off", "");
         pulls += &(pull("Out", &far, "Off", "") + &pull("In", &far, "Off", ""));
@@ -89,7 +91,10 @@ fn bodies(scenario: &Scenario, unit: &UnitModel) -> Vec<(&'static str, f64, Stri
     let height = format!("\"{:.0} in\"", brush.height_m() / 0.0254);
     let spinning = matches!(brush.media, Media::Limp { .. });
     let push = |m: f64| {
-        format!("PushBack(depth: {}, height: {height}, spinning: {spinning}, force: [\"1 lbf\", \"1 lbf\"]),", depth(m))
+        format!(
+            "PushBack(depth: {}, height: {height}, spinning: {spinning}, force: [\"1 lbf\", \"1 lbf\"]),",
+            depth(m)
+        )
     };
     add("push-back", 3.0, push(0.15) + &push(0.25));
     let board = depth(0.2);

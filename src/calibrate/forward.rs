@@ -107,8 +107,10 @@ pub fn predicted(
             let phi = angle_rad(unit, brush_center.si())?;
             let outward = matches!(way, WayWord::Out | WayWord::StartOut);
             let from_rest = matches!(way, WayWord::StartOut | WayWord::StartIn);
-            let sign = if outward { 1.0 } else { -1.0 };
-            let omega = sign * walk.as_ref().map_or(0.0, |w| w.si()) / unit.body.length_m;
+            // A scale that lets the arm back inboard still pulls outboard.
+            let sign = if *way == WayWord::StartIn { -1.0 } else { 1.0 };
+            let turns = if outward { 1.0 } else { -1.0 };
+            let omega = turns * walk.as_ref().map_or(0.0, |w| w.si()) / unit.body.length_m;
             let on = *air == AirWord::On;
             let unit = &stopped(unit);
             alike(sign * hand_torque_n_m(unit, phi, omega, outward, from_rest, on) / unit.body.length_m)

@@ -102,7 +102,11 @@ pub(super) struct Draws<'a> {
 
 impl<'a> Draws<'a> {
     /// Around a scenario as it stands.
-    pub fn new(base: &'a Scenario, uncertainty: &'a Uncertainty, seed: u64) -> Result<Draws<'a>, Diagnostics> {
+    pub fn new(
+        base: &'a Scenario,
+        uncertainty: &'a Uncertainty,
+        seed: u64,
+    ) -> Result<Draws<'a>, Diagnostics> {
         let mut stands = Vec::new();
         for (k, (path, _, _)) in uncertainty.parameters.iter().enumerate() {
             let setting = base.setting(path).map_err(|diagnostic| *diagnostic)?;

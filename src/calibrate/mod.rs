@@ -17,10 +17,10 @@ mod written;
 
 pub use advise::{ADVICE_DRAWS, Advice, Worth, advise};
 pub use field_test::{FieldTest, field_tests};
-pub use interval::{known, DRAWS, FEWEST, Intervals, MeasureInterval, intervals};
+pub use interval::{DRAWS, FEWEST, Intervals, MeasureInterval, intervals, known};
 pub use machine::{Row, Shared};
 pub use parameter::Parameter;
-pub use readings_file::{OfWord, ReadingFile, ReadingsFile, ReadingsText};
+pub use readings_file::{AirWord, OfWord, ReadingFile, ReadingsFile, ReadingsText, WayWord};
 pub use result::{Calibration, LeftOpen, OutOfLine, calibrate, spread_si, would_read};
 pub use simulate::{Simulated, set_values, simulated};
 pub use written::written;

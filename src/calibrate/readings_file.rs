@@ -136,7 +136,7 @@ impl InstrumentWord {
 pub enum WayWord {
     /// Outboard, read while it moves.
     Out,
-    /// Inboard, read while it moves.
+    /// Let back inboard slowly by a scale that pulls outboard; negative where it has to be pulled inboard instead.
     In,
     /// Outboard from rest, read when it starts to move.
     StartOut,

@@ -14,7 +14,7 @@ use rand::{RngExt, SeedableRng, rngs::ChaCha8Rng};
 /// Readings that are out of line are left out one after another, up to so many.
 const MOST_LEFT_OUT: usize = 5;
 /// Searches from elsewhere.
-const OTHER_STARTS: u64 = 4;
+const OTHER_STARTS: u64 = 2;
 
 /// A value that was read and does not fit the rest.
 #[derive(Debug, Clone, PartialEq)]

@@ -127,7 +127,8 @@ impl CalibrateArguments {
 
     /// Advice before anything was read.
     fn advise_blank(&self, loaded: &Loaded, measure: Option<Measure>) -> Result<u8, Problem> {
-        let screen = OutputArguments { output: self.output.clone(), overwrite: self.overwrite }.result(loaded)?;
+        let screen =
+            OutputArguments { output: self.output.clone(), overwrite: self.overwrite }.result(loaded)?;
         let Some(measure) = measure else { return Ok(super::exit::DONE) };
         let (base, uncertainty, _) = known(&loaded.scenario)?;
         let of = OfWord::of(&loaded.scenario);

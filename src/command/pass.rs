@@ -3,9 +3,9 @@
 use super::Run;
 use super::common::{Common, Computed, Loaded, OutputArguments};
 use super::instant;
-use super::options::{StrictOption, SvgOption, deliver_beside};
+use super::options::{IntervalOption, StrictOption, SvgOption, deliver_beside};
 use super::problem::{Problem, refusal};
-use crate::calibrate::{FEWEST, Intervals, intervals};
+use crate::calibrate::Intervals;
 use crate::coverage::Verdict;
 use crate::drawing::Theme;
 use crate::drawing::picture::{PictureOptions, pass_picture};
@@ -55,10 +55,8 @@ pub(crate) struct PassArguments {
     #[arg(long, value_name = "EVENT|TIME", requires = "svg", allow_hyphen_values = true)]
     at: Option<String>,
 
-    /// Also run the pass on so many machines drawn from the calibration of the scenario, or from what is assumed of one nobody measured, and say
-    /// between what each number lies with 95 % and how likely each criterion is met; 100 draws when no number is given
-    #[arg(long, value_name = "DRAWS", num_args = 0..=1, require_equals = true, default_missing_value = "100")]
-    interval: Option<u32>,
+    #[command(flatten)]
+    interval: IntervalOption,
 
     #[command(flatten)]
     strict: StrictOption,
@@ -70,7 +68,18 @@ impl Run for PassArguments {
         let loaded = self.common.load()?;
         let destination = self.output.result(&loaded)?;
         let drawing = self.drawing.target(&self.output, &loaded.inputs)?;
-        self.check_interval()?;
+        self.interval.check()?;
+        if self.interval.is_asked() && self.format == PassFormat::Csv {
+            return Err(Problem::option(
+                "--interval",
+                refusal(
+                    "intervals come with the text and the JSON form",
+                    "",
+                    "--format text or --format json",
+                    "add --format json",
+                ),
+            ));
+        }
         let computed = loaded.compute()?;
         let report = loaded.report(&computed);
         if let Some(target) = &drawing {
@@ -81,12 +90,12 @@ impl Run for PassArguments {
                 let set = self.said_settings(&loaded, &computed)?;
                 let units = self.common.unit_system();
                 let mut text = PassReport { set: &set, ..report }.text(units, destination.ink());
-                if let Some(found) = self.intervals(&loaded)? {
+                if let Some(found) = self.interval.of(&loaded.scenario)? {
                     text.push_str(&intervals_text(&found, units, destination.ink()));
                 }
                 text
             }
-            PassFormat::Json => json(&report, step_s, self.intervals(&loaded)?.as_ref())?,
+            PassFormat::Json => json(&report, step_s, self.interval.of(&loaded.scenario)?.as_ref())?,
             PassFormat::Csv => report.csv(),
         };
         deliver_beside(drawing.as_ref(), &self.output, &destination, &text)?;
@@ -96,32 +105,6 @@ impl Run for PassArguments {
 }
 
 impl PassArguments {
-    fn check_interval(&self) -> Result<(), Problem> {
-        let refuse = |given: &str, problem: &str, allowed: &str, advice: &str| {
-            Err(Problem::option("--interval", refusal(problem, given, allowed, advice)))
-        };
-        match (self.interval, self.format) {
-            (Some(draws), _) if !(FEWEST..=100_000).contains(&draws) => refuse(
-                &draws.to_string(),
-                "this number of draws tells no interval",
-                "60 to 100000",
-                "leave the number out for 100 draws",
-            ),
-            (Some(_), PassFormat::Csv) => refuse(
-                "",
-                "intervals come with the text and the JSON form",
-                "--format text or --format json",
-                "add --format json",
-            ),
-            _ => Ok(()),
-        }
-    }
-
-    /// Between what each number lies, if asked.
-    fn intervals(&self, loaded: &Loaded) -> Result<Option<Intervals>, Problem> {
-        Ok(self.interval.map(|draws| intervals(&loaded.scenario, draws, 1)).transpose()?)
-    }
-
     /// The settings changed for this run, each that has no effect with a word about it.
     fn said_settings(&self, loaded: &Loaded, computed: &Computed) -> Result<Vec<(String, String)>, Problem> {
         let mut said = loaded.set.clone();

@@ -5,7 +5,9 @@ use super::table::TextTable;
 use super::words::{Words, capital, heading, percent, wrap};
 use super::{Ink, TEXT_WIDTH};
 use crate::calibrate::fit::{ALARM, OPEN};
-use crate::calibrate::{Advice, Calibration, Intervals, LeftOpen, MeasureInterval, ReadingFile, Row, spread_si};
+use crate::calibrate::{
+    Advice, Calibration, Intervals, LeftOpen, MeasureInterval, ReadingFile, Row, spread_si,
+};
 use crate::units::{DimensionInfo, UnitSystem, counted, format};
 
 /// What holds for every reading on the machine (common practice, no source).
@@ -275,7 +277,10 @@ pub fn advice_text(advice: &Advice, units: UnitSystem, ink: Ink) -> String {
     let mut out = heading("What to measure next", ink);
     let Some((mean, sd)) = advice.spread_si else {
         out.push_str(&wrap(
-            &format!("Too few of the machines drawn have a {} to say what would narrow it.", advice.measure.label()),
+            &format!(
+                "Too few of the machines drawn have a {} to say what would narrow it.",
+                advice.measure.label()
+            ),
             TEXT_WIDTH,
             0,
         ));
@@ -302,4 +307,47 @@ pub fn advice_text(advice: &Advice, units: UnitSystem, ink: Ink) -> String {
     }
     out.push_str(&table.text());
     out
+}
+
+/// Intervals of set-ups side by side: what is judged, «7.8 in (6.1 to 9.9), 85 %».
+pub fn intervals_beside_text(all: &[Intervals], units: UnitSystem, ink: Ink) -> String {
+    let words = Words::new(units);
+    let letter = |i: usize| char::from(b'A' + (i % 26) as u8).to_string();
+    let mut out = String::from("\n");
+    out.push_str(&heading("Intervals, 95 %, and chances", ink));
+    let Some(first) = all.first() else { return out };
+    let from =
+        if first.calibrated { "the calibration" } else { "what is assumed of one that nobody measured" };
+    let text = format!(
+        "From {} machines drawn from {from}, the same ones for each set-up: value here (from, to), chance to meet the limit.",
+        first.draws
+    );
+    out.push_str(&wrap(&text, TEXT_WIDTH, 0));
+    for line in first.measures.iter().filter(|line| line.met.is_some()) {
+        out.push_str(&wrap(&format!("{}:", capital(&line.measure.label())), TEXT_WIDTH, 0));
+        for (i, intervals) in all.iter().enumerate() {
+            let Some(line) = intervals.measures.iter().find(|other| other.measure == line.measure) else {
+                continue;
+            };
+            out.push_str(&wrap(&format!("  {}: {}", letter(i), interval_said(words, line)), TEXT_WIDTH, 5));
+        }
+    }
+    for (i, intervals) in all.iter().enumerate() {
+        if let Some(share) = &intervals.all_met {
+            let (chance, low, high) =
+                (percent(Some(share.share)), percent(Some(share.low)), percent(Some(share.high)));
+            out.push_str(&format!("{} meets all with a chance of {chance} ({low} to {high}).\n", letter(i)));
+        }
+    }
+    out
+}
+
+/// «7.8 in (6.1 in to 9.9 in), 85 %».
+fn interval_said(words: Words, line: &MeasureInterval) -> String {
+    let value = said(words, line.measure, line.value);
+    let between = line.quantiles.map_or_else(String::new, |[low, _, high]| {
+        format!(" ({} to {})", said(words, line.measure, Some(low)), said(words, line.measure, Some(high)))
+    });
+    let met = line.met.as_ref().map_or_else(String::new, |share| format!(", {}", percent(Some(share.share))));
+    format!("{value}{between}{met}")
 }

@@ -39,9 +39,9 @@ const TESTS: [TestWords; 16] = [
         Risk::Arm,
         ["Pulls with a spring scale", "Tirones con dinamómetro", "Tractions au peson"],
         [
-            "Scale at the spindle, square to the arm. Pull slowly; read while it moves, not at the start.",
-            "Dinamómetro en el husillo, a escuadra con el brazo. Tire despacio; lea con el brazo en movimiento, no al arrancar.",
-            "Peson à la broche, d'équerre avec le bras. Tirez lentement; lisez pendant le mouvement, pas au départ.",
+            "Scale at the spindle, square to the arm. Pull out slowly, then let it back in slowly, still holding; read while it moves. Write a minus where it must be pulled in.",
+            "Dinamómetro en el husillo, a escuadra con el brazo. Tire despacio hacia afuera y luego deje volver reteniendo; lea en movimiento. Anote un menos si hay que tirar hacia adentro.",
+            "Peson à la broche, d'équerre avec le bras. Tirez lentement vers l'extérieur, puis laissez revenir en retenant; lisez pendant le mouvement. Notez un moins s'il faut tirer vers l'intérieur.",
         ],
     ),
     test(
@@ -231,7 +231,11 @@ const RISKS: [(Risk, Said); 4] = [
     ),
 ];
 
-const TITLE: Said = ["Field form: readings of this machine", "Hoja de campo: lecturas de esta máquina", "Fiche de terrain: relevés de cette machine"];
+const TITLE: Said = [
+    "Field form: readings of this machine",
+    "Hoja de campo: lecturas de esta máquina",
+    "Fiche de terrain: relevés de cette machine",
+];
 const ORDER: Said = [
     "Tests in the order of their worth for the gap on the tail, per minute. Whoever has less time stops sooner. Places are of the spindle from the lane centreline.",
     "Pruebas en el orden de lo que valen, por minuto, para la franja de la cola. Quien tiene menos tiempo para antes. Los puntos son del husillo desde el eje del carril.",
@@ -250,8 +254,10 @@ const WAYS: [(WayWord, Said); 4] = [
     (WayWord::StartOut, ["out from rest", "afuera desde reposo", "vers l'extérieur, à l'arrêt"]),
     (WayWord::StartIn, ["in from rest", "adentro desde reposo", "vers l'intérieur, à l'arrêt"]),
 ];
-const AIR: [(AirWord, Said); 2] =
-    [(AirWord::On, ["air on", "con aire", "sous air"]), (AirWord::Off, ["air bled", "aire purgado", "air purgé"])];
+const AIR: [(AirWord, Said); 2] = [
+    (AirWord::On, ["air on", "con aire", "sous air"]),
+    (AirWord::Off, ["air bled", "aire purgado", "air purgé"]),
+];
 const DEPTH: Said = ["depth", "profundidad", "profondeur"];
 const HEIGHT: Said = ["height", "altura", "hauteur"];
 const LOAD: Said = ["weight", "peso", "poids"];
@@ -305,7 +311,11 @@ fn letter(place: usize) -> char {
 
 /// What is written down: a line for each reading, a blank for each repeat.
 fn rows(worth: &Worth, units: UnitSystem, say: &dyn Fn(&Said) -> &'static str) -> String {
-    let length = |q: &Quantity<LengthDim>| format(LengthDim::INFO, q.si(), units);
+    // Places are made in whole inches, and are told so.
+    let length = |q: &Quantity<LengthDim>| match units {
+        UnitSystem::Us => q.written().to_owned(),
+        UnitSystem::Si => format(LengthDim::INFO, q.si(), units),
+    };
     let mut out = String::new();
     for reading in &worth.test.readings.file.readings {
         let (label, blanks) = match reading {

@@ -11,6 +11,7 @@ mod compare_picture;
 mod compare_text;
 mod csv_text;
 pub mod foam;
+mod form;
 mod ink;
 mod lesson_text;
 mod machine;
@@ -38,10 +39,13 @@ mod table;
 mod words;
 
 pub use calibrate_document::{CALIBRATE_SCHEMA, advice_document, calibrate_document, intervals_document};
-pub use calibrate_text::{READING_CAUTION, advice_text, calibrate_text, intervals_text, reading_name};
+pub use calibrate_text::{
+    READING_CAUTION, advice_text, calibrate_text, intervals_beside_text, intervals_text, reading_name,
+};
 pub use cautions::{CAUTIONS, LIMITS, cautions_text};
 pub use compare_picture::{PicturedSetup, compare_picture};
 pub use compare_text::compare_text;
+pub use form::form_html;
 pub use ink::Ink;
 pub use lesson_text::lesson_text;
 pub use machine::{MachineReport, POINT_TOLERANCE_M, UnitParts};

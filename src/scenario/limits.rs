@@ -210,7 +210,7 @@ limits! {
     SEAT_SHIFT: LengthDim = "-6 in", "6 in";
 
     /// A pull at the spindle.
-    PULL_FORCE: ForceDim = "0 lbf", "500 lbf";
+    PULL_FORCE: ForceDim = "-500 lbf", "500 lbf";
     /// How fast somebody walks with an arm.
     WALK: SpeedDim = "0.1 ft/s", "10 ft/s";
     /// Electrical power of a spindle motor.
