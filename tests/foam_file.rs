@@ -188,12 +188,12 @@ fn verif_friction_follows_the_throughput() {
     let base = scenario(SCENARIO);
     let at = |text: &str| base.with(&[("line.throughput", text)]).unwrap();
     let slow = at("60 veh/h");
-    let fast = at("140 veh/h");
+    let fast = at("160 veh/h");
     let film = |s: &Scenario| s.foam_result().unwrap().film;
     assert!(film(&slow).film_m > film(&base).film_m && film(&base).film_m > film(&fast).film_m);
     assert!(film(&slow).friction < film(&base).friction && film(&base).friction < film(&fast).friction);
     let duty = fast.foam_station().unwrap().duty;
-    assert!(close(duty.vehicles_per_h, 140.0) && close(duty.conveyor_m_s, fast.conveyor_speed_m_s()));
+    assert!(close(duty.vehicles_per_h, 160.0) && close(duty.conveyor_m_s, fast.conveyor_speed_m_s()));
 }
 
 #[test]

@@ -40,9 +40,9 @@ fn mirror_n(outcome: &Outcome) -> f64 {
     loads.map(|l| l.peak_force_n).fold(0.0, f64::max)
 }
 
-/// Common practice, no source: plumb, middle pins, low air works from 60 to 120 vehicles an hour and is hardly worse at 140: every criterion of the demo is met, at 140
-/// marginally at worst; the sides are whole, the brushes overlap at the nose, the tail gap grows with speed, nothing is struck over its limit. Between 120 and 140 the demo
-/// does **not** do what the trade says: from 126 to 137 it misses its tail (README), so only what lies up to 120 is held closely here.
+/// Common practice, no source: plumb, middle pins, low air works from 60 to 120 vehicles an hour and is hardly worse at 140: every criterion of the demo is met
+/// with room to spare at every throughput from 60 to 140; the sides are whole, the brushes overlap at the nose, nothing is struck over its limit, the tail is
+/// wrapped whole up to 120 and the gap that then opens only grows.
 #[test]
 fn verif_plumb_middle_pins_and_low_air_work_over_the_range() {
     let demo = demo();
@@ -63,23 +63,19 @@ fn verif_plumb_middle_pins_and_low_air_work_over_the_range() {
             assert!(load.peak_force_n > 0.0 && load.peak_force_n <= limit, "{throughput}: {load:?}");
         }
         assert!(out.units.iter().all(|u| !u.hub_struck && !u.outboard_stop_met), "{throughput}");
-        let missed = out.verdicts.iter().filter(|line| match throughput {
-            "140 veh/h" => line.verdict == Verdict::Fail,
-            _ => line.verdict != Verdict::Pass,
-        });
-        assert_eq!(missed.count(), 0, "{throughput}: {:?}", out.verdicts);
-        gaps.push(tail_gap_m(&out));
     }
-    for per_h in (64..=120).step_by(4) {
+    for per_h in (60..=140).step_by(2) {
         let out = outcome(&demo, &[("line.throughput", &format!("{per_h} veh/h"))]);
         assert!(out.verdicts.iter().all(|line| line.verdict == Verdict::Pass), "{per_h}: {:?}", out.verdicts);
+        gaps.push((per_h, tail_gap_m(&out)));
     }
-    assert!(gaps[..3].iter().all(|gap| *gap < 2.0 * INCH), "wrapped whole up to 100 veh/h: {gaps:?}");
+    assert!(gaps.iter().all(|(per_h, gap)| *per_h > 120 || *gap < 2.0 * INCH), "whole up to 120: {gaps:?}");
     assert!(
-        gaps[3..].iter().all(|gap| *gap > gaps[2] + 4.0 * INCH),
-        "the tail gap grows with speed: {gaps:?}"
+        gaps.windows(2).all(|w| w[1].1 >= w[0].1 - 0.1 * INCH),
+        "the gap only grows with speed: {gaps:?}"
     );
-    assert!((gaps[4] - gaps[3]).abs() < 4.0 * INCH, "hardly worse at 140 than at 120: {gaps:?}");
+    let last = gaps[gaps.len() - 1].1;
+    assert!(last > 2.0 * INCH && last < 8.0 * INCH, "hardly worse at 140 than at 120: {gaps:?}");
 }
 
 /// Common practice, no source: an eighth of an inch at the lower bearing toward the wall is a big move: clearly heavier on sides and tail,
@@ -90,21 +86,25 @@ fn verif_an_eighth_of_an_inch_is_a_big_move() {
     let at = |offset: &str, throughput: &str| {
         outcome(&demo, &[("both.bearings.lower_offset", offset), ("line.throughput", throughput)])
     };
-    for throughput in ["80 veh/h", "100 veh/h", "120 veh/h"] {
+    for throughput in ["80 veh/h", "100 veh/h", "120 veh/h", "140 veh/h", "160 veh/h"] {
         let (lane, plumb, wall) =
             (at("-1/8 in", throughput), at("0 in", throughput), at("1/8 in", throughput));
         let work = [side_work(&lane), side_work(&plumb), side_work(&wall)];
         assert!(
-            work[0] < 0.90 * work[1] && work[2] > 1.10 * work[1],
+            work[0] < 0.90 * work[1] && work[2] > 1.08 * work[1],
             "{throughput}: work on the side {work:?}"
         );
         let gap = [tail_gap_m(&lane), tail_gap_m(&plumb), tail_gap_m(&wall)];
-        // At 80 the tail is wrapped whole at plumb, and an eighth costs an inch of reserve.
-        let least = if throughput == "80 veh/h" { 0.5 * INCH } else { 2.0 * INCH };
-        assert!(gap[0] > gap[1] + least, "{throughput}: tail gap {gap:?}");
-        assert!(gap[2] <= gap[1] && gap[2] < gap[1] - 0.5 * INCH, "{throughput}: {gap:?}");
+        assert!(gap[0] >= gap[1] && gap[1] >= gap[2], "{throughput}: tail gap {gap:?}");
+        // Up to 100 the tail is wrapped whole even an eighth toward the lane; where it is not, an eighth is inches.
+        if ["120 veh/h", "140 veh/h", "160 veh/h"].contains(&throughput) {
+            assert!(gap[0] > gap[1] + 3.0 * INCH, "{throughput}: tail gap {gap:?}");
+        }
+        if ["140 veh/h", "160 veh/h"].contains(&throughput) {
+            assert!(gap[2] < gap[1] - 3.0 * INCH, "{throughput}: tail gap {gap:?}");
+        }
         let chase = [&lane, &plumb, &wall].map(|o| o.units[0].chase_delay_s.expect("it comes back"));
-        assert!(chase[0] > chase[1] && chase[1] > chase[2], "{throughput}: chase delay {chase:?}");
+        assert!(chase[0] > chase[1] + 0.05 && chase[1] >= chase[2], "{throughput}: chase delay {chase:?}");
     }
     let mirror = ["-1/8 in", "0 in", "1/8 in"].map(|o| mirror_n(&at(o, "100 veh/h")));
     assert!(mirror[0] < 0.97 * mirror[1] && mirror[2] > 1.03 * mirror[1], "mirror {mirror:?}");
@@ -178,13 +178,14 @@ fn verif_the_wrong_spin_leaves_the_tail() {
 #[test]
 fn verif_air_is_the_gentle_adjustment() {
     let demo = demo();
+    // At 160, where no pressure of the range wraps the tail whole.
     let gaps = ["5 psi", "6 psi", "7 psi", "8 psi", "9 psi", "10 psi"]
-        .map(|p| tail_gap_m(&outcome(&demo, &[("both.air.cap", p), ("line.throughput", "120 veh/h")])));
+        .map(|p| tail_gap_m(&outcome(&demo, &[("both.air.cap", p), ("line.throughput", "160 veh/h")])));
     assert!(gaps.windows(2).all(|w| w[1] < w[0] - 0.2 * INCH), "{gaps:?}");
     // One psi does less than an eighth of an inch at the bearing.
     let bearing = tail_gap_m(&outcome(
         &demo,
-        &[("both.bearings.lower_offset", "1/8 in"), ("line.throughput", "120 veh/h")],
+        &[("both.bearings.lower_offset", "1/8 in"), ("line.throughput", "160 veh/h")],
     ));
     assert!(
         gaps[2] - gaps[3] < 0.6 * (gaps[2] - bearing),
@@ -222,7 +223,7 @@ fn verif_the_bumper_makes_a_soft_arrival() {
 #[test]
 fn verif_friction_drives_the_wrap() {
     let demo = demo();
-    let at = |mu: &str| outcome(&demo, &[("both.brush.friction", mu), ("line.throughput", "120 veh/h")]);
+    let at = |mu: &str| outcome(&demo, &[("both.brush.friction", mu), ("line.throughput", "140 veh/h")]);
     let (slick, standard, grabby) = (at("0.2"), at("0.4"), at("0.5"));
     assert!(
         side_work(&slick) < 0.7 * side_work(&standard) && side_work(&grabby) > 1.2 * side_work(&standard)
@@ -268,12 +269,12 @@ fn verif_faster_spin_is_harder_on_the_side_and_quicker_round_the_tail() {
 #[test]
 fn verif_faster_spin_brings_foam_round_the_tail() {
     let text = include_str!("../scenarios/ferry-return.ron").replace(
-        "media: Limp(mass: \"55 lb\")",
-        "media: Stiff(push_back: (depth: \"6 in\", force: \"33 lbf\", height: \"48 in\"), measured_at: \"90 rpm\", mass: \"55 lb\")",
+        "media: Limp(mass: \"44 lb\")",
+        "media: Stiff(push_back: (depth: \"6 in\", force: \"33 lbf\", height: \"48 in\"), measured_at: \"90 rpm\", mass: \"44 lb\")",
     );
     let foam = Scenario::read_alone(&text, "foam.ron").expect("good");
     let outs = ["60 rpm", "90 rpm", "120 rpm"]
-        .map(|spin| outcome(&foam, &[("both.brush.spin", spin), ("both.counterweight.mass", "26 lb")]));
+        .map(|spin| outcome(&foam, &[("both.brush.spin", spin), ("both.counterweight.mass", "16 lb")]));
     let work = outs.each_ref().map(side_work);
     assert!(work.windows(2).all(|w| w[1] > 1.2 * w[0]), "{work:?} J/m²");
     let gap = outs.each_ref().map(tail_gap_m);
@@ -282,23 +283,31 @@ fn verif_faster_spin_brings_foam_round_the_tail() {
     assert!(chase.windows(2).all(|w| w[1] < 0.9 * w[0]), "{chase:?} s");
 }
 
-/// Every vehicle of the fleet gets past at 60 vehicles an hour with air in the standard range: nothing jams, no hub is struck, the outboard stop is not met, and the arms are
-/// back in time. How much of a wide tail is left is a matter of its width: the wider, the more.
+/// Every vehicle of the fleet is washed within the limits at 60 vehicles an hour by the set-up that washes the sedan at 140: nothing jams, no hub is struck, the outboard
+/// stop is not met, and the arms are back in time. At 80 all but the van are. How much of a tail is left at speed is a matter of its width: the wider, the more.
 #[test]
 fn verif_every_vehicle_of_the_fleet_gets_past() {
     let demo = demo();
+    let names = ["city hatch", "sedan", "crossover", "minivan", "pickup", "large SUV", "high-roof van"];
     let mut gaps = Vec::new();
-    for name in ["city hatch", "sedan", "minivan", "large SUV", "high-roof van", "crossover", "pickup"] {
-        let out = outcome(
-            &demo,
-            &[("vehicle.name", name), ("line.throughput", "60 veh/h"), ("both.air.cap", "10 psi")],
-        );
-        for unit in &out.units {
-            assert!(!unit.hub_struck && !unit.outboard_stop_met, "{name}");
-            assert!(unit.recovery_margin_s.expect("it settles") > 1.0, "{name}");
+    for name in names {
+        for throughput in ["60 veh/h", "80 veh/h"] {
+            let out = outcome(&demo, &[("vehicle.name", name), ("line.throughput", throughput)]);
+            for unit in &out.units {
+                assert!(!unit.hub_struck && !unit.outboard_stop_met, "{name}");
+                assert!(unit.recovery_margin_s.expect("it settles") > 1.0, "{name}");
+            }
+            let fails = out.verdicts.iter().filter(|line| line.verdict == Verdict::Fail).count();
+            assert_eq!(
+                fails > 0,
+                (name, throughput) == ("high-roof van", "80 veh/h"),
+                "{name}: {:?}",
+                out.verdicts
+            );
+            gaps.push(tail_gap_m(&out));
         }
-        gaps.push(tail_gap_m(&out));
     }
-    assert!(gaps[..3].iter().all(|gap| *gap < 2.0 * INCH), "hatch, sedan, minivan: {gaps:?}");
-    assert!(gaps.iter().all(|gap| *gap < 20.0 * INCH) && gaps[4] > gaps[3], "{gaps:?}");
+    let at_80 = |i: usize| gaps[2 * i + 1];
+    assert!(at_80(0).max(at_80(1)) < 2.0 * INCH, "hatch and sedan: {gaps:?}");
+    assert!(at_80(5) > at_80(3) + 4.0 * INCH && at_80(6) > at_80(5), "wider, more: {gaps:?}");
 }

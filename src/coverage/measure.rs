@@ -184,11 +184,8 @@ impl Measure {
             limit: line.map(|l| l.limit),
             verdict: line.map(|l| l.verdict),
             at_least: self.name.at_least(),
-            is_share: self.name.is_share(),
             edge: unit(outcome, side).and_then(|unit| self.name.edge(unit)),
-            marginal_size: line.zip(self.row().limited).map(|(line, limited)| {
-                limited.size.of(line.limit, unit(outcome, side).map(super::UnitTiming::strips_m))
-            }),
+            size: line.map(|l| l.size),
         }
     }
 
@@ -223,9 +220,8 @@ fn worst_load(outcome: &Outcome, kind: FeatureKind, side: Side) -> Reading {
         limit: worst.and_then(|l| l.limit_n),
         verdict: worst.and_then(|l| l.verdict),
         at_least: false,
-        is_share: false,
         edge: None,
-        marginal_size: worst.and_then(|l| l.limit_n),
+        size: worst.and_then(|l| l.limit_n),
     }
 }
 
@@ -240,30 +236,26 @@ pub struct Reading {
     pub verdict: Option<Verdict>,
     /// Whether the value must be at least (not at most) the limit.
     pub at_least: bool,
-    /// Whether it is a share from 0 to 1.
-    pub is_share: bool,
     /// How much worse the number is on the other side of the edge it stands on, SI; none when it is on none.
     pub edge: Option<f64>,
-    /// What being marginal is a share of, SI; none when it is not judged.
-    pub marginal_size: Option<f64>,
+    /// What room and being marginal are a share of, SI, as [`VerdictLine::size`]; none when it is not judged.
+    pub size: Option<f64>,
 }
 
 impl Reading {
-    /// Room to the limit as a share of the limit's size, as [`VerdictLine::room`]: positive = inside; that of a washed share is counted in what the
-    /// limit leaves to lose. −∞ when it is judged and has no value, none when it is not judged.
+    /// Room to the limit as a share of its size, as [`VerdictLine::room`]: positive = inside. −∞ when it is judged and has no value, none when it is
+    /// not judged.
     pub fn room(&self) -> Option<f64> {
-        let limit = self.limit?;
-        let Some(value) = self.value else { return Some(f64::NEG_INFINITY) };
-        let room = if self.at_least { value - limit } else { limit - value };
-        let size = if self.is_share { 1.0 - limit } else { limit };
-        Some(room / size.abs().max(1e-9))
+        let (limit, size) = (self.limit?, self.size?);
+        Some(
+            self.value
+                .map_or(f64::NEG_INFINITY, |value| super::verdict::room(self.at_least, value, limit, size)),
+        )
     }
 
     /// Room past the marginal band, counted as [`Self::room`]: 0 or more exactly where the verdict is a pass.
     pub fn room_past_band(&self, marginal_share: f64) -> Option<f64> {
-        let limit = self.limit?;
-        let size = if self.is_share { 1.0 - limit } else { limit };
-        let past = self.room()? - marginal_share * self.marginal_size? / size.abs().max(1e-9);
+        let past = self.room()? - marginal_share;
         // The verdict decides, down to the last digit.
         Some(if self.verdict == Some(Verdict::Pass) { past.max(0.0) } else { past.min(-f64::MIN_POSITIVE) })
     }
@@ -306,25 +298,18 @@ mod tests {
         outcome.verdicts = crate::coverage::verdict::judge(&outcome, &criteria);
         let read = |measure: Measure, outcome: &Outcome| {
             let r = measure.read(outcome);
-            (r.value, r.limit, r.verdict, r.at_least, r.is_share)
+            (r.value, r.limit, r.verdict, r.at_least)
         };
         let (left, right) = (Side::Left, Side::Right);
-        assert_eq!(
-            read(ChaseDelay.of(left), &outcome),
-            (Some(2.0), Some(2.5), Some(Verdict::Pass), false, false)
-        );
-        assert_eq!(
-            read(ChaseDelay.of(right), &outcome),
-            (Some(3.0), Some(2.5), Some(Verdict::Fail), false, false)
-        );
-        assert_eq!(
-            read(TailGap.whole(), &outcome),
-            (Some(0.13), Some(0.2), Some(Verdict::Pass), false, false)
-        );
+        assert_eq!(read(ChaseDelay.of(left), &outcome), (Some(2.0), Some(2.5), Some(Verdict::Pass), false));
+        assert_eq!(read(ChaseDelay.of(right), &outcome), (Some(3.0), Some(2.5), Some(Verdict::Fail), false));
+        assert_eq!(read(TailGap.whole(), &outcome), (Some(0.13), Some(0.2), Some(Verdict::Pass), false));
         let washed = SideWashed.of(right).read(&outcome);
         assert!((washed.value.expect("a share") - 0.94).abs() < 1e-12);
-        assert!(washed.limit.is_none() && washed.verdict.is_none() && washed.at_least && washed.is_share);
-        assert_eq!(read(SpindlePower.of(right), &outcome), (Some(102.0), None, None, false, false));
+        assert!(
+            washed.limit.is_none() && washed.verdict.is_none() && washed.at_least && washed.size.is_none()
+        );
+        assert_eq!(read(SpindlePower.of(right), &outcome), (Some(102.0), None, None, false));
         outcome.units[1].spindle_peak_power_w = f64::INFINITY;
         assert_eq!(SpindlePower.of(right).read(&outcome).value, None);
         // Edges: only a margin has them, and only its own unit's.
@@ -371,35 +356,36 @@ mod tests {
         assert_eq!(SideWashed.of(left).label(), "side washed, left");
     }
 
-    /// Room in units of the limit; of a share in what the limit leaves to lose. Without a number there is none, without a limit nothing to say.
+    /// Room as a share of what the limit's size is. Without a number there is none, without a limit nothing to say.
     #[test]
     fn verif_room_of_a_reading() {
-        let reading = |value: Option<f64>, limit: Option<f64>, at_least: bool, is_share: bool| Reading {
+        let reading = |value: Option<f64>, limit: Option<f64>, at_least: bool, size: f64| Reading {
             value,
             limit,
             verdict: None,
             at_least,
-            is_share,
             edge: None,
-            marginal_size: limit.map(f64::abs),
+            size: limit.map(|_| size),
         };
-        for (value, limit, at_least, is_share, room) in [
-            (0.94, 0.9, true, true, 0.4),
-            (0.85, 0.9, true, true, -0.5),
-            (15.0, 10.0, true, false, 0.5),
-            (2.0, 3.0, false, false, 1.0 / 3.0),
-            (4.5, 3.0, false, false, -0.5),
-            (-0.25, -0.2, true, false, -0.25),
+        for (value, limit, at_least, size, room) in [
+            (0.94, 0.9, true, 0.1, 0.4),
+            (0.85, 0.9, true, 0.1, -0.5),
+            (15.0, 10.0, true, 10.0, 0.5),
+            (2.0, 3.0, false, 3.0, 1.0 / 3.0),
+            (4.5, 3.0, false, 3.0, -0.5),
+            (-0.25, -0.2, true, 0.2, -0.25),
+            // Three of twenty centimetres of strip left before the hub, whose limit is nothing.
+            (0.03, 0.0, true, 0.2, 0.15),
         ] {
-            let got = reading(Some(value), Some(limit), at_least, is_share).room().expect("judged");
+            let got = reading(Some(value), Some(limit), at_least, size).room().expect("judged");
             assert!((got - room).abs() < 1e-12, "{value} {limit}: {got}");
         }
-        assert_eq!(reading(None, Some(1.0), true, false).room(), Some(f64::NEG_INFINITY));
-        assert_eq!(reading(Some(1.0), None, true, false).room(), None);
+        assert_eq!(reading(None, Some(1.0), true, 1.0).room(), Some(f64::NEG_INFINITY));
+        assert_eq!(reading(Some(1.0), None, true, 1.0).room(), None);
     }
 
     /// Room past the marginal band of a tenth, by hand: of 0.92 washed where 0.9 are asked, 0.01 of the tenth that may be lost is marginal and 0.01 is past it; of
-    /// a margin of 0.7 s where half a second is asked, 0.1 s of 0.2; of 3.3 s where 3.5 s are allowed, 0.35 s of 0.2 are short. Where it passes it is 0
+    /// a margin of 0.7 s where half a second is asked, 0.1 s of the second that such a limit counts at least; of 3.3 s where 3.5 s are allowed, 0.35 s of 0.2 are short. Where it passes it is 0
     /// or more, where not, less.
     #[test]
     fn verif_room_past_the_band() {
@@ -431,20 +417,20 @@ mod tests {
                 RecoveryMargin.of(left),
             )
         };
-        near(margin(0.7, 0.5), 0.2);
-        near(margin(0.55, 0.5), -0.1);
+        near(margin(0.7, 0.5), 0.1);
+        near(margin(0.55, 0.5), -0.05);
         near(margin(2.5, 2.0), 0.15);
         let overlap = |m: f64, limit: f64| {
             judged(&|o| o.overlap.nose_m = Some(m), NoseOverlap, limit, NoseOverlap.whole())
         };
-        near(overlap(0.03, 0.02), 0.25);
+        near(overlap(0.03, 0.02), 0.1);
         near(overlap(0.3, 0.2), 0.4);
         let delay =
             |s: f64| judged(&|o| o.units[0].chase_delay_s = Some(s), ChaseDelay, 3.5, ChaseDelay.of(left));
         near(delay(3.3), -0.15 / 3.5);
         near(delay(2.8), 0.1);
-        // Strips of 0.32 m, nothing over the hub asked: counted in hundred-millionths of nothing, but of the right sign.
-        for (clearance_m, passes) in [(0.031, false), (0.033, true)] {
+        // Strips of 0.32 m, nothing over the hub asked: counted in strips.
+        for clearance_m in [0.031, 0.033] {
             let past = judged(
                 &|o| {
                     (o.units[0].hub_clearance_m, o.units[0].deepest_press_m) =
@@ -454,7 +440,7 @@ mod tests {
                 0.0,
                 HubClearance.of(left),
             );
-            assert_eq!(past > 0.0, passes, "{clearance_m}: {past}");
+            near(past, clearance_m / 0.32 - 0.1);
         }
         // A mirror that takes 60 N is loaded with 51 N: 9 of 60, less 6.
         near(judged(&|_| (), SideWork, 0.0, FeatureForce.on(FeatureKind::Mirror, left)), 0.05);

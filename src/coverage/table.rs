@@ -289,11 +289,6 @@ impl MeasureName {
         self.row().info.si_unit
     }
 
-    /// Whether it is a share of what could be, from 0 to 1.
-    pub fn is_share(self) -> bool {
-        self.si_unit().is_empty()
-    }
-
     /// Whether the value must be at least (not at most) a limit.
     pub fn at_least(self) -> bool {
         self.row().better == Better::More

@@ -103,6 +103,8 @@ pub struct VerdictLine {
     pub value: Option<f64>,
     /// The limit, SI.
     pub limit: f64,
+    /// What room and being marginal are a share of, SI: the limit, what a washed share may lose, for the hub the free length of the strips.
+    pub size: f64,
     /// How it stands. A number on an edge that would miss the limit on its other side is marginal at best.
     pub verdict: Verdict,
     /// How much worse the number would be on the other side of an edge it stands on, SI: a recovery margin when the last bounce counts in full.
@@ -129,14 +131,16 @@ impl VerdictLine {
         }
     }
 
-    /// Room to the limit in units of the limit's size: positive = inside. A washed share can never exceed 1, so its room is counted in what
-    /// the limit leaves to lose. `None` when the number does not exist.
+    /// Room to the limit as a share of [`Self::size`]: positive = inside. `None` when the number does not exist.
     pub fn room(&self) -> Option<f64> {
-        let value = self.value?;
-        let room = if self.criterion.at_least() { value - self.limit } else { self.limit - value };
-        let size = if self.criterion.is_share() { 1.0 - self.limit } else { self.limit };
-        Some(room / size.abs().max(1e-9))
+        Some(room(self.criterion.at_least(), self.value?, self.limit, self.size))
     }
+}
+
+/// Room of a value to a limit as a share of a size: positive = inside.
+pub(super) fn room(at_least: bool, value: f64, limit: f64, size: f64) -> f64 {
+    let inward = if at_least { value - limit } else { limit - value };
+    inward / size.max(1e-9)
 }
 
 /// One criterion judged: the number, what being marginal is a share of, and the verdict.
@@ -149,15 +153,15 @@ fn line(
 ) -> VerdictLine {
     let (about, unit) = about;
     let size = limited.size.of(limit, unit.map(UnitTiming::strips_m));
-    let room = |v: f64| if criterion.at_least() { v - limit } else { limit - v };
-    let mut verdict = value.map_or(Verdict::Fail, |v| Verdict::from_room(room(v), marginal_share * size));
+    let inward = |v: f64| if criterion.at_least() { v - limit } else { limit - v };
+    let mut verdict = value.map_or(Verdict::Fail, |v| Verdict::from_room(inward(v), marginal_share * size));
     let edge = unit.and_then(|unit| criterion.edge(unit));
     if let (Some(v), Some(edge), Verdict::Pass) = (value, edge, verdict)
-        && room(v) < edge
+        && inward(v) < edge
     {
         verdict = Verdict::Marginal;
     }
-    VerdictLine { criterion, about, side, value, limit, verdict, edge }
+    VerdictLine { criterion, about, side, value, limit, size, verdict, edge }
 }
 
 /// Every criterion in the order of the table; rows about a side that follow each other go side by side.

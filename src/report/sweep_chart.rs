@@ -124,6 +124,18 @@ impl SweepPicture<'_> {
         } else {
             chart.series.push(line(&self.summary.measure.label(), 0, &|place| place.high));
         }
+        // A value on an edge is marked in the picture as it is in the text.
+        let on_edges: Vec<[f64; 2]> = points
+            .iter()
+            .flat_map(|(x, place)| {
+                let ends = [place.low, place.high].into_iter().zip(place.on_edge);
+                ends.filter_map(|(value, on_edge)| Some([*x, self.number(value.filter(|_| on_edge)?)]))
+            })
+            .collect();
+        if !on_edges.is_empty() {
+            let series = Series::new("on an edge", SeriesStyle::nth(5), on_edges);
+            chart.series.push(series.drawn(Draw::Points));
+        }
         chart.limits.extend(self.limit_line());
         Some(chart.draw())
     }
@@ -241,4 +253,58 @@ fn short_labels(axis: &AxisSummary) -> Vec<String> {
 /// Which measure a chart of a scenario is best about: the one that decides, else the gap on the tail.
 pub fn telling_measure(result: &crate::study::point::PointResult) -> Measure {
     result.deciding().map_or(MeasureName::TailGap.whole(), |(measure, _)| measure)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::study::axis::Axis as Swept;
+    use crate::study::table::Column;
+    use crate::units::{Dimension, FractionDim};
+
+    /// A sweep over three throughputs, of which the one in the middle stands on an edge, or none.
+    fn summary(on_edge: Option<f64>) -> Summary {
+        let measure = Measure::from_key("recovery_margin_left_s").expect("a measure");
+        let axes = vec![Swept::quantity("line.throughput", "1,2,3", FractionDim::INFO, None).unwrap()];
+        let columns = [
+            Column::count("row"),
+            axes[0].column().clone(),
+            Column::text("verdict"),
+            Column::text("deciding"),
+            Column::number("recovery_margin_left_s"),
+            Column::number(measure.edge_column()),
+            Column::text("recovery_margin_left_verdict"),
+            Column::text("reason"),
+        ];
+        let mut summary = Summary::new(&axes, &columns, 3, measure);
+        for (n, margin) in [(1, 1.5), (2, 1.2), (3, 1.1)] {
+            let edge = if n == 2 { on_edge } else { None };
+            let text = |words: &str| Cell::Text(words.into());
+            summary.add(&[
+                Cell::Count(n - 1),
+                Cell::Number(n as f64),
+                text("pass"),
+                text("recovery_margin_left"),
+                Cell::number(Some(margin)),
+                Cell::number(edge),
+                text("pass"),
+                text(""),
+            ]);
+        }
+        summary
+    }
+
+    #[test]
+    fn verif_an_envelope_marks_what_stands_on_an_edge() {
+        let drawn = |on_edge| {
+            let summary = summary(on_edge);
+            let picture =
+                SweepPicture { title: "one", summary: &summary, limit: None, units: UnitSystem::Si };
+            picture.draw(SweepChart::Envelope, 800.0, 500.0).expect("a chart").list
+        };
+        let words =
+            |list: &crate::drawing::list::DisplayList| format!("{list:?}").matches("on an edge").count();
+        assert_eq!(words(&drawn(None)), 0);
+        assert!(words(&drawn(Some(0.7))) > 0);
+    }
 }

@@ -252,7 +252,16 @@ mod tests {
     use crate::coverage::Verdict;
 
     fn line(criterion: MeasureName, value: Option<f64>, limit: f64) -> VerdictLine {
-        VerdictLine { criterion, about: None, side: None, value, limit, verdict: Verdict::Fail, edge: None }
+        VerdictLine {
+            criterion,
+            about: None,
+            side: None,
+            value,
+            limit,
+            size: limit,
+            verdict: Verdict::Fail,
+            edge: None,
+        }
     }
 
     #[test]

@@ -3,8 +3,8 @@
 //! A point that cannot be computed is a result too: it carries its reason and no numbers.
 //!
 //! Columns of a point, in order: `verdict` (pass, marginal, fail; missing when the point failed to compute), `deciding` (key of the measure that
-//! decides), `deciding_room` (its room as a share of its limit; against a limit of nothing, as for the hub, a number so large that it only says which
-//! side it is on), every measure of [`measure::ALL`] in SI, how much worse each that stands on an edge is on its
+//! decides), `deciding_room` (its room as a share of its limit, of what a washed share may lose, or of the strips before the
+//! hub), every measure of [`measure::ALL`] in SI, how much worse each that stands on an edge is on its
 //! other side (`recovery_margin_left_edge_s`; missing when it is on none), the verdict of each measure that a scenario can limit (`tail_gap_verdict`), and `reason` (why there are no numbers).
 
 use super::table::{Cell, Column, Row};
@@ -155,15 +155,8 @@ pub(crate) mod tests {
 
     /// A point with these measures and limits, everything else unjudged and without value.
     pub(crate) fn point(set: &[(Measure, Option<f64>, f64)]) -> PointResult {
-        let empty = Reading {
-            value: None,
-            limit: None,
-            verdict: None,
-            at_least: false,
-            is_share: false,
-            edge: None,
-            marginal_size: None,
-        };
+        let empty =
+            Reading { value: None, limit: None, verdict: None, at_least: false, edge: None, size: None };
         let mut readings = vec![empty; measure::COUNT];
         for (m, value, limit) in set {
             let at_least = m.name.at_least();
@@ -177,9 +170,8 @@ pub(crate) mod tests {
                 limit: Some(*limit),
                 verdict: Some(verdict),
                 at_least,
-                is_share: m.name.is_share(),
                 edge: None,
-                marginal_size: Some(limit.abs()),
+                size: Some(limit.abs()),
             };
         }
         PointResult::from_readings(readings).unwrap()

@@ -104,7 +104,7 @@ pub struct Effect {
     pub before: Option<f64>,
     /// Worst value after, SI.
     pub after: Option<f64>,
-    /// Change of room, as a share of the limit.
+    /// Change of room, as a share of what the limit's size is.
     pub room: f64,
     /// How much worse it is on the other side of the edge it stands on, SI, before and after; none where it is on none.
     pub edges: [Option<f64>; 2],

@@ -13,7 +13,7 @@ for (const [old, changed, times] of [
   ['lower_offset: "0 in"', 'lower_offset: "-1/8 in"', 1],
   ['cap: "7 psi"', 'cap: "4 psi"', 2],
   ["stop_pin: (hole: 2)", "stop_pin: (hole: 3)", 1],
-  ['counterweight: (mass: "16 lb")', 'counterweight: (mass: "18 lb")', 1],
+  ['counterweight: (mass: "12 lb")', 'counterweight: (mass: "14 lb")', 1],
 ]) for (let i = 0; i < times; i++) {
   must(units.includes(old), `no ${old}`);
   units = units.replace(old, changed);

@@ -17,7 +17,7 @@ fn json(text: &str) -> Value {
 fn verif_every_line_of_a_sweep_says_how_to_get_it_again() {
     let folder = folder();
     let file = "rows.jsonl";
-    let arguments = ["sweep", "lane.ron", "--set", "left.air.cap=8", "--over", "throughput=80,90"];
+    let arguments = ["sweep", "lane.ron", "--set", "left.air.cap=8", "--over", "throughput=80,100"];
     let printed = done(folder.path(), &[&arguments[..], &["--format", "json"]].concat());
     done(folder.path(), &[&arguments[..], &["-o", file]].concat());
     assert_eq!(std::fs::read_to_string(folder.path().join(file)).unwrap(), printed);
@@ -129,7 +129,7 @@ fn verif_units_are_spelled_alike_in_every_document() {
 fn verif_a_margin_on_an_edge_is_marked_wherever_it_is_shown() {
     let folder = folder();
     let file = shipped("air-drop.ron");
-    let at = "throughput=160";
+    let at = "throughput=110";
     let says = |arguments: &[&str], on_edge: bool| {
         let text = done(folder.path(), arguments);
         assert_eq!(text.contains('†') && text.contains("on an edge"), on_edge, "{arguments:?}\n{text}");
@@ -137,23 +137,23 @@ fn verif_a_margin_on_an_edge_is_marked_wherever_it_is_shown() {
     };
     let of = ["--of", "recovery_margin_left"];
     says(&[&["compare", &file, "--set", at][..]].concat(), true);
-    says(&[&["sweep", &file, "--over", "throughput=80,160"][..], &of].concat(), true);
-    says(&[&["sweep", &file, "--over", "throughput=80,90"][..], &of].concat(), false);
+    says(&[&["sweep", &file, "--over", "throughput=80,110"][..], &of].concat(), true);
+    says(&[&["sweep", &file, "--over", "throughput=80,100"][..], &of].concat(), false);
     says(&[&["nudge", &file, "--set", at][..], &of].concat(), true);
     let map = says(
-        &[&["sweep", &file, "--over", "throughput=80,160", "--over", "gap=5 ft,6 ft", "--svg", "-"][..], &of]
+        &[&["sweep", &file, "--over", "throughput=80,110", "--over", "gap=5 ft,6 ft", "--svg", "-"][..], &of]
             .concat(),
         true,
     );
     assert!(map.starts_with("<svg") || map.contains("<svg"), "{map}");
     // In machine forms: how much worse on the other side; nothing where there is no edge.
     let edge = "recovery_margin_left_edge_s";
-    let rows = done(folder.path(), &["sweep", &file, "--over", "throughput=80,160", "--format", "json"]);
+    let rows = done(folder.path(), &["sweep", &file, "--over", "throughput=80,110", "--format", "json"]);
     let rows: Vec<Value> = rows.lines().map(json).collect();
     assert!(rows[0][edge].is_null() && rows[1][edge].as_f64().is_some_and(|edge| edge > 0.05), "{}", rows[1]);
     // A column of the margin never comes without that of its edge.
     let margin = ["--columns", "recovery_margin_left_s", "--format", "csv"];
-    let csv = done(folder.path(), &[&["sweep", &file, "--over", "throughput=80,160"][..], &margin].concat());
+    let csv = done(folder.path(), &[&["sweep", &file, "--over", "throughput=80,110"][..], &margin].concat());
     assert!(
         csv.starts_with(&format!("row,line.throughput_veh_per_h,recovery_margin_left_s,{edge},reason\n")),
         "{csv}"

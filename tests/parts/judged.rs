@@ -1,19 +1,26 @@
 //! Verdicts worked by hand: the line that decides, room to a limit, and that no two names are alike.
 
 use brusharm::arm::Side;
+use brusharm::coverage::table::LimitSize;
 use brusharm::coverage::{Criteria, EventName, MeasureName, Phase, Verdict, VerdictLine, headline};
 use brusharm::vehicle::FeatureKind;
 use std::collections::BTreeSet;
 
+/// A line, with the size that the table gives a limit.
 fn line(criterion: MeasureName, value: Option<f64>, limit: f64, verdict: Verdict) -> VerdictLine {
-    VerdictLine { criterion, about: None, side: None, value, limit, verdict, edge: None }
+    let size = match criterion.row().limited.expect("it can be limited").size {
+        LimitSize::Rest => 1.0 - limit,
+        LimitSize::Strips => 0.2,
+        LimitSize::Own | LimitSize::AtLeast(_) => limit.abs(),
+    };
+    VerdictLine { criterion, about: None, side: None, value, limit, size, verdict, edge: None }
 }
 
 /// Room in units of what the limit leaves: a share of 0.94 where 0.9 is asked has 0.4 of the tenth that can be lost; an overlap of 0.15 m where 0.1 m is
-/// asked has half a limit, a delay of 2 s where 3 s are allowed a third. What does not exist has none.
+/// asked has half a limit, a delay of 2 s where 3 s are allowed a third; 3 cm before the hub are 15 % of strips of 20 cm. What does not exist has none.
 #[test]
 fn verif_room_to_a_limit_by_hand() {
-    use MeasureName::{ChaseDelay, NoseOverlap, SidePressureMean, TailWashed};
+    use MeasureName::{ChaseDelay, HubClearance, NoseOverlap, SidePressureMean, TailWashed};
     for (criterion, value, limit, room) in [
         (TailWashed, 0.94, 0.9, 0.4),
         (TailWashed, 0.85, 0.9, -0.5),
@@ -22,6 +29,7 @@ fn verif_room_to_a_limit_by_hand() {
         (SidePressureMean, 15.0, 10.0, 0.5),
         (ChaseDelay, 2.0, 3.0, 1.0 / 3.0),
         (ChaseDelay, 4.5, 3.0, -0.5),
+        (HubClearance, 0.03, 0.0, 0.15),
     ] {
         let got = line(criterion, Some(value), limit, Verdict::Pass).room().expect("it exists");
         assert!((got - room).abs() < 1e-12, "{criterion:?} {value}: {got}");

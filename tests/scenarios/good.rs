@@ -67,13 +67,13 @@ fn verif_worn_strips_are_shorter_and_lighter() {
     let demo = shipped("ferry-return.ron");
     let [new, worn] = [vec![], vec![("left.brush.worn", "1 in")]]
         .map(|changes| demo.with(&changes).unwrap().setup().units.remove(0));
-    assert!((worn.brush.radius_m - 22.5 * inch).abs() < 1e-12 && new.brush.radius_m > worn.brush.radius_m);
-    let mass_kg = 55.0 * lb * 18.5 / 19.5;
+    assert!((worn.brush.radius_m - 25.5 * inch).abs() < 1e-12 && new.brush.radius_m > worn.brush.radius_m);
+    let mass_kg = 44.0 * lb * 22.5 / 23.5;
     assert!((worn.brush.media.mass_kg().unwrap() - mass_kg).abs() < 1e-9);
-    assert!((new.body.mass_kg - worn.body.mass_kg - 55.0 * lb / 19.5).abs() < 1e-9);
-    let about_spindle = |mass: f64, tip: f64| mass * (tip.powi(3) - 64.0) * inch * inch / (3.0 * (tip - 4.0));
-    let lost = about_spindle(55.0 * lb, 23.5) - about_spindle(mass_kg, 22.5)
-        + 55.0 * lb / 19.5 * (90.5 * inch) * (90.5 * inch);
+    assert!((new.body.mass_kg - worn.body.mass_kg - 44.0 * lb / 23.5).abs() < 1e-9);
+    let about_spindle = |mass: f64, tip: f64| mass * (tip.powi(3) - 27.0) * inch * inch / (3.0 * (tip - 3.0));
+    let lost = about_spindle(44.0 * lb, 26.5) - about_spindle(mass_kg, 25.5)
+        + 44.0 * lb / 23.5 * (86.0 * inch) * (86.0 * inch);
     assert!((new.body.inertia_kg_m2 - worn.body.inertia_kg_m2 - lost).abs() < 1e-9, "{lost}");
     let stiff = shipped("one-unit.ron");
     let [new, worn] = [vec![], vec![("left.brush.worn", "2 in")]]
@@ -91,19 +91,19 @@ fn verif_the_demo_comes_to_what_its_text_says() {
     let (inch, lb, psi) = (0.0254, 0.45359237, 6894.757293168361);
     // v = throughput × (length + gap)
     let length = setup.train[1].shape.real.length_m;
-    let speed = 100.0 / 3600.0 * (length + 6.0 * 12.0 * inch);
+    let speed = 140.0 / 3600.0 * (length + 6.0 * 12.0 * inch);
     assert!((setup.conveyor_speed_m_s - speed).abs() < 1e-15 && speed > 0.1);
     let unit = &setup.units[0];
     assert_eq!(unit.side, Side::Left);
     assert!((unit.pivot_m.y - 55.0 * inch).abs() < 1e-12);
     // Rod about its end a third; core, motor and media far out, with what they have about the spindle: media as rods from hub to tip.
-    let (reach, tip, hub) = (90.5 * inch, 23.5_f64 * inch, 4.0_f64 * inch);
-    let media = 55.0 * lb * (tip.powi(3) - hub.powi(3)) / (3.0 * (tip - hub));
-    let inertia = 52.0 * lb * reach * reach / 3.0 + (51.0 + 55.0) * lb * reach * reach + 0.5 + media;
+    let (reach, tip, hub) = (86.0 * inch, 26.5_f64 * inch, 3.0_f64 * inch);
+    let media = 44.0 * lb * (tip.powi(3) - hub.powi(3)) / (3.0 * (tip - hub));
+    let inertia = 49.5 * lb * reach * reach / 3.0 + (51.0 + 44.0) * lb * reach * reach + 0.5 + media;
     assert!((unit.body.inertia_kg_m2 - inertia).abs() < 1e-9 * inertia);
-    // The middle hole puts the brush centre 16 in from the centreline where the arm just touches the bumper.
+    // The middle hole puts the brush centre 17 in from the centreline where the arm just touches the bumper.
     let center = unit.brush_center_m(unit.inboard_stop.seat_rad);
-    assert!((center.y - 16.0 * inch).abs() < 1e-12);
+    assert!((center.y - 17.0 * inch).abs() < 1e-12);
     let cylinder = unit.cylinder.as_ref().unwrap();
     assert!((cylinder.cap.line.regulator.set_gauge_pa - 7.0 * psi).abs() < 1e-9);
     assert!((cylinder.temperature_k - 293.15).abs() < 1e-9);
@@ -152,11 +152,11 @@ fn verif_throughput_and_conveyor_speed_say_the_same() {
     let scenario = shipped("ferry-return.ron");
     let text = shipped_text("ferry-return.ron");
     let by_speed = text.replace(
-        "throughput: \"100 veh/h\"",
+        "throughput: \"140 veh/h\"",
         &format!("conveyor_speed: \"{} m/s\"", scenario.conveyor_speed_m_s()),
     );
     let by_speed = Scenario::read_alone(&by_speed, "speed").unwrap();
-    assert!((by_speed.throughput_per_s() * 3600.0 - 100.0).abs() < 1e-9);
+    assert!((by_speed.throughput_per_s() * 3600.0 - 140.0).abs() < 1e-9);
     assert_eq!(by_speed.conveyor_speed_m_s(), scenario.conveyor_speed_m_s());
 }
 

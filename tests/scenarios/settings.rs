@@ -119,14 +119,14 @@ fn verif_both_sets_the_pair_and_says_when_it_differs() {
 fn verif_steps_are_what_a_technician_does() {
     let scenario = shipped("ferry-return.ron");
     for (path, step, after) in [
-        ("throughput", "1 veh/h", "101 veh/h"),
+        ("throughput", "1 veh/h", "141 veh/h"),
         ("left.bearings.lower_offset", "1/16 in", "1/16 in"),
         ("left.stop_pin.hole", "1", "3"),
         ("left.air.cap", "1 psi", "8 psi"),
         ("left.brush.spin", "5 rpm", "95 rpm"),
-        ("left.counterweight.mass", "1 lb", "17 lb"),
+        ("left.counterweight.mass", "1 lb", "13 lb"),
         ("left.brush.friction", "0.05", "0.45"),
-        ("left.brush.media.mass", "1 lb", "56 lb"),
+        ("left.brush.media.mass", "1 lb", "45 lb"),
         ("left.brush.worn", "1/2 in", "1/2 in"),
         ("vehicle.lateral_offset", "1 in", "1 in"),
     ] {
@@ -295,7 +295,7 @@ fn verif_changes_are_cheap_and_thread_safe() {
         handles.into_iter().map(|handle| handle.join().unwrap()).collect()
     });
     for (i, speed) in results.iter().enumerate() {
-        let want = scenario.conveyor_speed_m_s() * (60.0 + 20.0 * i as f64) / 100.0;
+        let want = scenario.conveyor_speed_m_s() * (60.0 + 20.0 * i as f64) / 140.0;
         assert!((speed - want).abs() < 1e-15, "{speed} {want}");
     }
 }

@@ -207,9 +207,7 @@ fn verdict_cell(row: &Record, words: &Words) -> AddedCell {
 }
 
 fn room(row: &Record) -> String {
-    // Against a limit of nothing, as for the hub, a share says nothing.
-    let room = number(row, "deciding_room").filter(|room| room.abs() < 1e3);
-    room.map_or_else(String::new, |room| {
+    number(row, "deciding_room").map_or_else(String::new, |room| {
         let sign = if room < 0.0 { "−" } else { "+" };
         format!("{sign}{:.0}\u{a0}%", 100.0 * room.abs())
     })

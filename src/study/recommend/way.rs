@@ -1,7 +1,6 @@
 //! What the search of [`super::recommend`] walks on: cases, what may be turned, and a book of the passes already computed.
 
 use super::{Aim, Answer, Effect, Move, RecommendPlan, Step, standard_changes};
-use crate::coverage::MeasureName;
 use crate::coverage::measure::Measure;
 use crate::error::Diagnostics;
 use crate::scenario::Scenario;
@@ -402,8 +401,7 @@ fn effects(before: &Worst, after: &Worst) -> (Vec<Effect>, Vec<Effect>) {
             let edges = [before.reading.edge, after.reading.edge];
             Some(Effect { measure, before: before.reading.value, after: after.reading.value, room, edges })
         })
-        // The hub has no limit to take a share of.
-        .filter(|e| e.room.abs() >= 0.01 && e.measure.name != MeasureName::HubClearance)
+        .filter(|e| e.room.abs() >= 0.01)
         .collect();
     effects.sort_by(|a, b| b.room.total_cmp(&a.room));
     let costs = effects.iter().rev().take_while(|e| e.room < 0.0).cloned().collect();
