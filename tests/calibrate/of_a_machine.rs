@@ -32,7 +32,7 @@ const SMOOTH: &str = r#"
     Pull(way: In, brush_center: "55 in", air: On, force: ["2 lbf"]),
     Pull(way: StartOut, brush_center: "45 in", air: Off, force: ["5 lbf", "5 lbf"]),
     Pull(way: Out, brush_center: "40 in", air: Off, walk: "2 ft/s", force: ["6 lbf", "6 lbf"]),
-    Film(from: "65 in", air: Off, frames_per_second: 30, marks: [("55 in", 40), ("40 in", 60), ("25 in", 75)]),
+    Film(from: "65 in", air: On, frames_per_second: 30, marks: [("55 in", 60), ("40 in", 120), ("25 in", 180)]),
     PushBack(depth: "6 in", height: "48 in", spinning: true, force: ["8 lbf", "8 lbf"]),
     PushBack(depth: "10 in", height: "48 in", spinning: true, force: ["18 lbf"]),
     Board(depth: "8 in", height: "48 in", power: ["0.5 hp", "0.5 hp"]),
