@@ -100,7 +100,7 @@ pub fn parameters(scenario: &Scenario, prefix: &str) -> Result<Parameters, Diagn
             sides_differ.push(row.label);
             continue;
         };
-        if row.by == OffBy::Factor && assumed_si <= 0.0 || row.path == "air.cap" && assumed_si <= 0.0 {
+        if assumed_si <= 0.0 && (row.by == OffBy::Factor || row.path == "air.cap") {
             continue;
         }
         let stated = factors.iter().find_map(|factor| {
