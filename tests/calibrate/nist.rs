@@ -144,7 +144,7 @@ fn val_certified_regressions_to_six_digits() {
         assert!(set.rows.len() >= 6 && set.certified.len() >= 2, "{name}");
         for start in 0..2 {
             let [parameters, deviations, squares] = solved(&set, model, start, false);
-            println!("{name} start {}: {parameters:.1e} {deviations:.1e} {squares:.1e}", start + 1);
+            eprintln!("{name} start {}: {parameters:.1e} {deviations:.1e} {squares:.1e}", start + 1);
             held!(parameters, 1e-6, "{name}, start {}", start + 1);
             held!(deviations, 1e-6, "{name}, start {}", start + 1);
             // Of a sum of squares of 1e-8 (Lanczos3) the data themselves leave less.
@@ -160,7 +160,7 @@ fn val_certified_regressions_by_differences() {
         let set = read(name);
         for start in 0..2 {
             let [parameters, deviations, _] = solved(&set, model, start, true);
-            println!("{name} start {}: {parameters:.1e} {deviations:.1e}", start + 1);
+            eprintln!("{name} start {}: {parameters:.1e} {deviations:.1e}", start + 1);
             held!(parameters, 1e-5, "{name}, start {}", start + 1);
             held!(deviations, 1e-5, "{name}, start {}", start + 1);
         }

@@ -111,10 +111,10 @@ fn verif_intervals_hold_known_machines() {
     }
     for (path, hits, count, sum) in &by_parameter {
         let (count, hits) = (f64::from(*count), f64::from(*hits));
-        println!("{path}: {:.1} % inside, bias {:+.3} standard errors", 100.0 * hits / count, sum / count);
+        eprintln!("{path}: {:.1} % inside, bias {:+.3} standard errors", 100.0 * hits / count, sum / count);
     }
     let share = f64::from(inside) / f64::from(all);
-    println!("{inside} of {all} inside ({:.1} %), {alarms} alarms, {failed} failed", 100.0 * share);
+    eprintln!("{inside} of {all} inside ({:.1} %), {alarms} alarms, {failed} failed", 100.0 * share);
     assert!(all > 250, "{all}");
     assert!((0.90..=0.99).contains(&share), "{share}");
     assert!(f64::from(alarms) <= 0.25 * machines as f64, "{alarms} alarms of {machines}");
@@ -223,7 +223,7 @@ fn verif_intervals_narrow_by_what_was_learned() {
         high - low
     };
     let (wide, narrow) = (width(&before), width(&after));
-    println!("tail gap: {:.0} mm wide before, {:.0} mm after", 1e3 * wide, 1e3 * narrow);
+    eprintln!("tail gap: {:.0} mm wide before, {:.0} mm after", 1e3 * wide, 1e3 * narrow);
     assert!(narrow < 0.9 * wide && narrow > 0.001, "{wide} {narrow}");
     // The same again, to the bit.
     assert_eq!(intervals(&scenario, 60, 1).expect("intervals"), before);
@@ -342,7 +342,7 @@ fn verif_the_demo_readings_are_of_the_machine_behind_them() {
             // A share of the instruments' shared errors counts too: a scale's gain, the motor's efficiency, the law of the media.
             let z = (row.value.si - told)
                 / row.sigma.hypot(0.1 * told * f64::from(u8::from(!row.shared.is_empty())));
-            println!("{i} {}: machine {told:.5}, read {:.5}, {z:.2} sd", row.value.written, row.value.si);
+            eprintln!("{i} {}: machine {told:.5}, read {:.5}, {z:.2} sd", row.value.written, row.value.si);
             worst = worst.max(z.abs());
             sum += z * z;
             all += 1.0;
@@ -360,7 +360,7 @@ fn verif_the_demo_readings_are_of_the_machine_behind_them() {
         (line.value.expect("a gap"), line.quantiles.expect("values"))
     };
     let ((before, wide), (after, narrow)) = (line(&demo()), line(&new));
-    println!("gap: machine {truth:.3} m; before {before:.3} {wide:.3?}; after {after:.3} {narrow:.3?}");
+    eprintln!("gap: machine {truth:.3} m; before {before:.3} {wide:.3?}; after {after:.3} {narrow:.3?}");
     assert!(narrow[0] <= truth && truth <= narrow[2], "{truth} {narrow:?}");
     assert!(narrow[2] - narrow[0] < 0.5 * (wide[2] - wide[0]) && narrow[2] > narrow[0]);
     assert!((after - truth).abs() < (before - truth).abs());
@@ -390,7 +390,7 @@ fn verif_the_gap_held_out_lies_in_its_interval() {
         width_m += high - low;
         inside += u32::from(low <= truth && truth <= high);
     }
-    println!("{inside} of {asked} inside, {:.0} mm wide in the mean", 1e3 * width_m / f64::from(asked));
+    eprintln!("{inside} of {asked} inside, {:.0} mm wide in the mean", 1e3 * width_m / f64::from(asked));
     assert!(asked > 4 && width_m > 0.0);
     // Of six, four or more but for once in 500 machines like these; of many, nine in ten.
     let fewest = if machines < 40 { 0.6 } else { 0.88 };
