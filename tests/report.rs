@@ -2,9 +2,9 @@
 
 use brusharm::arm::*;
 use brusharm::coverage::MeasureName;
-use brusharm::coverage::{CoverageSettings, Criteria, Outcome, measure};
+use brusharm::coverage::{CoverageSettings, Criteria, Solved, measure};
 use brusharm::geometry::Vec2;
-use brusharm::pass::{Numerics, PassSetup, Record, TrainVehicle, VehiclePair, conveyor_speed_m_s, run};
+use brusharm::pass::{Numerics, PassSetup, TrainVehicle, VehiclePair, conveyor_speed_m_s, run};
 use brusharm::report::{
     Ink, MachineDocument, MachineReport, PassDocument, PassReport, SERIES_LIMIT, SeriesError, TEXT_WIDTH,
     UnitParts,
@@ -110,10 +110,7 @@ fn cylinder() -> AirCylinder {
 }
 
 struct Pass {
-    setup: PassSetup,
-    record: Record,
-    outcome: Outcome,
-    coverage: CoverageSettings,
+    solved: Solved,
     rate: f64,
 }
 
@@ -133,7 +130,7 @@ fn pass(sides: &[Side], criteria: &Criteria, rate: f64) -> Pass {
     let record = run(&setup).unwrap();
     let coverage = CoverageSettings::default();
     let outcome = measure(&setup, &record, &coverage, criteria);
-    Pass { setup, record, outcome, coverage, rate }
+    Pass { solved: Solved { setup, record, outcome, settings: coverage }, rate }
 }
 
 fn criteria() -> Criteria {
@@ -156,10 +153,7 @@ impl Pass {
             title: "Invented machine",
             file: None,
             set: &[],
-            setup: &self.setup,
-            record: &self.record,
-            outcome: &self.outcome,
-            coverage: &self.coverage,
+            solved: &self.solved,
             throughput_per_s: self.rate / 3600.0,
             settings: &[],
         }
@@ -197,19 +191,19 @@ fn verif_colour_says_nothing_that_the_words_do_not() {
 #[test]
 fn verif_headline_names_the_worst_number_and_its_limit() {
     let mut pass = pass(&Side::BOTH, &criteria(), 140.0);
-    let gap_in = pass.outcome.zones[2].longest_gap_m.unwrap() / 0.0254;
+    let gap_in = pass.solved.outcome.zones[2].longest_gap_m.unwrap() / 0.0254;
     assert!(gap_in > 1.0);
     // Only the tail gap is judged, with a limit it misses.
-    pass.outcome.verdicts.retain(|line| line.criterion == MeasureName::TailGap);
-    assert_eq!(pass.outcome.verdicts.len(), 1);
-    let line = &mut pass.outcome.verdicts[0];
+    pass.solved.outcome.verdicts.retain(|line| line.criterion == MeasureName::TailGap);
+    assert_eq!(pass.solved.outcome.verdicts.len(), 1);
+    let line = &mut pass.solved.outcome.verdicts[0];
     line.limit = 0.0254;
     line.verdict = brusharm::coverage::Verdict::Fail;
     assert_eq!(
         pass.report().headline(UnitSystem::Us),
         format!("Fails: gap on the tail is {gap_in:.1} in, limit 1.0 in.")
     );
-    pass.outcome.verdicts.clear();
+    pass.solved.outcome.verdicts.clear();
     assert_eq!(pass.report().headline(UnitSystem::Si), "Not judged: the scenario states no criteria.");
 }
 
@@ -337,7 +331,7 @@ fn verif_series_add_up_to_the_energy_audit() {
         assert!(unit.torque_n_m.iter().all(|t| t.values.len() == n));
         assert_eq!(unit.cap_pressure_pa.as_ref().map(Vec::len), Some(n));
         assert_eq!(unit.counterweight_tension_n.as_ref().map(Vec::len), Some(n));
-        assert_eq!(*unit.time_s.last().unwrap(), pass.record.end_s);
+        assert_eq!(*unit.time_s.last().unwrap(), pass.solved.record.end_s);
         for (t, p) in unit.time_s.windows(2).zip(unit.spindle_power_w.windows(2)) {
             work_j += 0.5 * (p[0] + p[1]) * (t[1] - t[0]);
         }
@@ -345,7 +339,7 @@ fn verif_series_add_up_to_the_energy_audit() {
             unit.contact_force_n.iter().any(|f| *f > 10.0) && unit.inboard_stop_n.iter().any(|f| *f > 10.0)
         );
     }
-    let audit = pass.outcome.audit.spindle_j;
+    let audit = pass.solved.outcome.audit.spindle_j;
     assert!(audit > 100.0 && (work_j - audit).abs() < 2e-3 * audit, "{work_j} J, audit {audit} J");
 }
 
@@ -368,9 +362,9 @@ fn machine<T>(pass: &Pass, with: impl FnOnce(MachineReport<'_>) -> T) -> T {
         title: "Invented machine",
         file: None,
         set: &[("left.stop_pin.hole".to_owned(), "2".to_owned())],
-        setup: &pass.setup,
+        setup: &pass.solved.setup,
         parts: &[known.clone(), known],
-        coverage: &pass.coverage,
+        coverage: &pass.solved.settings,
         criteria: &criteria(),
         throughput_per_s: pass.rate / 3600.0,
     })
@@ -424,7 +418,7 @@ fn verif_machine_document_is_complete() {
     assert!(document.train[0].nose_at_zero_s < -10.0 && document.train[2].nose_at_zero_s > 10.0);
 
     let mut checked = 0;
-    for (band, real) in document.vehicles[0].bands.iter().zip(&pass.setup.train[1].shape.real.bands) {
+    for (band, real) in document.vehicles[0].bands.iter().zip(&pass.solved.setup.train[1].shape.real.bands) {
         for (outline, chain) in band.outlines.iter().zip(&real.outlines) {
             for (piece, next) in outline.pieces.iter().zip(outline.pieces.iter().cycle().skip(1)) {
                 let gap = Vec2::new(piece.to.x_m - next.from.x_m, piece.to.y_m - next.from.y_m).norm();

@@ -2,7 +2,6 @@
 //! its numbers (tolerances, pulls, the recorded pass) are those of the model.
 
 use brusharm::coverage::*;
-use brusharm::pass::*;
 use brusharm::report::sheet::*;
 use brusharm::scenario::Scenario;
 use brusharm::study::tolerance::{Turn, Walk, reach, tolerances};
@@ -13,19 +12,21 @@ const HOSTILE: &str = "</script><script>window.broken=1</script><img src=x onerr
 
 struct Solved {
     scenario: Scenario,
-    setup: PassSetup,
-    record: Record,
-    outcome: Outcome,
-    coverage: CoverageSettings,
+    pass: brusharm::coverage::Solved,
+}
+
+impl std::ops::Deref for Solved {
+    type Target = brusharm::coverage::Solved;
+
+    fn deref(&self) -> &brusharm::coverage::Solved {
+        &self.pass
+    }
 }
 
 impl Solved {
     fn of(scenario: Scenario) -> Solved {
-        let setup = scenario.setup();
-        let record = run(&setup).unwrap();
-        let coverage = scenario.coverage_settings();
-        let outcome = measure(&setup, &record, &coverage, &scenario.criteria());
-        Solved { scenario, setup, record, outcome, coverage }
+        let pass = scenario.solve().unwrap();
+        Solved { scenario, pass }
     }
 
     fn demo(changes: &[(&str, &str)]) -> Solved {
@@ -33,17 +34,8 @@ impl Solved {
         Solved::of(scenario.with(changes).unwrap())
     }
 
-    fn pass(&self) -> SheetPass<'_> {
-        SheetPass {
-            setup: &self.setup,
-            record: &self.record,
-            outcome: &self.outcome,
-            coverage: &self.coverage,
-        }
-    }
-
     fn solved(&self) -> SolvedScenario<'_> {
-        SolvedScenario { scenario: &self.scenario, pass: self.pass(), file: "demo.ron" }
+        SolvedScenario { scenario: &self.scenario, pass: &self.pass, file: "demo.ron" }
     }
 }
 
@@ -336,7 +328,7 @@ fn verif_tolerances_do_not_depend_on_threads() {
 #[test]
 fn verif_the_recorded_pass_is_the_pass() {
     let left = Solved::demo(&[]);
-    let replay = replay(&left.setup, &left.record, &left.outcome, &left.coverage, |e| e.name().to_owned());
+    let replay = replay(&left.pass, |e| e.name().to_owned());
     let time = |k: usize| (replay.start_ms as f64 + k as f64 * replay.frame_ms) / 1e3;
     assert!(replay.frames > 300);
     for (unit, record) in replay.units.iter().zip(&left.record.units) {
@@ -360,7 +352,7 @@ fn verif_the_recorded_pass_is_the_pass() {
     assert_eq!(band.stations.len(), count);
     let mut missed = 0;
     for (station, frame) in band.stations.iter().zip(&replay.washed_frame) {
-        let washed = station.washed_ratio(&left.coverage) >= 1.0;
+        let washed = station.washed_ratio(&left.settings) >= 1.0;
         assert_eq!(*frame == -2, !station.judged);
         if station.judged {
             assert_eq!(*frame >= 0, washed, "at {} m", station.s_m);

@@ -153,7 +153,7 @@ fn verif_a_spread_fits() {
 
 #[test]
 fn verif_a_recommendation_fits() {
-    let scenario = with(&[("throughput", "120 veh/h"), ("left.bearings.lower_offset", "-1/8 in")]);
+    let scenario = with(&[("throughput", "152 veh/h"), ("left.bearings.lower_offset", "-1/8 in")]);
     for vehicles in [vec!["sedan".to_owned()], vec!["sedan".to_owned(), LONG.to_owned()]] {
         let plan = RecommendPlan {
             vehicles,

@@ -293,7 +293,7 @@ fn verif_why_agrees_with_the_overlap_measured() {
 fn verif_a_setting_without_effect_is_said_to_have_none() {
     let base = demo(&[]);
     let changes: Vec<(String, String)> =
-        [("left.air.rod", "3 psi"), ("left.air.cap", "8 psi"), ("line.throughput", "100 veh/h")]
+        [("left.air.rod", "3 psi"), ("left.air.cap", "8 psi"), ("line.throughput", "140 veh/h")]
             .map(|(path, value)| (path.to_owned(), value.to_owned()))
             .into();
     let changed = base.with(&changes).unwrap();

@@ -10,6 +10,7 @@ mod forward;
 mod interval;
 mod machine;
 mod parameter;
+mod ranges;
 mod readings_file;
 mod result;
 mod simulate;

@@ -18,11 +18,12 @@
 //! Every reading is checked: units, ranges, whether the machine has what was measured. A repeat is a reading of its own. Readings with one instrument share
 //! its error: the gain of a scale, the zero of a gauge, the start of a video.
 
+use super::ranges;
 use crate::arm::Side;
 use crate::coverage::MeasureName;
 use crate::error::Diagnostics;
 use crate::scenario::diagnostic::RonText;
-use crate::scenario::limits::{self, Limits};
+use crate::scenario::limits::{Limits, of_measure};
 use crate::units::*;
 use serde::Deserialize;
 
@@ -485,54 +486,54 @@ fn check_reading(
     let mut no_volts = false;
     match reading {
         ReadingFile::Pull { brush_center, walk, .. } => {
-            range(at("brush_center"), brush_center.si(), &limits::STOP_DISTANCE);
+            range(at("brush_center"), brush_center.si(), &ranges::PLACE);
             if let Some(walk) = walk {
-                range(at("walk"), walk.si(), &limits::WALK);
+                range(at("walk"), walk.si(), &ranges::WALK);
             }
         }
         ReadingFile::Swing { from, to, .. } => {
-            range(at("from"), from.si(), &limits::STOP_DISTANCE);
-            range(at("to"), to.si(), &limits::STOP_DISTANCE);
+            range(at("from"), from.si(), &ranges::PLACE);
+            range(at("to"), to.si(), &ranges::PLACE);
         }
         ReadingFile::Film { from, frames_per_second, marks, .. } => {
-            range(at("from"), from.si(), &limits::STOP_DISTANCE);
+            range(at("from"), from.si(), &ranges::PLACE);
             for (k, (place, _)) in marks.iter().enumerate() {
-                range(list("marks", k), place.si(), &limits::STOP_DISTANCE);
+                range(list("marks", k), place.si(), &ranges::PLACE);
             }
-            range(at("frames_per_second"), *frames_per_second, &limits::FRAME_RATE);
+            range(at("frames_per_second"), *frames_per_second, &ranges::FRAME_RATE);
         }
         ReadingFile::PushBack { depth, height, .. } => {
-            range(at("depth"), depth.si(), &limits::PUSH_BACK_DEPTH);
-            range(at("height"), height.si(), &limits::PUSH_BACK_HEIGHT);
+            range(at("depth"), depth.si(), &ranges::DEPTH);
+            range(at("height"), height.si(), &ranges::HEIGHT);
         }
         ReadingFile::Board { depth, height, current, volts, power_factor, efficiency, .. } => {
-            range(at("depth"), depth.si(), &limits::PUSH_BACK_DEPTH);
-            range(at("height"), height.si(), &limits::PUSH_BACK_HEIGHT);
+            range(at("depth"), depth.si(), &ranges::DEPTH);
+            range(at("height"), height.si(), &ranges::HEIGHT);
             for (field, share) in [("power_factor", power_factor), ("efficiency", efficiency)] {
                 if let Some(share) = share {
-                    range(at(field), share.si(), &limits::MOTOR_SHARE);
+                    range(at(field), share.si(), &ranges::MOTOR_SHARE);
                 }
             }
             if let Some(volts) = volts {
-                range(at("volts"), volts.si(), &limits::MOTOR_VOLTS);
+                range(at("volts"), volts.si(), &ranges::MOTOR_VOLTS);
             }
             if !current.is_empty() && volts.is_none() {
                 no_volts = true;
             }
         }
         ReadingFile::Gaps { upper, lower, .. } => {
-            range(at("upper"), upper.si(), &limits::BEARING_GAP);
-            range(at("lower"), lower.si(), &limits::BEARING_GAP);
+            range(at("upper"), upper.si(), &ranges::GAP);
+            range(at("lower"), lower.si(), &ranges::GAP);
         }
-        ReadingFile::WetDrag { load, .. } => range(at("load"), load.si(), &limits::FEATURE_FORCE),
+        ReadingFile::WetDrag { load, .. } => range(at("load"), load.si(), &ranges::DRAG),
         ReadingFile::Strip { conveyor_speed, lateral_offset, yaw, .. }
         | ReadingFile::Chase { conveyor_speed, lateral_offset, yaw, .. } => {
-            range(at("conveyor_speed"), conveyor_speed.si(), &limits::CONVEYOR_SPEED);
+            range(at("conveyor_speed"), conveyor_speed.si(), &ranges::LINE_SPEED);
             if let Some(offset) = lateral_offset {
-                range(at("lateral_offset"), offset.si(), &limits::LATERAL_OFFSET);
+                range(at("lateral_offset"), offset.si(), &ranges::OFFSET);
             }
             if let Some(yaw) = yaw {
-                range(at("yaw"), yaw.si(), &limits::YAW);
+                range(at("yaw"), yaw.si(), &ranges::TURN);
             }
         }
         ReadingFile::Level { .. }
@@ -639,13 +640,13 @@ fn censored<D: Dimension>(
 /// Everything that was read in a reading, repeats one after another.
 pub fn values(reading: &ReadingFile) -> Vec<Value> {
     match reading {
-        ReadingFile::Pull { force, would_not_move, .. } => list("force", force, &limits::PULL_FORCE)
+        ReadingFile::Pull { force, would_not_move, .. } => list("force", force, &ranges::PULL)
             .into_iter()
-            .chain(censored("would_not_move", would_not_move.as_ref(), &limits::PULL_FORCE))
+            .chain(censored("would_not_move", would_not_move.as_ref(), &ranges::PULL))
             .collect(),
-        ReadingFile::Swing { time, did_not_arrive, .. } => list("time", time, &limits::SWING_TIME)
+        ReadingFile::Swing { time, did_not_arrive, .. } => list("time", time, &ranges::SWING_TIME)
             .into_iter()
-            .chain(censored("did_not_arrive", did_not_arrive.as_ref(), &limits::SWING_TIME))
+            .chain(censored("did_not_arrive", did_not_arrive.as_ref(), &ranges::SWING_TIME))
             .collect(),
         ReadingFile::Film { frames_per_second, marks, .. } => marks
             .iter()
@@ -655,13 +656,13 @@ pub fn values(reading: &ReadingFile) -> Vec<Value> {
                 place: Some(k),
                 si: frame / frames_per_second,
                 written: format!("frame {frame}"),
-                limits: &limits::SWING_TIME,
+                limits: &ranges::SWING_TIME,
                 at_least: false,
             })
             .collect(),
-        ReadingFile::PushBack { force, .. } => list("force", force, &limits::PUSH_BACK_FORCE),
+        ReadingFile::PushBack { force, .. } => list("force", force, &ranges::PUSH),
         ReadingFile::Board { power, current, volts, power_factor, .. } => {
-            let read = list("power", power, &limits::MOTOR_POWER);
+            let read = list("power", power, &ranges::MOTOR_POWER);
             // Three phases: P = √3 U I cos φ.
             let factor = power_factor.as_ref().map_or(POWER_FACTOR, |f| f.si());
             let per_ampere = 3.0_f64.sqrt() * volts.as_ref().map_or(0.0, |v| v.si()) * factor;
@@ -670,7 +671,7 @@ pub fn values(reading: &ReadingFile) -> Vec<Value> {
                 place: Some(k),
                 si: per_ampere * q.si(),
                 written: q.written().to_owned(),
-                limits: &limits::MOTOR_POWER,
+                limits: &ranges::MOTOR_POWER,
                 at_least: false,
             });
             read.into_iter().chain(by_current).collect()
@@ -680,19 +681,19 @@ pub fn values(reading: &ReadingFile) -> Vec<Value> {
             place: None,
             si: upper.si() - lower.si(),
             written: format!("{} less {}", upper.written(), lower.written()),
-            limits: &limits::BEARING_OFFSET,
+            limits: &ranges::GAPS,
             at_least: false,
         }],
         ReadingFile::Level { top_leans_downstream, .. } => {
-            list("top_leans_downstream", top_leans_downstream, &limits::LEVEL)
+            list("top_leans_downstream", top_leans_downstream, &ranges::LEVEL)
         }
-        ReadingFile::Weight { mass, .. } => list("mass", mass, &limits::COUNTERWEIGHT_MASS),
-        ReadingFile::Gauge { cap, .. } => list("cap", cap, &limits::REGULATOR),
-        ReadingFile::WetDrag { pull, .. } => list("pull", pull, &limits::FEATURE_FORCE),
-        ReadingFile::Diameter { diameter, .. } => list("diameter", diameter, &limits::BRUSH_DIAMETER),
-        ReadingFile::Rest { brush_center, .. } => list("brush_center", brush_center, &limits::STOP_DISTANCE),
-        ReadingFile::Strip { width, .. } => list("width", width, limits::of_measure(MeasureName::TailGap)),
-        ReadingFile::Chase { delay, .. } => list("delay", delay, limits::of_measure(MeasureName::ChaseDelay)),
+        ReadingFile::Weight { mass, .. } => list("mass", mass, &ranges::MASS),
+        ReadingFile::Gauge { cap, .. } => list("cap", cap, &ranges::PRESSURE),
+        ReadingFile::WetDrag { pull, .. } => list("pull", pull, &ranges::DRAG),
+        ReadingFile::Diameter { diameter, .. } => list("diameter", diameter, &ranges::DIAMETER),
+        ReadingFile::Rest { brush_center, .. } => list("brush_center", brush_center, &ranges::PLACE),
+        ReadingFile::Strip { width, .. } => list("width", width, of_measure(MeasureName::TailGap)),
+        ReadingFile::Chase { delay, .. } => list("delay", delay, of_measure(MeasureName::ChaseDelay)),
     }
 }
 

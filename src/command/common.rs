@@ -4,8 +4,7 @@ use super::input::read_text;
 use super::kind::{FileKind, expect};
 use super::output::{Target, complain, ink, print};
 use super::problem::{Problem, refusal};
-use crate::coverage::{CoverageSettings, Criteria, Outcome, measure};
-use crate::pass::{PassSetup, Record};
+use crate::coverage::{Criteria, Solved};
 use crate::report::{Ink, PassReport, ScenarioDocument, SettingDocument, setting_documents};
 use crate::scenario::Scenario;
 use crate::scenario::setting::{TypedChange, split_typed};
@@ -198,14 +197,8 @@ pub(crate) fn split_setting(text: &str) -> Result<(String, String), Problem> {
 /// A pass computed and measured.
 #[derive(Debug)]
 pub(crate) struct Computed {
-    /// What was simulated.
-    pub setup: PassSetup,
-    /// The motion.
-    pub record: Record,
-    /// What it came to.
-    pub outcome: Outcome,
-    /// How coverage was counted.
-    pub coverage: CoverageSettings,
+    /// The solved pass.
+    pub solved: Solved,
     throughput_per_s: f64,
     settings: Vec<SettingDocument>,
 }
@@ -233,13 +226,10 @@ impl Loaded {
 
     /// Runs the pass.
     pub fn compute(&self) -> Result<Computed, Problem> {
-        let setup = self.scenario.setup();
-        let record = crate::pass::run(&setup).map_err(|error| Problem::pass(&self.name, &error))?;
-        let coverage = self.scenario.coverage_settings();
-        let outcome = measure(&setup, &record, &coverage, &self.criteria());
+        let solved = self.scenario.solve().map_err(|error| Problem::pass(&self.name, &error))?;
         let throughput_per_s = self.scenario.throughput_per_s();
         let settings = setting_documents(&self.scenario);
-        Ok(Computed { setup, record, outcome, coverage, throughput_per_s, settings })
+        Ok(Computed { solved, throughput_per_s, settings })
     }
 
     /// The report on a pass of this scenario.
@@ -248,10 +238,7 @@ impl Loaded {
             title: self.title(),
             file: Some(&self.name),
             set: &self.set,
-            setup: &computed.setup,
-            record: &computed.record,
-            outcome: &computed.outcome,
-            coverage: &computed.coverage,
+            solved: &computed.solved,
             throughput_per_s: computed.throughput_per_s,
             settings: &computed.settings,
         }

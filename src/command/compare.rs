@@ -164,22 +164,11 @@ impl CompareArguments {
                 Some(name) => setup.scenario.for_vehicle(name)?,
                 None => setup.scenario.clone(),
             };
-            let pass = scenario.setup();
-            let record = crate::pass::run(&pass).map_err(|error| Problem::pass(&setup.name, &error))?;
-            let settings = scenario.coverage_settings();
-            let outcome = crate::coverage::measure(&pass, &record, &settings, &scenario.criteria());
-            solved.push((setup.name.as_str(), pass, record, outcome, settings));
+            let pass = scenario.solve().map_err(|error| Problem::pass(&setup.name, &error))?;
+            solved.push((setup.name.as_str(), pass));
         }
-        let pictured: Vec<PicturedSetup<'_>> = solved
-            .iter()
-            .map(|(name, setup, record, outcome, settings)| PicturedSetup {
-                name,
-                setup,
-                record,
-                outcome,
-                settings,
-            })
-            .collect();
+        let pictured: Vec<PicturedSetup<'_>> =
+            solved.iter().map(|(name, solved)| PicturedSetup { name, solved }).collect();
         let title = match vehicle {
             Some(name) => format!("{}: {name}", loaded.title()),
             None => loaded.title().to_owned(),

@@ -99,7 +99,7 @@ impl Run for PassArguments {
             PassFormat::Csv => report.csv(),
         };
         deliver_beside(drawing.as_ref(), &self.output, &destination, &text)?;
-        let failed = computed.outcome.verdicts.iter().any(|line| line.verdict == Verdict::Fail);
+        let failed = computed.solved.outcome.verdicts.iter().any(|line| line.verdict == Verdict::Fail);
         Ok(self.strict.code(failed))
     }
 }
@@ -112,7 +112,7 @@ impl PassArguments {
             return Ok(said);
         }
         let base = Common { set: Vec::new(), ..self.common.clone() }.load()?;
-        let (setup, outcome) = (&computed.setup, &computed.outcome);
+        let (setup, outcome) = (&computed.solved.setup, &computed.solved.outcome);
         for found in without_effect(&base.scenario, &loaded.set, &loaded.scenario, setup, outcome) {
             let why = found.why.map_or_else(String::new, |why| format!(": {why}"));
             if let Some((_, value)) = said.get_mut(found.index) {
@@ -124,15 +124,16 @@ impl PassArguments {
 
     /// The picture of the pass at the instant asked for, or at the one that tells most.
     fn draw(&self, loaded: &Loaded, computed: &Computed) -> Result<String, Problem> {
-        let (setup, record, outcome) = (&computed.setup, &computed.record, &computed.outcome);
+        let solved = &computed.solved;
         let mut options = PictureOptions::new(self.common.unit_system());
-        options.t_s = self.at.as_ref().map(|text| instant::read(text, outcome, record)).transpose()?;
+        options.t_s =
+            self.at.as_ref().map(|text| instant::read(text, &solved.outcome, &solved.record)).transpose()?;
         options.name = loaded.title().to_owned();
         for (path, value) in &loaded.set {
             options.name.push_str(&format!(", {path} = {value}"));
         }
-        options.stop_pins = setup.units.iter().map(|u| loaded.scenario.stop_pin(u.side)).collect();
-        let list = pass_picture(setup, record, outcome, &computed.coverage, &[], &options);
+        options.stop_pins = solved.setup.units.iter().map(|u| loaded.scenario.stop_pin(u.side)).collect();
+        let list = pass_picture(solved, &[], &options);
         Ok(svg(&list, Theme::Light))
     }
 

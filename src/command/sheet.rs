@@ -12,7 +12,7 @@ use crate::calibrate::{ADVICE_DRAWS, OfWord, advise, known};
 use crate::coverage::{MeasureName, Verdict};
 use crate::report::form_html;
 use crate::report::sheet::{
-    Addition, Language, SheetPass, SheetRequest, SolvedScenario, addition, html, intervals_addition, sheet,
+    Addition, Language, SheetRequest, SolvedScenario, addition, html, intervals_addition, sheet,
 };
 use crate::study::recommend::{RecommendPlan, recommend_until};
 use crate::study::tolerance::{Walk, tolerances};
@@ -116,7 +116,7 @@ impl Run for SheetArguments {
         }
         let left_pass = left.compute()?;
         let found_pass = found.as_ref().map(Loaded::compute).transpose()?;
-        let tolerances = tolerances(&left.scenario, &left_pass.outcome, Walk::default());
+        let tolerances = tolerances(&left.scenario, &left_pass.solved.outcome, Walk::default());
         let found = found.as_ref().zip(found_pass.as_ref());
         let request = SheetRequest {
             language: self.lang.into(),
@@ -139,7 +139,7 @@ impl Run for SheetArguments {
             return Ok(exit::INTERRUPTED);
         }
         destination.deliver(&text)?;
-        let failed = left_pass.outcome.verdicts.iter().any(|line| line.verdict == Verdict::Fail);
+        let failed = left_pass.solved.outcome.verdicts.iter().any(|line| line.verdict == Verdict::Fail);
         Ok(self.strict.code(failed))
     }
 }
@@ -198,16 +198,7 @@ impl SheetArguments {
 }
 
 fn solved<'a>(loaded: &'a Loaded, computed: &'a Computed) -> SolvedScenario<'a> {
-    SolvedScenario {
-        scenario: &loaded.scenario,
-        pass: SheetPass {
-            setup: &computed.setup,
-            record: &computed.record,
-            outcome: &computed.outcome,
-            coverage: &computed.coverage,
-        },
-        file: &loaded.name,
-    }
+    SolvedScenario { scenario: &loaded.scenario, pass: &computed.solved, file: &loaded.name }
 }
 
 /// A day of the Gregorian calendar written as ISO 8601 does: YYYY-MM-DD.

@@ -575,4 +575,98 @@ mod tests {
         let other = shortfall(&parts, 10.0, (5.0, 9.0), |_, _| panic!("not in it"));
         assert_eq!(other, (0.0, 1.0));
     }
+
+    /// Just as near as that counts as not so far: dyadic numbers, by hand. And where nothing comes over 1, no place is added.
+    #[test]
+    fn verif_where_a_curve_is_looked_at_again_at_the_edge() {
+        let parabola = |d: f64, k: f64, c: f64| move |x: f64| 1.0 - d - k * (x - c) * (x - c);
+        let on = |at: &[f64], f: &dyn Fn(f64) -> f64| at.iter().map(|x| (*x, [f(*x)])).collect::<Vec<_>>();
+        // Chords of 1 m on ½ x² stand off by ⅛: twice that is what is short, so none is halved.
+        let f = parabola(0.25, 0.5, 11.0);
+        let asked = asked_beyond(&on(&[10.0, 11.0, 12.0], &f), f);
+        assert!(!asked.is_empty() && !asked.contains(&10.5) && !asked.contains(&11.5), "{asked:?}");
+        // Half short, and half lower on both sides: as much again comes just to 1.
+        let f = parabola(0.5, 0.5, 11.0);
+        assert!(!asked_beyond(&on(&[10.0, 11.0, 12.0], &f), f).is_empty());
+        // Parts of just 10 µm are not halved.
+        let point = |x: f64| 1.0 - 1e-7 - x.abs();
+        let asked = asked_beyond(&on(&[-LEAST_RUN_M, 0.0, LEAST_RUN_M], &point), point);
+        assert!(!asked.iter().any(|x| x.abs() == 0.5 * LEAST_RUN_M), "{asked:?}");
+        // Looked beyond, but short of 1 all the same.
+        let f = parabola(0.3, 0.4, 10.9);
+        let mut nodes = on(&[10.0, 11.0, 12.0], &f);
+        let mut asked = 0;
+        look_beyond(&mut nodes, &mut |x| {
+            asked += 1;
+            f(x)
+        });
+        assert!(asked > 0 && nodes.len() == 3, "{asked} {nodes:?}");
+        // A top a millionth over 1 between two places of the last halving, to the right or to the left of the nearer one.
+        for c in [10.8, 11.2] {
+            let f = parabola(-1e-6, 0.4, c);
+            let mut nodes = on(&[10.0, 11.0, 12.0], &f);
+            assert!(nodes.iter().all(|(_, [value])| *value < 1.0));
+            look_beyond(&mut nodes, &mut |x| f(x));
+            assert!(nodes.iter().any(|(x, [value])| *value >= 1.0 && (x - c).abs() < 2e-3), "{c}");
+        }
+        // A step of just 0.05 is not steep.
+        let mut nodes: Vec<Node<1>> = vec![(0.0, [0.0]), (0.009, [STEEP]), (0.018, [STEEP])];
+        look_closely(&mut nodes, |_, _| true, &mut |_| panic!("nothing to look at"));
+        assert_eq!(nodes.len(), 3);
+    }
+
+    /// An edge on a straight slope costs two readings: the first is on it, the second just past it. Runs just 10 µm apart are two.
+    #[test]
+    fn verif_edges_cost_two_readings() {
+        for (low, high) in [(0.4, 1.3), (1.6, 0.9)] {
+            let slope = |s: f64| low + (high - low) * s;
+            let curve = Curve { piece: 0, piece_start_m: 5.0, nodes: vec![(0.0, [low]), (1.0, [high])] };
+            let mut asked = 0;
+            let runs = washed_runs_m(&[curve], |_, s| {
+                asked += 1;
+                slope(s)
+            });
+            let edge = 5.0 + (1.0 - low) / (high - low);
+            let want = if low < 1.0 { [edge, 6.0] } else { [5.0, edge] };
+            assert!(runs.len() == 1 && asked <= 2, "{runs:?} after {asked}");
+            assert!(runs[0].iter().zip(want).all(|(got, want)| (got - want).abs() < 1e-6), "{runs:?}");
+        }
+        let full = |start_m: f64, from: f64, to: f64| Curve {
+            piece: 0,
+            piece_start_m: start_m,
+            nodes: vec![(from, [2.0]), (to, [2.0])],
+        };
+        let runs = washed_runs_m(&[full(0.0, -1.0, 0.0), full(LEAST_RUN_M, 0.0, 1.0)], |_, _| 2.0);
+        assert_eq!(runs, [[-1.0, 0.0], [LEAST_RUN_M, 1.0 + LEAST_RUN_M]]);
+    }
+
+    /// Notches 40 mm wide and 0.6 deep, a few centimetres from the ends of a gap: what is known beside its ends counts.
+    #[test]
+    fn verif_what_is_missing_beside_the_ends_of_a_gap() {
+        for at in [0.075, 0.925] {
+            let notch = |s: f64| 0.95 - 30.0 * (0.02 - (s - at).abs()).max(0.0);
+            let curve = Curve::new(0, 4.0, known(1.0, 20, &notch), notch);
+            let (missing_m, lowest) = shortfall(&[curve], 10.0, (4.0, 5.0), |_, s| notch(s));
+            assert!((missing_m - (0.05 + 30.0 * 0.02 * 0.02)).abs() < 6e-5, "{at}: {missing_m}");
+            assert!((lowest - 0.35).abs() < 2e-3, "{at}: {lowest}");
+        }
+        // A stretch of a micrometre that is missing is told.
+        let least = 0.1 * LEAST_RUN_M;
+        let curve = Curve { piece: 0, piece_start_m: 0.0, nodes: vec![(0.0, [0.0]), (1.0, [0.0])] };
+        let (missing_m, lowest) = shortfall(&[curve], 10.0, (0.0, least), |_, _| 0.0);
+        assert!((missing_m / least - 1.0).abs() < 1e-9 && lowest == 0.0, "{missing_m}");
+    }
+
+    /// Between two untouched stations there is nothing to see, though the ratio is steep next to them: a reading or two, not one every 2 mm.
+    #[test]
+    fn verif_untouched_parts_are_not_looked_at_closely() {
+        let step = |s: f64| if s < 0.423 { 0.8 } else { 0.0 };
+        let curve = Curve { piece: 0, piece_start_m: 4.0, nodes: known(1.0, 20, &step) };
+        let mut asked = 0;
+        let (missing_m, _) = shortfall(&[curve], 10.0, (4.0, 5.0), |_, s| {
+            asked += usize::from(s > 0.4751 && s < 0.5249);
+            step(s)
+        });
+        assert!((missing_m - (0.423 * 0.2 + 0.577)).abs() < 6e-5 && asked <= 3, "{missing_m} after {asked}");
+    }
 }

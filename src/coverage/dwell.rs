@@ -339,6 +339,8 @@ mod tests {
         let motion = move |_: f64| (p + Vec2::new(0.0, 0.3), Vec2::zeros(), 0.0);
         let got = walk(&law(), &path(&motion, &[1.0, 3.0]), p, n, &[]);
         assert_eq!((got.contact_s, got.work_j_m2), (2.0, 0.0));
+        // Of instants at which the pressure is as high the first is told.
+        assert!((got.peak_s - (1.0 + 2.0 * GAUSS[0])).abs() < 1e-12, "{}", got.peak_s);
     }
 
     /// A way that bends within one leg: x = v t, y = h + a t² comes within R where (v t)² + (h + a t²)² = R², a quadratic in t². In and out of reach on
@@ -417,9 +419,50 @@ mod tests {
             assert_eq!(walk(&law(), &path, p, n, &[wall(0.5, -0.5)]).contact_s, 0.0);
             let got = walk(&law(), &path, p, n, &[wall(0.5, 0.0)]);
             assert!((got.contact_s - 2.0).abs() < 1e-9 && got.last_s.abs() < 1e-9, "{legs}: {got:?}");
+            // The other way round the same spots are seen, as late as they were seen early.
+            let back = move |time: f64| (p + Vec2::new(-0.2 * time, 0.3), Vec2::new(-0.2, 0.0), 2.0);
+            let back = self::path(&back, &even(-3.1, 3.0, legs));
+            let got = walk(&law(), &back, p, n, &[wall(0.08, 0.05)]);
+            assert!((got.contact_s - 3.55).abs() < 1e-9, "{legs}: {got:?}");
+            assert!((got.first_s + 2.0).abs() < 1e-9 && (got.last_s - 2.0).abs() < 1e-9);
+            let got = walk(&law(), &back, p, n, &[wall(0.5, 0.0)]);
+            assert!((got.contact_s - 2.0).abs() < 1e-9 && got.first_s.abs() < 1e-9, "{legs}: {got:?}");
+            // A wall that stands there twice hides no more and tells no more.
+            for one in [wall(0.08, 0.05), wall(0.5, 0.0), wall(0.0, -0.5), wall(0.03, -0.03)] {
+                for path in [&path, &back] {
+                    let [once, twice] = [&[one][..], &[one, one]].map(|by| walk(&law(), path, p, n, by));
+                    assert_eq!(once, twice, "{legs}: {one:?}");
+                }
+            }
             // What stands behind the way hides nothing.
             let beyond = Wedge { low: Vec2::new(0.5, 0.4), high: Vec2::new(-0.5, 0.4) };
             assert!((walk(&law(), &path, p, n, &[beyond]).contact_s - 4.0).abs() < 1e-9);
         }
+    }
+
+    /// Where nothing turns, a leg counts by its own two Gauss points, half each; strips that only come along the surface, with the spindle in its plane, are
+    /// not before it.
+    #[test]
+    fn verif_a_leg_counts_by_its_gauss_points() {
+        let (p, n) = (Vec2::new(1.0, 2.0), Vec2::new(0.0, 1.0));
+        // Tips at −0.15 − 0.09 (t − 7) m/s, which do not turn round.
+        let motion = move |time: f64| {
+            let spin = -0.2 / 0.3 + 0.5 + 0.3 * (time - 7.0);
+            (p + Vec2::new(0.2 * (time - 7.0), 0.3), Vec2::new(0.2, 0.0), spin)
+        };
+        let path_of = path(&motion, &[7.0, 7.4]);
+        let got = walk(&law(), &path_of, p, n, &[]);
+        let inner = path_of.legs[0].inner;
+        let [one, two] = inner.map(|at| press_on(&law(), p, n, &at));
+        assert!((one.1 + 0.15 + 0.09 * 0.4 * GAUSS[0]).abs() < 1e-12 && two.1 < one.1);
+        let near = |got: f64, want: f64| assert!((got / want - 1.0).abs() < 1e-12, "{got} {want}");
+        near(got.contact_s, 0.4);
+        near(got.pressure_time_pa_s, 0.2 * (one.0 + two.0));
+        near(got.work_j_m2, 0.2 * 0.4 * (one.0 * one.1.abs() + two.0 * two.1.abs()));
+        assert_eq!((got.peak_pa, got.peak_s), (one.0, inner[0].t_s));
+        assert!((got.first_s, got.last_s) == (7.0, 7.4));
+        let along = move |time: f64| (p + Vec2::new(0.2 * time, 0.0), Vec2::new(0.2, 0.0), 2.0);
+        let got = walk(&law(), &path(&along, &even(0.5, 2.0, 10)), p, n, &[]);
+        assert!(got.contact_s == 0.0 && got.first_s.is_nan(), "{got:?}");
     }
 }

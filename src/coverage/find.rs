@@ -532,4 +532,54 @@ mod tests {
             }
         }
     }
+
+    /// Halving costs one reading for each doubling of bracket over sharpness, and ends where no number lies between, by hand: 4 by 1 twice, 4 by 1e-9 32 times, 2⁻⁵²
+    /// of a unit 52 times.
+    #[test]
+    fn verif_a_change_costs_a_reading_for_each_halving() {
+        let counted = |a: f64, b: f64, sharp: f64, at: f64| {
+            let mut count = 0;
+            let found = change(a, b, sharp, |x| {
+                count += 1;
+                x >= at
+            });
+            (found, count)
+        };
+        assert_eq!(counted(0.0, 4.0, 1.0, 2.5), (3.0, 2));
+        let (found, count) = counted(0.0, 4.0, 1e-9, 2.0_f64.sqrt());
+        assert!((found - 2.0_f64.sqrt()).abs() <= 1e-9 && count == 32, "{found} after {count}");
+        let at = 1.5 + f64::EPSILON;
+        let (found, count) = counted(1.0, 2.0, 0.0, at);
+        assert!(found == at && count <= 53, "{found} after {count}");
+    }
+
+    /// A root is found as sharply for its bracket on a short one as on a long one: one of the third order, to a billionth. And one that lies at the end.
+    #[test]
+    fn verif_a_root_is_as_sharp_as_its_bracket_is_long() {
+        for length in [1e-3, 1.0, 1e3] {
+            for c in [0.3 * length, 0.77 * length] {
+                let x = root(|x| ((x - c).powi(3), 3.0 * (x - c).powi(2)), 0.0, length);
+                assert!((x - c).abs() < 1e-9 * length, "{length} {c}: {:e}", x - c);
+            }
+        }
+        assert_eq!(root(|x| (1.0 - x, -1.0), 0.0, 1.0), 1.0);
+    }
+
+    /// What may just come to the top is refined, 5 + 0.6 · 5 = 8; what has a higher one on one side is not, however low the other is.
+    #[test]
+    fn verif_which_samples_are_refined_at_the_edge() {
+        let times = [1.0, 2.0, 3.0, 4.0, 5.0];
+        let who = |values: [f64; 5]| {
+            let mut seen = Vec::new();
+            highest(&times, &values, (1.0, 5.0), |t, i| {
+                seen.push(i);
+                values[i] - (t - times[i]).abs()
+            });
+            seen.dedup();
+            seen
+        };
+        assert_eq!(who([0.0, 5.0, 0.0, 8.0, 0.0]), [1, 3]);
+        assert_eq!(who([0.0, 9.0, 10.0, 0.0, 0.0]), [2]);
+        assert_eq!(who([0.0, 0.0, 10.0, 9.0, 0.0]), [2]);
+    }
 }

@@ -130,6 +130,8 @@ fn wedge(piece: &Piece, p: Vec2, n: Vec2, t: Vec2) -> Option<Wedge> {
 mod tests {
     use super::*;
     use crate::geometry::{Arc, Line};
+    use crate::pass::contact::chances;
+    use crate::pass::contact::tests::{BAY, BOX, bay_and_box, outline};
 
     /// A wall 1 m before the spot, from 0.5 m on one side to 2 m on the other: by hand.
     #[test]
@@ -186,15 +188,6 @@ mod tests {
             (1.5, 5.51, true),
         ] {
             assert_eq!(outside(&b, Vec2::new(x, y), 0.5), out, "{x} {y}");
-        }
-    }
-
-    /// Numbers that look like chance and are the same every time (Numerical Recipes' quick generator, by Knuth; from memory), from a to b.
-    fn chances() -> impl FnMut(f64, f64) -> f64 {
-        let mut x: u32 = 1;
-        move |a, b| {
-            x = x.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
-            a + (b - a) * f64::from(x) / f64::from(u32::MAX)
         }
     }
 
@@ -268,34 +261,10 @@ mod tests {
     /// A spot on a bay sees what its own outline and another leave free; a thing behind it, out of reach, or the piece it is on is passed over.
     #[test]
     fn verif_what_stands_before_a_spot_on_a_bay() {
-        let tag = crate::vehicle::PieceTag { zone: crate::vehicle::Zone::Nose, feature: None };
-        let outline = |corners: &[(f64, f64)]| {
-            let pieces = (0..corners.len()).map(|i| {
-                let point = |(x, y): (f64, f64)| Vec2::new(x, y);
-                Piece::Line(Line { a: point(corners[i]), b: point(corners[(i + 1) % corners.len()]) })
-            });
-            let chain = crate::geometry::Chain::new(pieces.collect()).expect("it closes");
-            Outline { tags: vec![tag; corners.len()], chain, island: false }
-        };
-        // Counterclockwise: a block 4 m wide with a bay in its upper face, 1 m wide and 0.5 m deep; a box 0.2 m wide stands over it.
-        let block = outline(&[
-            (-2.0, 0.0),
-            (2.0, 0.0),
-            (2.0, 1.0),
-            (0.5, 1.0),
-            (0.5, 0.5),
-            (-0.5, 0.5),
-            (-0.5, 1.0),
-            (-2.0, 1.0),
-        ]);
-        let post = outline(&[(-0.4, 1.5), (-0.2, 1.5), (-0.2, 1.7), (-0.4, 1.7)]);
-        let outlines = [block, post];
-        let floor = outlines[0]
-            .chain
-            .pieces()
-            .iter()
-            .position(|piece| (piece.point_at(0.5).y - 0.5).abs() < 1e-12)
-            .expect("a floor");
+        // A block 4 m wide with a bay in its upper face, 1 m wide and 0.5 m deep; a box 0.2 m wide stands over it.
+        let outlines = bay_and_box();
+        // The fifth piece is the floor of the bay.
+        let floor = 4;
         let up = Vec2::new(0.0, 1.0);
         let mut found = Vec::new();
         let p = Vec2::new(0.1, 0.5);
@@ -317,8 +286,8 @@ mod tests {
         }
         // Between the spot and the box, nothing hides.
         assert!(!hidden(&found, -0.2, 1.3));
-        // The two walls, the upper face on both sides of the bay and four sides of the box: nothing else is before it.
-        assert_eq!(found.len(), 2 + 2 + 4);
+        // The two walls, the upper face on both sides of the bay, four sides of the box, and the right side of the block, 1.9 m off: nothing else is before it.
+        assert_eq!(found.len(), 2 + 2 + 4 + 1);
         // Within 0.7 m of it are the walls and the upper face, within 0.45 m one wall, within 0.3 m nothing.
         wedges(&outlines, (0, floor), (p, up), 0.7, &mut found);
         assert_eq!(found.len(), 4);
@@ -339,6 +308,53 @@ mod tests {
         {
             wedges(&outlines, (0, if n.x > 0.0 { 1 } else { 7 }), (p, n), 9.0, &mut found);
             assert_eq!(found.len(), 0);
+        }
+    }
+
+    /// Along an edge of a shadow, and in the surface itself, one is not behind it; a wall seen from its end hides nothing. By hand.
+    #[test]
+    fn verif_edges_of_a_shadow_are_seen() {
+        let wedge_of = Wedge { low: Vec2::new(1.0, 1.0), high: Vec2::new(-1.0, 1.0) };
+        for (x, y, hidden) in [
+            (2.0, 2.0, false),
+            (1.75, 2.0, true),
+            (-2.0, 2.0, false),
+            (-1.75, 2.0, true),
+            (0.5, 1.0, false),
+            (0.5, 1.25, true),
+        ] {
+            assert_eq!(wedge_of.hides(Vec2::new(x, y)), hidden, "{x} {y}");
+        }
+        let end_on = Piece::Line(Line { a: Vec2::new(0.0, 1.0), b: Vec2::new(0.0, 2.0) });
+        assert_eq!(wedge(&end_on, Vec2::zeros(), Vec2::new(0.0, 1.0), Vec2::new(-1.0, 0.0)), None);
+    }
+
+    /// What stands before a spot turns and moves with the vehicle: a bay with a box over it, turned by quarters and moved, has the shadows it had.
+    #[test]
+    fn verif_shadows_turn_and_move_with_the_outline() {
+        let turned = |v: Vec2, quarters: usize| (0..quarters).fold(v, |v, _| Vec2::new(-v.y, v.x));
+        let seen = |quarters: usize, by: Vec2| {
+            let place = |v: Vec2| turned(v, quarters) + by;
+            let outlines = [outline(&BAY, place), outline(&BOX, place)];
+            // The floor of the bay is the fifth piece.
+            let (p, n) = (place(Vec2::new(0.1, 0.5)), turned(Vec2::new(0.0, 1.0), quarters));
+            let mut found = Vec::new();
+            wedges(&outlines, (0, 4), (p, n), 2.0, &mut found);
+            // Back to how the first one stands.
+            let back = |v: Vec2| turned(v, (4 - quarters) % 4);
+            found.iter().map(|w| [back(w.low), back(w.high)]).collect::<Vec<_>>()
+        };
+        let first = seen(0, Vec2::zeros());
+        // Two walls, the upper face on both sides, four sides of the box; and of the right side of the block what stands before the floor.
+        assert_eq!(first.len(), 9);
+        for quarters in 0..4 {
+            for by in [(0.0, 0.0), (30.0, 20.0), (-30.0, 20.0), (30.0, -20.0), (-30.0, -20.0)] {
+                let got = seen(quarters, Vec2::new(by.0, by.1));
+                assert_eq!(got.len(), first.len(), "{quarters} {by:?}");
+                for (got, want) in got.iter().flatten().zip(first.iter().flatten()) {
+                    assert!((got - want).norm() < 1e-12, "{quarters} {by:?}: {got:?} {want:?}");
+                }
+            }
         }
     }
 }

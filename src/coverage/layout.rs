@@ -280,6 +280,18 @@ mod tests {
         assert!((inside + 0.1).abs() < 1e-12, "{inside}");
         let inside = excess_depth_m(&disc, 1, Vec2::new(0.6, 0.6), 0.5, 0.2);
         assert!((inside - (1.0 - 0.6 * 2.0_f64.sqrt() - 0.5)).abs() < 1e-12, "{inside}");
+        // So near as that to the edge, it is looked at.
+        let inside = excess_depth_m(&disc, 1, Vec2::new(0.5, 0.5), 0.75, 0.25);
+        assert!((inside - (1.0 - 0.5 * 2.0_f64.sqrt() - 0.75)).abs() < 1e-12, "{inside}");
+        // Nearer to the right side of a box that is moved to the left; of two boxes the one it is less far out of, whichever comes first.
+        let right = excess_depth_m(&stepped(-1.0), 0, Vec2::new(-2.0, -0.8), 0.02, 0.0);
+        assert!((right - 0.03).abs() < 1e-12, "{right}");
+        for (one, other) in [(0.97, 1.0), (1.0, 0.97)] {
+            let wide = |left: f64| vec![outline(0.0, 4.0, -1.0, left)];
+            let boxes = of_bands(vec![(0.0, 0.5, wide(one)), (0.5, 1.0, wide(other)), (1.0, 1.5, wide(1.1))]);
+            let out = excess_depth_m(&boxes, 2, Vec2::new(-2.0, 1.1), 0.25, 9.0);
+            assert!((out + 0.35).abs() < 1e-12, "{out}");
+        }
     }
 
     fn vehicle_of_one() -> Vehicle {
@@ -363,6 +375,7 @@ mod tests {
             ((0.5 - 1e-10, 0.8), vec![1]),
             ((0.49, 0.8), vec![0, 1]),
             ((1.0, 2.0), vec![]),
+            ((-1.0, 1e-9), vec![]),
             ((0.2, 0.3), vec![0]),
         ] {
             let laid = lay_out(&vehicle, heights, &settings);

@@ -488,3 +488,6 @@ impl Sights {
         sights
     }
 }
+
+#[cfg(test)]
+mod tests;

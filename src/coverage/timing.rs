@@ -331,11 +331,14 @@ mod tests {
         assert_eq!(first(&|_| -1.0), None);
         // A parabola over 5.2 ± 0.3, seen at 5 alone, or at none.
         let hump = |c: f64, top: f64| move |t: f64| top - (t - c) * (t - c);
-        for c in [4.6, 5.0, 5.2, 5.45] {
+        for c in [0.5, 4.6, 5.0, 5.2, 5.45] {
             let found = first(&hump(c, 0.09)).expect("it comes");
             assert!((found - (c - 0.3)).abs() < 2e-9, "{c}: {found}");
             assert_eq!(first(&hump(c, -0.01)), None, "{c}");
         }
+        // What comes just to zero, at an instant or between two, does not come above it.
+        assert_eq!(first(&hump(5.0, 0.0)), None);
+        assert_eq!(first(&|t| -(t - 5.0).abs()), None);
         // In the last stretch, past the last but one instant.
         let found = first(&hump(7.6, 0.09)).expect("it comes");
         assert!((found - 7.3).abs() < 2e-9, "{found}");
@@ -369,6 +372,9 @@ mod tests {
             let looked = asked(values);
             assert!((looked[0] || looked[1]) && !looked[2], "{looked:?}");
         }
+        // At 2 as much again brings it just there.
+        let looked = asked([-2.0, -1.0, -1.8, -4.0]);
+        assert!(looked[0] || looked[1], "{looked:?}");
         // The last may have its highest before it.
         assert_eq!(asked([-1.0, -4.0, -3.0, -1.1]), [false, false, true]);
         // Of places alike every one may stand beside the highest.

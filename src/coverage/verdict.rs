@@ -1,6 +1,6 @@
 //! Verdicts: pass / marginal / fail for each criterion of the scenario, always with the number and the limit.
 
-use super::table::{Given, Limited, MeasureName, Scope};
+use super::table::{Given, LimitSize, Limited, MeasureName, Scope};
 use super::{Outcome, UnitTiming};
 use crate::arm::Side;
 use crate::vehicle::FeatureKind;
@@ -103,7 +103,8 @@ pub struct VerdictLine {
     pub value: Option<f64>,
     /// The limit, SI.
     pub limit: f64,
-    /// What room and being marginal are a share of, SI: the limit, what a washed share may lose, for the hub the free length of the strips.
+    /// What room and being marginal are a share of, SI: the limit, what a washed share may lose, for the hub the free length of the strips, or 0 once it
+    /// is struck.
     pub size: f64,
     /// How it stands. A number on an edge that would miss the limit on its other side is marginal at best.
     pub verdict: Verdict,
@@ -161,6 +162,8 @@ fn line(
     {
         verdict = Verdict::Marginal;
     }
+    // A struck hub comes before every other miss: past it strips have no length to take a share of.
+    let size = if limited.size == LimitSize::Strips && verdict == Verdict::Fail { 0.0 } else { size };
     VerdictLine { criterion, about, side, value, limit, size, verdict, edge }
 }
 

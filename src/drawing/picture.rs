@@ -10,8 +10,7 @@ use super::unrolled::{MapQuantity, UnrolledOptions, unrolled_map};
 use super::words::{pressure_text, rounded};
 use crate::arm::StopPin;
 pub use crate::coverage::telling_instant;
-use crate::coverage::{CoverageSettings, Outcome, Verdict, VerdictLine, explain, headline};
-use crate::pass::{PassSetup, Record};
+use crate::coverage::{Outcome, Solved, Verdict, VerdictLine, explain, headline};
 use crate::units::{
     Dimension, ForceDim, LengthDim, PowerDim, SpeedDim, TimeDim, UnitSystem, counted, format,
 };
@@ -53,18 +52,11 @@ impl PictureOptions {
 const EDGE: f64 = 16.0;
 
 /// Draws the page.
-pub fn pass_picture(
-    setup: &PassSetup,
-    record: &Record,
-    outcome: &Outcome,
-    settings: &CoverageSettings,
-    ghosts: &[Ghost<'_>],
-    options: &PictureOptions,
-) -> DisplayList {
+pub fn pass_picture(solved: &Solved, ghosts: &[Ghost<'_>], options: &PictureOptions) -> DisplayList {
     let size = options.text_size.max(MIN_TEXT_SIZE);
     let width = options.width.max(640.0);
-    let t_s = options.t_s.unwrap_or_else(|| telling_instant(setup, record, outcome, settings));
-    let scene = PlanScene { setup, record, outcome, settings, t_s };
+    let t_s = options.t_s.unwrap_or_else(|| solved.telling_instant_s());
+    let scene = PlanScene { solved, t_s };
     let mut list = DisplayList::new(width, 0.0);
     list.title = if options.name.is_empty() { "A pass".to_owned() } else { options.name.clone() };
     let mut y = draw_head(&mut list, &scene, options, width, size);
@@ -87,7 +79,7 @@ pub fn pass_picture(
     y += map.height + 12.0;
 
     rule(&mut list, y, width);
-    y = draw_criteria(&mut list, outcome, options, y + 14.0, width, size);
+    y = draw_criteria(&mut list, &solved.outcome, options, y + 14.0, width, size);
     y = draw_caution(&mut list, y, width, size);
     list.height = y;
     list
@@ -149,7 +141,7 @@ fn draw_head(
 ) -> f64 {
     let mut y = 16.0 + 0.7 * size;
     let mut x = EDGE;
-    let (text, big) = match headline_text(scene.outcome, options.units) {
+    let (text, big) = match headline_text(&scene.outcome, options.units) {
         Some((verdict, text)) => {
             x += chip(list, pos(x, y + 0.1 * size), grade(verdict), 1.25 * size) + 10.0;
             (text, 1.5 * size)
@@ -195,7 +187,7 @@ fn draw_why(
     size: f64,
 ) -> f64 {
     let mut y = top + 0.6 * size;
-    for said in explain(scene.setup, scene.record, scene.t_s, options.units) {
+    for said in explain(&scene.setup, &scene.record, scene.t_s, options.units) {
         if said.instant.ended {
             continue;
         }

@@ -232,3 +232,170 @@ fn wrap(angle: f64) -> f64 {
     let tau = std::f64::consts::TAU;
     angle - tau * ((angle + std::f64::consts::PI) / tau).floor()
 }
+
+/// Numbers that look like chance and are the same every time (Numerical Recipes' quick generator, by Knuth; from memory), from a to b.
+#[cfg(test)]
+pub(crate) fn chances() -> impl FnMut(f64, f64) -> f64 {
+    let mut x: u32 = 1;
+    move |a, b| {
+        x = x.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+        a + (b - a) * f64::from(x) / f64::from(u32::MAX)
+    }
+}
+
+#[cfg(test)]
+pub(crate) mod tests {
+    use super::*;
+    use crate::geometry::{Chain, Line, Piece};
+    use crate::vehicle::{PieceTag, Zone};
+
+    /// A block 4 m by 1 m with a bay in its upper face, 1 m wide and 0.5 m deep: its fifth piece is the floor of the bay.
+    pub(crate) const BAY: [(f64, f64); 8] =
+        [(-2.0, 0.0), (2.0, 0.0), (2.0, 1.0), (0.5, 1.0), (0.5, 0.5), (-0.5, 0.5), (-0.5, 1.0), (-2.0, 1.0)];
+    /// A box over it.
+    pub(crate) const BOX: [(f64, f64); 4] = [(-0.4, 1.5), (-0.2, 1.5), (-0.2, 1.7), (-0.4, 1.7)];
+
+    /// The outline through corners, counterclockwise, wherever they are put.
+    pub(crate) fn outline(corners: &[(f64, f64)], place: impl Fn(Vec2) -> Vec2) -> Outline {
+        let point = |i: usize| {
+            let (x, y) = corners[i % corners.len()];
+            place(Vec2::new(x, y))
+        };
+        let pieces = (0..corners.len()).map(|i| Piece::Line(Line { a: point(i), b: point(i + 1) })).collect();
+        let tag = PieceTag { zone: Zone::Nose, feature: None };
+        Outline {
+            tags: vec![tag; corners.len()],
+            chain: Chain::new(pieces).expect("it closes"),
+            island: false,
+        }
+    }
+
+    pub(crate) fn bay_and_box() -> [Outline; 2] {
+        [outline(&BAY, |v| v), outline(&BOX, |v| v)]
+    }
+
+    /// What is seen is several runs when, going round, it breaks off more than once: by hand on the eight pieces of a bay and the four of a box.
+    #[test]
+    fn verif_runs_by_hand() {
+        let outlines = bay_and_box();
+        let sight = sight::glance(&outlines[0].chain.facets()[0], Vec2::new(0.0, -0.3), 0.6).expect("seen").0;
+        let several = |seen: &[(usize, usize, [bool; 2])]| {
+            let glance = |&(outline, piece, at_ends): &(usize, usize, [bool; 2])| Glance {
+                outline,
+                piece,
+                sight,
+                at_ends,
+            };
+            several_runs(&outlines, &seen.iter().map(glance).collect::<Vec<_>>())
+        };
+        let (whole, none, start, end) = ([true; 2], [false; 2], [true, false], [false, true]);
+        for (seen, want) in [
+            (&[][..], false),
+            (&[(0, 3, none)], false),
+            (&[(0, 3, whole)], false),
+            // One after the other, over the corner; also over the start of the outline.
+            (&[(0, 3, end), (0, 4, start)], false),
+            (&[(0, 3, whole), (0, 4, whole), (0, 5, whole)], false),
+            (&[(0, 0, start), (0, 7, end)], false),
+            (&[(0, 0, whole), (0, 1, start), (0, 7, end)], false),
+            // Not as far as the corner, not from the corner on, and a piece left out.
+            (&[(0, 3, none), (0, 4, start)], true),
+            (&[(0, 3, end), (0, 4, none)], true),
+            (&[(0, 3, end), (0, 5, start)], true),
+            (&[(0, 0, none), (0, 7, end)], true),
+            (&[(0, 0, start), (0, 7, none)], true),
+            (&[(0, 1, end), (0, 2, whole), (0, 4, start)], true),
+            // All of it, all round, has no break at all.
+            (
+                &[
+                    (0, 0, whole),
+                    (0, 1, whole),
+                    (0, 2, whole),
+                    (0, 3, whole),
+                    (0, 4, whole),
+                    (0, 5, whole),
+                    (0, 6, whole),
+                    (0, 7, whole),
+                ],
+                false,
+            ),
+            // Of a convex outline nothing hides another part; of two outlines, it may.
+            (&[(1, 0, none), (1, 2, none)], false),
+            (&[(0, 7, end), (1, 0, start)], true),
+            (&[(1, 0, none), (0, 1, none)], true),
+        ] {
+            assert_eq!(several(seen), want, "{seen:?}");
+        }
+    }
+
+    /// First surface only, ray by ray: from everywhere round a bay with a box over it, the spans fill the directions in which something is within reach, each
+    /// with what stands first, and their contact is the sum over the rays.
+    #[test]
+    fn verif_a_bay_and_a_box_ray_by_ray() {
+        let outlines = bay_and_box();
+        let mut by = chances();
+        let (mut compared, mut hidden) = (0, 0);
+        while compared < 220 {
+            let (c, radius_m) = (Vec2::new(by(-2.6, 2.6), by(-0.7, 2.4)), by(0.5, 1.1));
+            // In the bay every fourth time, where spans stand all round.
+            let c = if compared % 4 == 0 { Vec2::new(by(-0.4, 0.4), by(0.6, 1.2)) } else { c };
+            if outlines.iter().any(|o| o.chain.nearest(c).distance_m < 0.03) {
+                continue;
+            }
+            compared += 1;
+            let law = ContactLaw {
+                radius_m,
+                hub_radius_m: 0.0,
+                stiffness: 50.0,
+                spin_stiffness: 0.0,
+                exponent: 1.0,
+                friction: 0.0,
+                lead_m: 0.0,
+                rubbing_share: 1.0,
+                spin_rad_s: 0.0,
+                hub_stiffness: 0.0,
+            };
+            let count = 3600;
+            let turn = std::f64::consts::TAU / f64::from(count);
+            let (mut push, mut normal, mut moment, mut within) = (Vec2::zeros(), 0.0, 0.0, 0.0);
+            let mut shortest = f64::INFINITY;
+            for k in 0..count {
+                let psi = (f64::from(k) + 0.5) * turn;
+                let u = Vec2::new(psi.cos(), psi.sin());
+                let mut first: Option<(f64, Vec2)> = None;
+                for piece in outlines.iter().flat_map(|o| o.chain.pieces()) {
+                    for hit in piece.ray(c, u).into_iter().flatten() {
+                        if first.is_none_or(|(rho, _)| hit.distance_m < rho) {
+                            first = Some((hit.distance_m, piece.normal_at(hit.s_m)));
+                        }
+                    }
+                }
+                let Some((rho, n)) = first.filter(|(rho, _)| *rho < radius_m) else { continue };
+                let strip = 50.0 * (radius_m - rho) * -u.dot(&n) * turn;
+                push += n * strip;
+                normal += strip;
+                moment += u.perp(&n) * rho * strip;
+                within += turn;
+                shortest = shortest.min(rho);
+            }
+            let index = NearIndex::new(&outlines, radius_m);
+            let mut room = SpanRoom::default();
+            let got = index.contact(&outlines, &law, c, Vec2::zeros(), &mut room);
+            let near = |got: f64, want: f64| (got - want).abs() < 0.01 * normal + 1e-3;
+            assert!(near(got.normal_sum_n_per_m, normal), "{c:?} {radius_m}: {got:?} {normal}");
+            assert!(near(got.push_n_per_m.x, push.x) && near(got.push_n_per_m.y, push.y), "{c:?} {push:?}");
+            assert!(near(got.push_moment_n, moment), "{c:?}: {} {moment}", got.push_moment_n);
+            assert!(normal == 0.0 || (got.deepest_m - (radius_m - shortest)).abs() < 5e-3, "{c:?}");
+            let spans = index.find_spans(&outlines, c, &mut room);
+            let angle = |span: &Span, s_m: f64| {
+                let to = outlines[span.outline].chain.pieces()[span.piece].point_at(s_m) - c;
+                to.y.atan2(to.x)
+            };
+            let filled: f64 = spans.iter().map(|s| wrap(angle(s, s.from_m) - angle(s, s.to_m)).abs()).sum();
+            assert!((filled - within).abs() < 0.02, "{c:?} {radius_m}: {filled} {within}: {spans:?}");
+            hidden +=
+                usize::from(spans.iter().any(|s| s.outline == 1) && spans.iter().any(|s| s.outline == 0));
+        }
+        assert!(hidden > 30, "{hidden}");
+    }
+}

@@ -12,6 +12,7 @@ mod mutual;
 mod pair;
 mod record;
 mod run;
+mod search;
 pub mod series;
 mod settle;
 mod start;

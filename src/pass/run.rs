@@ -276,3 +276,125 @@ fn alongside(
     }
     Some((states, modes))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::record::EnergyAudit;
+    use super::*;
+    use crate::arm::Side;
+    use crate::scenario::Scenario;
+
+    const BASE_RAD: f64 = 1.0;
+
+    /// A straight piece of the swing, in degrees over a base, held or not.
+    fn line(start_s: f64, length_s: f64, from_deg: f64, to_deg: f64, motion: Motion) -> DenseStep {
+        let mut coefficients = [[0.0; 5]; MOTION];
+        coefficients[PHI] =
+            [BASE_RAD + from_deg.to_radians(), (to_deg - from_deg).to_radians(), 0.0, 0.0, 0.0];
+        DenseStep { start_s, length_s, coefficients, modes: Modes::clear(motion) }
+    }
+
+    fn record(steps: Vec<DenseStep>, left_alone: Vec<DenseStep>, rest_deg: f64) -> UnitRecord {
+        UnitRecord {
+            side: Side::Left,
+            steps,
+            rest_phi_rad: BASE_RAD + rest_deg.to_radians(),
+            next_touch_s: 3.0,
+            left_alone,
+            stands_phi_rad: None,
+            settled_s: None,
+            settled_latest_s: None,
+            audit: EnergyAudit::default(),
+            evaluations: 0,
+        }
+    }
+
+    /// Held is an arm that friction holds in every step that ends after an instant.
+    #[test]
+    fn verif_held_since_an_instant() {
+        let steps = [
+            line(0.0, 1.0, 2.0, 0.0, Motion::In),
+            line(1.0, 1.0, 0.0, 0.0, Motion::Stick),
+            line(2.0, 1.0, 0.0, 0.0, Motion::Stick),
+        ];
+        for (t_s, held) in [(0.5, false), (0.999, false), (1.0, true), (2.5, true), (9.0, true)] {
+            assert_eq!(held_since(&steps, t_s), held, "{t_s}");
+        }
+        assert!(!held_since(&[steps[1].clone(), line(2.0, 1.0, 0.0, 1.0, Motion::Out)], 1.5));
+    }
+
+    /// An arm comes straight down from 2° in 2 s. Held there it has settled at 1.625 s, whatever the next vehicle does to it from 3 s on; left alone and hardly
+    /// creeping it is judged where the next vehicle finds it; creeping on, against its balance.
+    #[test]
+    fn verif_where_an_arm_stands_and_when_it_has_settled() {
+        use Motion::{In, Out, Stick};
+        let comes = || vec![line(0.0, 2.0, 2.0, 0.0, In), line(2.0, 2.0, 0.0, 0.0, Stick)];
+        let noted = |mut record: UnitRecord| {
+            note_settled(&mut record, 3.0);
+            (record.stands_phi_rad.map(|phi| (phi - BASE_RAD).to_degrees()), record.settled_s)
+        };
+        let near = |got: Option<f64>, want: f64| (got.expect("a number") - want).abs() < 1e-9;
+        let (stands, settled) = noted(record(comes(), vec![line(3.0, 2.0, 0.0, 0.0, Stick)], 9.0));
+        assert!(near(stands, 0.0) && near(settled, 1.625), "{stands:?} {settled:?}");
+        // What begins when the next vehicle comes is none of it.
+        let mut disturbed = vec![line(0.0, 2.0, 2.0, 0.0, In), line(2.0, 1.0, 0.0, 0.0, Stick)];
+        disturbed.push(line(3.0, 1.0, 5.0, 30.0, Out));
+        let (stands, settled) = noted(record(disturbed, vec![line(3.0, 2.0, 0.0, 0.0, Stick)], 9.0));
+        assert!(near(stands, 0.0) && near(settled, 1.625), "{stands:?} {settled:?}");
+        // It creeps on by half a degree in 20 s: judged at 3 s, though it rests 9° off.
+        let slow = || vec![line(3.0, 10.0, 0.0, 0.25, Out), line(13.0, 10.0, 0.25, 0.5, Out)];
+        let (stands, settled) = noted(record(comes(), slow(), 9.0));
+        assert!(stands.is_none() && near(settled, 1.625), "{stands:?} {settled:?}");
+        // By 1.5° in the second half: it comes to its balance 2° off, under ½° … ¼° from 13 + (1.5 − L)/0.15 s on, in the mean 20.5 s.
+        let fast = || vec![line(3.0, 10.0, 0.0, 0.5, Out), line(13.0, 10.0, 0.5, 2.0, Out)];
+        let (stands, settled) = noted(record(comes(), fast(), 2.0));
+        assert!(stands.is_none() && near(settled, 20.5), "{stands:?} {settled:?}");
+        assert_eq!(noted(record(comes(), fast(), 9.0)), (None, None));
+        // Nothing to read.
+        assert_eq!(noted(record(Vec::new(), Vec::new(), 0.0)), (None, None));
+    }
+
+    /// An arm is followed from where the next vehicle first does anything to it, a touch or a valve, from the state it had then, while friction still moves it or for
+    /// half a minute; a pair that leans on each other goes on together.
+    #[test]
+    fn verif_an_arm_is_followed_from_where_the_next_vehicle_comes() {
+        let mut pairs_met = 0;
+        for name in ["ferry-return", "one-unit", "air-drop", "opposite-pair"] {
+            let path = format!("{}/scenarios/{name}.ron", env!("CARGO_MANIFEST_DIR"));
+            let text = std::fs::read_to_string(&path).expect("the demo");
+            let setup = Scenario::read_alone(&text, &path).expect("good").setup();
+            let record = run(&setup).expect("runs");
+            let from_s: Vec<f64> = (0..setup.units.len())
+                .map(|i| {
+                    let unit = setup.dynamics(i);
+                    let next = &unit.vehicles[setup.measured + 1];
+                    let valves = switches_for(0, unit.model, next);
+                    let touch_s = record.units[i].next_touch_s;
+                    valves.iter().map(|s| s.at_s).fold(touch_s, f64::min)
+                })
+                .collect();
+            let met = record.units.iter().any(|unit| unit.audit.brushes_j != 0.0);
+            let together = from_s.iter().copied().fold(f64::INFINITY, f64::min);
+            for (unit, from_s) in record.units.iter().zip(from_s) {
+                let first = &unit.left_alone[0];
+                // Brushes that rest near each other are followed together though they did not meet.
+                let alone = !met && (first.start_s - from_s).abs() < 1e-9;
+                let want = if alone { from_s } else { together };
+                assert!((first.start_s - want).abs() < 1e-9, "{name}: {} {want}", first.start_s);
+                let state = unit.state_at(want);
+                for k in 0..MOTION {
+                    let off = first.value_at(k, want) - state.y[k];
+                    assert!(off.abs() <= 1e-9 * (1.0 + state.y[k].abs()), "{name}: {k} {off}");
+                }
+                let last = &unit.left_alone[unit.left_alone.len() - 1];
+                let until_s = last.start_s + last.length_s;
+                assert!(until_s >= want + STILL_S - 1e-9 && until_s <= want + LATE_S + STILL_S);
+                if until_s < want + LATE_S - 1e-6 {
+                    assert!(held_since(&unit.left_alone, until_s - STILL_S + 1e-9), "{name}");
+                }
+            }
+            pairs_met += usize::from(met);
+        }
+        assert!(pairs_met > 0);
+    }
+}

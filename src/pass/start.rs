@@ -214,3 +214,122 @@ pub(super) fn touch_time_s(unit: &UnitDynamics<'_>, plan: &VehiclePlan<'_>, phi:
     }
     plan.pose.nose_time_s(c.x)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::{PassSetup, rest_angle_rad, rest_angles_rad, run};
+    use super::*;
+    use crate::arm::BumperStop;
+    use crate::scenario::Scenario;
+
+    fn demo(name: &str) -> PassSetup {
+        let path = format!("{}/scenarios/{name}.ron", env!("CARGO_MANIFEST_DIR"));
+        let text = std::fs::read_to_string(&path).expect("the demo");
+        Scenario::read_alone(&text, &path).expect("good").setup()
+    }
+
+    /// Twice the full compression over the radius, and 0.02 rad more, past either seat: by hand.
+    #[test]
+    fn verif_the_range_of_the_swing() {
+        let mut model = demo("one-unit").units.remove(0);
+        let stop = |seat_rad: f64, radius_m: f64, full_compression_m: f64| BumperStop {
+            seat_rad,
+            radius_m,
+            full_compression_m,
+            ..model.inboard_stop
+        };
+        (model.inboard_stop, model.outboard_stop) = (stop(0.7, 0.5, 0.03), stop(2.1, 0.4, 0.05));
+        let (low, high) = swing_range(&model);
+        assert!((low - (0.7 - 0.12 - 0.02)).abs() < 1e-12 && (high - (2.1 + 0.25 + 0.02)).abs() < 1e-12);
+    }
+
+    /// The valves start as the scenario says, each of its own chamber; torques in balance are those of an arm that stands, whatever it did before.
+    #[test]
+    fn verif_an_arm_starts_from_what_its_valves_say() {
+        let setup = demo("ferry-return");
+        for (index, model) in setup.units.iter().enumerate() {
+            let mut model = model.clone();
+            let connections = [ValveConnection::Supply, ValveConnection::Exhaust, ValveConnection::Closed];
+            for cap in connections {
+                for rod in connections {
+                    let cylinder = model.cylinder.as_mut().expect("a cylinder");
+                    (cylinder.cap.line.initial, cylinder.rod.line.initial) = (cap, rod);
+                    let modes = initial_modes(&model);
+                    assert_eq!((modes.cap_on, modes.rod_on), (cap, rod));
+                }
+            }
+            let unit = setup.dynamics(index);
+            let still = initial_modes(unit.model);
+            let moving = Modes { motion: Motion::Out, slack: true, ..still };
+            for phi in [0.9, 1.2, 1.5, 1.8] {
+                let torque = |modes: &Modes| {
+                    let mut y = [0.0; COUNT];
+                    (y[P_CAP], y[P_ROD]) = initial_pressures_pa(unit.model, modes);
+                    applied_torque(&unit, modes, 0.0)(phi, &mut y)
+                };
+                assert!(torque(&still) != 0.0);
+                assert_eq!(torque(&moving), torque(&still), "{phi}");
+            }
+        }
+    }
+
+    /// At rest torques balance: inward of it they push outward, outward of it inward; a pair far apart rests as each does alone, and a run starts from there.
+    #[test]
+    fn verif_rest_is_where_torques_change_sign() {
+        for name in ["ferry-return", "one-unit", "as-found", "air-drop"] {
+            let setup = demo(name);
+            let angles = rest_angles_rad(&setup);
+            assert_eq!(angles.len(), setup.units.len());
+            let record = run(&setup).expect("runs");
+            for (index, angle) in angles.into_iter().enumerate() {
+                let angle = angle.expect("it rests");
+                let unit = setup.dynamics(index);
+                let alone = UnitDynamics { vehicles: Vec::new(), ..unit.clone() };
+                let modes = initial_modes(unit.model);
+                let mut y = [0.0; COUNT];
+                (y[P_CAP], y[P_ROD]) = initial_pressures_pa(unit.model, &modes);
+                let mut torque = applied_torque(&alone, &modes, 0.0);
+                assert!(torque(angle - 1e-7, &mut y) > 0.0 && torque(angle + 1e-7, &mut y) < 0.0, "{name}");
+                // From the inboard end on it is the first.
+                let (low, _) = swing_range(unit.model);
+                assert!((0..50).all(|i| torque(low + (angle - low) * f64::from(i) / 50.0, &mut y) > 0.0));
+                drop(torque);
+                assert_eq!(rest_angle_rad(unit.model).expect("it rests"), angle, "{name}");
+                assert_eq!(record.units[index].rest_phi_rad, angle, "{name}");
+            }
+        }
+    }
+
+    /// At the first touch the nearest point of the vehicle is just within the radius, and it was not before; an arm that stands clear of it is told when the nose
+    /// stands beside it.
+    #[test]
+    fn verif_when_a_vehicle_first_touches() {
+        let setup = demo("ferry-return");
+        for index in 0..setup.units.len() {
+            let unit = setup.dynamics(index);
+            let radius_m = unit.law.radius_m;
+            for plan in &unit.vehicles {
+                let away = |phi: f64, t: f64| {
+                    let c = unit.model.brush_center_m(phi);
+                    let of = |band: &super::super::motion::BandPlan<'_>| {
+                        let local = plan.pose.vehicle_from_unit(c + band.shift_m, t);
+                        let outlines = band.band.outlines.iter();
+                        outlines.map(|o| o.chain.nearest(local).distance_m).fold(f64::INFINITY, f64::min)
+                    };
+                    plan.bands.iter().map(of).fold(f64::INFINITY, f64::min)
+                };
+                let rest = rest_angle_rad(unit.model).expect("it rests");
+                for phi in [rest, rest + 0.2, rest + 0.5] {
+                    let t = touch_time_s(&unit, plan, phi);
+                    assert!((away(phi, t) - radius_m).abs() < 1e-8, "{index} {phi}: {}", away(phi, t));
+                    assert!((1..400).all(|k| away(phi, t - 0.02 * f64::from(k)) > radius_m), "{index} {phi}");
+                }
+                let clear = rest + 1.6;
+                let beside_s = plan.pose.nose_time_s(unit.model.brush_center_m(clear).x);
+                if (0..2000).all(|k| away(clear, beside_s + 0.05 * f64::from(k) - 20.0) > radius_m) {
+                    assert_eq!(touch_time_s(&unit, plan, clear), beside_s);
+                }
+            }
+        }
+    }
+}

@@ -6,11 +6,12 @@
 use super::integrator::{DormandPrince, dense_part, dense_value};
 use super::motion::StopMode;
 use super::motion::{
-    FOLLOWS_RATE_PER_S, FOLLOWS_STRAIN, Forces, Modes, Motion, TorqueBudget, UnitDynamics, VehiclePlan, state,
+    FOLLOWS_RATE_PER_S, FOLLOWS_STRAIN, Forces, Modes, Motion, TorqueBudget, UnitDynamics, state,
 };
 use super::mutual::other_brushes;
 use super::pair::OtherBrush;
 use super::record::{DenseStep, EnergyAudit, UnitRecord};
+use super::search::last_held;
 use super::start::Switch;
 use super::switching::{Fired, TRIGGERS, Trigger, apply, holds};
 use super::{JamCause, Numerics, PassError, contact::SpanRoom};
@@ -106,6 +107,19 @@ fn jam_cause(budget: &TorqueBudget, is_at_outboard_stop: bool) -> JamCause {
     }
 }
 
+/// Whether a chamber at a pressure may be taken as following from here on: well within where it would have to stop.
+fn may_follow(chamber: &Following, own_pa: f64) -> bool {
+    chamber.rate_per_s > FOLLOWS_RATE_PER_S
+        && chamber.strain < 0.7 * FOLLOWS_STRAIN
+        && (chamber.pressure_pa - own_pa).abs() < FOLLOWS_GAP_PA
+}
+
+/// x of the nose of that vehicle whose middle is nearest to a pivot, of noses and lengths, m; 0 without one.
+fn nose_beside_m(noses: impl Iterator<Item = (f64, f64)>, pivot_x_m: f64) -> f64 {
+    let off = |(nose_x_m, length_m): (f64, f64)| (nose_x_m - 0.5 * length_m - pivot_x_m).abs();
+    noses.min_by(|a, b| off(*a).total_cmp(&off(*b))).map_or(0.0, |(nose_x_m, _)| nose_x_m)
+}
+
 /// What a step did besides the motion that is recorded: enough to go back into it.
 #[derive(Debug, Clone)]
 struct Aside {
@@ -146,6 +160,43 @@ impl System<'_, '_> {
     }
 }
 
+/// How steps grow: the error of the last one kept, and whether one was tried in vain since.
+#[derive(Debug, Clone, Copy)]
+struct Pace {
+    last_error: f64,
+    rejected: bool,
+}
+
+impl Pace {
+    const START: Pace = Pace { last_error: 1e-4, rejected: false };
+
+    /// By what a step with this error may grow: proportional–integral control, which keeps steps from running into rejection time and again
+    /// (Hairer, Nørsett & Wanner, Solving Ordinary Differential Equations II, 2nd ed., IV.2, eq. 2.43c and the constants of DOPRI5; from memory).
+    fn growth(&mut self, error: f64) -> f64 {
+        let error = error.max(1e-10);
+        let grow = (0.9 * error.powf(-0.17) * self.last_error.powf(0.04)).clamp(0.2, 2.5);
+        self.last_error = error.max(1e-4);
+        if std::mem::take(&mut self.rejected) { grow.min(1.0) } else { grow }
+    }
+}
+
+/// How long a step is, of one that may be `wanted_s` long, s: no longer than any may be, nor than there is room for; a crumb of room that it would leave it
+/// takes too.
+fn length_s(wanted_s: f64, longest_s: f64, room_s: f64) -> f64 {
+    let h = wanted_s.min(longest_s).min(room_s);
+    if room_s - h < 0.05 * h { room_s } else { h }
+}
+
+/// By what a step tried in vain is shortened.
+fn shrinkage(error: f64) -> f64 {
+    if error.is_finite() { (0.9 * error.powf(-0.2)).clamp(0.1, 0.9) } else { 0.1 }
+}
+
+/// What the next step may be after one of length `h`, where `wanted_s` was allowed, s. One cut short to end at a switch says little about the next.
+fn next_s(h: f64, wanted_s: f64, grow: f64) -> f64 {
+    if h < wanted_s { wanted_s.max(h * grow).min(wanted_s * 2.0) } else { h * grow }
+}
+
 /// A run in progress.
 pub(super) struct Stepper<'u, 'a> {
     system: System<'u, 'a>,
@@ -160,9 +211,7 @@ pub(super) struct Stepper<'u, 'a> {
     /// For the steps taken here, the last of those of each unit.
     asides: Vec<Vec<Aside>>,
     fired: Vec<Fired>,
-    /// Error of the last step kept, and whether one was tried in vain since.
-    last_error: f64,
-    rejected: bool,
+    pace: Pace,
     taken: usize,
     zero_progress: u32,
 }
@@ -198,8 +247,7 @@ impl<'u, 'a> Stepper<'u, 'a> {
             pending: switches.filter(|s| s.at_s >= t).collect(),
             asides: vec![Vec::new(); n],
             fired: Vec::new(),
-            last_error: 1e-4,
-            rejected: false,
+            pace: Pace::START,
             taken: 0,
             zero_progress: 0,
             system: System {
@@ -285,11 +333,7 @@ impl<'u, 'a> Stepper<'u, 'a> {
             }
             let stop_at = self.pending.front().map_or(end_s, |s| s.at_s.min(end_s));
             let room_s = stop_at - self.t;
-            let mut h = self.h.min(self.longest_s).min(room_s);
-            // Do not leave a crumb of a step before a switch.
-            if room_s - h < 0.05 * h {
-                h = room_s;
-            }
+            let h = length_s(self.h, self.longest_s, room_s);
             self.taken += 1;
             if self.taken > STEP_LIMIT {
                 return Err(PassError::TooManySteps { side: self.side(), time_s: self.t, limit: STEP_LIMIT });
@@ -300,8 +344,8 @@ impl<'u, 'a> Stepper<'u, 'a> {
                 return Err(PassError::NotFinite { side: self.side(), time_s: self.t });
             }
             if (error > 1.0 || error.is_nan()) && h > 1e-9 {
-                self.h = h * if error.is_finite() { (0.9 * error.powf(-0.2)).clamp(0.1, 0.9) } else { 0.1 };
-                self.rejected = true;
+                self.h = h * shrinkage(error);
+                self.pace.rejected = true;
                 continue;
             }
             self.find_triggers(h, self.zero_progress > 8);
@@ -309,9 +353,8 @@ impl<'u, 'a> Stepper<'u, 'a> {
             if self.fired.is_empty() {
                 self.keep(h, 1.0, if h == room_s { stop_at } else { self.t + h });
                 self.zero_progress = 0;
-                let grow = self.growth(error);
-                // A step cut short to end at a switch says little about the next one.
-                self.h = if h < self.h { self.h.max(h * grow).min(self.h * 2.0) } else { h * grow };
+                let grow = self.pace.growth(error);
+                self.h = next_s(h, self.h, grow);
             } else {
                 if first_s > 0.0 {
                     self.keep(h, first_s / h, self.t + first_s);
@@ -329,15 +372,6 @@ impl<'u, 'a> Stepper<'u, 'a> {
             self.check_jam()?;
         }
         Ok(())
-    }
-
-    /// By what a step with this error may grow: proportional–integral control, which keeps steps from running into rejection time and again
-    /// (Hairer, Nørsett & Wanner, Solving Ordinary Differential Equations II, 2nd ed., IV.2, eq. 2.43c and the constants of DOPRI5; from memory).
-    fn growth(&mut self, error: f64) -> f64 {
-        let error = error.max(1e-10);
-        let grow = (0.9 * error.powf(-0.17) * self.last_error.powf(0.04)).clamp(0.2, 2.5);
-        self.last_error = error.max(1e-4);
-        if std::mem::take(&mut self.rejected) { grow.min(1.0) } else { grow }
     }
 
     /// Applies a switch at the start of the coming step.
@@ -404,13 +438,8 @@ impl<'u, 'a> Stepper<'u, 'a> {
         let mut changed = false;
         for (i, modes) in self.system.modes.iter_mut().enumerate() {
             let forces = &self.system.forces[i];
-            let ready = |chamber: Option<Following>, own_pa: f64| {
-                chamber.is_some_and(|c| {
-                    c.rate_per_s > FOLLOWS_RATE_PER_S
-                        && c.strain < 0.7 * FOLLOWS_STRAIN
-                        && (c.pressure_pa - own_pa).abs() < FOLLOWS_GAP_PA
-                })
-            };
+            let ready =
+                |chamber: Option<Following>, own_pa: f64| chamber.is_some_and(|c| may_follow(&c, own_pa));
             let y = &self.dp.before[i * COUNT..(i + 1) * COUNT];
             if !modes.cap_follows && ready(forces.cap, y[P_CAP]) {
                 modes.cap_follows = true;
@@ -457,7 +486,7 @@ impl<'u, 'a> Stepper<'u, 'a> {
     }
 
     /// Where a switching function changes sign on the dense output: the last instant found at which the mode still holds, as time from the
-    /// start of the step, s. False position (Illinois), with a least step that closes the bracket from its other side.
+    /// start of the step, s.
     fn locate(&mut self, unit: usize, trigger: Trigger, h: f64, upper: f64) -> f64 {
         let count = self.system.units.len();
         // A turning swing and the stops show in the state alone; the rest needs the forces.
@@ -488,59 +517,19 @@ impl<'u, 'a> Stepper<'u, 'a> {
             }
             holds(trigger, own, &run.system.modes[unit], &run.system.forces[unit])
         };
-        let (mut a, mut b) = (0.0, upper);
-        let (mut at_a, mut at_b) = (value(self, a), value(self, b));
-        if at_a < 0.0 || at_b >= 0.0 {
-            return if at_a < 0.0 { 0.0 } else { b * h };
-        }
-        let mut kept_a = 0;
-        let mut kept_b = 0;
-        while b - a > least {
-            let secant = b - at_b * (b - a) / (at_b - at_a);
-            // An end that has been kept for long is not believed: halve.
-            let x = if kept_a > 3 || kept_b > 3 { 0.5 * (a + b) } else { secant };
-            let x = x.clamp(a + 0.5 * least, b - 0.5 * least);
-            let at_x = value(self, x);
-            if at_x >= 0.0 {
-                (a, at_a) = (x, at_x);
-                (kept_a, kept_b) = (0, kept_b + 1);
-                if kept_b > 1 {
-                    at_b *= 0.5;
-                }
-            } else {
-                (b, at_b) = (x, at_x);
-                (kept_b, kept_a) = (0, kept_a + 1);
-                if kept_a > 1 {
-                    at_a *= 0.5;
-                }
-            }
-        }
-        a * h
+        last_held(|x| value(self, x), upper, least) * h
     }
 
     fn check_jam(&self) -> Result<(), PassError> {
         for (i, (unit, forces)) in self.system.units.iter().zip(&self.system.forces).enumerate() {
             if forces.deepest_m > unit.law.radius_m - 0.1 * unit.law.hub_radius_m {
-                let plan = unit
-                    .vehicles
-                    .iter()
-                    .min_by(|a, b| {
-                        let off = |p: &VehiclePlan<'_>| {
-                            (p.pose.nose_x_m(self.t) - 0.5 * p.pose.length_m - unit.model.pivot_m.x).abs()
-                        };
-                        off(a).total_cmp(&off(b))
-                    })
-                    .map_or(0.0, |p| p.pose.nose_x_m(self.t));
+                let noses = unit.vehicles.iter().map(|p| (p.pose.nose_x_m(self.t), p.pose.length_m));
+                let nose_x_m = nose_beside_m(noses, unit.model.pivot_m.x);
                 // A spindle already past the outline is pushed back off the stop that it was held by.
                 let lately = self.steps(i).iter().rev().take_while(|step| step.start_s > self.t - LATELY_S);
                 let at_stop = lately.into_iter().any(|step| step.modes.outboard == StopMode::Pressed);
                 let cause = jam_cause(&forces.budget, at_stop);
-                return Err(PassError::Jammed {
-                    side: unit.model.side,
-                    time_s: self.t,
-                    nose_x_m: plan,
-                    cause,
-                });
+                return Err(PassError::Jammed { side: unit.model.side, time_s: self.t, nose_x_m, cause });
             }
         }
         Ok(())
@@ -548,19 +537,4 @@ impl<'u, 'a> Stepper<'u, 'a> {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn verif_a_jam_names_what_holds_the_arm() {
-        let base = TorqueBudget { push_n_m: 100.0, counterweight_n_m: -40.0, ..TorqueBudget::default() };
-        let of = |budget| jam_cause(&budget, false);
-        assert_eq!(jam_cause(&TorqueBudget { push_n_m: -1.0, ..base }, true), JamCause::OutboardStop);
-        assert_eq!(of(TorqueBudget { outboard_stop_n_m: -90.0, ..base }), JamCause::OutboardStop);
-        assert_eq!(of(base), JamCause::TooSlow);
-        assert_eq!(of(TorqueBudget { rub_n_m: -70.0, ..base }), JamCause::Rubbing);
-        assert_eq!(of(TorqueBudget { friction_n_m: -60.0, ..base }), JamCause::PivotFriction);
-        assert_eq!(of(TorqueBudget { rub_n_m: -30.0, air_n_m: -50.0, ..base }), JamCause::Other("air"));
-        assert_eq!(of(TorqueBudget { push_n_m: -1.0, ..base }), JamCause::Geometry);
-    }
-}
+mod tests;

@@ -1,11 +1,10 @@
 //! Set-ups one above the other: the swing of every one over the same clock, each at its telling instant at the tail, each unrolled.
 
 use crate::arm::Side;
-use crate::coverage::{CoverageSettings, Outcome};
+use crate::coverage::Solved;
 use crate::drawing::chart::{Axis, LineChart, Series, Sheet};
 use crate::drawing::frame::Travel;
 use crate::drawing::palette::Role;
-use crate::drawing::picture::telling_instant;
 use crate::drawing::plan_view::{
     PlanOptions, PlanScene, PlanShow, View, fit_frame, plan_view, pressure_scale_pa,
 };
@@ -13,7 +12,6 @@ use crate::drawing::series_style::SeriesStyle;
 use crate::drawing::unrolled::{MapQuantity, UnrolledOptions, unrolled_map};
 use crate::drawing::{Anchor, Baseline, DisplayList, Text, pos};
 use crate::pass::series::series;
-use crate::pass::{PassSetup, Record};
 use crate::units::UnitSystem;
 
 /// One solved set-up.
@@ -21,14 +19,8 @@ use crate::units::UnitSystem;
 pub struct PicturedSetup<'a> {
     /// Its name.
     pub name: &'a str,
-    /// The set-up.
-    pub setup: &'a PassSetup,
-    /// Its record.
-    pub record: &'a Record,
-    /// What it came to.
-    pub outcome: &'a Outcome,
-    /// How coverage was counted.
-    pub settings: &'a CoverageSettings,
+    /// The solved set-up.
+    pub solved: &'a Solved,
 }
 
 const WIDTH: f64 = 1280.0;
@@ -57,18 +49,24 @@ pub fn compare_picture(setups: &[PicturedSetup<'_>], title: &str, units: UnitSys
     y += CHART;
     heading(&mut page, &mut y, "At the tail");
     for setup in setups {
-        let t_s = telling_instant(setup.setup, setup.record, setup.outcome, setup.settings);
+        let t_s = setup.solved.telling_instant_s();
         heading(&mut page, &mut y, &format!("{}, at {t_s:.1} s", setup.name));
-        let scene = scene(setup, t_s);
+        let scene = PlanScene { solved: setup.solved, t_s };
         let mut options = PlanOptions::new(WIDTH, PLAN, units);
         options.show =
             PlanShow { missed_in_the_end: true, labels: false, struts: false, ..PlanShow::default() };
         options.room_for_ghosts = 0;
-        let scales = setups.iter().map(|s| pressure_scale_pa(s.outcome));
+        let scales = setups.iter().map(|s| pressure_scale_pa(&s.solved.outcome));
         options.pressure_scale_pa = Some(scales.fold(0.0, f64::max));
         let ground = options.ground_area();
-        options.frame =
-            Some(fit_frame(View::Whole, setup.setup, setup.record, t_s, ground, Travel::default()));
+        options.frame = Some(fit_frame(
+            View::Whole,
+            &setup.solved.setup,
+            &setup.solved.record,
+            t_s,
+            ground,
+            Travel::default(),
+        ));
         page.place(&plan_view(&scene, &[], &options), pos(0.0, y));
         y += PLAN;
     }
@@ -79,7 +77,7 @@ pub fn compare_picture(setups: &[PicturedSetup<'_>], title: &str, units: UnitSys
         options.quantity = MapQuantity::Wipes;
         options.cursor = false;
         options.full_scale = full_scale;
-        unrolled_map(&scene(setup, setup.record.start_s), &options)
+        unrolled_map(&PlanScene { solved: setup.solved, t_s: setup.solved.record.start_s }, &options)
     };
     let full = setups.iter().map(|setup| map(setup, None).full_scale).fold(0.0, f64::max);
     for setup in setups {
@@ -89,16 +87,6 @@ pub fn compare_picture(setups: &[PicturedSetup<'_>], title: &str, units: UnitSys
     }
     page.height = y + 8.0;
     page
-}
-
-fn scene<'a>(setup: &PicturedSetup<'a>, t_s: f64) -> PlanScene<'a> {
-    PlanScene {
-        setup: setup.setup,
-        record: setup.record,
-        outcome: setup.outcome,
-        settings: setup.settings,
-        t_s,
-    }
 }
 
 fn heading(page: &mut DisplayList, y: &mut f64, text: &str) {
@@ -121,8 +109,8 @@ fn swing(setups: &[PicturedSetup<'_>], side: Side, units: UnitSystem, width: f64
         LineChart::new(sheet, Axis::new("position of the nose", unit), Axis::new("swing angle", "°"));
     for (i, setup) in setups.iter().enumerate() {
         // A sample every two centimetres of travel.
-        let step_s = 0.02 / setup.setup.conveyor_speed_m_s;
-        let samples = series(setup.setup, setup.record, step_s);
+        let step_s = 0.02 / setup.solved.setup.conveyor_speed_m_s;
+        let samples = series(&setup.solved.setup, &setup.solved.record, step_s);
         let Some(of_side) = samples.units.iter().find(|u| u.side == side) else { continue };
         let points = samples
             .vehicle_position_m

@@ -2,11 +2,9 @@
 
 use super::machine_document::*;
 use super::{ScenarioDocument, SetDocument, key, per_hour};
-use crate::arm::*;
 use crate::coverage::{CoverageSettings, Criteria, MeasureName};
 use crate::geometry::Piece;
-use crate::pass::contact::FRICTION_FADE_M_S;
-use crate::pass::{PassSetup, rest_angle_rad, rest_angles_rad};
+use crate::pass::{PassSetup, rest_angles_rad};
 use crate::vehicle::{Outline, Vehicle};
 
 /// Laws and signs, so that the document can be read without this program.
@@ -27,89 +25,8 @@ const CONVENTIONS: [&str; 14] = [
     "brushes on each other: lens of two discs, each with half stiffness",
 ];
 
-impl PartDocument {
-    fn new(name: &str, part: &ArmPart) -> Self {
-        let (shape, from_m, to_m) = match *part {
-            ArmPart::Rod { from_m, to_m, .. } => ("rod", Some(from_m), Some(to_m)),
-            ArmPart::Point { .. } => ("point", None, None),
-            ArmPart::Given { .. } => ("given", None, None),
-        };
-        PartDocument {
-            name: name.to_owned(),
-            shape: shape.to_owned(),
-            mass_kg: part.mass_kg(),
-            from_m,
-            to_m,
-            cg_radius_m: part.cg_radius_m(),
-            inertia_about_pivot_kg_m2: part.inertia_kg_m2(),
-        }
-    }
-}
-
-impl StrutDocument {
-    fn new(strut: &Strut, rest_rad: Option<f64>) -> Self {
-        let at_rest = rest_rad.map(|phi| strut.at(phi));
-        StrutDocument {
-            frame_anchor: strut.frame_anchor_m.into(),
-            arm_along_m: strut.arm_along_m,
-            arm_across_m: strut.arm_across_m,
-            rest_length_m: at_rest.map(|s| s.length_m),
-            rest_slope_m_rad: at_rest.map(|s| s.d1_m),
-        }
-    }
-}
-
-impl ChamberDocument {
-    fn new(chamber: &Chamber, rest_volume_m3: Option<f64>) -> Self {
-        let line = &chamber.line;
-        ChamberDocument {
-            area_m2: chamber.area_m2,
-            dead_volume_m3: chamber.dead_volume_m3,
-            rest_volume_m3,
-            regulator_gauge_pa: line.regulator.set_gauge_pa,
-            relieving: line.regulator.relieving,
-            supply_c_m3_s_pa: line.supply_c_m3_s_pa,
-            supply_b: line.supply_b,
-            exhaust_c_m3_s_pa: line.exhaust_c_m3_s_pa,
-            exhaust_b: line.exhaust_b,
-            initial: connection(line.initial).to_owned(),
-        }
-    }
-}
-
-fn connection(to: ValveConnection) -> &'static str {
-    match to {
-        ValveConnection::Supply => "supply",
-        ValveConnection::Exhaust => "exhaust",
-        ValveConnection::Closed => "closed",
-    }
-}
-
-impl From<&BumperStop> for StopDocument {
-    fn from(s: &BumperStop) -> Self {
-        StopDocument {
-            seat_rad: s.seat_rad,
-            radius_m: s.radius_m,
-            linear_n_m: s.linear_n_m,
-            cubic_n_m3: s.cubic_n_m3,
-            damping_n_s_m: s.damping_n_s_m,
-            full_compression_m: s.full_compression_m,
-            rigid_n_m: s.rigid_n_m,
-        }
-    }
-}
-
 /// Outlines as points keep within this of the true outline, m.
 pub const POINT_TOLERANCE_M: f64 = 0.0005;
-
-/// One unit's parts and stop pin, which the equation of motion no longer knows apart.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct UnitParts {
-    /// Parts of the swinging body with their names.
-    pub parts: Vec<(String, ArmPart)>,
-    /// The stop pin, if known.
-    pub stop_pin: Option<StopPin>,
-}
 
 /// The resolved machine with all that a report says about it.
 #[derive(Debug, Clone, Copy)]
@@ -183,161 +100,15 @@ impl MachineReport<'_> {
                 .zip(rest_angles_rad(setup))
                 .enumerate()
                 .map(|(i, (unit, stands))| {
-                    unit_document(unit, stands.ok(), self.parts.get(i).unwrap_or(&none))
+                    UnitMachineDocument::new(unit, stands.ok(), self.parts.get(i).unwrap_or(&none))
                 })
                 .collect(),
             train,
             vehicles: vehicles.into_iter().map(|v| outline_document(v, points)).collect(),
-            coverage: CoverageDocument {
-                washed_wipes: self.coverage.washed_wipes,
-                washed_work_j_m2: self.coverage.washed_work_j_m2,
-                judged_depth_m: self.coverage.judged_depth_m,
-                station_m: self.coverage.station_m,
-                look_m: self.coverage.look_m,
-            },
+            coverage: CoverageDocument::new(self.coverage),
             criteria: criterion_documents(self.criteria),
-            numerics: NumericsDocument {
-                tolerance: setup.numerics.tolerance,
-                longest_step_s: setup.numerics.longest_step_s,
-            },
+            numerics: NumericsDocument::new(&setup.numerics),
         }
-    }
-}
-
-fn unit_document(unit: &UnitModel, rest_rad: Option<f64>, known: &UnitParts) -> UnitMachineDocument {
-    let brush = &unit.brush;
-    let strut = |s: &Strut| StrutDocument::new(s, rest_rad);
-    UnitMachineDocument {
-        side: unit.side.name().to_owned(),
-        pivot: unit.pivot_m.into(),
-        pivot_height_m: unit.pivot_height_m,
-        body: BodyDocument {
-            length_m: unit.body.length_m,
-            mass_kg: unit.body.mass_kg,
-            cg_radius_m: unit.body.cg_radius_m,
-            inertia_kg_m2: unit.body.inertia_kg_m2,
-            parts: known.parts.iter().map(|(name, part)| PartDocument::new(name, part)).collect(),
-        },
-        pivot_friction: FrictionDocument {
-            coulomb_n_m: unit.pivot.coulomb_n_m,
-            breakaway_n_m: unit.pivot.breakaway_n_m,
-            viscous_n_m_s: unit.pivot.viscous_n_m_s,
-        },
-        bearings: BearingsDocument {
-            span_m: unit.bearings.span_m,
-            upper_toward_wall_m: unit.bearings.upper.toward_wall_m,
-            upper_downstream_m: unit.bearings.upper.downstream_m,
-            lower_toward_wall_m: unit.bearings.lower.toward_wall_m,
-            lower_downstream_m: unit.bearings.lower.downstream_m,
-            lean: unit.bearings.lean().into(),
-        },
-        counterweight: unit.counterweight.as_ref().map(|w| CounterweightDocument {
-            mass_kg: w.mass_kg,
-            travel_ratio: w.travel_ratio,
-            strut: strut(&w.strut),
-            rest_torque_n_m: rest_rad.map(|phi| -w.travel_ratio * w.strut.at(phi).d1_m * w.weight_n()),
-        }),
-        dampers: unit
-            .dampers
-            .iter()
-            .map(|d| DamperDocument {
-                strut: strut(&d.strut),
-                out_linear_n_s_m: d.out_stroke.linear_n_s_m,
-                out_quadratic_n_s2_m2: d.out_stroke.quadratic_n_s2_m2,
-                in_linear_n_s_m: d.in_stroke.linear_n_s_m,
-                in_quadratic_n_s2_m2: d.in_stroke.quadratic_n_s2_m2,
-                gas: d.gas.map(|g| GasDocument {
-                    preload_n: g.preload_n,
-                    rate_n_m: g.rate_n_m,
-                    reference_m: g.reference_m,
-                }),
-            })
-            .collect(),
-        cylinder: unit.cylinder.as_ref().map(|c| cylinder_document(c, rest_rad)),
-        inboard_stop: (&unit.inboard_stop).into(),
-        stop_pin: known
-            .stop_pin
-            .as_ref()
-            .map(|pin| StopPinDocument { hole: pin.hole, seats_rad: pin.seat_rad.clone() }),
-        outboard_stop: (&unit.outboard_stop).into(),
-        brush: BrushDocument {
-            radius_m: brush.radius_m,
-            hub_radius_m: brush.hub_radius_m,
-            z_low_m: brush.z_low_m,
-            z_high_m: brush.z_high_m,
-            strips: brush.strips,
-            spin_rad_s: brush.signed_spin_rad_s(),
-            spin_sense: match brush.spin_sense {
-                SpinSense::OutboardAtNose => "outboard at nose",
-                SpinSense::InboardAtNose => "inboard at nose",
-            }
-            .to_owned(),
-            friction: brush.friction,
-            worn_m: brush.worn_m,
-            media: brush.media.name().to_owned(),
-            media_mass_kg: brush.media.mass_kg(),
-            exponent: brush.exponent,
-            push_back_depth_m: brush.media.test().map(|test| test.depth_m),
-            push_back_force_n: brush.media.test().map(|test| test.force_n),
-            push_back_height_m: brush.media.test().map(|test| test.height_m),
-            push_back_spin_rad_s: brush.media.measured_at_rad_s(),
-            spin_stiffness: brush.spin_stiffness(),
-            rest_stiffness: brush.rest_stiffness(),
-            stiffening_spin_rad_s: brush.stiffening_spin_rad_s,
-            stiffness: brush.stiffness(),
-            push_band: brush.media.push_band(brush.spin_rad_s),
-            lead_m: brush.lead_m(),
-            rubbing_share: RUBBING_SHARE,
-            air_drag_n_m_s2: brush.air_drag_n_m_s2,
-            hub_stiffness: Brush::HUB_STIFFNESS,
-            friction_fade_m_s: FRICTION_FADE_M_S,
-            wipes_per_s: brush.wipe_rate_per_s(),
-        },
-        atmosphere_pa: unit.atmosphere_pa,
-        rest: rest_rad.map(|phi| RestDocument {
-            swing_rad: phi,
-            alone_rad: rest_angle_rad(unit).ok().filter(|&alone| alone != phi),
-            brush_center: unit.brush_center_m(phi).into(),
-            tilt_torque_n_m: unit.tilt_torque_n_m(phi),
-            moving_inertia_kg_m2: unit.body.inertia_kg_m2
-                + unit
-                    .counterweight
-                    .as_ref()
-                    .map_or(0.0, |w| w.mass_kg * (w.travel_ratio * w.strut.at(phi).d1_m).powi(2)),
-        }),
-    }
-}
-
-fn cylinder_document(c: &AirCylinder, rest_rad: Option<f64>) -> CylinderDocument {
-    let volumes = rest_rad.map(|phi| c.volumes_m3(c.strut.at(phi).length_m));
-    CylinderDocument {
-        strut: StrutDocument::new(&c.strut, rest_rad),
-        closed_length_m: c.closed_length_m,
-        stroke_m: c.stroke_m,
-        cap: ChamberDocument::new(&c.cap, volumes.map(|v| v.0)),
-        rod: ChamberDocument::new(&c.rod, volumes.map(|v| v.1)),
-        seal_friction_n: c.seal_friction_n,
-        polytropic_index: c.polytropic_index,
-        temperature_k: c.temperature_k,
-        schedule: c
-            .schedule
-            .iter()
-            .map(|step| ValveDocument {
-                when: match step.end {
-                    VehicleEnd::Nose => "nose",
-                    VehicleEnd::Tail => "tail",
-                }
-                .to_owned(),
-                at_m: step.at_m,
-                delay_s: step.delay_s,
-                chamber: match step.chamber {
-                    ChamberName::Cap => "cap",
-                    ChamberName::Rod => "rod",
-                }
-                .to_owned(),
-                to: connection(step.to).to_owned(),
-            })
-            .collect(),
     }
 }
 

@@ -2,6 +2,7 @@
 //!
 //! Six significant digits, in SI unless US units are asked for: enough to build the same model from the page.
 
+use super::document::{Cell, IntoCell, Rows};
 use super::machine_document::*;
 use super::table::TextTable;
 use super::words::{NONE, capital, wrap};
@@ -46,22 +47,6 @@ fn coordinate(m: f64, system: UnitSystem) -> String {
     }
 }
 
-/// One cell of the machine: a number of some dimension, a text, or nothing.
-enum Cell {
-    Number(&'static DimensionInfo, f64),
-    Plain(f64),
-    Text(String),
-    Missing,
-}
-
-fn of<D: Dimension>(_: D, value: f64) -> Cell {
-    Cell::Number(D::INFO, value)
-}
-
-fn maybe<D: Dimension>(dimension: D, value: Option<f64>) -> Cell {
-    value.map_or(Cell::Missing, |v| of(dimension, v))
-}
-
 /// The unit a dimension is printed in, and a value in it.
 fn in_system(info: &'static DimensionInfo, si: f64, units: UnitSystem) -> (f64, &'static str) {
     let symbol = match units {
@@ -93,44 +78,36 @@ impl<'a> Section<'a> {
     }
 
     fn row(&mut self, label: &str, cell: impl Fn(&UnitMachineDocument) -> Cell) {
-        let mut cells = vec![label.to_owned()];
-        let mut unit_text = "";
-        let mut any = false;
-        for unit in self.units {
-            cells.push(match cell(unit) {
-                Cell::Number(info, si) => {
-                    let (value, symbol) = in_system(info, si, self.system);
-                    unit_text = symbol;
-                    any = true;
-                    significant(value)
-                }
-                Cell::Plain(value) => {
-                    any = true;
-                    significant(value)
-                }
-                Cell::Text(text) => {
-                    any = true;
-                    text
-                }
-                Cell::Missing => NONE.to_owned(),
-            });
-        }
-        if any {
-            cells.push(unit_text.to_owned());
-            self.table.row(&cells);
-        }
+        self.push(label, self.units.iter().map(cell).collect());
     }
 
-    fn strut(&mut self, name: &str, strut: impl Fn(&UnitMachineDocument) -> Option<&StrutDocument>) {
-        let mut line = |label: &str, value: &dyn Fn(&StrutDocument) -> Cell| {
-            self.row(&format!("{name}: {label}"), |u| strut(u).map_or(Cell::Missing, value));
-        };
-        line("frame anchor, downstream", &|s| of(LengthDim, s.frame_anchor.x_m));
-        line("frame anchor, to wall", &|s| of(LengthDim, s.frame_anchor.y_m));
-        line("arm anchor, along", &|s| of(LengthDim, s.arm_along_m));
-        line("arm anchor, across", &|s| of(LengthDim, s.arm_across_m));
-        line("length at rest", &|s| maybe(LengthDim, s.rest_length_m));
-        line("dl/dphi at rest (per rad)", &|s| maybe(LengthDim, s.rest_slope_m_rad));
+    fn push(&mut self, label: &str, cells: Vec<Cell>) {
+        if cells.iter().all(|cell| matches!(cell, Cell::Missing)) {
+            return;
+        }
+        let mut unit_text = "";
+        let mut texts = vec![label.to_owned()];
+        texts.extend(cells.into_iter().map(|cell| match cell {
+            Cell::Number(info, si) => {
+                let (value, symbol) = in_system(info, si, self.system);
+                unit_text = symbol;
+                significant(value)
+            }
+            Cell::Plain(value) => significant(value),
+            Cell::Text(text) => text,
+            Cell::Missing => NONE.to_owned(),
+        }));
+        texts.push(unit_text.to_owned());
+        self.table.row(&texts);
+    }
+
+    /// All rows of a part; `before` stands before each label.
+    fn part<T: Rows>(&mut self, before: &str, part: impl Fn(&UnitMachineDocument) -> Option<&T>) {
+        let mut sides: Vec<_> = self.units.iter().map(|unit| T::rows(part(unit)).into_iter()).collect();
+        for (label, _) in T::rows(None) {
+            let cells = sides.iter_mut().filter_map(|side| side.next()).map(|(_, cell)| cell).collect();
+            self.push(&format!("{before}{label}"), cells);
+        }
     }
 
     fn done(self, out: &mut String) {
@@ -189,51 +166,21 @@ impl MachineDocument {
 
     fn push_arm(&self, out: &mut String, system: UnitSystem) {
         let mut s = Section::new("Arm", &self.units, system);
-        s.row("Pivot, downstream", |u| of(LengthDim, u.pivot.x_m));
-        s.row("Pivot, from lane centreline", |u| of(LengthDim, u.pivot.y_m));
-        s.row("Pivot height", |u| of(LengthDim, u.pivot_height_m));
-        s.row("Pivot to spindle, L", |u| of(LengthDim, u.body.length_m));
-        s.row("Mass", |u| of(MassDim, u.body.mass_kg));
-        s.row("CG radius", |u| of(LengthDim, u.body.cg_radius_m));
-        s.row("Inertia about the pivot", |u| of(InertiaDim, u.body.inertia_kg_m2));
+        s.part("", |u| Some(u));
+        s.part("", |u| Some(&u.body));
         s.row("Moving inertia at rest", |u| {
-            maybe(InertiaDim, u.rest.as_ref().map(|r| r.moving_inertia_kg_m2))
+            u.rest.as_ref().map(|r| r.moving_inertia_kg_m2).cell(Some(InertiaDim::INFO))
         });
-        s.row("Pivot friction, moving", |u| of(TorqueDim, u.pivot_friction.coulomb_n_m));
-        s.row("Pivot friction, breakaway", |u| of(TorqueDim, u.pivot_friction.breakaway_n_m));
-        s.row("Pivot friction, viscous", |u| of(AngularDampingDim, u.pivot_friction.viscous_n_m_s));
-        s.row("Bearing span", |u| of(LengthDim, u.bearings.span_m));
-        s.row("Upper bearing, to wall", |u| of(LengthDim, u.bearings.upper_toward_wall_m));
-        s.row("Lower bearing, to wall", |u| of(LengthDim, u.bearings.lower_toward_wall_m));
-        s.row("Upper bearing, downstream", |u| of(LengthDim, u.bearings.upper_downstream_m));
-        s.row("Lower bearing, downstream", |u| of(LengthDim, u.bearings.lower_downstream_m));
-        s.row("Lean of the top, to wall (ratio)", |u| Cell::Plain(u.bearings.lean.y_m));
-        s.row("Lean of the top, downstream (ratio)", |u| Cell::Plain(u.bearings.lean.x_m));
-        s.row("Swing at rest", |u| maybe(AngleDim, u.rest.as_ref().map(|r| r.swing_rad)));
-        s.row("Swing at rest, alone", |u| maybe(AngleDim, u.rest.as_ref().and_then(|r| r.alone_rad)));
-        s.row("Brush centre at rest, downstream", |u| {
-            maybe(LengthDim, u.rest.as_ref().map(|r| r.brush_center.x_m))
-        });
-        s.row("Brush centre at rest, off centreline", |u| {
-            maybe(LengthDim, u.rest.as_ref().map(|r| r.brush_center.y_m))
-        });
-        s.row("Torque of the lean at rest", |u| maybe(TorqueDim, u.rest.as_ref().map(|r| r.tilt_torque_n_m)));
+        s.part("", |u| Some(&u.pivot_friction));
+        s.part("", |u| Some(&u.bearings));
+        s.part("", |u| u.rest.as_ref());
         s.done(out);
 
         let most = self.units.iter().map(|u| u.body.parts.len()).max().unwrap_or(0);
         if most > 0 {
             let mut s = Section::new("Parts of what swings", &self.units, system);
             for i in 0..most {
-                let part = |u: &UnitMachineDocument| u.body.parts.get(i).cloned();
-                let label = format!("Part {}", i + 1);
-                s.row(&format!("{label}: shape"), |u| part(u).map_or(Cell::Missing, |p| Cell::Text(p.shape)));
-                s.row(&format!("{label}: mass"), |u| maybe(MassDim, part(u).map(|p| p.mass_kg)));
-                s.row(&format!("{label}: from"), |u| maybe(LengthDim, part(u).and_then(|p| p.from_m)));
-                s.row(&format!("{label}: to"), |u| maybe(LengthDim, part(u).and_then(|p| p.to_m)));
-                s.row(&format!("{label}: CG radius"), |u| maybe(LengthDim, part(u).map(|p| p.cg_radius_m)));
-                s.row(&format!("{label}: inertia about pivot"), |u| {
-                    maybe(InertiaDim, part(u).map(|p| p.inertia_about_pivot_kg_m2))
-                });
+                s.part(&format!("Part {}: ", i + 1), |u| u.body.parts.get(i));
             }
             s.done(out);
             for i in 0..most {
@@ -245,34 +192,19 @@ impl MachineDocument {
     fn push_struts(&self, out: &mut String, system: UnitSystem) {
         if self.units.iter().any(|u| u.counterweight.is_some()) {
             let mut s = Section::new("Counterweight", &self.units, system);
-            s.row("Mass", |u| maybe(MassDim, u.counterweight.as_ref().map(|w| w.mass_kg)));
-            s.row("Rise per cable travel, k", |u| {
-                u.counterweight.as_ref().map_or(Cell::Missing, |w| Cell::Plain(w.travel_ratio))
-            });
-            s.strut("Cable", |u| u.counterweight.as_ref().map(|w| &w.strut));
+            s.part("", |u| u.counterweight.as_ref());
+            s.part("Cable: ", |u| u.counterweight.as_ref().map(|w| &w.strut));
             s.row("Torque at rest", |u| {
-                maybe(TorqueDim, u.counterweight.as_ref().and_then(|w| w.rest_torque_n_m))
+                u.counterweight.as_ref().and_then(|w| w.rest_torque_n_m).cell(Some(TorqueDim::INFO))
             });
             s.done(out);
         }
         let most = self.units.iter().map(|u| u.dampers.len()).max().unwrap_or(0);
         for i in 0..most {
             let mut s = Section::new(&format!("Damper {}", i + 1), &self.units, system);
-            let damper = |u: &UnitMachineDocument| u.dampers.get(i).cloned();
-            s.row("Out-stroke, linear", |u| maybe(DampingDim, damper(u).map(|d| d.out_linear_n_s_m)));
-            s.row("In-stroke, linear", |u| maybe(DampingDim, damper(u).map(|d| d.in_linear_n_s_m)));
-            s.row("Out-stroke, quadratic", |u| {
-                maybe(QuadraticDampingDim, damper(u).map(|d| d.out_quadratic_n_s2_m2))
-            });
-            s.row("In-stroke, quadratic", |u| {
-                maybe(QuadraticDampingDim, damper(u).map(|d| d.in_quadratic_n_s2_m2))
-            });
-            s.row("Gas preload", |u| maybe(ForceDim, damper(u).and_then(|d| d.gas).map(|g| g.preload_n)));
-            s.row("Gas rate", |u| maybe(StiffnessDim, damper(u).and_then(|d| d.gas).map(|g| g.rate_n_m)));
-            s.row("Gas: length of the preload", |u| {
-                maybe(LengthDim, damper(u).and_then(|d| d.gas).map(|g| g.reference_m))
-            });
-            s.strut("Damper", |u| u.dampers.get(i).map(|d| &d.strut));
+            s.part("", |u| u.dampers.get(i));
+            s.part("", |u| u.dampers.get(i).and_then(|d| d.gas.as_ref()));
+            s.part("Damper: ", |u| u.dampers.get(i).map(|d| &d.strut));
             s.done(out);
         }
     }
@@ -282,49 +214,11 @@ impl MachineDocument {
             return;
         }
         let mut s = Section::new("Air cylinder", &self.units, system);
-        s.row("Closed length", |u| maybe(LengthDim, u.cylinder.as_ref().map(|c| c.closed_length_m)));
-        s.row("Stroke", |u| maybe(LengthDim, u.cylinder.as_ref().map(|c| c.stroke_m)));
-        s.row("Seal friction", |u| maybe(ForceDim, u.cylinder.as_ref().map(|c| c.seal_friction_n)));
-        s.row("Polytropic index", |u| {
-            u.cylinder.as_ref().map_or(Cell::Missing, |c| Cell::Plain(c.polytropic_index))
-        });
-        s.row("Air temperature", |u| maybe(TemperatureDim, u.cylinder.as_ref().map(|c| c.temperature_k)));
-        s.row("Atmosphere (absolute)", |u| of(PressureDim, u.atmosphere_pa));
-        type Pick = fn(&CylinderDocument) -> &ChamberDocument;
-        let ends: [(&str, Pick); 2] = [("Cap", |c| &c.cap), ("Rod", |c| &c.rod)];
-        for (end, pick) in ends {
-            let chamber = |u: &UnitMachineDocument| u.cylinder.as_ref().map(pick).cloned();
-            s.row(&format!("{end} end: area"), |u| maybe(AreaDim, chamber(u).map(|c| c.area_m2)));
-            s.row(&format!("{end} end: dead volume"), |u| {
-                maybe(VolumeDim, chamber(u).map(|c| c.dead_volume_m3))
-            });
-            s.row(&format!("{end} end: volume at rest"), |u| {
-                maybe(VolumeDim, chamber(u).and_then(|c| c.rest_volume_m3))
-            });
-            s.row(&format!("{end} end: regulator (gauge)"), |u| {
-                maybe(PressureDim, chamber(u).map(|c| c.regulator_gauge_pa))
-            });
-            s.row(&format!("{end} end: relieving"), |u| {
-                chamber(u)
-                    .map_or(Cell::Missing, |c| Cell::Text(if c.relieving { "yes" } else { "no" }.into()))
-            });
-            s.row(&format!("{end} end: supply C"), |u| {
-                maybe(ConductanceDim, chamber(u).map(|c| c.supply_c_m3_s_pa))
-            });
-            s.row(&format!("{end} end: supply b"), |u| {
-                chamber(u).map_or(Cell::Missing, |c| Cell::Plain(c.supply_b))
-            });
-            s.row(&format!("{end} end: exhaust C"), |u| {
-                maybe(ConductanceDim, chamber(u).map(|c| c.exhaust_c_m3_s_pa))
-            });
-            s.row(&format!("{end} end: exhaust b"), |u| {
-                chamber(u).map_or(Cell::Missing, |c| Cell::Plain(c.exhaust_b))
-            });
-            s.row(&format!("{end} end: connected first to"), |u| {
-                chamber(u).map_or(Cell::Missing, |c| Cell::Text(c.initial))
-            });
-        }
-        s.strut("Cylinder", |u| u.cylinder.as_ref().map(|c| &c.strut));
+        s.part("", |u| u.cylinder.as_ref());
+        s.row("Atmosphere (absolute)", |u| u.atmosphere_pa.cell(Some(PressureDim::INFO)));
+        s.part("Cap end: ", |u| u.cylinder.as_ref().map(|c| &c.cap));
+        s.part("Rod end: ", |u| u.cylinder.as_ref().map(|c| &c.rod));
+        s.part("Cylinder: ", |u| u.cylinder.as_ref().map(|c| &c.strut));
         s.done(out);
 
         let mut table =
@@ -356,13 +250,7 @@ impl MachineDocument {
             [("Inboard bumper stop", |u| &u.inboard_stop), ("Outboard stop", |u| &u.outboard_stop)];
         for (title, pick) in stops {
             let mut s = Section::new(title, &self.units, system);
-            s.row("Seat (swing of first touch)", |u| of(AngleDim, pick(u).seat_rad));
-            s.row("Radius from the pivot", |u| of(LengthDim, pick(u).radius_m));
-            s.row("Linear stiffness k1", |u| of(StiffnessDim, pick(u).linear_n_m));
-            s.row("Cubic stiffness k3", |u| of(CubicStiffnessDim, pick(u).cubic_n_m3));
-            s.row("Damping c", |u| of(DampingDim, pick(u).damping_n_s_m));
-            s.row("Full compression", |u| of(LengthDim, pick(u).full_compression_m));
-            s.row("Stiffness past that", |u| of(StiffnessDim, pick(u).rigid_n_m));
+            s.part("", |u| Some(pick(u)));
             if title.starts_with("Inboard") {
                 let most =
                     self.units.iter().filter_map(|u| u.stop_pin.as_ref()).map(|p| p.seats_rad.len()).max();
@@ -371,7 +259,8 @@ impl MachineDocument {
                 });
                 for i in 0..most.unwrap_or(0) {
                     s.row(&format!("Seat of hole {}", i + 1), |u| {
-                        maybe(AngleDim, u.stop_pin.as_ref().and_then(|p| p.seats_rad.get(i)).copied())
+                        let seat = u.stop_pin.as_ref().and_then(|p| p.seats_rad.get(i)).copied();
+                        seat.cell(Some(AngleDim::INFO))
                     });
                 }
             }
@@ -381,33 +270,7 @@ impl MachineDocument {
 
     fn push_brush(&self, out: &mut String, system: UnitSystem) {
         let mut s = Section::new("Brush and strips", &self.units, system);
-        s.row("Outer radius R", |u| of(LengthDim, u.brush.radius_m));
-        s.row("Hub radius R0", |u| of(LengthDim, u.brush.hub_radius_m));
-        s.row("Media, bottom", |u| of(LengthDim, u.brush.z_low_m));
-        s.row("Media, top", |u| of(LengthDim, u.brush.z_high_m));
-        s.row("Strips", |u| Cell::Text(u.brush.strips.to_string()));
-        s.row("Spin (+ = outboard at the nose)", |u| of(SpinDim, u.brush.spin_rad_s));
-        s.row("Spin sense", |u| Cell::Text(u.brush.spin_sense.clone()));
-        s.row("Friction coefficient", |u| Cell::Plain(u.brush.friction));
-        s.row("Strips worn off", |u| of(LengthDim, u.brush.worn_m));
-        s.row("Media", |u| Cell::Text(u.brush.media.clone()));
-        s.row("Media, mass", |u| maybe(MassDim, u.brush.media_mass_kg));
-        s.row("Push-back test: depth", |u| maybe(LengthDim, u.brush.push_back_depth_m));
-        s.row("Push-back test: force", |u| maybe(ForceDim, u.brush.push_back_force_n));
-        s.row("Push-back test: height", |u| maybe(LengthDim, u.brush.push_back_height_m));
-        s.row("Push-back test: spin", |u| maybe(SpinDim, u.brush.push_back_spin_rad_s));
-        s.row("Exponent p", |u| Cell::Plain(u.brush.exponent));
-        s.row("K0, N/(m^(p+1) rad)", |u| Cell::Plain(u.brush.rest_stiffness));
-        s.row("K at the set spin, N/(m^(p+1) rad)", |u| Cell::Plain(u.brush.stiffness));
-        s.row("Spin of twice the stiffness", |u| maybe(SpinDim, u.brush.stiffening_spin_rad_s));
-        s.row("Real push over the law's, least", |u| Cell::Plain(u.brush.push_band[0]));
-        s.row("Real push over the law's, most", |u| Cell::Plain(u.brush.push_band[1]));
-        s.row("Lead of the push", |u| of(LengthDim, u.brush.lead_m));
-        s.row("Share of friction that rubs", |u| Cell::Plain(u.brush.rubbing_share));
-        s.row("Air drag, N m s2", |u| Cell::Plain(u.brush.air_drag_n_m_s2));
-        s.row("Hub stiffness, N/(m2 rad)", |u| Cell::Plain(u.brush.hub_stiffness));
-        s.row("Fade speed of rubbing", |u| of(SpeedDim, u.brush.friction_fade_m_s));
-        s.row("Wipes per second at a point", |u| Cell::Plain(u.brush.wipes_per_s));
+        s.part("", |u| Some(&u.brush));
         s.done(out);
     }
 

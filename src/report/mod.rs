@@ -10,6 +10,7 @@ mod cautions;
 mod compare_picture;
 mod compare_text;
 mod csv_text;
+mod document;
 pub mod foam;
 mod form;
 mod ink;
@@ -48,7 +49,7 @@ pub use compare_text::compare_text;
 pub use form::form_html;
 pub use ink::Ink;
 pub use lesson_text::lesson_text;
-pub use machine::{MachineReport, POINT_TOLERANCE_M, UnitParts};
+pub use machine::{MachineReport, POINT_TOLERANCE_M};
 pub use machine_document::*;
 pub use nudge_text::nudge_text;
 pub use pass_document::*;
@@ -60,8 +61,7 @@ pub use study_document::{highest_document, recommend_document, spread_document, 
 pub use sweep_chart::{SweepChart, SweepPicture, telling_measure};
 pub use sweep_text::{MOST_ROWS_SHOWN, SweepReport};
 
-use crate::coverage::{CoverageSettings, Outcome};
-use crate::pass::{PassSetup, Record};
+use crate::coverage::Solved;
 
 /// Widest line of a text report, in characters.
 pub const TEXT_WIDTH: usize = 80;
@@ -75,14 +75,8 @@ pub struct PassReport<'a> {
     pub file: Option<&'a str>,
     /// Settings changed for this run: path and value as written.
     pub set: &'a [(String, String)],
-    /// What was simulated.
-    pub setup: &'a PassSetup,
-    /// The motion.
-    pub record: &'a Record,
-    /// What it came to.
-    pub outcome: &'a Outcome,
-    /// How coverage was counted.
-    pub coverage: &'a CoverageSettings,
+    /// The solved pass.
+    pub solved: &'a Solved,
     /// Vehicles per second.
     pub throughput_per_s: f64,
     /// Every setting in force, for the document; may be empty.

@@ -3,9 +3,12 @@
 //! Version `brusharm/pass/1`. Everything is SI: metres, seconds, pascals, newtons, watts, joules, radians; shares are 0…1. A value that does
 //! not exist is `null`, never 0. Keys are only ever added within a version.
 
+use super::document::document;
 use super::{PassReport, SeriesDocument, SettingDocument, key, per_hour};
-use crate::coverage::{EventName, headline};
-use crate::pass::EnergyAudit;
+use crate::coverage::{
+    EventName, FeatureLoad, Gap, Overlap, Solved, UnitTiming, Verdict, VerdictLine, ZoneSummary, headline,
+};
+use crate::pass::{EnergyAudit, TrainVehicle, UnitRecord};
 use serde::{Deserialize, Serialize};
 
 /// Name and version of the document.
@@ -75,133 +78,139 @@ impl From<&(String, String)> for SetDocument {
     }
 }
 
-/// The measured vehicle.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct VehicleDocument {
-    /// Its name.
-    pub name: String,
-    /// Its class.
-    pub class: String,
-    /// Length, m.
-    pub length_m: f64,
-    /// Width without mirrors, m.
-    pub width_m: f64,
-    /// Height, m.
-    pub height_m: f64,
-    /// How far it sits off the lane centreline, positive to the left of travel, m.
-    pub lateral_offset_m: f64,
-    /// How far it is turned, positive counterclockwise seen from above, rad.
-    pub yaw_rad: f64,
-    /// Vehicles ahead of it in the train.
-    pub vehicles_ahead: usize,
+document! {
+    /// The measured vehicle.
+    VehicleDocument from |vehicle: &TrainVehicle, vehicles_ahead: usize| {
+        /// Its name.
+        name: String = vehicle.shape.real.name.clone();
+        /// Its class.
+        class: String = vehicle.shape.real.class.clone();
+        /// Length, m.
+        length_m: f64 = vehicle.shape.real.length_m;
+        /// Width without mirrors, m.
+        width_m: f64 = vehicle.shape.real.width_m;
+        /// Height, m.
+        height_m: f64 = vehicle.shape.real.height_m;
+        /// How far it sits off the lane centreline, positive to the left of travel, m.
+        lateral_offset_m: f64 = vehicle.lateral_offset_m;
+        /// How far it is turned, positive counterclockwise seen from above, rad.
+        yaw_rad: f64 = vehicle.yaw_rad;
+        /// Vehicles ahead of it in the train.
+        vehicles_ahead: usize = vehicles_ahead;
+    }
 }
 
-/// The verdict in one line.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct HeadlineDocument {
-    /// `pass`, `marginal` or `fail`: the worst of all criteria.
-    pub verdict: String,
-    /// The criterion that decides.
-    pub criterion: String,
-    /// What it is about, when there are several.
-    pub about: Option<String>,
+document! {
+    /// The verdict in one line.
+    HeadlineDocument from |verdict: Verdict, line: &VerdictLine| {
+        /// `pass`, `marginal` or `fail`: the worst of all criteria.
+        verdict: String = verdict.name().to_owned();
+        /// The criterion that decides.
+        criterion: String = line.criterion.criterion_key().to_owned();
+        /// What it is about, when there are several.
+        about: Option<String> = line.about.clone();
+    }
 }
 
-/// What was done to one zone.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct ZoneDocument {
-    /// `nose`, `left_side`, `tail` or `right_side`.
-    pub zone: String,
-    /// Judged area, m².
-    pub judged_m2: f64,
-    /// Washed share of it; null when nothing is judged.
-    pub washed_fraction: Option<f64>,
-    /// Mean pressure while touched, Pa; null when never touched.
-    pub mean_pressure_pa: Option<f64>,
-    /// Highest pressure, Pa; null when never touched.
-    pub peak_pressure_pa: Option<f64>,
-    /// Mean rubbing work per area, J/m²; null when nothing is judged.
-    pub rubbing_work_j_m2: Option<f64>,
-    /// Mean strip passes; null when nothing is judged.
-    pub wipes: Option<f64>,
-    /// Longest part of a gap that lies in the zone, m; 0 when there is none, null when nothing is judged.
-    pub longest_gap_m: Option<f64>,
+document! {
+    /// What was done to one zone.
+    ZoneDocument from |z: &ZoneSummary| {
+        /// `nose`, `left_side`, `tail` or `right_side`.
+        zone: String = key(z.zone.name());
+        /// Judged area, m².
+        judged_m2: f64 = z.judged_m2;
+        /// Washed share of it; null when nothing is judged.
+        washed_fraction: Option<f64> = z.washed_fraction;
+        /// Mean pressure while touched, Pa; null when never touched.
+        mean_pressure_pa: Option<f64> = z.mean_pressure_pa;
+        /// Highest pressure, Pa; null when never touched.
+        peak_pressure_pa: Option<f64> = z.peak_pressure_pa;
+        /// Mean rubbing work per area, J/m²; null when nothing is judged.
+        rubbing_work_j_m2: Option<f64> = z.rubbing_work_j_m2;
+        /// Mean strip passes; null when nothing is judged.
+        wipes: Option<f64> = z.wipes;
+        /// Longest part of a gap that lies in the zone, m; 0 when there is none, null when nothing is judged.
+        longest_gap_m: Option<f64> = z.longest_gap_m;
+    }
 }
 
-/// An unwashed run of the perimeter in one height band.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct GapDocument {
-    /// Zone that holds most of it.
-    pub zone: String,
-    /// Longest part of it in each zone, m: nose, left side, tail, right side.
-    pub parts_m: [f64; 4],
-    /// Height band of the vehicle, from 0, lowest first.
-    pub band: usize,
-    /// Bottom of the band as far as the media reaches, m above the floor.
-    pub z_low_m: f64,
-    /// Top, m above the floor.
-    pub z_high_m: f64,
-    /// Start along the perimeter from the nose centre, counterclockwise seen from above (the left side comes first), m. Negative when the
-    /// gap runs across the nose centre.
-    pub start_m: f64,
-    /// End along the perimeter, m.
-    pub end_m: f64,
-    /// Length, m.
-    pub length_m: f64,
-    /// Mean share of the needed washing that is missing; 1 = never touched.
-    pub short_by: f64,
-    /// Washed ratio at its worst point; 0 = never touched, 1 = just enough.
-    pub lowest_ratio: f64,
+document! {
+    /// An unwashed run of the perimeter in one height band.
+    GapDocument from |g: &Gap| {
+        /// Zone that holds most of it.
+        zone: String = key(g.zone.name());
+        /// Longest part of it in each zone, m: nose, left side, tail, right side.
+        parts_m: [f64; 4] = g.parts_m;
+        /// Height band of the vehicle, from 0, lowest first.
+        band: usize = g.band;
+        /// Bottom of the band as far as the media reaches, m above the floor.
+        z_low_m: f64 = g.z_low_m;
+        /// Top, m above the floor.
+        z_high_m: f64 = g.z_high_m;
+        /// Start along the perimeter from the nose centre, counterclockwise seen from above (the left side comes first), m. Negative when the
+        /// gap runs across the nose centre.
+        start_m: f64 = g.start_m;
+        /// End along the perimeter, m.
+        end_m: f64 = g.end_m;
+        /// Length, m.
+        length_m: f64 = g.length_m();
+        /// Mean share of the needed washing that is missing; 1 = never touched.
+        short_by: f64 = g.short_by;
+        /// Washed ratio at its worst point; 0 = never touched, 1 = just enough.
+        lowest_ratio: f64 = g.lowest_ratio;
+    }
 }
 
-/// Overlap of both brushes; negative = a strip at the centre that neither touches; null when there is no pair.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct OverlapDocument {
-    /// At the nose, m: the least of the body's height bands within the judged depth of its foremost point.
-    pub nose_m: Option<f64>,
-    /// At the tail, m: the least of the body's height bands within the judged depth of its rearmost point.
-    pub tail_m: Option<f64>,
-    /// At the height of a plate on the nose, m; null without one.
-    pub front_plate_m: Option<f64>,
-    /// At the height of a plate on the tail, m; null without one.
-    pub rear_plate_m: Option<f64>,
+document! {
+    /// Overlap of both brushes; negative = a strip at the centre that neither touches; null when there is no pair.
+    OverlapDocument from |overlap: &Overlap| {
+        /// At the nose, m: the least of the body's height bands within the judged depth of its foremost point.
+        nose_m: Option<f64> = overlap.nose_m;
+        /// At the tail, m: the least of the body's height bands within the judged depth of its rearmost point.
+        tail_m: Option<f64> = overlap.tail_m;
+        /// At the height of a plate on the nose, m; null without one.
+        front_plate_m: Option<f64> = overlap.front_plate_m;
+        /// At the height of a plate on the tail, m; null without one.
+        rear_plate_m: Option<f64> = overlap.rear_plate_m;
+    }
 }
 
-/// Timing and loads of one unit.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct UnitDocument {
-    /// `left` or `right`.
-    pub side: String,
-    /// Every event, in time order; those that did not happen last, with nulls.
-    pub events: Vec<EventDocument>,
-    /// From the tail passing the brush to the brush pressing on the tail, s; null when it never does.
-    pub chase_delay_s: Option<f64>,
-    /// From settled to the next nose, s; negative = too late; null when the arm does not settle.
-    pub recovery_margin_s: Option<f64>,
-    /// The margin is on an edge: how much less it is when the last bounce counts in full, s; null when it is on none.
-    pub recovery_edge_s: Option<f64>,
-    /// Highest compression of the bumper stop after the tail, m; null when it is not met.
-    pub stop_peak_compression_m: Option<f64>,
-    /// Highest power of the spindle motor, W: the three below together.
-    pub spindle_peak_power_w: f64,
-    /// Of that, rubbing on the vehicle, W.
-    pub spindle_rubbing_w: f64,
-    /// Of that, flexing of strips, W.
-    pub spindle_flexing_w: f64,
-    /// Of that, air that the strips stir, W: engineering estimate.
-    pub spindle_air_drag_w: f64,
-    /// Swing angle at rest with no vehicle near, rad.
-    pub rest_angle_rad: f64,
-    /// Swing angle at which the arm came to stand after the measured vehicle, rad; null when it did not.
-    pub stands_angle_rad: Option<f64>,
-    /// Deepest press on the vehicle, m.
-    pub deepest_press_m: f64,
-    /// Free strip length left at the deepest press, m; negative = the hub was struck.
-    pub hub_clearance_m: f64,
-    /// Whether the hub was struck.
-    pub hub_struck: bool,
-    /// Whether the arm met its outboard stop.
-    pub outboard_stop_met: bool,
+document! {
+    /// Timing and loads of one unit.
+    UnitDocument from |unit: &UnitTiming, record: &UnitRecord| {
+        /// `left` or `right`.
+        side: String = unit.side.name().to_owned();
+        /// Every event, in time order; those that did not happen last, with nulls.
+        events: Vec<EventDocument> = events(unit);
+        /// From the tail passing the brush to the brush pressing on the tail, s; null when it never does.
+        chase_delay_s: Option<f64> = unit.chase_delay_s;
+        /// From settled to the next nose, s; negative = too late; null when the arm does not settle.
+        recovery_margin_s: Option<f64> = unit.recovery_margin_s;
+        /// The margin is on an edge: how much less it is when the last bounce counts in full, s; null when it is on none.
+        recovery_edge_s: Option<f64> = unit.recovery_edge_s;
+        /// Highest compression of the bumper stop after the tail, m; null when it is not met.
+        stop_peak_compression_m: Option<f64> = unit.stop_peak_compression_m;
+        /// Highest power of the spindle motor, W: the three below together.
+        spindle_peak_power_w: f64 = unit.spindle_peak_power_w;
+        /// Of that, rubbing on the vehicle, W.
+        spindle_rubbing_w: f64 = unit.spindle_peak.rubbing_w;
+        /// Of that, flexing of strips, W.
+        spindle_flexing_w: f64 = unit.spindle_peak.flexing_w;
+        /// Of that, air that the strips stir, W: engineering estimate.
+        spindle_air_drag_w: f64 = unit.spindle_peak.air_w;
+        /// Swing angle at rest with no vehicle near, rad.
+        rest_angle_rad: f64 = record.rest_phi_rad;
+        /// Swing angle at which the arm came to stand after the measured vehicle, rad; null when it did not.
+        stands_angle_rad: Option<f64> = record.stands_phi_rad;
+        /// Deepest press on the vehicle, m.
+        deepest_press_m: f64 = unit.deepest_press_m;
+        /// Free strip length left at the deepest press, m; negative = the hub was struck.
+        hub_clearance_m: f64 = unit.hub_clearance_m;
+        /// Whether the hub was struck.
+        hub_struck: bool = unit.hub_struck;
+        /// Whether the arm met its outboard stop.
+        outboard_stop_met: bool = unit.outboard_stop_met;
+    }
 }
 
 /// One instant of the wrap-around.
@@ -216,120 +225,114 @@ pub struct EventDocument {
     pub vehicle_position_m: Option<f64>,
 }
 
-/// Load of one brush on one feature.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct FeatureLoadDocument {
-    /// Name of the feature.
-    pub feature: String,
-    /// Kind of feature.
-    pub kind: String,
-    /// The brush that loads it: `left` or `right`.
-    pub side: String,
-    /// Highest steady force, N: the mean over the blows of single strips.
-    pub peak_force_n: f64,
-    /// When, s.
-    pub peak_s: f64,
-    /// Force at that instant, forward in the vehicle frame, N.
-    pub peak_forward_n: f64,
-    /// Force at that instant, to the vehicle's left, N.
-    pub peak_left_n: f64,
-    /// Impulse, N s.
-    pub impulse_n_s: f64,
-    /// Impulse of one strip's blow at the deepest press, N s: engineering estimate; null for what lies flat on the body or media of unknown mass.
-    pub blow_impulse_n_s: Option<f64>,
-    /// Mean force of that blow over 10 ms, N.
-    pub blow_10ms_n: Option<f64>,
-    /// Blows a second, 1/s.
-    pub blows_per_s: Option<f64>,
-    /// Limit of the steady force, N; null when none is stated.
-    pub limit_n: Option<f64>,
-    /// `pass`, `marginal` or `fail`; null without a limit.
-    pub verdict: Option<String>,
-}
-
-/// Energy of all units over the whole run.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct EnergyDocument {
-    /// Work in, J: conveyor, spindle motors, air.
-    pub work_in_j: f64,
-    /// Dissipated, J.
-    pub dissipated_j: f64,
-    /// Change of stored energy, J.
-    pub stored_j: f64,
-    /// (work in − dissipated − stored) over the work done; null when no work was done.
-    pub residual_fraction: Option<f64>,
-    /// Work of the conveyor on the brushes, J.
-    pub conveyor_j: f64,
-    /// Work of the spindle motors, J.
-    pub spindle_j: f64,
-    /// Work of the air, J.
-    pub air_j: f64,
-    /// Taken by contact with vehicles, J.
-    pub contact_j: f64,
-    /// Taken by pivot and seal friction, J.
-    pub friction_j: f64,
-    /// Taken by dampers, J.
-    pub damper_j: f64,
-    /// Taken by the stops, J.
-    pub stop_j: f64,
-    /// Taken by the brushes rubbing on each other, J.
-    pub brushes_j: f64,
-    /// Taken by the air that the turning strips stir, J.
-    pub air_drag_j: f64,
-    /// Taken when a slack cable comes tight, J.
-    pub cable_j: f64,
-}
-
-/// One criterion, judged.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct VerdictDocument {
-    /// Key of the criterion.
-    pub criterion: String,
-    /// What it is about, when there are several: `left`, `left mirror`.
-    pub about: Option<String>,
-    /// The unit concerned, if one.
-    pub side: Option<String>,
-    /// The number; null when it does not exist, which counts as a fail.
-    pub value: Option<f64>,
-    /// The limit.
-    pub limit: f64,
-    /// Whether the value must be `at least` or `at most` the limit.
-    pub sense: String,
-    /// SI unit of value and limit; empty for a share.
-    pub unit: String,
-    /// `pass`, `marginal` or `fail`; one on an edge that would miss the limit on its other side is marginal at best.
-    pub verdict: String,
-    /// How much worse the value would be on the other side of an edge it stands on, in `unit`; null when it is on none.
-    pub edge: Option<f64>,
-}
-
-impl From<&EnergyAudit> for EnergyDocument {
-    fn from(audit: &EnergyAudit) -> Self {
-        EnergyDocument {
-            work_in_j: audit.work_in_j(),
-            dissipated_j: audit.dissipated_j(),
-            stored_j: audit.stored_j,
-            residual_fraction: audit.residual_fraction(),
-            conveyor_j: audit.conveyor_j,
-            spindle_j: audit.spindle_j,
-            air_j: audit.air_j,
-            contact_j: audit.contact_j,
-            friction_j: audit.friction_j,
-            damper_j: audit.damper_j,
-            stop_j: audit.stop_j,
-            brushes_j: audit.brushes_j,
-            air_drag_j: audit.air_drag_j,
-            cable_j: audit.cable_j,
-        }
+document! {
+    /// Load of one brush on one feature.
+    FeatureLoadDocument from |l: &FeatureLoad| {
+        /// Name of the feature.
+        feature: String = l.feature.clone();
+        /// Kind of feature.
+        kind: String = key(l.kind.name());
+        /// The brush that loads it: `left` or `right`.
+        side: String = l.side.name().to_owned();
+        /// Highest steady force, N: the mean over the blows of single strips.
+        peak_force_n: f64 = l.peak_force_n;
+        /// When, s.
+        peak_s: f64 = l.peak_s;
+        /// Force at that instant, forward in the vehicle frame, N.
+        peak_forward_n: f64 = l.peak_vector_n.x;
+        /// Force at that instant, to the vehicle's left, N.
+        peak_left_n: f64 = l.peak_vector_n.y;
+        /// Impulse, N s.
+        impulse_n_s: f64 = l.impulse_n_s;
+        /// Impulse of one strip's blow at the deepest press, N s: engineering estimate; null for what lies flat on the body or media of unknown mass.
+        blow_impulse_n_s: Option<f64> = l.blow.map(|blow| blow.impulse_n_s);
+        /// Mean force of that blow over 10 ms, N.
+        blow_10ms_n: Option<f64> = l.blow.map(|blow| blow.force_10ms_n());
+        /// Blows a second, 1/s.
+        blows_per_s: Option<f64> = l.blow.map(|blow| blow.per_s);
+        /// Limit of the steady force, N; null when none is stated.
+        limit_n: Option<f64> = l.limit_n;
+        /// `pass`, `marginal` or `fail`; null without a limit.
+        verdict: Option<String> = l.verdict.map(|v| v.name().to_owned());
     }
+}
+
+document! {
+    /// Energy of all units over the whole run.
+    EnergyDocument from |audit: &EnergyAudit| {
+        /// Work in, J: conveyor, spindle motors, air.
+        work_in_j: f64 = audit.work_in_j();
+        /// Dissipated, J.
+        dissipated_j: f64 = audit.dissipated_j();
+        /// Change of stored energy, J.
+        stored_j: f64 = audit.stored_j;
+        /// (work in − dissipated − stored) over the work done; null when no work was done.
+        residual_fraction: Option<f64> = audit.residual_fraction();
+        /// Work of the conveyor on the brushes, J.
+        conveyor_j: f64 = audit.conveyor_j;
+        /// Work of the spindle motors, J.
+        spindle_j: f64 = audit.spindle_j;
+        /// Work of the air, J.
+        air_j: f64 = audit.air_j;
+        /// Taken by contact with vehicles, J.
+        contact_j: f64 = audit.contact_j;
+        /// Taken by pivot and seal friction, J.
+        friction_j: f64 = audit.friction_j;
+        /// Taken by dampers, J.
+        damper_j: f64 = audit.damper_j;
+        /// Taken by the stops, J.
+        stop_j: f64 = audit.stop_j;
+        /// Taken by the brushes rubbing on each other, J.
+        brushes_j: f64 = audit.brushes_j;
+        /// Taken by the air that the turning strips stir, J.
+        air_drag_j: f64 = audit.air_drag_j;
+        /// Taken when a slack cable comes tight, J.
+        cable_j: f64 = audit.cable_j;
+    }
+}
+
+document! {
+    /// One criterion, judged.
+    VerdictDocument from |line: &VerdictLine| {
+        /// Key of the criterion.
+        criterion: String = line.criterion.criterion_key().to_owned();
+        /// What it is about, when there are several: `left`, `left mirror`.
+        about: Option<String> = line.about.clone();
+        /// The unit concerned, if one.
+        side: Option<String> = line.side.map(|s| s.name().to_owned());
+        /// The number; null when it does not exist, which counts as a fail.
+        value: Option<f64> = line.value;
+        /// The limit.
+        limit: f64 = line.limit;
+        /// Whether the value must be `at least` or `at most` the limit.
+        sense: String = if line.criterion.at_least() { "at least" } else { "at most" }.to_owned();
+        /// SI unit of value and limit; empty for a share.
+        unit: String = line.criterion.si_unit().to_owned();
+        /// `pass`, `marginal` or `fail`; one on an edge that would miss the limit on its other side is marginal at best.
+        verdict: String = line.verdict.name().to_owned();
+        /// How much worse the value would be on the other side of an edge it stands on, in `unit`; null when it is on none.
+        edge: Option<f64> = line.edge;
+    }
+}
+
+/// Every event, in time order; those that did not happen last.
+fn events(unit: &UnitTiming) -> Vec<EventDocument> {
+    let happened = unit.events.iter().map(|e| EventDocument {
+        name: key(e.name.name()),
+        time_s: Some(e.time_s),
+        vehicle_position_m: Some(e.vehicle_position_m),
+    });
+    let missing = EventName::ALL
+        .iter()
+        .filter(|name| unit.time_of(**name).is_none())
+        .map(|name| EventDocument { name: key(name.name()), time_s: None, vehicle_position_m: None });
+    happened.chain(missing).collect()
 }
 
 impl PassReport<'_> {
     /// The pass as data, without time series.
     pub fn document(&self) -> PassDocument {
-        let outcome = self.outcome;
-        let measured = &self.setup.train[self.setup.measured];
-        let vehicle = &measured.shape.real;
+        let Solved { setup, record, outcome, .. } = self.solved;
         PassDocument {
             schema: PASS_SCHEMA.to_owned(),
             brusharm: env!("CARGO_PKG_VERSION").to_owned(),
@@ -338,132 +341,19 @@ impl PassReport<'_> {
                 file: self.file.map(str::to_owned),
                 set: self.set.iter().map(SetDocument::from).collect(),
             },
-            vehicle: VehicleDocument {
-                name: vehicle.name.clone(),
-                class: vehicle.class.clone(),
-                length_m: vehicle.length_m,
-                width_m: vehicle.width_m,
-                height_m: vehicle.height_m,
-                lateral_offset_m: measured.lateral_offset_m,
-                yaw_rad: measured.yaw_rad,
-                vehicles_ahead: self.setup.measured,
-            },
+            vehicle: VehicleDocument::new(&setup.train[setup.measured], setup.measured),
             throughput_per_h: per_hour(self.throughput_per_s),
-            conveyor_speed_m_s: self.setup.conveyor_speed_m_s,
-            headline: headline(&outcome.verdicts).map(|(verdict, line)| HeadlineDocument {
-                verdict: verdict.name().to_owned(),
-                criterion: line.criterion.criterion_key().to_owned(),
-                about: line.about.clone(),
-            }),
-            zones: outcome
-                .zones
-                .iter()
-                .map(|z| ZoneDocument {
-                    zone: key(z.zone.name()),
-                    judged_m2: z.judged_m2,
-                    washed_fraction: z.washed_fraction,
-                    mean_pressure_pa: z.mean_pressure_pa,
-                    peak_pressure_pa: z.peak_pressure_pa,
-                    rubbing_work_j_m2: z.rubbing_work_j_m2,
-                    wipes: z.wipes,
-                    longest_gap_m: z.longest_gap_m,
-                })
-                .collect(),
-            gaps: outcome
-                .gaps
-                .iter()
-                .map(|g| GapDocument {
-                    zone: key(g.zone.name()),
-                    parts_m: g.parts_m,
-                    band: g.band,
-                    z_low_m: g.z_low_m,
-                    z_high_m: g.z_high_m,
-                    start_m: g.start_m,
-                    end_m: g.end_m,
-                    length_m: g.length_m(),
-                    short_by: g.short_by,
-                    lowest_ratio: g.lowest_ratio,
-                })
-                .collect(),
-            overlap: OverlapDocument {
-                nose_m: outcome.overlap.nose_m,
-                tail_m: outcome.overlap.tail_m,
-                front_plate_m: outcome.overlap.front_plate_m,
-                rear_plate_m: outcome.overlap.rear_plate_m,
-            },
-            units: self.unit_documents(),
-            feature_loads: outcome
-                .feature_loads
-                .iter()
-                .map(|l| FeatureLoadDocument {
-                    feature: l.feature.clone(),
-                    kind: key(l.kind.name()),
-                    side: l.side.name().to_owned(),
-                    peak_force_n: l.peak_force_n,
-                    peak_s: l.peak_s,
-                    peak_forward_n: l.peak_vector_n.x,
-                    peak_left_n: l.peak_vector_n.y,
-                    impulse_n_s: l.impulse_n_s,
-                    blow_impulse_n_s: l.blow.map(|blow| blow.impulse_n_s),
-                    blow_10ms_n: l.blow.map(|blow| blow.force_10ms_n()),
-                    blows_per_s: l.blow.map(|blow| blow.per_s),
-                    limit_n: l.limit_n,
-                    verdict: l.verdict.map(|v| v.name().to_owned()),
-                })
-                .collect(),
-            energy_audit: EnergyDocument::from(&outcome.audit),
-            verdicts: outcome
-                .verdicts
-                .iter()
-                .map(|line| VerdictDocument {
-                    criterion: line.criterion.criterion_key().to_owned(),
-                    about: line.about.clone(),
-                    side: line.side.map(|s| s.name().to_owned()),
-                    value: line.value,
-                    limit: line.limit,
-                    sense: if line.criterion.at_least() { "at least" } else { "at most" }.to_owned(),
-                    unit: line.criterion.si_unit().to_owned(),
-                    verdict: line.verdict.name().to_owned(),
-                    edge: line.edge,
-                })
-                .collect(),
+            conveyor_speed_m_s: setup.conveyor_speed_m_s,
+            headline: headline(&outcome.verdicts).map(|(verdict, line)| HeadlineDocument::new(verdict, line)),
+            zones: outcome.zones.iter().map(ZoneDocument::new).collect(),
+            gaps: outcome.gaps.iter().map(GapDocument::new).collect(),
+            overlap: OverlapDocument::new(&outcome.overlap),
+            units: outcome.units.iter().zip(&record.units).map(|(u, r)| UnitDocument::new(u, r)).collect(),
+            feature_loads: outcome.feature_loads.iter().map(FeatureLoadDocument::new).collect(),
+            energy_audit: EnergyDocument::new(&outcome.audit),
+            verdicts: outcome.verdicts.iter().map(VerdictDocument::new).collect(),
             settings: self.settings.to_vec(),
             series: None,
         }
-    }
-
-    fn unit_documents(&self) -> Vec<UnitDocument> {
-        let with_record = self.outcome.units.iter().zip(&self.record.units);
-        with_record
-            .map(|(unit, record)| {
-                let happened = unit.events.iter().map(|e| EventDocument {
-                    name: key(e.name.name()),
-                    time_s: Some(e.time_s),
-                    vehicle_position_m: Some(e.vehicle_position_m),
-                });
-                let missing =
-                    EventName::ALL.iter().filter(|name| unit.time_of(**name).is_none()).map(|name| {
-                        EventDocument { name: key(name.name()), time_s: None, vehicle_position_m: None }
-                    });
-                UnitDocument {
-                    side: unit.side.name().to_owned(),
-                    events: happened.chain(missing).collect(),
-                    chase_delay_s: unit.chase_delay_s,
-                    recovery_margin_s: unit.recovery_margin_s,
-                    recovery_edge_s: unit.recovery_edge_s,
-                    stop_peak_compression_m: unit.stop_peak_compression_m,
-                    spindle_peak_power_w: unit.spindle_peak_power_w,
-                    spindle_rubbing_w: unit.spindle_peak.rubbing_w,
-                    spindle_flexing_w: unit.spindle_peak.flexing_w,
-                    spindle_air_drag_w: unit.spindle_peak.air_w,
-                    rest_angle_rad: record.rest_phi_rad,
-                    stands_angle_rad: record.stands_phi_rad,
-                    deepest_press_m: unit.deepest_press_m,
-                    hub_clearance_m: unit.hub_clearance_m,
-                    hub_struck: unit.hub_struck,
-                    outboard_stop_met: unit.outboard_stop_met,
-                }
-            })
-            .collect()
     }
 }

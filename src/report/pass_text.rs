@@ -12,7 +12,7 @@ impl PassReport<'_> {
     /// The verdict in one sentence: «Fails: gap on the tail is 17.2 in, limit 12.0 in.»
     pub fn headline(&self, units: UnitSystem) -> String {
         let words = Words::new(units);
-        match headline(&self.outcome.verdicts) {
+        match headline(&self.solved.outcome.verdicts) {
             None => "Not judged: the scenario states no criteria.".to_owned(),
             Some((Verdict::Fail, line)) => format!("Fails: {}.", said(line, words)),
             Some((Verdict::Marginal, line)) => format!("Marginal: {}.", said(line, words)),
@@ -22,10 +22,11 @@ impl PassReport<'_> {
 
     /// The number that decides next after the one in the headline, as a sentence; `None` when there is no other.
     fn next_sentence(&self, words: Words) -> Option<String> {
-        let (_, first) = headline(&self.outcome.verdicts)?;
+        let (_, first) = headline(&self.solved.outcome.verdicts)?;
         // The same criterion of the other side tells nothing new.
         let is_other = |l: &&VerdictLine| l.criterion != first.criterion;
-        let others: Vec<VerdictLine> = self.outcome.verdicts.iter().filter(is_other).cloned().collect();
+        let others: Vec<VerdictLine> =
+            self.solved.outcome.verdicts.iter().filter(is_other).cloned().collect();
         let (verdict, second) = headline(&others)?;
         let start = match verdict {
             Verdict::Fail => "Also fails",
@@ -41,7 +42,7 @@ impl PassReport<'_> {
         let mut out = String::new();
         let paragraph = |out: &mut String, text: &str| out.push_str(&wrap(text, TEXT_WIDTH, 0));
         let first = wrap(&self.headline(units), TEXT_WIDTH, 0);
-        let worst = headline(&self.outcome.verdicts).map(|(v, _)| v);
+        let worst = headline(&self.solved.outcome.verdicts).map(|(v, _)| v);
         match worst {
             Some(v) => first.lines().for_each(|line| out.push_str(&format!("{}\n", ink.verdict(v, line)))),
             None => out.push_str(&first),
@@ -62,7 +63,7 @@ impl PassReport<'_> {
         self.push_arms(&mut out, words, ink);
         self.push_loads(&mut out, words, ink);
 
-        let audit = &self.outcome.audit;
+        let audit = &self.solved.outcome.audit;
         let energy = words.energy();
         let residual = audit.residual_fraction().map_or_else(|| NONE.to_owned(), |r| under_decade(r.abs()));
         out.push('\n');
@@ -83,9 +84,9 @@ impl PassReport<'_> {
     }
 
     fn counts(&self) -> String {
-        let count = |v: Verdict| self.outcome.verdicts.iter().filter(|l| l.verdict == v).count();
+        let count = |v: Verdict| self.solved.outcome.verdicts.iter().filter(|l| l.verdict == v).count();
         let (fail, marginal, pass) = (count(Verdict::Fail), count(Verdict::Marginal), count(Verdict::Pass));
-        let total = self.outcome.verdicts.len();
+        let total = self.solved.outcome.verdicts.len();
         format!(
             "Of {}: {fail} {}, {marginal} marginal, {pass} {}.",
             counted(total as u64, "criterion", "criteria"),
@@ -95,10 +96,10 @@ impl PassReport<'_> {
     }
 
     fn push_subject(&self, out: &mut String, words: Words) {
-        let measured = &self.setup.train[self.setup.measured];
+        let measured = &self.solved.setup.train[self.solved.setup.measured];
         let vehicle = &measured.shape.real;
         out.push_str(&wrap(self.title, TEXT_WIDTH, 0));
-        let ahead = match self.setup.measured {
+        let ahead = match self.solved.setup.measured {
             0 => "first in line".to_owned(),
             1 => "one vehicle ahead of it".to_owned(),
             n => format!("{n} vehicles ahead of it"),
@@ -109,7 +110,7 @@ impl PassReport<'_> {
             words.length_text(vehicle.length_m),
             words.length_text(vehicle.width_m),
             round_rate(per_hour(self.throughput_per_s)),
-            words.speed().with_unit(Some(self.setup.conveyor_speed_m_s)),
+            words.speed().with_unit(Some(self.solved.setup.conveyor_speed_m_s)),
         );
         if measured.lateral_offset_m != 0.0 {
             let side = if measured.lateral_offset_m > 0.0 { "left" } else { "right" };
@@ -127,13 +128,13 @@ impl PassReport<'_> {
     }
 
     fn push_criteria(&self, out: &mut String, words: Words, ink: Ink) {
-        if self.outcome.verdicts.is_empty() {
+        if self.solved.outcome.verdicts.is_empty() {
             return;
         }
         heading(out, "Criteria", ink);
         let mut table = TextTable::new(&["Criterion", ">Value", "", ">Limit", "Verdict"]);
         // What fails stands first.
-        let mut lines: Vec<&VerdictLine> = self.outcome.verdicts.iter().collect();
+        let mut lines: Vec<&VerdictLine> = self.solved.outcome.verdicts.iter().collect();
         lines.sort_by_key(|line| std::cmp::Reverse(line.verdict));
         for line in lines {
             let (value, limit) = words.value_and_limit(line);
@@ -157,7 +158,7 @@ impl PassReport<'_> {
             format!(">Longest gap\n{}", length.unit),
         ];
         let mut table = TextTable::new(&headings);
-        for zone in &self.outcome.zones {
+        for zone in &self.solved.outcome.zones {
             table.row(&[
                 capital(zone.zone.name()),
                 percent(zone.washed_fraction),
@@ -176,15 +177,15 @@ impl PassReport<'_> {
     fn push_gaps(&self, out: &mut String, words: Words, ink: Ink) {
         heading(out, "Gaps and overlap", ink);
         let length = words.length();
-        let vehicle = &self.setup.train[self.setup.measured].shape.real;
-        let sentences = gap_sentences(self.outcome, vehicle, words);
+        let vehicle = &self.solved.setup.train[self.solved.setup.measured].shape.real;
+        let sentences = gap_sentences(&self.solved.outcome, vehicle, words);
         if sentences.is_empty() {
             out.push_str("No gaps.\n");
         }
         for sentence in sentences {
             out.push_str(&wrap(&format!("- {}.", capital(&sentence)), TEXT_WIDTH, 2));
         }
-        let overlap = &self.outcome.overlap;
+        let overlap = &self.solved.outcome.overlap;
         for (end, overlap, plate) in [
             ("nose", overlap.nose_m, ("front plate", overlap.front_plate_m)),
             ("tail", overlap.tail_m, ("rear plate", overlap.rear_plate_m)),
@@ -197,7 +198,7 @@ impl PassReport<'_> {
                     "A strip of {} at the centre of the {end} is touched by neither brush.",
                     words.length_text(-m)
                 ),
-                None if self.setup.units.len() < 2 => continue,
+                None if self.solved.setup.units.len() < 2 => continue,
                 None => format!("No overlap at the {end}: a brush never touches the vehicle."),
             };
             let text = match plate {
@@ -214,14 +215,14 @@ impl PassReport<'_> {
         heading(out, "Timing (0 s = nose at x = 0; «nose at» is its place on the lane)", ink);
         let (time, distance) = (words.time(), words.distance());
         let mut headings = vec!["Event".to_owned()];
-        for unit in &self.outcome.units {
+        for unit in &self.solved.outcome.units {
             headings.push(format!(">{}\n{}", capital(unit.side.name()), time.unit));
             headings.push(format!(">nose at\n{}", distance.unit));
         }
         let mut table = TextTable::new(&headings);
         for name in self.event_order() {
             let mut row = vec![capital(name.name())];
-            for unit in &self.outcome.units {
+            for unit in &self.solved.outcome.units {
                 let event = unit.events.iter().find(|e| e.name == name);
                 row.push(time.number(event.map(|e| e.time_s)));
                 row.push(distance.number(event.map(|e| e.vehicle_position_m)));
@@ -233,7 +234,7 @@ impl PassReport<'_> {
 
     /// Events that happened at any unit, by the earliest time at the first unit that has them.
     fn event_order(&self) -> Vec<EventName> {
-        let time = |name: EventName| self.outcome.units.iter().find_map(|u| u.time_of(name));
+        let time = |name: EventName| self.solved.outcome.units.iter().find_map(|u| u.time_of(name));
         let mut names: Vec<(EventName, f64)> =
             EventName::ALL.iter().filter_map(|&n| time(n).map(|t| (n, t))).collect();
         names.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
@@ -243,11 +244,11 @@ impl PassReport<'_> {
     fn push_arms(&self, out: &mut String, words: Words, ink: Ink) {
         heading(out, "Arms and brushes", ink);
         let mut headings = vec!["Of the unit".to_owned()];
-        headings.extend(self.outcome.units.iter().map(|u| format!(">{}", capital(u.side.name()))));
+        headings.extend(self.solved.outcome.units.iter().map(|u| format!(">{}", capital(u.side.name()))));
         let mut table = TextTable::new(&headings);
         let mut row = |label: &str, value: &dyn Fn(&UnitTiming) -> String| {
             let mut cells = vec![label.to_owned()];
-            cells.extend(self.outcome.units.iter().map(value));
+            cells.extend(self.solved.outcome.units.iter().map(value));
             table.row(&cells);
         };
         let (time, length, power) = (words.time(), words.length(), words.power());
@@ -275,7 +276,8 @@ impl PassReport<'_> {
         row("  of that, flexing of strips", &|u| power.with_unit(Some(u.spindle_peak.flexing_w)));
         row("  of that, air drag (estimate)", &|u| power.with_unit(Some(u.spindle_peak.air_w)));
         out.push_str(&table.text());
-        for unit in self.outcome.units.iter().filter(|u| u.recovery_margin_s.is_some_and(|s| s < 0.0)) {
+        for unit in self.solved.outcome.units.iter().filter(|u| u.recovery_margin_s.is_some_and(|s| s < 0.0))
+        {
             let text = format!(
                 "The {} arm still swings when the next nose comes: its margin is told as if that vehicle were late.",
                 unit.side.name()
@@ -286,7 +288,7 @@ impl PassReport<'_> {
 
     fn push_loads(&self, out: &mut String, words: Words, ink: Ink) {
         heading(out, "Loads on features", ink);
-        if self.outcome.feature_loads.is_empty() {
+        if self.solved.outcome.feature_loads.is_empty() {
             out.push_str("No feature is touched.\n");
             return;
         }
@@ -302,7 +304,7 @@ impl PassReport<'_> {
             format!(">Over 10 ms\n{}", force.unit),
         ];
         let mut table = TextTable::new(&headings);
-        for load in &self.outcome.feature_loads {
+        for load in &self.solved.outcome.feature_loads {
             table.row(&[
                 clip(&capital(&load.feature), 30),
                 load.side.name().to_owned(),
@@ -318,7 +320,7 @@ impl PassReport<'_> {
         let what = "A load is the steady force, the mean over single strips: the size of the sum of all forces of one brush on the feature, push and rubbing together. Peak, \
                     impulse and limit are of that.";
         out.push_str(&wrap(what, TEXT_WIDTH, 0));
-        if let Some(blow) = self.outcome.feature_loads.iter().find_map(|load| load.blow) {
+        if let Some(blow) = self.solved.outcome.feature_loads.iter().find_map(|load| load.blow) {
             let text = format!(
                 "Beside it, one strip's blow at the deepest press, {:.0} of them a second, and its mean over 10 ms: an engineering estimate that no limit here \
                  applies to.",

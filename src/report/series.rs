@@ -82,14 +82,14 @@ impl PassReport<'_> {
         if !(step_s.is_finite() && step_s > 0.0) {
             return Err(SeriesError::BadStep { step_s });
         }
-        let (start, end) = (self.record.start_s, self.record.end_s);
+        let (start, end) = (self.solved.record.start_s, self.solved.record.end_s);
         let count = ((end - start) / step_s).ceil() + 1.0;
         if count > SERIES_LIMIT as f64 {
             return Err(SeriesError::TooMany { step_s, count });
         }
-        let mut reader = Reader::new(self.setup, self.record);
+        let mut reader = Reader::new(&self.solved.setup, &self.solved.record);
         let mut all: Vec<SeriesDocument> = Vec::new();
-        for unit in &self.setup.units {
+        for unit in &self.solved.setup.units {
             let (has_air, has_weight) = (unit.cylinder.is_some(), unit.counterweight.is_some());
             all.push(SeriesDocument {
                 side: unit.side.name().to_owned(),
@@ -103,7 +103,7 @@ impl PassReport<'_> {
             let t_s = (start + i as f64 * step_s).min(end);
             for (series, instant) in all.iter_mut().zip(reader.read(t_s)) {
                 series.time_s.push(t_s);
-                series.vehicle_position_m.push(t_s * self.record.conveyor_speed_m_s);
+                series.vehicle_position_m.push(t_s * self.solved.record.conveyor_speed_m_s);
                 series.swing_rad.push(instant.phi_rad);
                 series.swing_rate_rad_s.push(instant.omega_rad_s);
                 for (k, (cause, torque)) in instant.budget.causes().into_iter().enumerate() {

@@ -136,7 +136,7 @@ fn chamber(
             supply_b: file.supply.b.si(),
             exhaust_c_m3_s_pa: file.exhaust.c.si(),
             exhaust_b: file.exhaust.b.si(),
-            initial: initial.connection(),
+            initial: initial.model(),
         },
     }
 }
@@ -157,11 +157,11 @@ fn cylinder(file: &CylinderFile, air: &AirFile, site: SiteAir) -> AirCylinder {
             .schedule
             .iter()
             .map(|step| ValveStep {
-                end: step.when.end(),
+                end: step.when.model(),
                 at_m: step.at.si(),
                 delay_s: step.delay.si() + pull_in_s,
-                chamber: step.chamber.chamber(),
-                to: step.to.connection(),
+                chamber: step.chamber.model(),
+                to: step.to.model(),
             })
             .collect(),
     }
@@ -273,7 +273,7 @@ fn brush(file: &BrushFile, unit: &UnitFile, site: SiteAir, foam_friction: f64) -
         z_high_m: file.media_top.si(),
         strips: file.strips,
         spin_rad_s: set.spin.si(),
-        spin_sense: set.spin_sense.sense(),
+        spin_sense: set.spin_sense.model(),
         exponent: (found.exponent.as_ref().or(file.exponent.as_ref()))
             .map_or(media.exponent(), crate::units::Fraction::si),
         push_factor: found.push.as_ref().map_or(1.0, crate::units::Fraction::si),

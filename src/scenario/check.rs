@@ -205,13 +205,6 @@ impl<'a> Checker<'a> {
         self.sense(at, format!("{} is out of range", at.path()), written, limits.text(), advice);
     }
 
-    /// The same for a value that need not be there.
-    pub fn range_if<D: Dimension>(&mut self, at: At<'_>, value: Option<&Quantity<D>>, limits: &Limits) {
-        if let Some(value) = value {
-            self.range(at, value, limits);
-        }
-    }
-
     /// A list must have so many items.
     pub fn count(&mut self, at: At<'_>, count: usize, low: usize, high: usize, advice: &str) {
         if count < low || count > high {

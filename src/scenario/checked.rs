@@ -12,10 +12,10 @@ use super::load::{self, Loader};
 use super::machine_file::HardwareFile;
 use super::setup_file::UnitFile;
 use crate::arm::{Side, UnitModel};
-use crate::coverage::{CoverageSettings, Criteria};
+use crate::coverage::{CoverageSettings, Criteria, Solved};
 use crate::error::{Diagnostic, DiagnosticKind, Diagnostics, Refusal};
 use crate::foam::{Station, StationResult};
-use crate::pass::{PassSetup, TrainVehicle, conveyor_speed_m_s};
+use crate::pass::{PassError, PassSetup, TrainVehicle, conveyor_speed_m_s};
 use std::sync::Arc;
 
 /// A checked scenario. Cloning it copies no text and no outline; it may be shared between threads.
@@ -113,8 +113,9 @@ impl Scenario {
             );
         }
         for &(side, hardware, unit) in &sides {
-            machine(machine_at, &mut |at| machine::ranges(c, at, hardware), side);
-            setup::ranges(c, root.of(side.name()), unit);
+            machine(machine_at, &mut |at| hardware.ranges(c, at), side);
+            unit.ranges(c, root.of(side.name()));
+            setup::relations(c, root.of(side.name()), unit);
             let unit_at = root.of(side.name());
             let foam_part = self.file.foam.as_deref();
             foam::friction(c, unit_at.of("brush"), unit.brush.friction.as_ref(), foam_part);
@@ -275,6 +276,14 @@ impl Scenario {
             conveyor_speed_m_s: self.built.conveyor_speed_m_s,
             numerics: build::numerics(&self.file.numerics),
         }
+    }
+
+    /// Computes the pass and what it comes to.
+    ///
+    /// # Errors
+    /// [`PassError`] when the pass cannot be computed.
+    pub fn solve(&self) -> Result<Solved, PassError> {
+        Solved::new(self.setup(), self.coverage_settings(), &self.criteria())
     }
 
     /// Limits that a pass is judged by.

@@ -3,13 +3,16 @@
 //! These types are the file, field for field; every quantity keeps the text it was written as. Nothing here is checked beyond its kind:
 //! [`super::Scenario`] checks.
 
+use super::check::{At, Checker};
 use super::criteria_file::CriteriaFile;
 use super::foam::FoamPart;
+use super::knob::{Also, Field};
 use super::machine_file::MachineFile;
+use super::part::{Parameter, Value, part, step};
 use super::setting::Group;
 use super::setup_file::UnitFile;
 use super::vehicle_file::VehicleEntry;
-use super::written::{Shared, defaults, ron_text};
+use super::written::{Shared, quantity, ron_text};
 use crate::arm::Side;
 use crate::units::*;
 use serde::de::value::MapAccessDeserializer;
@@ -161,39 +164,50 @@ pub struct SheetFile {
     pub technician: String,
 }
 
-defaults! {
-    twenty_celsius: Temperature = "68 °F";
-    sea_level: Pressure = "14.696 psia";
-    zero_inches: Length = "0 in";
-    zero_degrees: Angle = "0 deg";
-    nine: Fraction = "9";
-    ten_inches: Length = "10 in";
-    twenty_millimetres: Length = "20 mm";
-    fifty_millimetres: Length = "50 mm";
-    one_in_a_million: Fraction = "1e-6";
-    quarter_second: Time = "0.25 s";
+/// The pressure of the air outside is an absolute one.
+fn air_outside(pressure: &Pressure, c: &mut Checker<'_>, at: At<'_>, row: &'static Parameter) {
+    if pressure.is_absolute() {
+        return pressure.check(c, at, row);
+    }
+    c.sense(
+        at,
+        "the pressure of the air outside is an absolute pressure",
+        pressure.written(),
+        "a pressure with psia, or with abs",
+        "write it like \"14.696 psia\"",
+    );
 }
 
-/// The line: exactly one of throughput and conveyor speed is given.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct LineFile {
-    /// Vehicles per hour.
-    #[serde(default)]
-    pub throughput: Option<Throughput>,
-    /// Conveyor speed.
-    #[serde(default)]
-    pub conveyor_speed: Option<Speed>,
-    /// Bumper-to-bumper gap.
-    pub gap: Length,
-    /// Clear width of the lane, between whatever stands beside it.
-    pub lane_width: Length,
-    /// Temperature of the air in cylinder and hoses; 68 °F when not given.
-    #[serde(default = "twenty_celsius")]
-    pub air_temperature: Temperature,
-    /// Atmospheric pressure, absolute; 14.696 psia when not given.
-    #[serde(default = "sea_level")]
-    pub atmosphere: Pressure,
+type Range = (&'static str, &'static str);
+
+pub(crate) const CONVEYOR_SPEED: Range = ("1 ft/min", "200 ft/min");
+pub(crate) const LATERAL_OFFSET: Range = ("-4 ft", "4 ft");
+pub(crate) const YAW: Range = ("-20 deg", "20 deg");
+
+part! {
+    /// The line: exactly one of throughput and conveyor speed is given.
+    LineFile {
+        /// Vehicles per hour.
+        throughput: Option<Throughput> = None, in ("1 veh/h", "400 veh/h"), set {
+            step: "1 veh/h", label: "throughput of the line", also: Some(Also::FoamDuty)
+        };
+        /// Conveyor speed.
+        conveyor_speed: Option<Speed> = None, in CONVEYOR_SPEED, set {
+            step: "1 ft/min", label: "conveyor speed"
+        };
+        /// Bumper-to-bumper gap.
+        gap: Length, in ("3 in", "100 ft"), set {
+            step: "6 in", label: "gap between vehicles"
+        };
+        /// Clear width of the lane, between whatever stands beside it.
+        lane_width: Length, in ("6 ft", "20 ft");
+        /// Temperature of the air in cylinder and hoses; 68 °F when not given.
+        air_temperature: Temperature = "68 °F", in ("-40 °F", "140 °F"), set {
+            step: "5 K", label: "temperature of the air", in_field: false
+        };
+        /// Atmospheric pressure, absolute; 14.696 psia when not given.
+        atmosphere: Pressure = "14.696 psia", in ("8 psia", "16 psia"), by air_outside;
+    }
 }
 
 /// One vehicle of the train: its name, or its name and how it sits on the track.
@@ -212,7 +226,12 @@ pub struct TrainEntry {
 impl TrainEntry {
     /// A vehicle that sits straight and in the middle.
     pub fn straight(vehicle: &str) -> TrainEntry {
-        TrainEntry { vehicle: vehicle.into(), lateral_offset: zero_inches(), yaw: zero_degrees(), bare: true }
+        TrainEntry {
+            vehicle: vehicle.into(),
+            lateral_offset: quantity("0 in"),
+            yaw: quantity("0 deg"),
+            bare: true,
+        }
     }
 
     /// As it is written in a file.
@@ -226,14 +245,40 @@ impl TrainEntry {
     }
 }
 
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct TrainFields {
-    vehicle: String,
-    #[serde(default = "zero_inches")]
-    lateral_offset: Length,
-    #[serde(default = "zero_degrees")]
-    yaw: Angle,
+part! {
+    /// One vehicle of the train, where more than its name is written.
+    TrainFields {
+        /// Name of a vehicle of the scenario.
+        vehicle: String;
+        /// Off the lane centreline, positive to the left of travel.
+        lateral_offset: Length = "0 in", in LATERAL_OFFSET, set {
+            step: "1 in", label: "measured vehicle off the centreline, + left of travel",
+            group: Group::Vehicle, in_field: false, also: Some(Also::Lane)
+        };
+        /// Turned on the track, positive counterclockwise seen from above.
+        yaw: Angle = "0 deg", in YAW, set {
+            step: "0.5 deg", label: "measured vehicle turned on the track, + nose to the left",
+            group: Group::Vehicle, in_field: false, also: Some(Also::Lane)
+        };
+    }
+}
+
+impl TrainEntry {
+    pub(super) fn find(&self, path: &str) -> Option<&dyn Field> {
+        match step(path) {
+            ("lateral_offset", rest) => self.lateral_offset.find(rest),
+            ("yaw", rest) => self.yaw.find(rest),
+            _ => None,
+        }
+    }
+
+    pub(super) fn find_mut(&mut self, path: &str) -> Option<&mut dyn Field> {
+        match step(path) {
+            ("lateral_offset", rest) => self.lateral_offset.find_mut(rest),
+            ("yaw", rest) => self.yaw.find_mut(rest),
+            _ => None,
+        }
+    }
 }
 
 impl<'de> Deserialize<'de> for TrainEntry {
@@ -266,56 +311,40 @@ impl<'de> Visitor<'de> for TrainVisitor {
     }
 }
 
-/// One vehicle's share of the fleet.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct FleetShare {
-    /// Name of a vehicle of the scenario.
-    pub vehicle: String,
-    /// Its share; all shares together are 100 %.
-    pub share: Fraction,
-}
-
-/// How coverage is counted.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields, default)]
-pub struct CoverageFile {
-    /// Strip passes that make a point washed, both brushes together.
-    pub washed_wipes: Fraction,
-    /// Rubbing work that makes a point washed as well; not asked for when not given.
-    pub washed_work: Option<WorkPerArea>,
-    /// How far behind the widest outline a surface may lie and still be judged.
-    pub judged_depth: Length,
-    /// Greatest length of a station on the perimeter.
-    pub station: Length,
-    /// Farthest the brush moves along the vehicle while it is looked at twice.
-    pub look: Length,
-}
-
-impl Default for CoverageFile {
-    fn default() -> Self {
-        CoverageFile {
-            washed_wipes: nine(),
-            washed_work: None,
-            judged_depth: ten_inches(),
-            station: twenty_millimetres(),
-            look: fifty_millimetres(),
-        }
+part! {
+    /// One vehicle's share of the fleet.
+    FleetShare {
+        /// Name of a vehicle of the scenario.
+        vehicle: String;
+        /// Its share; all shares together are 100 %.
+        share: Fraction, in ("0 %", "100 %");
     }
 }
 
-/// How finely the pass is computed.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields, default)]
-pub struct NumericsFile {
-    /// Error allowed per step.
-    pub tolerance: Fraction,
-    /// Longest step.
-    pub longest_step: Time,
+part! {
+    default
+    /// How coverage is counted.
+    CoverageFile {
+        /// Strip passes that make a point washed, both brushes together.
+        washed_wipes: Fraction = "9", in ("0.01", "1000000");
+        /// Rubbing work that makes a point washed as well; not asked for when not given.
+        washed_work: Option<WorkPerArea> = None, in ("0 J/m2", "1000000 J/m2");
+        /// How far behind the widest outline a surface may lie and still be judged.
+        judged_depth: Length = "10 in", in ("0.1 in", "10 ft");
+        /// Greatest length of a station on the perimeter.
+        station: Length = "20 mm", in ("1 mm", "1 ft");
+        /// Farthest the brush moves along the vehicle while it is looked at twice.
+        look: Length = "50 mm", in ("1 mm", "1 ft");
+    }
 }
 
-impl Default for NumericsFile {
-    fn default() -> Self {
-        NumericsFile { tolerance: one_in_a_million(), longest_step: quarter_second() }
+part! {
+    default
+    /// How finely the pass is computed.
+    NumericsFile {
+        /// Error allowed per step.
+        tolerance: Fraction = "1e-6", in ("1e-12", "0.01");
+        /// Longest step.
+        longest_step: Time = "0.25 s", in ("1 ms", "10 s");
     }
 }

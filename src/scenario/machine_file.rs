@@ -3,7 +3,10 @@
 //! Written for one unit, as if it stood on the left; the other side is its mirror image. Measures across the lane are positive away from
 //! the lane («toward the wall»), measures along the lane positive downstream, both from the pivot.
 
-use super::written::{Shared, defaults};
+use super::check::{At, Checker};
+use super::limits::Limits;
+use super::part::{Parameter, Value, part};
+use super::written::Shared;
 use crate::units::*;
 use serde::Deserialize;
 use serde::de::value::MapAccessDeserializer;
@@ -105,74 +108,68 @@ impl<'de, T: Deserialize<'de>> Visitor<'de> for Fields<T> {
     }
 }
 
-defaults! {
-    no_torque: Torque = "0 lbf ft";
-    no_viscous: AngularDamping = "0 N m s/rad";
-    one: Fraction = "1";
-    no_cubic: CubicStiffness = "0 lbf/in3";
-    very_stiff: Stiffness = "1000 N/mm";
-    no_force: Force = "0 lbf";
-    isothermal: Fraction = "1";
-    no_time: Time = "0 s";
-    zero: Length = "0 in";
+type Range = (&'static str, &'static str);
+
+pub(super) const FRICTION_TORQUE: Range = ("0 lbf ft", "200 lbf ft");
+const MEDIA_HEIGHT: Range = ("0 in", "16 ft");
+const ANCHOR: Range = ("-16 ft", "16 ft");
+const STRUT_LENGTH: Range = ("1 in", "16 ft");
+pub(super) const BRUSH_RADIUS: Range = ("4 in", "5 ft");
+pub(super) const EXPONENT: Range = ("0", "3");
+pub(super) const STIFFENING_SPIN: Range = ("1 rpm", "10000 rpm");
+pub(crate) const STOP_DISTANCE: Range = ("-15 ft", "15 ft");
+const STOP_ANGLE: Range = ("-30 deg", "170 deg");
+
+part! {
+    /// One unit.
+    HardwareFile {
+        /// Where the arm is hung.
+        pivot: PivotFile;
+        /// The arm.
+        arm: ArmFile;
+        /// The brush.
+        brush: BrushFile;
+        /// The counterweight's cable, if there is one.
+        counterweight: Option<CableFile> = None;
+        /// Dampers and gas springs.
+        dampers: Vec<DamperFile> = (Vec::new()), items (0, 10, "list only what is fitted");
+        /// The air cylinder, if there is one.
+        cylinder: Option<CylinderFile> = None;
+        /// The bumper that ends the inboard swing; the stop pin sets where it sits.
+        bumper: BumperFile;
+        /// The row of holes of the stop pin.
+        stop_pin: HolesFile;
+        /// What ends the outboard swing.
+        outboard_stop: OutboardFile;
+    }
 }
 
-/// One unit.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct HardwareFile {
+part! {
     /// Where the arm is hung.
-    pub pivot: PivotFile,
+    PivotFile {
+        /// From the lane centreline.
+        from_center: Length, in ("2 ft", "15 ft");
+        /// Height of the middle between the bearings above the floor.
+        height: Length, in ("0 in", "12 ft");
+        /// Vertical spacing of the bearings.
+        bearing_span: Length, in ("2 in", "8 ft");
+        /// Friction torque while it moves.
+        friction: Torque = "0 lbf ft", in FRICTION_TORQUE;
+        /// Torque to get it moving; the same as `friction` when not given.
+        breakaway: Option<Torque> = None, in FRICTION_TORQUE;
+        /// Friction torque per speed.
+        viscous: AngularDamping = "0 N m s/rad", in ("0 N m s/rad", "2000 N m s/rad");
+    }
+}
+
+part! {
     /// The arm.
-    pub arm: ArmFile,
-    /// The brush.
-    pub brush: BrushFile,
-    /// The counterweight's cable, if there is one.
-    #[serde(default)]
-    pub counterweight: Option<CableFile>,
-    /// Dampers and gas springs.
-    #[serde(default)]
-    pub dampers: Vec<DamperFile>,
-    /// The air cylinder, if there is one.
-    #[serde(default)]
-    pub cylinder: Option<CylinderFile>,
-    /// The bumper that ends the inboard swing; the stop pin sets where it sits.
-    pub bumper: BumperFile,
-    /// The row of holes of the stop pin.
-    pub stop_pin: HolesFile,
-    /// What ends the outboard swing.
-    pub outboard_stop: OutboardFile,
-}
-
-/// Where the arm is hung.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct PivotFile {
-    /// From the lane centreline.
-    pub from_center: Length,
-    /// Height of the middle between the bearings above the floor.
-    pub height: Length,
-    /// Vertical spacing of the bearings.
-    pub bearing_span: Length,
-    /// Friction torque while it moves.
-    #[serde(default = "no_torque")]
-    pub friction: Torque,
-    /// Torque to get it moving; the same as `friction` when not given.
-    #[serde(default)]
-    pub breakaway: Option<Torque>,
-    /// Friction torque per speed.
-    #[serde(default = "no_viscous")]
-    pub viscous: AngularDamping,
-}
-
-/// The arm.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct ArmFile {
-    /// Pivot to spindle.
-    pub length: Length,
-    /// Everything that swings, brush with motor and wet media included.
-    pub parts: Vec<PartFile>,
+    ArmFile {
+        /// Pivot to spindle.
+        length: Length, in ("1 ft", "16 ft");
+        /// Everything that swings, brush with motor and wet media included.
+        parts: Vec<PartFile>, items (1, 50, "list what swings: arm tube, brush, motor, wet media");
+    }
 }
 
 /// A part of what swings; places are measured from the pivot along the arm, negative behind the pivot.
@@ -224,191 +221,222 @@ impl PartFile {
     }
 }
 
-/// The brush.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct BrushFile {
-    /// Outer radius while it spins.
-    pub radius: Length,
-    /// Radius of the hub.
-    pub hub_radius: Length,
-    /// Bottom of the media above the floor.
-    pub media_bottom: Length,
-    /// Top of the media above the floor.
-    pub media_top: Length,
-    /// Strips around the brush that pass a point in one turn.
-    pub strips: u32,
-    /// Exponent of the push-back law, where it was measured; that of the media when not given.
-    #[serde(default)]
-    pub exponent: Option<Fraction>,
-    /// Spin at which the strips are twice as stiff as at rest, where it was measured; no stiffening when not given.
-    #[serde(default)]
-    pub stiffening_spin: Option<Spin>,
-    /// Drag coefficient of the strips in the air that they stir; 0.4 when not given.
-    #[serde(default)]
-    pub air_drag: Option<Fraction>,
+const fn of_part(info: &'static DimensionInfo, range: Range) -> Parameter {
+    Parameter {
+        name: "",
+        #[cfg(test)]
+        default: None,
+        limits: Limits::new(Some(info), range),
+        items: None,
+        knob: None,
+    }
 }
 
-/// A point fixed to the frame, from the pivot.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct FrameAnchorFile {
-    /// Along the lane, positive downstream.
-    pub downstream: Length,
-    /// Across the lane, positive away from the lane.
-    pub toward_wall: Length,
+static PART_MASS: Parameter = of_part(MassDim::INFO, ("0.01 lb", "1000 lb"));
+static PART_PLACE: Parameter = of_part(LengthDim::INFO, ("-10 ft", "16 ft"));
+static PART_INERTIA: Parameter = of_part(InertiaDim::INFO, ("0 kg m2", "5000 kg m2"));
+
+impl Value for PartFile {
+    fn check(&self, c: &mut Checker<'_>, place: At<'_>, _row: &'static Parameter) {
+        let mass = match self {
+            PartFile::Rod { mass, from, to, .. } => {
+                from.check(c, place.of("from"), &PART_PLACE);
+                to.check(c, place.of("to"), &PART_PLACE);
+                mass
+            }
+            PartFile::Point { mass, at, .. } => {
+                at.check(c, place.of("at"), &PART_PLACE);
+                mass
+            }
+            PartFile::Given { mass, at, inertia, .. } => {
+                at.check(c, place.of("at"), &PART_PLACE);
+                inertia.check(c, place.of("inertia"), &PART_INERTIA);
+                mass
+            }
+        };
+        mass.check(c, place.of("mass"), &PART_MASS);
+    }
 }
 
-/// A point fixed to the arm, from the pivot.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct ArmAnchorFile {
-    /// Along the arm toward the brush; negative behind the pivot.
-    pub along: Length,
-    /// Square to the arm, positive on the side the arm moves to when it swings outboard.
-    #[serde(default = "zero")]
-    pub across: Length,
+/// A brush has strips that can be counted.
+fn strips_around(strips: &u32, c: &mut Checker<'_>, at: At<'_>, _row: &Parameter) {
+    if !(1..=10_000).contains(strips) {
+        c.sense(
+            at,
+            "strips is out of range",
+            strips.to_string(),
+            "1 to 10000",
+            "count the strips around the brush at one height",
+        );
+    }
 }
 
-/// Cable of the counterweight.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct CableFile {
-    /// The sheave the cable leaves the frame at.
-    pub frame_anchor: FrameAnchorFile,
-    /// Where it is tied to the arm.
-    pub arm_anchor: ArmAnchorFile,
-    /// Rise of the weight for each inch of cable; 1 when not given, 0.5 when the weight hangs in a loose sheave.
-    #[serde(default = "one")]
-    pub travel_ratio: Fraction,
+part! {
+    /// The brush.
+    BrushFile {
+        /// Outer radius while it spins.
+        radius: Length, in BRUSH_RADIUS;
+        /// Radius of the hub.
+        hub_radius: Length, in ("1/2 in", "3 ft");
+        /// Bottom of the media above the floor.
+        media_bottom: Length, in MEDIA_HEIGHT;
+        /// Top of the media above the floor.
+        media_top: Length, in MEDIA_HEIGHT;
+        /// Strips around the brush that pass a point in one turn.
+        strips: u32, by strips_around;
+        /// Exponent of the push-back law, where it was measured; that of the media when not given.
+        exponent: Option<Fraction> = None, in EXPONENT;
+        /// Spin at which the strips are twice as stiff as at rest, where it was measured; no stiffening when not given.
+        stiffening_spin: Option<Spin> = None, in STIFFENING_SPIN;
+        /// Drag coefficient of the strips in the air that they stir; 0.4 when not given.
+        air_drag: Option<Fraction> = None, in ("0", "2");
+    }
 }
 
-/// A damper or gas spring.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct DamperFile {
-    /// What it is.
-    #[serde(default)]
-    pub name: String,
-    /// Its end on the frame.
-    pub frame_anchor: FrameAnchorFile,
-    /// Its end on the arm.
-    pub arm_anchor: ArmAnchorFile,
-    /// Gas charge, if any.
-    #[serde(default)]
-    pub gas: Option<GasFile>,
+part! {
+    /// A point fixed to the frame, from the pivot.
+    FrameAnchorFile {
+        /// Along the lane, positive downstream.
+        downstream: Length, in ANCHOR;
+        /// Across the lane, positive away from the lane.
+        toward_wall: Length, in ANCHOR;
+    }
 }
 
-/// Gas charge of a damper.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct GasFile {
-    /// Push at the stated length.
-    pub preload: Force,
-    /// Gain of push for each inch it is shorter.
-    pub rate: Stiffness,
-    /// The length at which the preload holds.
-    pub at_length: Length,
+part! {
+    /// A point fixed to the arm, from the pivot.
+    ArmAnchorFile {
+        /// Along the arm toward the brush; negative behind the pivot.
+        along: Length, in ANCHOR;
+        /// Square to the arm, positive on the side the arm moves to when it swings outboard.
+        across: Length = "0 in", in ANCHOR;
+    }
 }
 
-/// An air cylinder.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct CylinderFile {
-    /// Its end on the frame.
-    pub frame_anchor: FrameAnchorFile,
-    /// Its end on the arm.
-    pub arm_anchor: ArmAnchorFile,
-    /// Bore.
-    pub bore: Length,
-    /// Rod diameter.
-    pub rod_diameter: Length,
-    /// Stroke.
-    pub stroke: Length,
-    /// Length between the anchors with the rod fully in.
-    pub closed_length: Length,
-    /// The end with the full bore.
-    pub cap: ChamberFile,
-    /// The end with the rod.
-    pub rod: ChamberFile,
-    /// Friction of the seals.
-    #[serde(default = "no_force")]
-    pub seal_friction: Force,
-    /// 1 = the air stays at room temperature (the default), 1.4 = it exchanges no heat.
-    #[serde(default = "isothermal")]
-    pub polytropic_index: Fraction,
-    /// Time a valve takes to pull in.
-    #[serde(default = "no_time")]
-    pub valve_pull_in: Time,
+part! {
+    /// Cable of the counterweight.
+    CableFile {
+        /// The sheave the cable leaves the frame at.
+        frame_anchor: FrameAnchorFile;
+        /// Where it is tied to the arm.
+        arm_anchor: ArmAnchorFile;
+        /// Rise of the weight for each inch of cable; 1 when not given, 0.5 when the weight hangs in a loose sheave.
+        travel_ratio: Fraction = "1", in ("0.1", "4");
+    }
 }
 
-/// A chamber of the cylinder with its air line.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct ChamberFile {
-    /// Volume left when the piston is at this end, hose included.
-    pub dead_volume: Volume,
-    /// From the regulator to the chamber.
-    pub supply: FlowPathFile,
-    /// From the chamber to the open air.
-    pub exhaust: FlowPathFile,
-    /// Whether the regulator lets air out when the chamber is above its pressure; true when not given.
-    #[serde(default = "yes")]
-    pub relieving: bool,
+part! {
+    /// A damper or gas spring.
+    DamperFile {
+        /// What it is.
+        name: String = (String::new());
+        /// Its end on the frame.
+        frame_anchor: FrameAnchorFile;
+        /// Its end on the arm.
+        arm_anchor: ArmAnchorFile;
+        /// Gas charge, if any.
+        gas: Option<GasFile> = None;
+    }
 }
 
-fn yes() -> bool {
-    true
+part! {
+    /// Gas charge of a damper.
+    GasFile {
+        /// Push at the stated length.
+        preload: Force, in ("0 lbf", "2000 lbf");
+        /// Gain of push for each inch it is shorter.
+        rate: Stiffness, in ("0 lbf/in", "2000 lbf/in");
+        /// The length at which the preload holds.
+        at_length: Length, in STRUT_LENGTH;
+    }
 }
 
-/// A flow path by ISO 6358.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct FlowPathFile {
-    /// Sonic conductance.
-    pub c: Conductance,
-    /// Critical pressure ratio.
-    pub b: Fraction,
+part! {
+    /// An air cylinder.
+    CylinderFile {
+        /// Its end on the frame.
+        frame_anchor: FrameAnchorFile;
+        /// Its end on the arm.
+        arm_anchor: ArmAnchorFile;
+        /// Bore.
+        bore: Length, in ("1/4 in", "12 in");
+        /// Rod diameter.
+        rod_diameter: Length, in ("1/16 in", "8 in");
+        /// Stroke.
+        stroke: Length, in ("1/2 in", "8 ft");
+        /// Length between the anchors with the rod fully in.
+        closed_length: Length, in STRUT_LENGTH;
+        /// The end with the full bore.
+        cap: ChamberFile;
+        /// The end with the rod.
+        rod: ChamberFile;
+        /// Friction of the seals.
+        seal_friction: Force = "0 lbf", in ("0 lbf", "200 lbf");
+        /// 1 = the air stays at room temperature (the default), 1.4 = it exchanges no heat.
+        polytropic_index: Fraction = "1", in ("1", "1.4");
+        /// Time a valve takes to pull in.
+        valve_pull_in: Time = "0 s", in ("0 s", "5 s");
+    }
 }
 
-/// An elastomer bumper.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct BumperFile {
-    /// Where the arm meets it, from the pivot.
-    pub radius: Length,
-    /// Force per compression.
-    pub linear: Stiffness,
-    /// Force per compression cubed; 0 when not given.
-    #[serde(default = "no_cubic")]
-    pub cubic: CubicStiffness,
-    /// Force per speed.
-    pub damping: Damping,
-    /// Compression at which it is full.
-    pub full_compression: Length,
-    /// Stiffness beyond that; 1000 N/mm when not given.
-    #[serde(default = "very_stiff")]
-    pub rigid: Stiffness,
+part! {
+    /// A chamber of the cylinder with its air line.
+    ChamberFile {
+        /// Volume left when the piston is at this end, hose included.
+        dead_volume: Volume, in ("0.01 in3", "1000 in3");
+        /// From the regulator to the chamber.
+        supply: FlowPathFile;
+        /// From the chamber to the open air.
+        exhaust: FlowPathFile;
+        /// Whether the regulator lets air out when the chamber is above its pressure; true when not given.
+        relieving: bool = (true);
+    }
 }
 
-/// The holes of the stop pin, hole 1 (outermost) first. Exactly one of the two lists is given.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct HolesFile {
-    /// For each hole, how far the brush centre is from the lane centreline when the arm just touches the bumper.
-    #[serde(default)]
-    pub brush_center: Vec<Length>,
-    /// For each hole, the swing angle at which the arm just touches the bumper.
-    #[serde(default)]
-    pub angle: Vec<Angle>,
+part! {
+    /// A flow path by ISO 6358.
+    FlowPathFile {
+        /// Sonic conductance.
+        c: Conductance, in ("0.001 dm3/(s bar)", "100 dm3/(s bar)");
+        /// Critical pressure ratio.
+        b: Fraction, in ("0", "0.99");
+    }
 }
 
-/// The outboard stop.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct OutboardFile {
-    /// Swing angle at which the arm just touches it; 0 = arm straight across the lane, 90 deg = arm along the lane.
-    pub angle: Angle,
-    /// The bumper there.
-    pub bumper: BumperFile,
+part! {
+    /// An elastomer bumper.
+    BumperFile {
+        /// Where the arm meets it, from the pivot.
+        radius: Length, in ("1 in", "16 ft");
+        /// Force per compression.
+        linear: Stiffness, in ("1 lbf/in", "100000 lbf/in");
+        /// Force per compression cubed; 0 when not given.
+        cubic: CubicStiffness = "0 lbf/in3", in ("0 lbf/in3", "1000000 lbf/in3");
+        /// Force per speed.
+        damping: Damping, in ("0 lbf s/in", "10000 lbf s/in");
+        /// Compression at which it is full.
+        full_compression: Length, in ("1/16 in", "12 in");
+        /// Stiffness beyond that; 1000 N/mm when not given.
+        rigid: Stiffness = "1000 N/mm", in ("100 lbf/in", "1000000 lbf/in");
+    }
+}
+
+part! {
+    /// The holes of the stop pin, hole 1 (outermost) first. Exactly one of the two lists is given.
+    HolesFile {
+        /// For each hole, how far the brush centre is from the lane centreline when the arm just touches the bumper.
+        brush_center: Vec<Length> = (Vec::new()), in STOP_DISTANCE;
+        /// For each hole, the swing angle at which the arm just touches the bumper.
+        angle: Vec<Angle> = (Vec::new()), in STOP_ANGLE;
+    }
+}
+
+part! {
+    /// The outboard stop.
+    OutboardFile {
+        /// Swing angle at which the arm just touches it; 0 = arm straight across the lane, 90 deg = arm along the lane.
+        angle: Angle, in STOP_ANGLE;
+        /// The bumper there.
+        bumper: BumperFile;
+    }
 }

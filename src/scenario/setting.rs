@@ -10,7 +10,7 @@ mod find;
 mod group;
 mod table;
 mod typed;
-mod value;
+pub(super) mod value;
 
 pub(super) use find::{find, foam_file_edit};
 pub use group::Group;
@@ -19,11 +19,12 @@ pub use value::{Reading, SettingValue};
 
 use super::checked::Scenario;
 use super::file::ScenarioFile;
+use super::knob::{Also, RowKind};
 use super::limits::Limits;
 use crate::arm::Side;
 use crate::error::Refusal;
 use crate::units::{DimensionInfo, Length, write_like};
-use table::{Also, Row, RowKind, Scope, TABLE};
+use table::{Row, Scope, TABLE};
 
 /// What values a setting takes.
 #[derive(Debug, Clone, PartialEq)]
@@ -101,11 +102,9 @@ pub fn all(scenario: &Scenario) -> Vec<Setting> {
     let file = scenario.file();
     let mut add = |scope: Scope, target: &dyn Fn(usize) -> Target, prefix: &str| {
         for row in TABLE.iter().filter(|row| row.scope == scope) {
-            for index in 0..row.items(file, target(0).first().side) {
-                if let Some(setting) = Setting::new(scenario, row, target(index), prefix) {
-                    settings.push(setting);
-                }
-            }
+            let items = if row.of_list() { usize::MAX } else { 1 };
+            let there = |index| Setting::new(scenario, row, target(index), prefix);
+            settings.extend((0..items).map_while(there));
         }
     };
     let left = |index| Spot { side: Side::Left, index };
@@ -148,7 +147,7 @@ impl Setting {
         let file = scenario.file();
         let spots = target.spots();
         for spot in &spots {
-            (row.access.get)(file, *spot)?;
+            row.get(file, *spot)?;
         }
         let first = target.first();
         let kind = match row.kind {
@@ -172,7 +171,7 @@ impl Setting {
                 file.foam.as_ref()?.suction.bores.iter().map(|bore| bore.written().to_owned()).collect(),
             ),
         };
-        let standard = match (row.standard, row.kind) {
+        let standard = match (row.knob.standard, row.kind) {
             (_, RowKind::Hole) => scenario
                 .hardware(first.side)
                 .map(|hardware| Standard::Value(super::build::middle_hole(hardware).to_string())),
@@ -189,8 +188,8 @@ impl Setting {
                 Vec::new()
             },
             kind,
-            group: row.group,
-            in_field: row.in_field && (row.scope != Scope::Foam || sets_friction(scenario)),
+            group: row.knob.group,
+            in_field: row.knob.in_field && (row.scope != Scope::Foam || sets_friction(scenario)),
             standard,
             row,
             target,
@@ -200,7 +199,7 @@ impl Setting {
     /// What it stands at. `None` when the scenario no longer has it.
     pub fn read(&self, scenario: &Scenario) -> Option<Reading> {
         let file = scenario.file();
-        let get = |spot| (self.row.access.get)(file, spot);
+        let get = |spot| self.row.get(file, spot);
         match self.target {
             Target::One(spot) => Some(Reading::Value(self.indexed(get(spot)?))),
             Target::Pair([left, right]) => {
@@ -262,7 +261,7 @@ impl Setting {
     /// One field step in SI; `None` for a choice.
     pub fn step_si(&self) -> Option<f64> {
         match &self.kind {
-            SettingKind::Number { .. } => self.row.step_si(),
+            SettingKind::Number { .. } => self.row.step_si,
             SettingKind::Whole { .. } => Some(1.0),
             SettingKind::Choice(_) => self.is_ladder().then_some(1.0),
         }
@@ -299,7 +298,7 @@ impl Setting {
     /// What limits it besides its range, which depends on other settings: «the pivot leans up to 2.70 in over its bearing_span of 18 in».
     pub fn also_limited(&self, scenario: &Scenario) -> Option<String> {
         let file = scenario.file();
-        match self.row.also? {
+        match self.row.knob.also? {
             Also::Lean => {
                 let spans = self.target.spots().into_iter().filter_map(|spot| scenario.hardware(spot.side));
                 let span = spans.map(|h| &h.pivot.bearing_span).min_by(|a, b| a.si().total_cmp(&b.si()))?;
@@ -337,7 +336,7 @@ impl Setting {
     /// [`Refusal`] when it is out of range, not a whole number where one is wanted, or not a number.
     pub fn text_of(&self, scenario: &Scenario, si: f64) -> Result<String, Refusal> {
         let spot = self.target.first();
-        let now = (self.row.access.get)(scenario.file(), spot).map(|value| value.text).unwrap_or_default();
+        let now = self.row.get(scenario.file(), spot).map(|value| value.text).unwrap_or_default();
         self.text_like(&now, si)
     }
 
@@ -374,7 +373,7 @@ impl Setting {
     /// the same step on each side. `None` when that leaves the range, and for a choice.
     pub fn step(&self, scenario: &Scenario, n: i32) -> Option<Vec<(String, String)>> {
         let step = self.step_si()?;
-        let get = |spot| (self.row.access.get)(scenario.file(), spot).map(|value| self.indexed(value));
+        let get = |spot| self.row.get(scenario.file(), spot).map(|value| self.indexed(value));
         let to = |value: &SettingValue| {
             self.text_like(&value.text, rounded(value.si + f64::from(n) * step, step)).ok()
         };
@@ -467,8 +466,8 @@ impl Setting {
         }
         let mut edits = Vec::with_capacity(2);
         for spot in self.target.spots() {
-            (self.row.access.set)(file, spot, text)?;
-            edits.extend((self.row.access.edit)(file, spot, &self.row.file_path(spot)));
+            self.row.set(file, spot, text)?;
+            edits.extend(self.row.edit(file, spot));
         }
         Ok(edits)
     }

@@ -2,103 +2,132 @@
 //!
 //! Field names are the paths of [`super::setting`]: `left.bearings.lower_offset` is the field `lower_offset` of `bearings` of `left`.
 
-use super::written::defaults;
+use super::check::{At, Checker};
+use super::knob::{Access, Also, Field, Knob};
+use super::limits::Limits;
+use super::machine_file::{BRUSH_RADIUS, EXPONENT, FRICTION_TORQUE, STIFFENING_SPIN};
+use super::part::{Kind, Parameter, Value, Visit, part, step, words};
+use super::setting::Group;
 use crate::arm::{Bearings, ChamberName, SpinSense, ValveConnection, VehicleEnd};
 use crate::units::*;
 use serde::Deserialize;
 
-defaults! {
-    plumb: Length = "0 in";
-    no_pressure: Pressure = "0 psi";
-    no_delay: Time = "0 s";
-    no_quadratic: QuadraticDamping = "0 N s2/m2";
-    unworn: Length = "0 in";
+type Range = (&'static str, &'static str);
+
+pub(crate) const OFF_PLUMB: Range = ("-2 in", "2 in");
+const PLUMB: Option<[&str; 2]> = Some(["0 in", "0 in"]);
+pub(crate) const SCREW_GAP: Range = ("0 in", "24 in");
+pub(crate) const REGULATOR: Range = ("0 psi", "60 psi");
+pub(crate) const WEIGHT: Range = ("0.1 lb", "500 lb");
+pub(crate) const PRESS_DEPTH: Range = ("1/4 in", "4 ft");
+pub(crate) const PRESS_FORCE: Range = ("0.1 lbf", "500 lbf");
+pub(crate) const PRESS_HEIGHT: Range = ("1 in", "16 ft");
+const STROKE_DAMPING: Range = ("0 lbf s/in", "200 lbf s/in");
+const STROKE_QUADRATIC: Range = ("0 N s2/m2", "100000 N s2/m2");
+const SPIN: Range = ("0 rpm", "300 rpm");
+
+part! {
+    /// Set-up of one unit.
+    UnitFile {
+        /// Where its pivot stands along the lane, positive downstream.
+        position: Length, in ("-100 ft", "100 ft"), set {
+            step: "6 in", label: "pivot along the lane, + downstream", group: Group::Line, in_field: false
+        };
+        /// How the bearings are set; plumb when not given.
+        bearings: BearingsFile = (BearingsFile::default());
+        /// Where the stop pin is.
+        stop_pin: PinFile;
+        /// Air, if the machine has a cylinder.
+        air: Option<AirFile> = None;
+        /// The weight, if the machine has a counterweight.
+        counterweight: Option<WeightFile> = None;
+        /// Needle settings, one for each damper of the machine.
+        dampers: Vec<NeedleFile> = (Vec::new());
+        /// The brush.
+        brush: BrushSetFile;
+        /// What was found of this unit by measuring; goes before what the machine says.
+        found: FoundFile = (FoundFile::default());
+    }
 }
 
-/// Set-up of one unit.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct UnitFile {
-    /// Where its pivot stands along the lane, positive downstream.
-    pub position: Length,
-    /// How the bearings are set; plumb when not given.
-    #[serde(default)]
-    pub bearings: BearingsFile,
-    /// Where the stop pin is.
-    pub stop_pin: PinFile,
-    /// Air, if the machine has a cylinder.
-    #[serde(default)]
-    pub air: Option<AirFile>,
-    /// The weight, if the machine has a counterweight.
-    #[serde(default)]
-    pub counterweight: Option<WeightFile>,
-    /// Needle settings, one for each damper of the machine.
-    #[serde(default)]
-    pub dampers: Vec<NeedleFile>,
-    /// The brush.
-    pub brush: BrushSetFile,
-    /// What was found of this unit by measuring; goes before what the machine says.
-    #[serde(default)]
-    pub found: FoundFile,
+part! {
+    default
+    /// What was found of a unit by measuring it, each in place of what the machine says. The machine may serve many scenarios and both units; this is
+    /// of one unit.
+    FoundFile {
+        /// Friction torque of the pivot.
+        friction: Option<Torque> = None, in FRICTION_TORQUE, set {
+            step: "0.1 lbf ft", label: "friction of the pivot as found", group: Group::Bearing, rank: 7,
+            in_field: false
+        };
+        /// Breakaway of the pivot over its friction.
+        breakaway_ratio: Option<Fraction> = None, in ("1", "4"), set {
+            step: "0.05", label: "breakaway of the pivot over its friction, as found", group: Group::Bearing,
+            rank: 8, in_field: false
+        };
+        /// All masses of the arm over what their parts say.
+        arm_mass: Option<Fraction> = None, in ("20 %", "500 %"), set {
+            step: "1 %", label: "masses of the arm over what is described", group: Group::Weight, in_field: false
+        };
+        /// Push of the media over what their law or their push-back test says.
+        push: Option<Fraction> = None, in ("5 %", "2000 %"), set {
+            step: "5 %", label: "push of the media over what their law says", group: Group::Brush, in_field: false
+        };
+        /// Outer radius of the spinning media as they are now.
+        radius: Option<Length> = None, in BRUSH_RADIUS, set {
+            step: "1/4 in", label: "radius of the spinning media as found", group: Group::Brush, in_field: false
+        };
+        /// Exponent of the push-back law.
+        exponent: Option<Fraction> = None, in EXPONENT, set {
+            step: "0.05", label: "exponent of the push-back law as found", group: Group::Brush, in_field: false
+        };
+        /// Spin at which the strips are twice as stiff.
+        stiffening_spin: Option<Spin> = None, in STIFFENING_SPIN, set {
+            step: "5 rpm", label: "spin that makes the strips twice as stiff, as found", group: Group::Brush,
+            in_field: false
+        };
+        /// How much farther from the lane centreline the brush is at the stop than its hole says, positive toward the wall.
+        seat_shift: Option<Length> = None, in ("-6 in", "6 in"), set {
+            step: "1/8 in", label: "brush at the stop off what its hole says, + toward the wall",
+            group: Group::Pin, in_field: false
+        };
+    }
 }
 
-/// What was found of a unit by measuring it, each in place of what the machine says. The machine may serve many scenarios and both units; this is of
-/// one unit.
-#[derive(Debug, Clone, PartialEq, Default, Deserialize)]
-#[serde(deny_unknown_fields, default)]
-pub struct FoundFile {
-    /// Friction torque of the pivot.
-    pub friction: Option<Torque>,
-    /// Breakaway of the pivot over its friction.
-    pub breakaway_ratio: Option<Fraction>,
-    /// All masses of the arm over what their parts say.
-    pub arm_mass: Option<Fraction>,
-    /// Push of the media over what their law or their push-back test says.
-    pub push: Option<Fraction>,
-    /// Outer radius of the spinning media as they are now.
-    pub radius: Option<Length>,
-    /// Exponent of the push-back law.
-    pub exponent: Option<Fraction>,
-    /// Spin at which the strips are twice as stiff.
-    pub stiffening_spin: Option<Spin>,
-    /// How much farther from the lane centreline the brush is at the stop than its hole says, positive toward the wall.
-    pub seat_shift: Option<Length>,
-}
-
-/// How the bearings are set: offsets from plumb, or gaps measured by tape.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct BearingsFile {
-    /// Upper bearing off plumb, positive toward the wall.
-    #[serde(default)]
-    pub upper_offset: Option<Length>,
-    /// Lower bearing off plumb, positive toward the wall.
-    #[serde(default)]
-    pub lower_offset: Option<Length>,
-    /// Upper bearing off plumb along the lane, positive downstream.
-    #[serde(default = "plumb")]
-    pub upper_along: Length,
-    /// Lower bearing off plumb along the lane, positive downstream.
-    #[serde(default = "plumb")]
-    pub lower_along: Length,
-    /// Gap at the upper adjusting screw, frame to bearing block on the wall side. Equal gaps = plumb.
-    #[serde(default)]
-    pub upper_gap: Option<Length>,
-    /// Gap at the lower adjusting screw.
-    #[serde(default)]
-    pub lower_gap: Option<Length>,
-}
-
-impl Default for BearingsFile {
-    fn default() -> Self {
-        BearingsFile {
-            upper_offset: None,
-            lower_offset: None,
-            upper_along: plumb(),
-            lower_along: plumb(),
-            upper_gap: None,
-            lower_gap: None,
-        }
+part! {
+    default
+    /// How the bearings are set: offsets from plumb, or gaps measured by tape.
+    BearingsFile {
+        /// Upper bearing off plumb, positive toward the wall.
+        upper_offset: Option<Length> = None, in OFF_PLUMB, set {
+            step: "1/16 in", label: "upper bearing off plumb, + toward the wall", group: Group::Bearing,
+            rank: 2, standard: PLUMB, also: Some(Also::Lean), access: Access::UpperOffset
+        };
+        /// Lower bearing off plumb, positive toward the wall.
+        lower_offset: Option<Length> = None, in OFF_PLUMB, set {
+            step: "1/16 in", label: "lower bearing off plumb, + toward the wall", group: Group::Bearing,
+            rank: 1, standard: PLUMB, also: Some(Also::Lean), access: Access::LowerOffset
+        };
+        /// Upper bearing off plumb along the lane, positive downstream.
+        upper_along: Length = "0 in", in OFF_PLUMB, set {
+            step: "1/16 in", label: "upper bearing off plumb, + downstream", group: Group::Bearing, rank: 4,
+            standard: PLUMB, also: Some(Also::Lean)
+        };
+        /// Lower bearing off plumb along the lane, positive downstream.
+        lower_along: Length = "0 in", in OFF_PLUMB, set {
+            step: "1/16 in", label: "lower bearing off plumb, + downstream", group: Group::Bearing, rank: 3,
+            standard: PLUMB, also: Some(Also::Lean)
+        };
+        /// Gap at the upper adjusting screw, frame to bearing block on the wall side. Equal gaps = plumb.
+        upper_gap: Option<Length> = None, in SCREW_GAP, set {
+            step: "1/16 in", label: "gap at the upper adjusting screw", group: Group::Bearing, rank: 6,
+            in_field: false, also: Some(Also::Lean)
+        };
+        /// Gap at the lower adjusting screw.
+        lower_gap: Option<Length> = None, in SCREW_GAP, set {
+            step: "1/16 in", label: "gap at the lower adjusting screw", group: Group::Bearing, rank: 5,
+            in_field: false, also: Some(Also::Lean)
+        };
     }
 }
 
@@ -135,177 +164,167 @@ impl BearingsFile {
     }
 }
 
-/// Where the stop pin is.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct PinFile {
-    /// The hole, from 1 = outermost.
-    pub hole: u32,
-}
-
-/// Air of one unit.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct AirFile {
-    /// Regulator of the cap end.
-    #[serde(default = "no_pressure")]
-    pub cap: Pressure,
-    /// Regulator of the rod end.
-    #[serde(default = "no_pressure")]
-    pub rod: Pressure,
-    /// What the cap end is connected to before the first step of the schedule; Supply when not given.
-    #[serde(default = "supply")]
-    pub cap_start: ConnectionWord,
-    /// What the rod end is connected to before the first step of the schedule; Exhaust when not given.
-    #[serde(default = "exhaust")]
-    pub rod_start: ConnectionWord,
-    /// Valve steps, repeated for every vehicle.
-    #[serde(default)]
-    pub schedule: Vec<ValveFile>,
-}
-
-fn supply() -> ConnectionWord {
-    ConnectionWord::Supply
-}
-
-fn exhaust() -> ConnectionWord {
-    ConnectionWord::Exhaust
-}
-
-/// One valve step: when an end of the vehicle is at a place, and a delay after that, a chamber is switched.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct ValveFile {
-    /// The end watched.
-    pub when: EndWord,
-    /// Its place along the lane from this unit's pivot, positive downstream.
-    pub at: Length,
-    /// Time after that.
-    #[serde(default = "no_delay")]
-    pub delay: Time,
-    /// The chamber switched.
-    pub chamber: ChamberWord,
-    /// What to.
-    pub to: ConnectionWord,
-}
-
-/// An end of the vehicle, as written.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
-pub enum EndWord {
-    /// The nose.
-    Nose,
-    /// The tail.
-    Tail,
-}
-
-impl EndWord {
-    /// The end meant.
-    pub fn end(self) -> VehicleEnd {
-        match self {
-            EndWord::Nose => VehicleEnd::Nose,
-            EndWord::Tail => VehicleEnd::Tail,
-        }
+part! {
+    /// Where the stop pin is.
+    PinFile {
+        /// The hole, from 1 = outermost.
+        hole: u32, set {
+            label: "hole of the stop pin, 1 = outermost", group: Group::Pin
+        };
     }
 }
 
-/// A chamber, as written.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
-pub enum ChamberWord {
-    /// The end with the full bore.
-    Cap,
-    /// The end with the rod.
-    Rod,
-}
-
-impl ChamberWord {
-    /// The chamber meant.
-    pub fn chamber(self) -> ChamberName {
-        match self {
-            ChamberWord::Cap => ChamberName::Cap,
-            ChamberWord::Rod => ChamberName::Rod,
-        }
+/// A regulator shows gauge pressure; one below the air outside was not read off it.
+fn regulator(pressure: &Pressure, c: &mut Checker<'_>, at: At<'_>, row: &'static Parameter) {
+    if pressure.is_absolute() && pressure.gauge_pa() < 0.0 {
+        c.sense(
+            at,
+            "this is an absolute pressure, and below that of the air outside",
+            pressure.written(),
+            row.limits.text(),
+            "write what the gauge shows, in psi or psig",
+        );
+    } else {
+        pressure.check(c, at, row);
     }
 }
 
-/// What a chamber is connected to, as written.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
-pub enum ConnectionWord {
-    /// Its regulator.
-    Supply,
-    /// The open air.
-    Exhaust,
-    /// Nothing.
-    Closed,
-}
-
-impl ConnectionWord {
-    /// All words.
-    pub const ALL: [ConnectionWord; 3] =
-        [ConnectionWord::Supply, ConnectionWord::Exhaust, ConnectionWord::Closed];
-
-    /// The word.
-    pub fn word(self) -> &'static str {
-        match self {
-            ConnectionWord::Supply => "Supply",
-            ConnectionWord::Exhaust => "Exhaust",
-            ConnectionWord::Closed => "Closed",
-        }
-    }
-
-    /// The connection meant.
-    pub fn connection(self) -> ValveConnection {
-        match self {
-            ConnectionWord::Supply => ValveConnection::Supply,
-            ConnectionWord::Exhaust => ValveConnection::Exhaust,
-            ConnectionWord::Closed => ValveConnection::Closed,
-        }
+part! {
+    /// Air of one unit.
+    AirFile {
+        /// Regulator of the cap end.
+        cap: Pressure = "0 psi", in REGULATOR, by regulator, set {
+            step: "1 psi", label: "regulator of the cap end", group: Group::Air,
+            standard: Some(["5 psi", "10 psi"])
+        };
+        /// Regulator of the rod end.
+        rod: Pressure = "0 psi", in REGULATOR, by regulator, set {
+            step: "1 psi", label: "regulator of the rod end", group: Group::Air
+        };
+        /// What the cap end is connected to before the first step of the schedule; Supply when not given.
+        cap_start: ConnectionWord = (ConnectionWord::Supply), set {
+            label: "cap end before the first valve step", group: Group::Air, in_field: false
+        };
+        /// What the rod end is connected to before the first step of the schedule; Exhaust when not given.
+        rod_start: ConnectionWord = (ConnectionWord::Exhaust), set {
+            label: "rod end before the first valve step", group: Group::Air, in_field: false
+        };
+        /// Valve steps, repeated for every vehicle.
+        schedule: Vec<ValveFile> = (Vec::new()), items (0, 40, "leave out steps that switch nothing");
     }
 }
 
-/// The weight on the cable.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct WeightFile {
-    /// Its mass.
-    pub mass: Mass,
+part! {
+    /// One valve step: when an end of the vehicle is at a place, and a delay after that, a chamber is switched.
+    ValveFile {
+        /// The end watched.
+        when: EndWord;
+        /// Its place along the lane from this unit's pivot, positive downstream.
+        at: Length, in ("-100 ft", "100 ft"), set {
+            step: "6 in", label: "place of valve step #, + downstream of the pivot", group: Group::Air
+        };
+        /// Time after that.
+        delay: Time = "0 s", in ("0 s", "60 s"), set {
+            step: "0.1 s", label: "delay of valve step #", group: Group::Air
+        };
+        /// The chamber switched.
+        chamber: ChamberWord;
+        /// What to.
+        to: ConnectionWord, set {
+            label: "what valve step # connects", group: Group::Air, in_field: false
+        };
+    }
 }
 
-/// Needle settings of a damper.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct NeedleFile {
-    /// Force per speed while the arm swings outboard.
-    pub out_stroke: Damping,
-    /// Force per speed while the arm swings inboard.
-    pub in_stroke: Damping,
-    /// Force per speed squared while the arm swings outboard; 0 when not given.
-    #[serde(default = "no_quadratic")]
-    pub out_quadratic: QuadraticDamping,
-    /// Force per speed squared while the arm swings inboard; 0 when not given.
-    #[serde(default = "no_quadratic")]
-    pub in_quadratic: QuadraticDamping,
+words! {
+    /// An end of the vehicle, as written.
+    EndWord => VehicleEnd {
+        /// The nose.
+        Nose,
+        /// The tail.
+        Tail,
+    }
+
+    /// A chamber, as written.
+    ChamberWord => ChamberName {
+        /// The end with the full bore.
+        Cap,
+        /// The end with the rod.
+        Rod,
+    }
+
+    /// What a chamber is connected to, as written.
+    ConnectionWord => ValveConnection {
+        /// Its regulator.
+        Supply,
+        /// The open air.
+        Exhaust,
+        /// Nothing.
+        Closed,
+    }
+
+    /// Which way a brush turns, as written.
+    SenseWord => SpinSense {
+        /// Rubbing at the nose drives the brush outboard.
+        OutboardAtNose,
+        /// Rubbing at the nose drives the brush inboard.
+        InboardAtNose,
+    }
 }
 
-/// What is set or measured at the brush.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct BrushSetFile {
-    /// How fast it turns.
-    pub spin: Spin,
-    /// Which way it turns.
-    pub spin_sense: SenseWord,
-    /// Friction coefficient of wet media on paint; left out where the foam station sets it.
-    #[serde(default)]
-    pub friction: Option<Fraction>,
-    /// What the strips are.
-    #[serde(default)]
-    pub media: Option<MediaFile>,
-    /// In place of `media`: a push-back test of the stopped brush, which is all that is known of stiff media.
-    #[serde(default)]
-    pub push_back: Option<PushBackFile>,
-    /// How much shorter the strips are than new: worn off, or drooping in slow spin. 0 when not given.
-    #[serde(default = "unworn")]
-    pub worn: Length,
+part! {
+    /// The weight on the cable.
+    WeightFile {
+        /// Its mass.
+        mass: Mass, in WEIGHT, set {
+            step: "1 lb", label: "counterweight", group: Group::Weight
+        };
+    }
+}
+
+part! {
+    /// Needle settings of a damper.
+    NeedleFile {
+        /// Force per speed while the arm swings outboard.
+        out_stroke: Damping, in STROKE_DAMPING, set {
+            step: "0.1 lbf s/in", label: "needle of damper #, arm swinging outboard", group: Group::Damper
+        };
+        /// Force per speed while the arm swings inboard.
+        in_stroke: Damping, in STROKE_DAMPING, set {
+            step: "0.1 lbf s/in", label: "needle of damper #, arm swinging inboard", group: Group::Damper
+        };
+        /// Force per speed squared while the arm swings outboard; 0 when not given.
+        out_quadratic: QuadraticDamping = "0 N s2/m2", in STROKE_QUADRATIC;
+        /// Force per speed squared while the arm swings inboard; 0 when not given.
+        in_quadratic: QuadraticDamping = "0 N s2/m2", in STROKE_QUADRATIC;
+    }
+}
+
+part! {
+    /// What is set or measured at the brush.
+    BrushSetFile {
+        /// How fast it turns.
+        spin: Spin, in SPIN, set {
+            step: "5 rpm", label: "spin", group: Group::Brush
+        };
+        /// Which way it turns.
+        spin_sense: SenseWord, set {
+            label: "spin sense: which way rubbing drives the brush at the nose", group: Group::Brush
+        };
+        /// Friction coefficient of wet media on paint; left out where the foam station sets it.
+        friction: Option<Fraction> = None, in ("0", "2"), set {
+            step: "0.05", label: "friction of wet media on paint", group: Group::Foam, in_field: false
+        };
+        /// What the strips are.
+        media: Option<MediaFile> = None;
+        /// In place of `media`: a push-back test of the stopped brush, which is all that is known of stiff media.
+        push_back: Option<PushBackFile> = None;
+        /// How much shorter the strips are than new: worn off, or drooping in slow spin. 0 when not given.
+        worn: Length = "0 in", in ("0 in", "2 ft"), set {
+            step: "1/2 in", label: "strips shorter than new by", group: Group::Brush, in_field: false,
+            also: Some(Also::Strips)
+        };
+    }
 }
 
 /// What the strips are, as written.
@@ -350,7 +369,7 @@ impl MediaFile {
     }
 
     /// The same, to be changed.
-    pub fn push_back_mut(&mut self) -> Option<&mut PushBackFile> {
+    fn push_back_mut(&mut self) -> Option<&mut PushBackFile> {
         match self {
             MediaFile::Limp { .. } => None,
             MediaFile::Stiff { push_back, .. } | MediaFile::Between { push_back, .. } => Some(push_back),
@@ -366,7 +385,7 @@ impl MediaFile {
     }
 
     /// The same, to be changed.
-    pub fn mass_mut(&mut self) -> Option<&mut Mass> {
+    fn mass_mut(&mut self) -> Option<&mut Mass> {
         match self {
             MediaFile::Limp { mass } | MediaFile::Between { mass, .. } => Some(mass),
             MediaFile::Stiff { mass, .. } => mass.as_mut(),
@@ -384,44 +403,78 @@ impl MediaFile {
     }
 }
 
-/// Which way a brush turns, as written.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
-pub enum SenseWord {
-    /// Rubbing at the nose drives the brush outboard.
-    OutboardAtNose,
-    /// Rubbing at the nose drives the brush inboard.
-    InboardAtNose,
-}
+/// Mass of all strips at full length, wet.
+static MASS: Parameter = Parameter {
+    name: "mass",
+    #[cfg(test)]
+    default: None,
+    limits: Limits::new(Some(MassDim::INFO), ("1 lb", "500 lb")),
+    items: None,
+    knob: Some(Knob {
+        step: "1 lb",
+        label: "mass of the strips, wet",
+        group: Group::Brush,
+        in_field: false,
+        ..Knob::NONE
+    }),
+};
 
-impl SenseWord {
-    /// All words.
-    pub const ALL: [SenseWord; 2] = [SenseWord::OutboardAtNose, SenseWord::InboardAtNose];
+/// Spin at which the push-back test was made.
+static MEASURED_AT: Parameter = Parameter {
+    name: "measured_at",
+    #[cfg(test)]
+    default: None,
+    limits: Limits::new(Some(SpinDim::INFO), SPIN),
+    items: None,
+    knob: None,
+};
 
-    /// The word.
-    pub fn word(self) -> &'static str {
-        match self {
-            SenseWord::OutboardAtNose => "OutboardAtNose",
-            SenseWord::InboardAtNose => "InboardAtNose",
+impl Value for MediaFile {
+    fn check(&self, c: &mut Checker<'_>, at: At<'_>, _row: &'static Parameter) {
+        if let Some(mass) = self.mass() {
+            mass.check(c, at.of(MASS.name), &MASS);
+        }
+        if let Some(spin) = self.measured_at() {
+            spin.check(c, at.of(MEASURED_AT.name), &MEASURED_AT);
+        }
+        if let Some(test) = self.push_back() {
+            test.ranges(c, at.of("push_back"));
         }
     }
 
-    /// The sense meant.
-    pub fn sense(self) -> SpinSense {
-        match self {
-            SenseWord::OutboardAtNose => SpinSense::OutboardAtNose,
-            SenseWord::InboardAtNose => SpinSense::InboardAtNose,
+    fn find(&self, path: &str) -> Option<&dyn Field> {
+        match step(path) {
+            ("mass", rest) => self.mass()?.find(rest),
+            ("push_back", rest) => self.push_back()?.find(rest),
+            _ => None,
         }
+    }
+
+    fn find_mut(&mut self, path: &str) -> Option<&mut dyn Field> {
+        match step(path) {
+            ("mass", rest) => self.mass_mut()?.find_mut(rest),
+            ("push_back", rest) => self.push_back_mut()?.find_mut(rest),
+            _ => None,
+        }
+    }
+
+    fn walk(path: &str, _row: &'static Parameter, visit: &mut Visit<'_>) {
+        PushBackFile::walk_rows(&format!("{path}.push_back"), visit);
+        visit(&format!("{path}.mass"), &MASS, Kind::Quantity);
+        visit(&format!("{path}.measured_at"), &MEASURED_AT, Kind::Quantity);
     }
 }
 
-/// Push-back test: the stopped brush is pressed into a flat board and the force is read.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct PushBackFile {
-    /// How deep it is pressed.
-    pub depth: Length,
-    /// The force read.
-    pub force: Force,
-    /// Height of media on the board.
-    pub height: Length,
+part! {
+    /// Push-back test: the stopped brush is pressed into a flat board and the force is read.
+    PushBackFile {
+        /// How deep it is pressed.
+        depth: Length, in PRESS_DEPTH;
+        /// The force read.
+        force: Force, in PRESS_FORCE, set {
+            step: "1 lbf", label: "force of the push-back test", group: Group::Brush, in_field: false
+        };
+        /// Height of media on the board.
+        height: Length, in PRESS_HEIGHT;
+    }
 }

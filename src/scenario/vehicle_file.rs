@@ -1,7 +1,7 @@
 //! What stands in a scenario file about vehicles.
 
 use super::machine_file::Fields;
-use super::written::{Shared, defaults};
+use super::written::{Shared, quantity};
 use crate::units::*;
 use crate::vehicle::{BodySpec, FeatureKind, FeaturePlace, FeatureSide, FeatureSpec, VehicleSpec};
 use serde::Deserialize;
@@ -68,8 +68,8 @@ pub struct VehiclesOnlyFile {
     pub vehicles: Shared<Vec<VehicleEntry>>,
 }
 
-defaults! {
-    nothing: Length = "0 in";
+fn nothing() -> Length {
+    quantity("0 in")
 }
 
 /// A vehicle, as someone measures it.

@@ -7,25 +7,10 @@ use std::sync::Arc;
 /// The version of the file format this program reads.
 pub const SCHEMA: u32 = 1;
 
-/// A constant quantity as a file's default. The text is checked by a test.
+/// A constant quantity as a file's default. The text is checked by a test of the rows.
 pub(super) fn quantity<D: Dimension>(text: &str) -> Quantity<D> {
     Quantity::parse(text).unwrap_or_else(|_| Quantity::from_si(0.0))
 }
-
-macro_rules! defaults {
-    ($($name:ident: $kind:ty = $text:literal;)*) => {
-        $(pub(super) fn $name() -> $kind {
-            $crate::scenario::written::quantity($text)
-        })*
-
-        #[cfg(test)]
-        #[test]
-        fn verif_defaults_read() {
-            $(assert_eq!($name().written(), $text);)*
-        }
-    };
-}
-pub(super) use defaults;
 
 /// A part of a scenario that many scenarios share: cloning it copies nothing.
 #[derive(Debug, Clone, PartialEq)]

@@ -4,8 +4,8 @@
 //! looked at, nothing is guessed; the reason is told where the machine shows it.
 
 use crate::arm::{ChamberLine, ChamberName, Side, ValveConnection};
-use crate::coverage::{self, Outcome};
-use crate::pass::{self, PassSetup};
+use crate::coverage::Outcome;
+use crate::pass::PassSetup;
 use crate::scenario::Scenario;
 
 /// A change that has no effect, and why where that is known.
@@ -48,9 +48,7 @@ pub fn without_effect(
 }
 
 fn computed(scenario: &Scenario) -> Option<Outcome> {
-    let setup = scenario.setup();
-    let record = pass::run(&setup).ok()?;
-    Some(coverage::measure(&setup, &record, &scenario.coverage_settings(), &scenario.criteria()))
+    Some(scenario.solve().ok()?.outcome)
 }
 
 /// Why a setting has no effect in a scenario, where the machine shows it.

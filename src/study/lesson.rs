@@ -10,9 +10,9 @@
 
 use crate::arm::Side;
 use crate::coverage::measure::Measure;
-use crate::coverage::{CoverageSettings, Outcome, explain, headline, measure, telling_instant};
+use crate::coverage::{Solved, explain, headline};
 use crate::error::{Diagnostics, Refusal, nearest};
-use crate::pass::{self, PassSetup, Record};
+use crate::pass::{self, Record};
 use crate::scenario::Scenario;
 use crate::scenario::lesson::template::{Amount, Piece, Placeholder, Template, Term};
 use crate::scenario::lesson::{InstantFile, Lesson, PinSlot, StepFile};
@@ -28,12 +28,8 @@ use crate::units::{
 pub struct Shown<'a> {
     /// The scenario with the step's changes.
     pub scenario: &'a Scenario,
-    /// Its set-up.
-    pub setup: &'a PassSetup,
-    /// Its record.
-    pub record: &'a Record,
-    /// What it came to.
-    pub outcome: &'a Outcome,
+    /// Its solved pass.
+    pub solved: &'a Solved,
     /// The instant, s.
     pub t_s: f64,
 }
@@ -160,16 +156,11 @@ pub fn texts(
 }
 
 /// The instant of a step, s, held inside the record; `None` when its event does not happen in this pass.
-pub fn instant_s(
-    step: &StepFile,
-    setup: &PassSetup,
-    record: &Record,
-    outcome: &Outcome,
-    settings: &CoverageSettings,
-) -> Option<f64> {
+pub fn instant_s(step: &StepFile, solved: &Solved) -> Option<f64> {
+    let Solved { record, outcome, .. } = solved;
     let event = |side: Side, name| outcome.units.iter().find(|u| u.side == side)?.time_of(name);
     let t_s = match &step.at {
-        InstantFile::Telling => telling_instant(setup, record, outcome, settings),
+        InstantFile::Telling => solved.telling_instant_s(),
         InstantFile::Start => record.start_s,
         InstantFile::Event(side, name) => event(side.side(), *name)?,
         InstantFile::After(side, name, by) => event(side.side(), *name)? + by.si(),
@@ -205,32 +196,32 @@ pub fn evaluate(
         let path = format!("steps[{index}].set");
         let (own, pins) = step_scenarios(lesson, scenario, index)?;
         let solve = |scenario: Scenario, path: &str| {
-            Solved::of(scenario).map_err(|problem| {
+            let solved = scenario.solve().map_err(|error| {
                 Diagnostics::from(lesson.diagnostic(
                     path,
                     Refusal {
-                        problem,
+                        problem: error.to_string(),
                         advice: "change the settings of this step".to_owned(),
                         ..Refusal::default()
                     },
                 ))
-            })
+            })?;
+            Ok::<_, Diagnostics>((scenario, solved))
         };
         let own = solve(own, &path)?;
         let mut pinned = Vec::with_capacity(pins.len());
         for (place, (slot, scenario)) in pins.into_iter().enumerate() {
             pinned.push((slot, solve(scenario, &format!("steps[{index}].pins[{place}].set"))?));
         }
-        let settings = own.scenario.coverage_settings();
-        let t_s = instant_s(step, &own.setup, &own.record, &own.outcome, &settings)
+        let t_s = instant_s(step, &own.1)
             .ok_or_else(|| Diagnostics::from(lesson.diagnostic(&format!("steps[{index}].at"), no_event())))?;
-        let shown = own.shown(t_s);
+        let shown = Shown::of(&own, t_s);
         let pins: Vec<(PinSlot, Shown<'_>)> = pinned
             .iter()
-            .map(|(slot, solved)| (*slot, solved.shown(same_place_s(&shown, &solved.record))))
+            .map(|(slot, pin)| (*slot, Shown::of(pin, same_place_s(&shown, &pin.1.record))))
             .collect();
         let texts = texts(lesson, index, &shown, &pins, units);
-        let headline = headline(&own.outcome.verdicts).map_or_else(
+        let headline = headline(&own.1.outcome.verdicts).map_or_else(
             || "no criterion set".to_owned(),
             |(verdict, line)| format!("{}: {}", verdict.name(), line.label()),
         );
@@ -251,32 +242,13 @@ pub fn no_event() -> Refusal {
 
 /// The time in another record at which the vehicle is at the same place, s.
 pub fn same_place_s(now: &Shown<'_>, other: &Record) -> f64 {
-    (now.t_s * now.record.conveyor_speed_m_s / other.conveyor_speed_m_s).clamp(other.start_s, other.end_s)
+    (now.t_s * now.solved.record.conveyor_speed_m_s / other.conveyor_speed_m_s)
+        .clamp(other.start_s, other.end_s)
 }
 
-struct Solved {
-    scenario: Scenario,
-    setup: PassSetup,
-    record: Record,
-    outcome: Outcome,
-}
-
-impl Solved {
-    fn of(scenario: Scenario) -> Result<Solved, String> {
-        let setup = scenario.setup();
-        let record = pass::run(&setup).map_err(|error| error.to_string())?;
-        let outcome = measure(&setup, &record, &scenario.coverage_settings(), &scenario.criteria());
-        Ok(Solved { scenario, setup, record, outcome })
-    }
-
-    fn shown(&self, t_s: f64) -> Shown<'_> {
-        Shown {
-            scenario: &self.scenario,
-            setup: &self.setup,
-            record: &self.record,
-            outcome: &self.outcome,
-            t_s,
-        }
+impl<'a> Shown<'a> {
+    fn of(solved: &'a (Scenario, Solved), t_s: f64) -> Self {
+        Shown { scenario: &solved.0, solved: &solved.1, t_s }
     }
 }
 
@@ -491,17 +463,20 @@ fn fill(template: &Template, now: &Shown<'_>, pins: &[(PinSlot, Shown<'_>)], uni
 /// A number of a set-up, SI.
 fn value(shown: &Shown<'_>, text: &str) -> Option<f64> {
     let number = match key(shown.scenario, text)? {
-        Key::Measure(measure) => measure.read(shown.outcome).value,
+        Key::Measure(measure) => measure.read(&shown.solved.outcome).value,
         Key::Setting(path) => shown.scenario.setting(&path).ok()?.value_si(shown.scenario),
         Key::Zero => Some(0.0),
-        Key::Friction(side) => shown.setup.units.iter().find(|u| u.side == side).map(|u| u.brush.friction),
+        Key::Friction(side) => {
+            shown.solved.setup.units.iter().find(|u| u.side == side).map(|u| u.brush.friction)
+        }
         Key::Foam(foam) => foam.number(shown.scenario),
-        Key::LineSpeed => Some(shown.setup.conveyor_speed_m_s),
+        Key::LineSpeed => Some(shown.solved.setup.conveyor_speed_m_s),
         Key::Time => Some(shown.t_s),
-        Key::VehiclePosition => Some(shown.t_s * shown.record.conveyor_speed_m_s),
+        Key::VehiclePosition => Some(shown.t_s * shown.solved.record.conveyor_speed_m_s),
         Key::Now(now, side) => {
-            let at =
-                pass::instant(shown.setup, shown.record, shown.t_s).into_iter().find(|u| u.side == side)?;
+            let at = pass::instant(&shown.solved.setup, &shown.solved.record, shown.t_s)
+                .into_iter()
+                .find(|u| u.side == side)?;
             match now {
                 Now::Swing => Some(at.phi_rad),
                 Now::InboardSpeed => Some(-at.brush_m_s.y),
@@ -525,9 +500,9 @@ fn written(shown: &Shown<'_>, text: &str, units: UnitSystem) -> Option<String> {
             Reading::Value(value) => Some(value.text),
             Reading::Differs { left, right } => Some(format!("{} left, {} right", left.text, right.text)),
         },
-        Key::Verdict => Some(headline(&shown.outcome.verdicts)?.0.name().to_owned()),
-        Key::Deciding => Some(headline(&shown.outcome.verdicts)?.1.label()),
-        Key::Now(Now::Phase, side) => explain(shown.setup, shown.record, shown.t_s, units)
+        Key::Verdict => Some(headline(&shown.solved.outcome.verdicts)?.0.name().to_owned()),
+        Key::Deciding => Some(headline(&shown.solved.outcome.verdicts)?.1.label()),
+        Key::Now(Now::Phase, side) => explain(&shown.solved.setup, &shown.solved.record, shown.t_s, units)
             .into_iter()
             .find(|e| e.side == side)
             .map(|e| e.phase.name().to_owned()),

@@ -4,7 +4,7 @@
 //!
 //! Columns of a point, in order: `verdict` (pass, marginal, fail; missing when the point failed to compute), `deciding` (key of the measure that
 //! decides), `deciding_room` (its room as a share of its limit, of what a washed share may lose, or of the strips before the
-//! hub), every measure of [`measure::ALL`] in SI, how much worse each that stands on an edge is on its
+//! hub; once the hub is struck a number so large that it only says so), every measure of [`measure::ALL`] in SI, how much worse each that stands on an edge is on its
 //! other side (`recovery_margin_left_edge_s`; missing when it is on none), the verdict of each measure that a scenario can limit (`tail_gap_verdict`), and `reason` (why there are no numbers).
 
 use super::table::{Cell, Column, Row};

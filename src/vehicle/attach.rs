@@ -3,7 +3,7 @@
 //! A bump's faces run straight back to the body (across the vehicle on a side, along it on nose and tail) and meet it in a sharp
 //! inner corner; its outer corners are rounded.
 
-use super::half::{Part, first_hit, split};
+use super::half::{Part, first_hit, split, stretch};
 use super::{PieceTag, Zone};
 use crate::geometry::{Arc, JOIN_TOLERANCE_M, Line, Piece, Vec2};
 
@@ -36,15 +36,10 @@ pub(super) enum Problem {
     Misses,
     /// It lies on this other feature.
     Overlaps(usize),
-    /// Its outer corners do not fit between body and tip.
-    TooRound,
 }
 
 /// Further out than any vehicle.
 const FAR_M: f64 = 20.0;
-
-/// Shortest face between the body and the rounding, m.
-const SHORTEST_FACE_M: f64 = 1.0e-6;
 
 impl Face {
     /// Where a ray toward the face at position `at_m` along it first meets the parts.
@@ -96,17 +91,20 @@ impl Bump {
         } else {
             self.face.hit(parts, last_at).ok_or(Problem::Misses)?
         };
-        if last.0 < first.0 || (last.0 == first.0 && last.1 <= first.1) {
+        if last <= first {
             return Err(Problem::Misses);
         }
-        if let Some(other) = parts[first.0..=last.0].iter().find_map(|part| part.tag.feature) {
+        let behind = run(parts, first, last);
+        if let Some(other) = behind.iter().find_map(|part| part.tag.feature) {
             return Err(Problem::Overlaps(other));
         }
         let (before, _) = split(&parts[first.0], first.1);
         let (_, after) = split(&parts[last.0], last.1);
         let tag = PieceTag { zone: self.face.zone(), feature: Some(self.feature) };
         let middle: Vec<Part> = if self.flush {
-            self.flush_run(parts, first, last)
+            let marked =
+                |part: Part| Part { tag: PieceTag { feature: Some(self.feature), ..part.tag }, ..part };
+            behind.into_iter().map(marked).collect()
         } else {
             let mut corners = Vec::with_capacity(4);
             if begins_inside {
@@ -121,30 +119,28 @@ impl Bump {
                 corners.push(self.face.point(last_at, self.tip_m));
                 corners.push(parts[last.0].piece.point_at(last.1));
             }
-            let path = rounded_path(&corners, self.radius_m).ok_or(Problem::TooRound)?;
-            path.into_iter().map(|piece| Part { piece, tag }).collect()
+            rounded_path(&corners, self.radius_m).into_iter().map(|piece| Part { piece, tag }).collect()
         };
         parts.splice(first.0..=last.0, before.into_iter().chain(middle).chain(after));
         Ok(())
     }
-
-    /// The stretch of the body between the two ends, marked; it keeps its zones.
-    fn flush_run(&self, parts: &[Part], first: (usize, f64), last: (usize, f64)) -> Vec<Part> {
-        let mut run = Vec::new();
-        for (index, part) in parts.iter().enumerate().take(last.0 + 1).skip(first.0) {
-            let from = if index == first.0 { first.1 } else { 0.0 };
-            let to = if index == last.0 { last.1 } else { part.piece.length_m() };
-            if to - from > JOIN_TOLERANCE_M {
-                let tag = PieceTag { feature: Some(self.feature), ..part.tag };
-                run.push(Part { piece: part.piece.part(from, to), tag });
-            }
-        }
-        run
-    }
 }
 
-/// An open path through points with every inner corner (all turn left) rounded; none if the roundings do not fit.
-fn rounded_path(points: &[Vec2], radius_m: f64) -> Option<Vec<Piece>> {
+/// The stretch of the body between two places; a part that only ends or begins at one of them is none of it.
+fn run(parts: &[Part], first: (usize, f64), last: (usize, f64)) -> Vec<Part> {
+    let behind = parts.iter().enumerate().take(last.0 + 1).skip(first.0);
+    behind
+        .filter_map(|(index, part)| {
+            let from = if index == first.0 { first.1 } else { 0.0 };
+            let to = if index == last.0 { last.1 } else { part.piece.length_m() };
+            stretch(part, from, to)
+        })
+        .collect()
+}
+
+/// An open path through points with every inner corner (all turn left) rounded. What the roundings take off fits: the check of a feature
+/// leaves its faces longer than its radius, and its outer face, which may shrink to nothing, twice as long.
+fn rounded_path(points: &[Vec2], radius_m: f64) -> Vec<Piece> {
     let mut pieces = Vec::with_capacity(2 * points.len());
     let mut from = points[0];
     let last = points.len() - 1;
@@ -152,29 +148,15 @@ fn rounded_path(points: &[Vec2], radius_m: f64) -> Option<Vec<Piece>> {
     for i in 1..=last {
         let (along, corner) = (points[i] - points[i - 1], points[i]);
         let length = along.norm();
-        if length < SHORTEST_FACE_M {
-            return None;
-        }
         let t = along / length;
         if i == last {
-            if length - used_m < SHORTEST_FACE_M {
-                return None;
-            }
             pieces.push(Piece::Line(Line { a: from, b: corner }));
             break;
         }
         let u = (points[i + 1] - corner).normalize();
         let turn = t.perp(&u).atan2(t.dot(&u));
-        if turn.is_nan() || turn <= 0.0 {
-            return None;
-        }
         let cut_m = radius_m * (0.5 * turn).tan();
         let left_m = length - used_m - cut_m;
-        // The outer face between two roundings may shrink to nothing; a face that meets the body may not.
-        let shortest = if i == 1 { SHORTEST_FACE_M } else { -JOIN_TOLERANCE_M };
-        if left_m < shortest {
-            return None;
-        }
         if cut_m == 0.0 {
             pieces.push(Piece::Line(Line { a: from, b: corner }));
             from = corner;
@@ -191,5 +173,5 @@ fn rounded_path(points: &[Vec2], radius_m: f64) -> Option<Vec<Piece>> {
         }
         used_m = cut_m;
     }
-    Some(pieces)
+    pieces
 }

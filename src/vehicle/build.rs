@@ -89,12 +89,6 @@ impl VehicleSpec {
                 "features beside each other, or at different heights",
                 "move one of the two",
             ),
-            Problem::TooRound => VehicleError::new(
-                format!("features[{k}].corner_radius"),
-                length_text(p.bump.map_or(0.0, |b| b.radius_m)),
-                "less than its reach and at most half its width",
-                "reduce the corner radius or let it stand out further",
-            ),
         }
     }
 

@@ -85,6 +85,14 @@ fn check_body(spec: &VehicleSpec, index: usize, body: &BodySpec) -> Check {
     let setback = "a setback is measured from the end of the vehicle to this body";
     between(&field("nose_setback"), body.nose_setback_m, 0.0, length - 0.2, setback)?;
     let most = length - body.nose_setback_m - 0.2;
+    if most < LEAST_M && body.tail_setback_m != 0.0 {
+        return Err(VehicleError::new(
+            field("tail_setback"),
+            length_text(body.tail_setback_m),
+            "0: the nose setback leaves the body no more than the 0.2 m it is long at least",
+            "reduce the nose setback, or leave the tail setback at 0",
+        ));
+    }
     between(&field("tail_setback"), body.tail_setback_m, 0.0, most.max(0.0), setback)?;
     let own = length - body.nose_setback_m - body.tail_setback_m;
     let bow =

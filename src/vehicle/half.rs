@@ -159,11 +159,33 @@ pub(super) fn first_hit(parts: &[Part], origin: Vec2, direction: Vec2) -> Option
     best.map(|(_, index, s_m)| (index, s_m))
 }
 
+/// A part from one place along it to another, if longer than nothing: than the joining tolerance.
+pub(super) fn stretch(part: &Part, from_m: f64, to_m: f64) -> Option<Part> {
+    (to_m - from_m > JOIN_TOLERANCE_M).then(|| Part { piece: part.piece.part(from_m, to_m), ..*part })
+}
+
 /// The part before `s_m` and the part after it, if longer than nothing.
 pub(super) fn split(part: &Part, s_m: f64) -> (Option<Part>, Option<Part>) {
-    let length = part.piece.length_m();
-    let cut = |from: f64, to: f64| {
-        (to - from > JOIN_TOLERANCE_M).then(|| Part { piece: part.piece.part(from, to), ..*part })
-    };
-    (cut(0.0, s_m), cut(s_m, length))
+    (stretch(part, 0.0, s_m), stretch(part, s_m, part.piece.length_m()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What is no longer than the joining tolerance is nothing: a line along x, cut by hand.
+    #[test]
+    fn verif_a_stretch_longer_than_nothing() {
+        let piece = Piece::Line(Line { a: Vec2::new(0.0, 0.0), b: Vec2::new(2.0, 0.0) });
+        let part = Part { piece, tag: PieceTag { zone: Zone::Nose, feature: None } };
+        let ends = |part: Option<Part>| part.map(|p| (p.piece.start().x, p.piece.end().x));
+        assert_eq!(ends(stretch(&part, 0.5, 1.25)), Some((0.5, 1.25)));
+        assert_eq!(ends(stretch(&part, 0.0, JOIN_TOLERANCE_M)), None);
+        assert_eq!(ends(stretch(&part, 0.0, 1.5 * JOIN_TOLERANCE_M)), Some((0.0, 1.5 * JOIN_TOLERANCE_M)));
+        assert_eq!(ends(stretch(&part, 1.25, 0.5)), None);
+        let (before, after) = split(&part, 0.75);
+        assert_eq!((ends(before), ends(after)), (Some((0.0, 0.75)), Some((0.75, 2.0))));
+        let (before, after) = split(&part, 2.0);
+        assert_eq!((ends(before), ends(after)), (Some((0.0, 2.0)), None));
+    }
 }

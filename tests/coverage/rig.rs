@@ -7,7 +7,9 @@
 
 use crate::common::{bare_unit, far_stop};
 use brusharm::arm::{Media, PivotFriction, PushBack, Side, SpinSense, UnitModel};
-use brusharm::coverage::{CoverageSettings, Criteria, Outcome, Station, UnitTiming, ZoneSummary, measure};
+use brusharm::coverage::{
+    CoverageSettings, Criteria, Gap, Outcome, Station, UnitTiming, ZoneSummary, measure,
+};
 use brusharm::geometry::Vec2;
 use brusharm::pass::{Numerics, PassSetup, Record, TrainVehicle, VehiclePair, run};
 use brusharm::vehicle::{BodySpec, FeatureKind, FeaturePlace, FeatureSide, FeatureSpec, VehicleSpec, Zone};
@@ -164,6 +166,9 @@ pub fn solve(setup: &PassSetup, settings: &CoverageSettings) -> Outcome {
 pub fn solve_with(setup: &PassSetup, settings: &CoverageSettings, criteria: &Criteria) -> (Record, Outcome) {
     let record = run(setup).expect("the pass runs");
     let outcome = measure(setup, &record, settings, criteria);
+    // The longest gap stands first, to the micrometre.
+    let longer = |pair: &[Gap]| pair[0].length_m() > pair[1].length_m() - 1.1e-6;
+    assert!(outcome.gaps.windows(2).all(longer), "{:?}", outcome.gaps);
     (record, outcome)
 }
 

@@ -7,8 +7,8 @@
 
 use crate::rig::*;
 use brusharm::arm::{Side, SpinSense};
-use brusharm::coverage::{CoverageSettings, Outcome};
-use brusharm::vehicle::Zone;
+use brusharm::coverage::{CoverageSettings, Outcome, Station};
+use brusharm::vehicle::{FeatureKind, FeaturePlace, FeatureSide, Zone};
 
 /// How near measuring comes at the fine setting, as a share: the worst is 7e-6, most of it from the sum of 200 parts it is held to.
 const REACHED: f64 = 2e-5;
@@ -282,4 +282,36 @@ fn verif_pressure_of_a_hub_that_is_struck() {
     near(zone(&outcome, Zone::LeftSide).peak_pressure_pa.expect("touched"), foot, REACHED, "at the foot");
     assert!(timing(&outcome, Side::Left).hub_struck);
     close(timing(&outcome, Side::Left).hub_clearance_m, d - hub, 1e-9, "clearance");
+}
+
+/// A bump with sharp corners that stands out e hides the spindle from a spot b behind it once the spindle is more than d b/e ahead of the spot, d its distance from
+/// the side; as far ahead of the bump, the same the other way round. Away from it the spot is touched over the whole chord.
+#[test]
+fn verif_a_bump_hides_what_stands_in_its_shadow() {
+    let (d, e, length) = (0.4, 0.2, 0.15);
+    let chord = (RADIUS_M * RADIUS_M - d * d).sqrt();
+    let mut spec = plain_box(0.9);
+    let place = FeaturePlace::Side { behind_nose_m: 1.5, length_m: length, reach_m: e, corner_radius_m: 0.0 };
+    spec.features = vec![feature(FeatureKind::Mirror, FeatureSide::Both, [0.3, 1.2], place)];
+    for side in Side::BOTH {
+        let setup = pass(vec![locked(side, 0.5, 0.9 + d)], &spec);
+        let outcome = solve(&setup, &finest());
+        let band = &outcome.coverage.bands[0];
+        let on_side = |s: &&Station| s.feature.is_none() && (s.point_m.y.abs() - 0.9).abs() < 1e-9;
+        let own = |s: &&Station| (s.point_m.y > 0.0) == (side == Side::Left);
+        let (mut shadowed, mut free) = (0, 0);
+        for there in band.stations.iter().filter(on_side).filter(own) {
+            let x = there.point_m.x;
+            let (behind, ahead) = (-1.5 - length - x, x + 1.5);
+            // The near corner of the bump is what hides.
+            let gap = behind.max(ahead);
+            if !(0.01..1.2).contains(&gap) {
+                continue;
+            }
+            let seen = chord + chord.min(d * gap / e);
+            close(there.contact_s(), seen / SPEED_M_S, 1e-6, &format!("contact time {gap} m off the bump"));
+            *(if d * gap / e < chord { &mut shadowed } else { &mut free }) += 1;
+        }
+        assert!(shadowed > 30 && free > 100, "{shadowed} {free}");
+    }
 }

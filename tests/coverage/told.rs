@@ -224,3 +224,20 @@ fn verif_the_race_behind_the_tail_is_told_as_it_ends() {
     }
     assert!(seen.iter().all(|count| *count > 4), "{seen:?}");
 }
+
+/// On a rounded corner both faces are touched; the phase is that of the deeper press, which passes the middle of the corner when the spindle stands on its diagonal, D
+/// ahead of the nose and D beside the side.
+#[test]
+fn verif_on_a_corner_the_deeper_press_tells_the_phase() {
+    let d = 0.3;
+    let rounded = body(&[Tier { z_m: [0.3, 1.2], half_width_m: HALF_WIDTH_M, setback_m: 0.0 }], 0.25);
+    for side in Side::BOTH {
+        let setup = pass(vec![locked(side, 0.5, HALF_WIDTH_M + d)], &rounded);
+        let record = run(&setup).expect("runs");
+        let phase = |nose_x_m: f64| explain(&setup, &record, nose_x_m / SPEED_M_S, UnitSystem::Si)[0].phase;
+        for (past_m, nose, tail) in [(-0.03, Phase::Nose, Phase::Side), (0.03, Phase::Side, Phase::Tail)] {
+            assert_eq!(phase(0.5 - d + past_m), nose, "{past_m}");
+            assert_eq!(phase(0.5 + LENGTH_M + d + past_m), tail, "{past_m}");
+        }
+    }
+}

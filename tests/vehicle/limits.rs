@@ -44,6 +44,19 @@ fn verif_limits_of_a_body() {
     limit(rear, 4.1, 4.101, "body[1].tail_setback", "0 m (0 in) to 4.1 m (161.42 in)");
     let rear = |x: f64| on_top(|b| (b.nose_setback_m, b.tail_setback_m) = (4.5, x));
     limit(rear, 0.0999, 0.101, "body[1].tail_setback", "0 m (0 in) to 0.1 m (3.94 in)");
+    // Beside a nose that stands back as far as it may there is no room for a tail that does, and no range of lengths to tell.
+    let rear = |x: f64| on_top(|b| (b.nose_setback_m, b.tail_setback_m) = (4.6, x));
+    assert_eq!(told(&rear(0.0)), Ok(()));
+    for given in [0.01, -0.01, 1e-17] {
+        let error = rear(given).build().expect_err("no room");
+        assert_eq!(error.field, "body[1].tail_setback");
+        assert!(error.allowed.starts_with("0: the nose setback leaves"), "{error}");
+        assert!(error.advice.starts_with("reduce the nose setback"), "{error}");
+    }
+    // With 0.2 mm of room there is a range; with a hair less than a tenth of a millimetre there is none.
+    let beside = |room: f64| on_top(|b| (b.nose_setback_m, b.tail_setback_m) = (4.6 - room, 0.01));
+    assert_eq!(told(&beside(2e-4)).expect_err("too far").2, "0 m (0 in) to 0.0002 m (0.01 in)");
+    assert!(told(&beside(0.9e-4)).expect_err("too far").2.starts_with("0: "));
     // A quarter of the half width, or a twentieth of what the setbacks leave.
     let barrel = |x: f64| on_top(|b| b.side_barrel_m = x);
     limit(barrel, 0.225, 0.2251, "body[1].side_barrel", "0, or 0.0001 m (0 in) to 0.225 m (8.86 in)");
@@ -437,4 +450,69 @@ fn verif_scaled_by_hand() {
     near(&plan(4), &[2.0, 0.75, 0.4, 0.2, 0.1]);
     near(&plan(5), &[2.0, 0.75, 0.8, 0.3, 0.15]);
     near(&[big.features[0].z_low_m, big.features[0].z_high_m], &[0.45, 0.55]);
+}
+
+/// Flush marks that meet are two, in whatever order they are listed; a bump on either of them, or beside a bump with nothing between, is refused. By hand along
+/// the side of the plain body: a nose corner rounded up to x = −0.3, a tail corner from x = −4.6 on.
+#[test]
+fn verif_features_that_meet_by_hand() {
+    let mark = |behind: f64, length: f64| {
+        side(FeatureKind::Step, FeatureSide::Left, (0.9, 1.05), behind, length, 0.0)
+    };
+    let length_of = |spec: &VehicleSpec, index: usize| -> (usize, f64) {
+        let vehicle = build(spec);
+        let outline = super::band_at(&vehicle, 1.0).body().expect("body").clone();
+        let pieces = outline.chain.pieces().iter().zip(&outline.tags);
+        let own: Vec<f64> =
+            pieces.filter(|(_, tag)| tag.feature == Some(index)).map(|(piece, _)| piece.length_m()).collect();
+        (own.len(), own.iter().sum())
+    };
+    for features in [vec![mark(1.0, 0.5), mark(1.5, 0.7)], vec![mark(1.5, 0.7), mark(1.0, 0.5)]] {
+        let lengths: Vec<f64> = features
+            .iter()
+            .map(|f| match f.place {
+                FeaturePlace::Side { length_m, .. } => length_m,
+                _ => f64::NAN,
+            })
+            .collect();
+        let spec = with(features);
+        for (index, want) in lengths.iter().enumerate() {
+            let (count, length) = length_of(&spec, index);
+            assert!(count == 1 && (length - want).abs() < 1e-9, "{index}: {count} {length}");
+        }
+    }
+    // From corner to corner, and up to either: one piece each, for the rounding only meets it.
+    for (behind, length) in [(0.3, 4.3), (0.3, 1.0), (3.6, 1.0)] {
+        let (count, got) = length_of(&with(vec![mark(behind, length)]), 0);
+        assert!(count == 1 && (got - length).abs() < 1e-9, "{behind}: {count} {got}");
+    }
+    // Into the rounding: 0.1 m along the vehicle from its end is an arc of 0.3 m · asin(1/3).
+    let (count, got) = length_of(&with(vec![mark(0.2, 0.6)]), 0);
+    assert!(count == 2 && (got - 0.5 - 0.3 * (1.0_f64 / 3.0).asin()).abs() < 1e-9, "{count} {got}");
+    // Marks that share a stretch, and bumps that share a face.
+    let refused = |features: Vec<FeatureSpec>| told(&with(features)).expect_err("they meet").1;
+    assert!(refused(vec![mark(1.0, 0.5), mark(1.499, 0.7)]).contains("on «left step»"));
+    let bump = |behind: f64| side(FeatureKind::Mirror, FeatureSide::Left, (0.9, 1.05), behind, 0.15, 0.2);
+    for (one, other) in [(1.7, 1.85), (1.85, 1.7)] {
+        let fault = told(&with(vec![bump(one), bump(other)])).expect_err("they share a face");
+        assert!(fault.0.starts_with("features[1]"), "{fault:?}");
+    }
+    assert_eq!(told(&with(vec![bump(1.7), bump(1.86)])), Ok(()));
+}
+
+/// A thing that stands free beside a rounded corner, inside of the square around it, does not touch it; one that reaches over the rounding does. By hand: the
+/// corner is a circle of 0.3 m about (−0.3, 0.6), the thing 10 mm by 8 mm.
+#[test]
+fn verif_beside_a_rounded_corner_there_is_room() {
+    let beside = |behind: f64, y: f64| {
+        told(&with(vec![standing(FeatureSide::Left, (0.5, 0.6), behind, y, [0.01, 0.008, 0.0])]))
+    };
+    // Its inner corner is 0.195 and 0.289 m off the centre: 0.349 m.
+    assert_eq!(beside(0.095, 0.893), Ok(()));
+    // 0.15 and 0.256 m: 0.297 m.
+    assert!(beside(0.14, 0.86).expect_err("touches").1.contains("in the body"));
+    // On the centreline, a thing is its own mirror image: it stands over the middle, as far on both sides.
+    let vehicle = build(&with(vec![standing(FeatureSide::Centre, (1.4, 1.5), 1.0, 0.0, [0.4, 0.2, 0.05])]));
+    let bounds = super::band_at(&vehicle, 1.45).outlines[0].chain.bounds();
+    assert!((bounds.max.y - 0.1).abs() < 1e-12 && (bounds.min.y + 0.1).abs() < 1e-12);
 }

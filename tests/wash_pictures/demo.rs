@@ -2,7 +2,7 @@
 
 use brusharm::arm::*;
 use brusharm::coverage::MeasureName;
-use brusharm::coverage::{CoverageSettings, Criteria, Outcome, measure};
+use brusharm::coverage::{CoverageSettings, Criteria, Solved, measure};
 use brusharm::geometry::Vec2;
 use brusharm::pass::*;
 use brusharm::vehicle::{FeatureKind, VehicleSpec, fleet};
@@ -87,14 +87,6 @@ pub fn unit(side: Side, lower_m: f64, pivot_x_m: f64) -> UnitModel {
         },
         atmosphere_pa: 101_325.0,
     }
-}
-
-/// A solved pass with everything a picture takes.
-pub struct Solved {
-    pub setup: PassSetup,
-    pub record: Record,
-    pub outcome: Outcome,
-    pub settings: CoverageSettings,
 }
 
 /// A vehicle of the invented fleet at a throughput, both bearings set by `lower_m`.

@@ -19,8 +19,7 @@ fn verif_the_page_holds_every_criterion_with_number_and_limit() {
         let solved = solve_vehicle(&spec, 120.0, 0.0);
         let mut options = PictureOptions::new(units);
         (options.width, options.stop_pins, options.name) = (width, pins(), "ferry return".to_owned());
-        let list =
-            pass_picture(&solved.setup, &solved.record, &solved.outcome, &solved.settings, &[], &options);
+        let list = pass_picture(&solved, &[], &options);
         leave(&format!("page-{}", spec.name.replace(' ', "-")), &list);
         assert_legible(&spec.name, &list);
         let keys = keys(&list);

@@ -1,9 +1,9 @@
 //! The plan view.
 
-use crate::demo::{Solved, pins, solve, solve_vehicle};
+use crate::demo::{pins, solve, solve_vehicle};
 use crate::{assert_legible, item, keys, leave};
 use brusharm::arm::Side;
-use brusharm::coverage::EventName;
+use brusharm::coverage::{EventName, Solved};
 use brusharm::drawing::frame::Travel;
 use brusharm::drawing::plan_view::{
     Ghost, PerimeterState, PlanOptions, PlanScene, View, fit_frame, perimeter_state, plan_view,
@@ -16,13 +16,7 @@ use brusharm::units::UnitSystem;
 use brusharm::vehicle::fleet;
 
 fn scene(solved: &Solved, t_s: f64) -> PlanScene<'_> {
-    PlanScene {
-        setup: &solved.setup,
-        record: &solved.record,
-        outcome: &solved.outcome,
-        settings: &solved.settings,
-        t_s,
-    }
+    PlanScene { solved, t_s }
 }
 
 fn options(width: f64, height: f64, units: UnitSystem) -> PlanOptions {
@@ -164,8 +158,8 @@ fn verif_hover_texts_and_keys() {
 fn verif_ghosts_stand_at_the_same_vehicle_position_in_other_dashes() {
     let (solved, faster) = (solve(100.0, 0.0), solve(140.0, 0.0));
     let ghosts = [
-        Ghost { name: "A", role: Role::SetupA, setup: &faster.setup, record: &faster.record },
-        Ghost { name: "B", role: Role::SetupB, setup: &solved.setup, record: &solved.record },
+        Ghost { name: "A", role: Role::SetupA, solved: &faster },
+        Ghost { name: "B", role: Role::SetupB, solved: &solved },
     ];
     let t_s = solved.outcome.units[0].time_of(EventName::LostTail).unwrap();
     let options = options(1280.0, 800.0, UnitSystem::Si);

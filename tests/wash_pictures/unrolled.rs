@@ -1,8 +1,8 @@
 //! The unrolled map.
 
-use crate::demo::{Solved, solve, solve_vehicle};
+use crate::demo::{solve, solve_vehicle};
 use crate::{assert_legible, item, keys, leave};
-use brusharm::coverage::{EventName, TouchAnswer, touch_answer};
+use brusharm::coverage::{EventName, Solved, TouchAnswer, touch_answer};
 use brusharm::drawing::plan_view::PlanScene;
 use brusharm::drawing::svg::svg;
 use brusharm::drawing::unrolled::{MapQuantity, UnrolledOptions, unrolled_map};
@@ -11,13 +11,7 @@ use brusharm::units::UnitSystem;
 use brusharm::vehicle::{Zone, fleet};
 
 fn scene(solved: &Solved, t_s: f64) -> PlanScene<'_> {
-    PlanScene {
-        setup: &solved.setup,
-        record: &solved.record,
-        outcome: &solved.outcome,
-        settings: &solved.settings,
-        t_s,
-    }
+    PlanScene { solved, t_s }
 }
 
 #[test]

@@ -160,7 +160,7 @@ fn laid_on<'a>(plan: &VehiclePlan<'a>) -> Option<(&'a Chain, Vec2)> {
 
 fn strips(stage: &Stage<'_>, index: usize) -> Vec<Item> {
     let at = &stage.at[index];
-    let setup = stage.scene.setup;
+    let setup = &stage.scene.setup;
     let dynamics = setup.dynamics(index);
     let brush = &setup.units[index].brush;
     let role = unit_role(at.side);

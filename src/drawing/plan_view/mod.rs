@@ -22,9 +22,10 @@ use super::labels::{Label, LabelPlacer};
 use super::list::{DisplayList, Item, MIN_TEXT_SIZE, Rect};
 use super::palette::Role;
 use crate::arm::StopPin;
-use crate::coverage::{CoverageSettings, Outcome};
-use crate::pass::{PassSetup, Record, UnitInstant, instant};
+use crate::coverage::{Outcome, Solved};
+use crate::pass::{UnitInstant, instant};
 use crate::units::UnitSystem;
+use std::ops::Deref;
 
 /// How many times larger than life the offsets of the bearings are drawn.
 pub const LEAN_SHOWN: f64 = 25.0;
@@ -34,16 +35,18 @@ pub const SPIN_SHOWN: f64 = 0.1;
 /// What a plan view shows: one solved set-up at one instant.
 #[derive(Debug, Clone, Copy)]
 pub struct PlanScene<'a> {
-    /// The set-up.
-    pub setup: &'a PassSetup,
-    /// Its record.
-    pub record: &'a Record,
-    /// What it came to.
-    pub outcome: &'a Outcome,
-    /// How coverage was counted.
-    pub settings: &'a CoverageSettings,
+    /// The solved set-up.
+    pub solved: &'a Solved,
     /// The instant, s (clamped to the record).
     pub t_s: f64,
+}
+
+impl Deref for PlanScene<'_> {
+    type Target = Solved;
+
+    fn deref(&self) -> &Solved {
+        self.solved
+    }
 }
 
 /// A pinned set-up shown as a ghost, at the same vehicle position.
@@ -53,10 +56,8 @@ pub struct Ghost<'a> {
     pub name: &'a str,
     /// Its colour and dashes: [`Role::SetupA`], [`Role::SetupB`] or [`Role::SetupC`].
     pub role: Role,
-    /// Its set-up.
-    pub setup: &'a PassSetup,
-    /// Its record.
-    pub record: &'a Record,
+    /// The solved set-up.
+    pub solved: &'a Solved,
 }
 
 /// Which parts are shown.
@@ -156,7 +157,7 @@ impl PlanOptions {
     fn settled_frame(&self, scene: &PlanScene<'_>) -> Frame {
         self.frame.unwrap_or_else(|| {
             let travel = super::frame::Travel::Right;
-            fit_frame(View::Whole, scene.setup, scene.record, scene.t_s, self.ground_area(), travel)
+            fit_frame(View::Whole, &scene.setup, &scene.record, scene.t_s, self.ground_area(), travel)
         })
     }
 }
@@ -199,9 +200,9 @@ impl Stage<'_> {
 pub fn plan_view(scene: &PlanScene<'_>, ghosts: &[Ghost<'_>], options: &PlanOptions) -> DisplayList {
     let t_s = scene.t_s.clamp(scene.record.start_s, scene.record.end_s);
     let frame = options.settled_frame(scene);
-    let at = instant(scene.setup, scene.record, t_s);
+    let at = instant(&scene.setup, &scene.record, t_s);
     let mut contacts: Vec<UnitContact> =
-        at.iter().enumerate().map(|(unit, at)| unit_contact(scene.setup, unit, at)).collect();
+        at.iter().enumerate().map(|(unit, at)| unit_contact(&scene.setup, unit, at)).collect();
     for (contact, at) in contacts.iter_mut().zip(&at) {
         if at.ended {
             contact.runs.clear();
@@ -216,7 +217,7 @@ pub fn plan_view(scene: &PlanScene<'_>, ghosts: &[Ghost<'_>], options: &PlanOpti
         t_s,
         at,
         contacts,
-        pressure_scale_pa: options.pressure_scale_pa.unwrap_or_else(|| pressure_scale_pa(scene.outcome)),
+        pressure_scale_pa: options.pressure_scale_pa.unwrap_or_else(|| pressure_scale_pa(&scene.outcome)),
         items: DisplayList::new(options.width, options.height),
         labels: Vec::new(),
         shunned: Vec::new(),

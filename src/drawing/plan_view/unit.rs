@@ -48,7 +48,7 @@ impl Unit<'_> {
 }
 
 pub(super) fn draw_unit(stage: &mut Stage<'_>, index: usize) {
-    let setup = stage.scene.setup;
+    let setup = &stage.scene.setup;
     let unit = Unit { model: &setup.units[index], at: stage.at[index], frame: stage.frame };
     if stage.options.show.fixings {
         draw_stops(stage, &unit, index);
@@ -453,9 +453,10 @@ fn draw_pin(stage: &mut Stage<'_>, unit: &Unit<'_>, index: usize) {
 /// Arm and brush of a pinned set-up at the same vehicle position, as outlines in its own dashes.
 pub(super) fn draw_ghost(stage: &mut Stage<'_>, ghost: &Ghost<'_>) {
     let position = stage.t_s * stage.scene.record.conveyor_speed_m_s;
-    let t_s = (position / ghost.record.conveyor_speed_m_s).clamp(ghost.record.start_s, ghost.record.end_s);
+    let t_s = (position / ghost.solved.record.conveyor_speed_m_s)
+        .clamp(ghost.solved.record.start_s, ghost.solved.record.end_s);
     let style = ghost.role.style();
-    for (model, run) in ghost.setup.units.iter().zip(&ghost.record.units) {
+    for (model, run) in ghost.solved.setup.units.iter().zip(&ghost.solved.record.units) {
         let phi = run.state_at(t_s).phi_rad();
         let page = |p: Vec2| {
             let g = ground_from_unit(model.side, p);

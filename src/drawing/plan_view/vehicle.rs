@@ -54,7 +54,7 @@ pub fn reference_band(scene: &PlanScene<'_>) -> Option<usize> {
 pub fn perimeter_state(scene: &PlanScene<'_>, band: usize) -> Vec<PerimeterState> {
     let bands = &scene.outcome.coverage.bands;
     let Some(unrolled) = bands.get(band) else { return Vec::new() };
-    let setup = scene.setup;
+    let setup = &scene.setup;
     let reach = setup.units.iter().map(|u| u.brush.radius_m).fold(0.0, f64::max);
     let passed_s = {
         let farthest = setup
@@ -90,10 +90,10 @@ pub fn perimeter_state(scene: &PlanScene<'_>, band: usize) -> Vec<PerimeterState
             if !station.judged {
                 return PerimeterState::NotJudged;
             }
-            if station.washed_ratio_at(scene.t_s, scene.settings) >= 1.0 {
+            if station.washed_ratio_at(scene.t_s, &scene.settings) >= 1.0 {
                 return PerimeterState::Washed;
             }
-            if station.washed_ratio(scene.settings) >= 1.0 {
+            if station.washed_ratio(&scene.settings) >= 1.0 {
                 return PerimeterState::NotYet;
             }
             let done = match station.zone {
@@ -120,7 +120,7 @@ impl Placed<'_> {
 }
 
 pub(super) fn draw_train(stage: &mut Stage<'_>) {
-    let setup = stage.scene.setup;
+    let setup = &stage.scene.setup;
     for index in 0..=setup.measured + 1 {
         let member: &TrainVehicle =
             if index <= setup.measured { &setup.train[index] } else { setup.next_vehicle() };

@@ -421,11 +421,11 @@ impl Map<'_> {
     fn draw_now(&self, list: &mut DisplayList, placer: &mut LabelPlacer) {
         let measured = self.scene.setup.measured;
         let t_s = self.scene.t_s.clamp(self.scene.record.start_s, self.scene.record.end_s);
-        for (index, at) in instant(self.scene.setup, self.scene.record, t_s).iter().enumerate() {
+        for (index, at) in instant(&self.scene.setup, &self.scene.record, t_s).iter().enumerate() {
             if at.ended {
                 continue;
             }
-            let contact = unit_contact(self.scene.setup, index, at);
+            let contact = unit_contact(&self.scene.setup, index, at);
             let mut items: Vec<Item> = Vec::new();
             let mut around: Option<Rect> = None;
             for run in contact.runs.iter().filter(|r| r.train_index == measured) {

@@ -123,3 +123,46 @@ impl NearIndex {
         sum
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::tests::bay_and_box;
+    use super::*;
+
+    /// The index names what may be within reach: every piece nearer than that, wherever the brush is, and along the vehicle at most a cell more, across
+    /// nothing more. A bay, and a box over it.
+    #[test]
+    fn verif_pieces_near_a_brush() {
+        let outlines = bay_and_box();
+        let radius_m = 0.6;
+        let index = NearIndex::new(&outlines, radius_m);
+        let (mut named, mut far) = (0, 0);
+        for ix in -60..=60 {
+            for iy in -20..=60 {
+                let c = Vec2::new(0.0531 * f64::from(ix), 0.0507 * f64::from(iy));
+                let got: Vec<(usize, usize)> = index.at(c).collect();
+                for (o, outline) in outlines.iter().enumerate() {
+                    for (p, piece) in outline.chain.pieces().iter().enumerate() {
+                        let bounds = piece.bounds();
+                        let off = |at: f64, low: f64, high: f64| (low - at).max(at - high).max(0.0);
+                        let along = off(c.x, bounds.min.x, bounds.max.x);
+                        let across = off(c.y, bounds.min.y, bounds.max.y);
+                        let is_named = got.contains(&(o, p));
+                        if along < radius_m && across < radius_m {
+                            assert!(is_named, "{o} {p} at {c:?}");
+                            named += 1;
+                        } else if along > radius_m + 1.01 * CELL_M || across > radius_m + 1e-12 {
+                            assert!(!is_named, "{o} {p} at {c:?}");
+                            far += 1;
+                        }
+                    }
+                }
+            }
+        }
+        assert!(named > 1000 && far > 1000, "{named} {far}");
+        // One convex outline alone hides nothing of itself; a bay may, and so may two.
+        assert!(NearIndex::new(&outlines[1..], radius_m).plain);
+        assert!(!NearIndex::new(&outlines[..1], radius_m).plain && !index.plain);
+        assert_eq!(NearIndex::new(&[], radius_m).at(Vec2::zeros()).count(), 0);
+    }
+}

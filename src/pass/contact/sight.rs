@@ -245,3 +245,184 @@ pub(super) fn part(sight: &Sight, facet: &Facet, from_m: f64, to_m: f64) -> Sigh
         _ => *sight,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::chances;
+    use super::*;
+    use crate::geometry::{Arc, Line, Piece};
+
+    fn direction(angle_rad: f64) -> Vec2 {
+        Vec2::new(angle_rad.cos(), angle_rad.sin())
+    }
+
+    fn arc_sight(r: f64, gap_m: f64, toward_rad: f64) -> ArcSight {
+        let e = direction(toward_rad);
+        let f = Vec2::new(-e.y, e.x);
+        ArcSight { e, f, r, distance_m: r + gap_m, gap_m, lo: 0.0, hi: 0.0, face_m: 0.0 }
+    }
+
+    /// A point at θ on an arc about o = c + D e is c + D e − r (e cos θ + f sin θ); a strip meets it at β with ρ cos β = (c − p)·n. By that, of posts and of
+    /// flat bows: its τ, its face, its free length, and back to θ.
+    #[test]
+    fn verif_a_point_of_an_arc_and_its_strip() {
+        for r in [0.02, 0.3, 2.0, 50.0, 1e4] {
+            for gap_m in [0.05, 0.3, 0.55] {
+                let arc = arc_sight(r, gap_m, 0.7);
+                let d = r + gap_m;
+                // As far as strips graze it.
+                let most = (r / d).acos();
+                for share in [-1.0, -0.9, -0.5, -0.01, 0.0, 0.2, 0.7, 0.99] {
+                    let theta = share * most * (1.0 - 1e-12);
+                    let to = arc.e * d - (arc.e * theta.cos() + arc.f * theta.sin()) * r;
+                    let n = -(arc.e * theta.cos() + arc.f * theta.sin());
+                    let (free, face) = (to.norm(), -to.dot(&n));
+                    // The strip comes in from the side to which θ is counted.
+                    let incidence = (d * theta.sin()).atan2(face);
+                    let (tau, got_face) = arc.end(theta.sin(), theta.cos());
+                    let hair = 1e-12 * (1.0 + d);
+                    assert!((got_face - face).abs() < hair, "{r} {gap_m} {theta}: {got_face} {face}");
+                    assert!(
+                        (tau - (0.5 * incidence).tan()).abs() < hair / free,
+                        "{r} {gap_m} {theta}: {tau}"
+                    );
+                    assert!(
+                        (arc.free_m(tau) - free).abs() < hair,
+                        "{r} {gap_m} {theta}: {}",
+                        arc.free_m(tau)
+                    );
+                    assert!((arc.theta_rad(tau) - theta).abs() < 1e-11, "{r} {gap_m} {theta}");
+                }
+            }
+        }
+        // On the far side: D cos θ − r is less than nothing, all the way round.
+        let arc = arc_sight(0.5, 0.25, 0.0);
+        for (theta, face) in [(2.0_f64, 0.75 * 2.0_f64.cos() - 0.5), (std::f64::consts::PI, -1.25)] {
+            let (tau, got) = arc.end(theta.sin(), theta.cos());
+            assert!((got - face).abs() < 1e-15 && tau > 1.0, "{theta}: {tau} {got}");
+        }
+        // A flat bow, 0.2 m off the foot: 1 − cos θ = 2 sin² (θ/2), without loss.
+        let bow = ArcSight { distance_m: 1e6 + 0.3, gap_m: 0.3, ..arc_sight(1e6, 0.3, 0.0) };
+        let theta = 2e-7_f64;
+        let face = 0.3 - bow.distance_m * 2.0 * (0.5 * theta).sin().powi(2);
+        assert!((bow.end(theta.sin(), theta.cos()).1 - face).abs() < 1e-13);
+        // Next to the foot τ is as small as half of its angle, to the last digits.
+        let (tau, face) = arc.end(1e-7_f64.sin(), 1e-7_f64.cos());
+        let want = (0.5 * (0.75 * 1e-7_f64.sin()).atan2(face)).tan();
+        assert!((tau / want - 1.0).abs() < 1e-12, "{tau} {want}");
+    }
+
+    /// Beyond is what lies on the far side, D cos θ < r, or farther than R; within a hair of the reach it is not beyond.
+    #[test]
+    fn verif_beyond_by_its_words() {
+        let mut by = chances();
+        let (mut far, mut behind, mut near) = (0, 0, 0);
+        for _ in 0..4000 {
+            let (r, gap_m, radius_m) = (by(0.02, 3.0), by(0.01, 1.0), by(0.2, 1.5));
+            let (arc, theta) = (arc_sight(r, gap_m, 0.0), by(-3.1, 3.1));
+            let (sin, cos) = theta.sin_cos();
+            let away = (Vec2::new(r + gap_m, 0.0) - Vec2::new(cos, sin) * r).norm();
+            if (away - radius_m).abs() < 1e-6 || ((r + gap_m) * cos - r).abs() < 1e-6 {
+                continue;
+            }
+            let is_behind = (r + gap_m) * cos < r;
+            let got = Side { sin, cos }.is_beyond(&arc, radius_m);
+            assert_eq!(got, is_behind || away > radius_m, "{r} {gap_m} {radius_m} {theta}");
+            *(match (is_behind, away > radius_m) {
+                (true, _) => &mut behind,
+                (false, true) => &mut far,
+                (false, false) => &mut near,
+            }) += 1;
+        }
+        assert!(far > 100 && behind > 1000 && near > 100, "{far} {behind} {near}");
+        let arc = arc_sight(0.5, 0.25, 0.0);
+        for (share, beyond) in [(1.0 - 2e-10, false), (1.0 + 5e-9, true)] {
+            let away: f64 = 0.4 * share;
+            let cos: f64 = (0.75 * 0.75 + 0.25 - away * away) / (2.0 * 0.75 * 0.5);
+            let sin = (1.0 - cos * cos).sqrt();
+            assert_eq!(Side { sin, cos }.is_beyond(&arc, 0.4), beyond, "{share}");
+        }
+    }
+
+    /// What is in sight of a piece is every point within reach that faces the brush, and nothing else: two thousand lines and arcs by chance, each looked at in two
+    /// hundred places; the shortest strip is the nearest of these.
+    #[test]
+    fn verif_the_stretch_in_sight_is_what_faces_within_reach() {
+        let mut by = chances();
+        let (mut none, mut part_seen, mut whole) = (0, 0, 0);
+        for case in 0..2000 {
+            let radius_m = by(0.3, 0.9);
+            let c = Vec2::new(by(-2.0, 2.0), by(-2.0, 2.0));
+            let piece = match case % 3 {
+                0 => {
+                    let a = c + direction(by(-3.2, 3.2)) * by(0.05, 1.2);
+                    let b = a + direction(by(-3.2, 3.2)) * by(0.1, 1.5);
+                    Piece::Line(Line { a, b })
+                }
+                kind => {
+                    let r = if kind == 1 { by(0.03, 0.4) } else { by(0.5, 30.0) };
+                    let center = c + direction(by(-3.2, 3.2)) * (r + by(0.02, 1.0));
+                    let sweep_rad = if kind == 1 { by(0.2, std::f64::consts::PI) } else { by(0.1, 2.0) / r };
+                    let toward = (c - center).y.atan2((c - center).x);
+                    Piece::Arc(Arc {
+                        center,
+                        radius_m: r,
+                        start_rad: toward + by(-2.0, 1.0) / r.max(1.0),
+                        sweep_rad,
+                    })
+                }
+            };
+            let facet = Facet::of(&piece);
+            let length_m = piece.length_m();
+            let seen = glance(&facet, c, radius_m).map(|(sight, at_ends)| Glance {
+                outline: 0,
+                piece: 0,
+                sight,
+                at_ends,
+            });
+            let stretch = seen.map(|glance| glance.stretch_m(&facet));
+            let mut shortest = f64::INFINITY;
+            for k in 0..200 {
+                let s_m = length_m * (f64::from(k) + 0.5) / 200.0;
+                let to = c - piece.point_at(s_m);
+                let (away, facing) = (to.norm(), to.dot(&piece.normal_at(s_m)));
+                if (away - radius_m).abs() < 1e-7 || facing.abs() < 1e-7 {
+                    continue;
+                }
+                let visible = away < radius_m && facing > 0.0;
+                if visible {
+                    shortest = shortest.min(away);
+                }
+                let near_end = |(from, to): (f64, f64)| (s_m - from).abs() < 1e-6 || (s_m - to).abs() < 1e-6;
+                if stretch.is_some_and(near_end) {
+                    continue;
+                }
+                let told = stretch.is_some_and(|(from, to)| from < s_m && s_m < to);
+                assert_eq!(
+                    told, visible,
+                    "{case} at {s_m} of {length_m}: {piece:?} from {c:?}: {seen:?} {stretch:?}"
+                );
+            }
+            match (seen, stretch) {
+                (Some(glance), Some((from, to))) => {
+                    assert_eq!(
+                        glance.at_ends,
+                        [from == 0.0, to == length_m],
+                        "{case}: {glance:?} {from} {to}"
+                    );
+                    let nearest = glance.sight.nearest_m();
+                    assert!(nearest <= shortest + 1e-12, "{case}: {nearest} {shortest}");
+                    let ends = [from, to].map(|s_m| (c - piece.point_at(s_m)).norm());
+                    let place = piece.nearest(c);
+                    let foot =
+                        if place.s_m > from && place.s_m < to { place.distance_m } else { f64::INFINITY };
+                    let want = foot.min(ends[0]).min(ends[1]);
+                    assert!((nearest - want).abs() < 1e-9, "{case}: {nearest} {want}");
+                    *(if glance.at_ends == [true; 2] { &mut whole } else { &mut part_seen }) += 1;
+                }
+                _ => none += 1,
+            }
+        }
+        assert!(none > 200 && part_seen > 500 && whole > 100, "{none} {part_seen} {whole}");
+    }
+}

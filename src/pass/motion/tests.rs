@@ -53,3 +53,55 @@ fn verif_a_brush_that_keeps_beside_a_vehicle_takes_what_its_spindle_gives() {
     let most_w = unit.law.friction * sum.normal_sum_n_per_m * unit.law.spin_rad_s.abs() * unit.law.radius_m;
     assert!(sum.rubbing_w_per_m < most_w && sum.rubbing_w_per_m > 0.35 * most_w, "{most_w}");
 }
+
+/// What is stored by its slopes, by central differences: along the swing the torques that give it back (tilt, weight, gas, stops), with its rate the momenta of arm and
+/// weight, with the slack the weight itself and with its rate what the weight carries.
+#[test]
+fn verif_stored_energy_by_its_slopes() {
+    let mut setup = setup();
+    let mut checked = 0;
+    for index in 0..setup.units.len() {
+        // Both stops in reach, 2 mm and more pressed at one angle or another.
+        let seat = setup.units[index].inboard_stop.seat_rad;
+        setup.units[index].outboard_stop.seat_rad = seat + 0.5;
+        let unit = setup.dynamics(index);
+        let model = unit.model;
+        let weight = model.counterweight.as_ref().expect("a weight");
+        let at = |phi: f64, omega: f64, slack: f64, slack_rate: f64| {
+            let mut y = [0.0; state::COUNT];
+            (y[PHI], y[OMEGA], y[SLACK], y[SLACK_RATE]) = (phi, omega, slack, slack_rate);
+            unit.stored_j(&y)
+        };
+        let near = |got: f64, want: f64, what: &str| {
+            assert!((got - want).abs() < 2e-5 * (1.0 + want.abs()), "{what}: {got}, by hand {want}");
+        };
+        for phi in [seat - 0.01, seat + 0.05, seat + 0.3, seat + 0.51] {
+            let h = 1e-5;
+            let s = weight.strut.at(phi);
+            let lever_m = weight.travel_ratio * s.d1_m;
+            let stop = |stop: &BumperStop, sense: f64| {
+                -sense * stop.elastic_n(compression_m(stop, phi, sense).max(0.0)) * stop.radius_m
+            };
+            let gas: f64 =
+                model.dampers.iter().map(|d| d.gas_push_n(&d.strut.at(phi)) * d.strut.at(phi).d1_m).sum();
+            let torque = model.tilt_torque_n_m(phi) - lever_m * weight.tension_n(0.0)
+                + gas
+                + stop(&model.inboard_stop, -1.0)
+                + stop(&model.outboard_stop, 1.0);
+            near((at(phi + h, 0.0, 0.0, 0.0) - at(phi - h, 0.0, 0.0, 0.0)) / (2.0 * h), -torque, "swing");
+            for (omega, slack_rate) in [(0.7, 0.0), (-0.4, 0.2), (0.0, -0.3)] {
+                let rate = lever_m * omega + slack_rate;
+                let by_rate =
+                    (at(phi, omega + h, 0.01, slack_rate) - at(phi, omega - h, 0.01, slack_rate)) / (2.0 * h);
+                near(by_rate, model.body.inertia_kg_m2 * omega + weight.mass_kg * rate * lever_m, "rate");
+                let by_slack = (at(phi, omega, 0.02, slack_rate) - at(phi, omega, 0.01, slack_rate)) / 0.01;
+                near(by_slack, weight.weight_n(), "slack");
+                let by_slack_rate =
+                    (at(phi, omega, 0.01, slack_rate + h) - at(phi, omega, 0.01, slack_rate - h)) / (2.0 * h);
+                near(by_slack_rate, weight.mass_kg * rate, "rate of the slack");
+                checked += 1;
+            }
+        }
+    }
+    assert!(checked == 24, "{checked}");
+}

@@ -207,7 +207,9 @@ fn verdict_cell(row: &Record, words: &Words) -> AddedCell {
 }
 
 fn room(row: &Record) -> String {
-    number(row, "deciding_room").map_or_else(String::new, |room| {
+    // Of a struck hub a share says nothing.
+    let room = number(row, "deciding_room").filter(|room| room.abs() < 1e3);
+    room.map_or_else(String::new, |room| {
         let sign = if room < 0.0 { "−" } else { "+" };
         format!("{sign}{:.0}\u{a0}%", 100.0 * room.abs())
     })

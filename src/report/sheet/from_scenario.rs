@@ -7,7 +7,6 @@ use super::steps::Pull;
 use super::words::Words;
 use super::{Head, Sheet, criteria, numbers, pictures};
 use crate::arm::Side;
-use crate::drawing::picture::telling_instant;
 use crate::scenario::Scenario;
 use crate::scenario::setting::{self, Reading, Setting, SettingKind, SettingValue, Standard};
 use crate::study::tolerance::{self, Turn};
@@ -18,8 +17,7 @@ pub fn sheet<'a>(request: &SheetRequest<'a>) -> Sheet<'a> {
     let words = request.language.words();
     let settings = request.left.scenario.settings();
     let rows = rows(request, &settings, words);
-    let pass = &request.left.pass;
-    let still_s = telling_instant(pass.setup, pass.record, pass.outcome, pass.coverage);
+    let still_s = request.left.pass.telling_instant_s();
     Sheet {
         language: request.language,
         units: request.units,

@@ -33,9 +33,8 @@ pub use row::{Group, Reach, SettingRow, SideCell, Value};
 pub use steps::{Pull, Step};
 pub use words::{Language, Words};
 
-use crate::coverage::{CoverageSettings, Outcome, Verdict};
+use crate::coverage::{Solved, Verdict};
 use crate::drawing::DisplayList;
-use crate::pass::{PassSetup, Record};
 use crate::units::UnitSystem;
 use thiserror::Error;
 
@@ -62,19 +61,6 @@ pub struct Head {
     pub file_from: Option<String>,
     /// Settings changed for this sheet: path and value as written.
     pub set: Vec<(String, String)>,
-}
-
-/// A solved pass of one set-up.
-#[derive(Debug, Clone, Copy)]
-pub struct SheetPass<'a> {
-    /// What was simulated.
-    pub setup: &'a PassSetup,
-    /// The motion.
-    pub record: &'a Record,
-    /// What it came to.
-    pub outcome: &'a Outcome,
-    /// How coverage was counted.
-    pub coverage: &'a CoverageSettings,
 }
 
 /// One picture in three sizes, so that its letters keep their size everywhere.
@@ -124,9 +110,9 @@ pub struct Sheet<'a> {
     /// Top block.
     pub head: Head,
     /// The set-up the machine was found with, if known.
-    pub found: Option<SheetPass<'a>>,
+    pub found: Option<&'a Solved>,
     /// The set-up to leave it with.
-    pub left: SheetPass<'a>,
+    pub left: &'a Solved,
     /// Instant of the still pictures, s.
     pub still_s: f64,
     /// Plan view and unrolled map.

@@ -2,10 +2,8 @@
 
 use super::themed::Colours;
 use super::words::{Words, capital, fill};
-use super::{
-    Addition, Picture, Sheet, SheetError, SheetPass, criteria, fit, numbers, replay_part, settings, steps,
-};
-use crate::coverage::{Verdict, VerdictLine, headline};
+use super::{Addition, Picture, Sheet, SheetError, criteria, fit, numbers, replay_part, settings, steps};
+use crate::coverage::{Solved, Verdict, VerdictLine, headline};
 use crate::drawing::{Paint, Role, Theme};
 use crate::vehicle::Zone;
 use crate::visible::{is_hidden, visible};
@@ -185,7 +183,7 @@ fn top(sheet: &Sheet<'_>, words: &Words) -> Markup {
     }
 }
 
-fn stamp(pass: &SheetPass<'_>, words: &Words) -> Markup {
+fn stamp(pass: &Solved, words: &Words) -> Markup {
     let Some((verdict, _)) = headline(&pass.outcome.verdicts) else { return html! {} };
     html! {
         p.stamp.(criteria::class(verdict)) {
@@ -196,7 +194,7 @@ fn stamp(pass: &SheetPass<'_>, words: &Words) -> Markup {
 }
 
 /// The verdict of a pass in a sentence.
-fn said(pass: &SheetPass<'_>, sheet: &Sheet<'_>, words: &Words) -> String {
+fn said(pass: &Solved, sheet: &Sheet<'_>, words: &Words) -> String {
     let Some((verdict, line)) = headline(&pass.outcome.verdicts) else {
         return words.headline_none.to_owned();
     };
@@ -327,7 +325,7 @@ fn study(addition: &Addition, index: usize, words: &Words, colours: &mut Colours
 
 /// What the model expects to be seen at the check pass.
 fn expected(sheet: &Sheet<'_>, words: &Words) -> Vec<String> {
-    let outcome = sheet.left.outcome;
+    let outcome = &sheet.left.outcome;
     let mut list = Vec::new();
     for unit in &outcome.units {
         let side = criteria::side(unit.side, words);

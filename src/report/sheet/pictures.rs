@@ -4,7 +4,8 @@
 use super::numbers;
 use super::request::SheetRequest;
 use super::words::{Words, fill};
-use super::{Picture, SheetPass, criteria};
+use super::{Picture, criteria};
+use crate::coverage::Solved;
 use crate::drawing::list::{Item, Shape, Text};
 use crate::drawing::plan_view::{Ghost, PlanOptions, PlanScene, PlanShow, plan_view};
 use crate::drawing::text_width::ellipsize;
@@ -21,19 +22,13 @@ const MAP: [(f64, f64); 3] = [(352.0, 250.0), (420.0, 214.0), (556.0, 312.0)];
 pub(super) const GHOST: Role = Role::Series(3);
 
 pub(super) fn pictures(request: &SheetRequest<'_>, still_s: f64, words: &Words) -> Vec<Picture> {
-    let pass = &request.left.pass;
-    let scene = PlanScene {
-        setup: pass.setup,
-        record: pass.record,
-        outcome: pass.outcome,
-        settings: pass.coverage,
-        t_s: still_s,
-    };
+    let pass = request.left.pass;
+    let scene = PlanScene { solved: pass, t_s: still_s };
     vec![plan(request, &scene, pass, words), map(request, &scene, words)]
 }
 
 /// Event nearest to an instant: its name and unit.
-fn nearest_event(pass: &SheetPass<'_>, t_s: f64, words: &Words) -> (String, &'static str) {
+fn nearest_event(pass: &Solved, t_s: f64, words: &Words) -> (String, &'static str) {
     let events = pass.outcome.units.iter().flat_map(|u| u.events.iter().map(move |e| (u.side, e)));
     let nearest = events.min_by(|a, b| (a.1.time_s - t_s).abs().total_cmp(&(b.1.time_s - t_s).abs()));
     nearest.map_or_else(Default::default, |(side, event)| {
@@ -57,12 +52,10 @@ fn picture(
     Picture { phone, print, desk, caption }
 }
 
-fn plan(request: &SheetRequest<'_>, scene: &PlanScene<'_>, pass: &SheetPass<'_>, words: &Words) -> Picture {
+fn plan(request: &SheetRequest<'_>, scene: &PlanScene<'_>, pass: &Solved, words: &Words) -> Picture {
     let found = request.found.map(|f| f.pass);
-    let ghosts: Vec<Ghost<'_>> = found
-        .iter()
-        .map(|f| Ghost { name: words.as_found, role: GHOST, setup: f.setup, record: f.record })
-        .collect();
+    let ghosts: Vec<Ghost<'_>> =
+        found.iter().map(|f| Ghost { name: words.as_found, role: GHOST, solved: f }).collect();
     let (event, unit) = nearest_event(pass, scene.t_s, words);
     let mut caption = fill(words.plan_caption, &[&event, unit, &numbers::time(scene.t_s)]);
     if found.is_some() {

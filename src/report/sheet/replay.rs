@@ -7,7 +7,7 @@
 //! Ground frame as everywhere: x downstream, y left of travel, t = 0 when the measured nose is at x = 0.
 
 use crate::arm::Side;
-use crate::coverage::{BandCoverage, CoverageSettings, EventName, Outcome};
+use crate::coverage::{BandCoverage, CoverageSettings, EventName, Outcome, Solved};
 use crate::geometry::Vec2;
 use crate::pass::contact::{ContactLaw, SpanRoom, surface_point};
 use crate::pass::motion::state;
@@ -133,13 +133,8 @@ pub fn json_for_html<T: Serialize>(value: &T) -> Result<String, serde_json::Erro
 }
 
 /// Quantises a pass. `name` puts an event's name into words.
-pub fn replay(
-    setup: &PassSetup,
-    record: &Record,
-    outcome: &Outcome,
-    settings: &CoverageSettings,
-    name: impl Fn(EventName) -> String,
-) -> Replay {
+pub fn replay(solved: &Solved, name: impl Fn(EventName) -> String) -> Replay {
+    let Solved { setup, record, outcome, settings } = solved;
     let (start_s, frame_s, frames) = clock(record, outcome);
     let time = |k: usize| start_s + k as f64 * frame_s;
     let band = shown_band(outcome);

@@ -2,8 +2,9 @@
 
 use super::replay::{Replay, json_for_html, replay};
 use super::words::{Words, fill};
-use super::{Sheet, SheetError, SheetPass, criteria, numbers};
+use super::{Sheet, SheetError, criteria, numbers};
 use crate::arm::Side;
+use crate::coverage::Solved;
 use crate::units::UnitSystem;
 use maud::{Markup, PreEscaped, html};
 use serde::Serialize;
@@ -39,8 +40,8 @@ struct PageRecord {
     other: Option<Replay>,
 }
 
-fn record(pass: &SheetPass<'_>, words: &Words) -> Replay {
-    replay(pass.setup, pass.record, pass.outcome, pass.coverage, |event| words.term(event.name()).to_owned())
+fn record(pass: &Solved, words: &Words) -> Replay {
+    replay(pass, |event| words.term(event.name()).to_owned())
 }
 
 pub(super) fn replay_part(sheet: &Sheet<'_>, words: &'static Words) -> Result<ReplayPart, SheetError> {

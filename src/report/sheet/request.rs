@@ -1,7 +1,8 @@
 //! What a sheet is made from.
 
+use super::Addition;
 use super::words::Language;
-use super::{Addition, SheetPass};
+use crate::coverage::Solved;
 use crate::scenario::Scenario;
 use crate::study::tolerance::Tolerance;
 use crate::units::UnitSystem;
@@ -12,7 +13,7 @@ pub struct SolvedScenario<'a> {
     /// The scenario.
     pub scenario: &'a Scenario,
     /// Its pass.
-    pub pass: SheetPass<'a>,
+    pub pass: &'a Solved,
     /// The file, as it is to be named.
     pub file: &'a str,
 }

@@ -3,9 +3,16 @@
 use super::{At, Checker};
 use crate::arm::Side;
 use crate::coverage::MeasureName;
-use crate::scenario::file::{MayWord, ScenarioFile};
-use crate::scenario::limits;
+use crate::scenario::file::{MayWord, ScenarioFile, TrainFields};
+use crate::scenario::limits::{self, Limits};
+use crate::scenario::part::Value;
 use crate::scenario::written::SCHEMA;
+use crate::units::{Dimension, ForceDim, FractionDim};
+
+/// What the marginal share of the criteria may be.
+static SHARE: Limits = Limits::new(Some(FractionDim::INFO), ("0 %", "100 %"));
+/// What a limit of the force on a feature may be.
+static FEATURE_FORCE: Limits = Limits::new(Some(ForceDim::INFO), ("0.1 lbf", "2000 lbf"));
 
 /// The longest train.
 const LONGEST_TRAIN: usize = 40;
@@ -44,15 +51,8 @@ pub(in crate::scenario) fn ranges(c: &mut Checker<'_>, file: &ScenarioFile) {
     train(c, file);
     criteria(c, root.of("criteria"), file);
     may_move(c, root.of("recommend").of("may"), file);
-    let (at, coverage) = (root.of("coverage"), &file.coverage);
-    c.range(at.of("washed_wipes"), &coverage.washed_wipes, &limits::WIPES);
-    c.range_if(at.of("washed_work"), coverage.washed_work.as_ref(), &limits::WORK);
-    c.range(at.of("judged_depth"), &coverage.judged_depth, &limits::JUDGED_DEPTH);
-    c.range(at.of("station"), &coverage.station, &limits::STATION);
-    c.range(at.of("look"), &coverage.look, &limits::LOOK);
-    let at = root.of("numerics");
-    c.range(at.of("tolerance"), &file.numerics.tolerance, &limits::TOLERANCE);
-    c.range(at.of("longest_step"), &file.numerics.longest_step, &limits::LONGEST_STEP);
+    file.coverage.ranges(c, root.of("coverage"));
+    file.numerics.ranges(c, root.of("numerics"));
 }
 
 fn text_length(c: &mut Checker<'_>, at: At<'_>, text: &str) {
@@ -87,32 +87,18 @@ fn line(c: &mut Checker<'_>, at: At<'_>, file: &ScenarioFile) {
         ),
         _ => {}
     }
-    c.range_if(at.of("throughput"), line.throughput.as_ref(), &limits::THROUGHPUT);
-    c.range_if(at.of("conveyor_speed"), line.conveyor_speed.as_ref(), &limits::CONVEYOR_SPEED);
-    c.range(at.of("gap"), &line.gap, &limits::GAP);
-    c.range(at.of("lane_width"), &line.lane_width, &limits::LANE_WIDTH);
-    c.range(at.of("air_temperature"), &line.air_temperature, &limits::AIR_TEMPERATURE);
-    if !line.atmosphere.is_absolute() {
-        c.sense(
-            at.of("atmosphere"),
-            "the pressure of the air outside is an absolute pressure",
-            line.atmosphere.written(),
-            "a pressure with psia, or with abs",
-            "write it like \"14.696 psia\"",
-        );
-    } else {
-        c.range(at.of("atmosphere"), &line.atmosphere, &limits::ATMOSPHERE);
-    }
+    line.ranges(c, at);
 }
 
 fn train(c: &mut Checker<'_>, file: &ScenarioFile) {
     let root = At::root(0);
     let at = root.of("train");
     c.count(at, file.train.len(), 1, LONGEST_TRAIN, "name the vehicles that come through, foremost first");
+    let [_, lateral_offset, yaw] = TrainFields::rows();
     for (index, entry) in file.train.iter().enumerate() {
         let at = at.item(index);
-        c.range(at.of("lateral_offset"), &entry.lateral_offset, &limits::LATERAL_OFFSET);
-        c.range(at.of("yaw"), &entry.yaw, &limits::YAW);
+        entry.lateral_offset.check(c, at.of(lateral_offset.name), lateral_offset);
+        entry.yaw.check(c, at.of(yaw.name), yaw);
     }
     let count = file.train.len();
     match file.measured {
@@ -133,7 +119,7 @@ fn train(c: &mut Checker<'_>, file: &ScenarioFile) {
         _ => {}
     }
     for (index, share) in file.fleet.iter().enumerate() {
-        c.range(root.of("fleet").item(index).of("share"), &share.share, &limits::SHARE);
+        share.ranges(c, root.of("fleet").item(index));
     }
     let sum: f64 = file.fleet.iter().map(|share| share.share.si()).sum();
     if !file.fleet.is_empty() && (sum - 1.0).abs() > 1e-6 {
@@ -212,11 +198,11 @@ fn criteria(c: &mut Checker<'_>, at: At<'_>, file: &ScenarioFile) {
             "change one of the two",
         );
     }
-    c.range(at.of("marginal"), &k.marginal, &limits::SHARE);
+    c.range(at.of("marginal"), &k.marginal, &SHARE);
     let list = at.of("feature_force");
     for (index, limit) in k.feature_force.iter().enumerate() {
         let at = list.item(index);
-        c.range(at.of("limit"), &limit.limit, &limits::FEATURE_FORCE);
+        c.range(at.of("limit"), &limit.limit, &FEATURE_FORCE);
         if k.feature_force[..index].iter().any(|before| before.feature == limit.feature) {
             c.sense(
                 at.of("feature"),

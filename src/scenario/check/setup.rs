@@ -1,7 +1,6 @@
-//! Checks of the set-up of one unit: ranges, and whether it fits the hardware.
+//! Checks of the set-up of one unit: what fields say about each other, and whether it fits the hardware.
 
 use super::{At, Checker, inches};
-use crate::scenario::limits;
 use crate::scenario::machine_file::{BrushFile, HardwareFile};
 use crate::scenario::setup_file::*;
 
@@ -21,48 +20,10 @@ pub(in crate::scenario) fn free_strip_m(brush: &BrushFile) -> f64 {
     brush.radius.si() - brush.hub_radius.si()
 }
 
-/// Ranges of every field.
-pub(in crate::scenario) fn ranges(c: &mut Checker<'_>, at: At<'_>, unit: &UnitFile) {
-    c.range(at.of("position"), &unit.position, &limits::POSITION);
+/// What fields of the set-up say about each other.
+pub(in crate::scenario) fn relations(c: &mut Checker<'_>, at: At<'_>, unit: &UnitFile) {
     bearings(c, at.of("bearings"), &unit.bearings);
-    if let Some(air) = &unit.air {
-        let a = at.of("air");
-        for (name, pressure) in [("cap", &air.cap), ("rod", &air.rod)] {
-            if pressure.is_absolute() && pressure.gauge_pa() < 0.0 {
-                c.sense(
-                    a.of(name),
-                    "this is an absolute pressure, and below that of the air outside",
-                    pressure.written(),
-                    limits::REGULATOR.text(),
-                    "write what the gauge shows, in psi or psig",
-                );
-            } else {
-                c.range(a.of(name), pressure, &limits::REGULATOR);
-            }
-        }
-        let list = a.of("schedule");
-        c.count(list, air.schedule.len(), 0, 40, "leave out steps that switch nothing");
-        for (index, step) in air.schedule.iter().enumerate() {
-            let a = list.item(index);
-            c.range(a.of("at"), &step.at, &limits::VALVE_AT);
-            c.range(a.of("delay"), &step.delay, &limits::VALVE_DELAY);
-        }
-    }
-    if let Some(weight) = &unit.counterweight {
-        c.range(at.of("counterweight").of("mass"), &weight.mass, &limits::COUNTERWEIGHT_MASS);
-    }
-    for (index, needle) in unit.dampers.iter().enumerate().take(50) {
-        let list = at.of("dampers");
-        let a = list.item(index);
-        c.range(a.of("out_stroke"), &needle.out_stroke, &limits::STROKE_DAMPING);
-        c.range(a.of("in_stroke"), &needle.in_stroke, &limits::STROKE_DAMPING);
-        c.range(a.of("out_quadratic"), &needle.out_quadratic, &limits::STROKE_QUADRATIC);
-        c.range(a.of("in_quadratic"), &needle.in_quadratic, &limits::STROKE_QUADRATIC);
-    }
     let (a, brush) = (at.of("brush"), &unit.brush);
-    c.range(a.of("spin"), &brush.spin, &limits::SPIN);
-    c.range_if(a.of("friction"), brush.friction.as_ref(), &limits::FRICTION);
-    c.range(a.of("worn"), &brush.worn, &limits::WORN);
     match (&brush.media, &brush.push_back) {
         (Some(_), Some(test)) => c.sense(
             a.of("push_back"),
@@ -80,17 +41,6 @@ pub(in crate::scenario) fn ranges(c: &mut Checker<'_>, at: At<'_>, unit: &UnitFi
         ),
         _ => {}
     }
-    if let Some(media) = &brush.media {
-        let a = a.of("media");
-        c.range_if(a.of("mass"), media.mass(), &limits::MEDIA_MASS);
-        c.range_if(a.of("measured_at"), media.measured_at(), &limits::SPIN);
-    }
-    at_test(a, brush, &mut |place, test| {
-        c.range(place.of("depth"), &test.depth, &limits::PUSH_BACK_DEPTH);
-        c.range(place.of("force"), &test.force, &limits::PUSH_BACK_FORCE);
-        c.range(place.of("height"), &test.height, &limits::PUSH_BACK_HEIGHT);
-    });
-    found(c, at.of("found"), &unit.found);
 }
 
 /// Looks at the push-back test of a brush where it stands.
@@ -102,24 +52,7 @@ fn at_test(at: At<'_>, brush: &BrushSetFile, look: &mut dyn FnMut(At<'_>, &PushB
     }
 }
 
-fn found(c: &mut Checker<'_>, at: At<'_>, found: &FoundFile) {
-    c.range_if(at.of("friction"), found.friction.as_ref(), &limits::FRICTION_TORQUE);
-    c.range_if(at.of("breakaway_ratio"), found.breakaway_ratio.as_ref(), &limits::BREAKAWAY_RATIO);
-    c.range_if(at.of("arm_mass"), found.arm_mass.as_ref(), &limits::ARM_MASS);
-    c.range_if(at.of("push"), found.push.as_ref(), &limits::PUSH);
-    c.range_if(at.of("radius"), found.radius.as_ref(), &limits::BRUSH_RADIUS);
-    c.range_if(at.of("exponent"), found.exponent.as_ref(), &limits::EXPONENT);
-    c.range_if(at.of("stiffening_spin"), found.stiffening_spin.as_ref(), &limits::STIFFENING_SPIN);
-    c.range_if(at.of("seat_shift"), found.seat_shift.as_ref(), &limits::SEAT_SHIFT);
-}
-
 fn bearings(c: &mut Checker<'_>, at: At<'_>, bearings: &BearingsFile) {
-    c.range_if(at.of("upper_offset"), bearings.upper_offset.as_ref(), &limits::BEARING_OFFSET);
-    c.range_if(at.of("lower_offset"), bearings.lower_offset.as_ref(), &limits::BEARING_OFFSET);
-    c.range(at.of("upper_along"), &bearings.upper_along, &limits::BEARING_OFFSET);
-    c.range(at.of("lower_along"), &bearings.lower_along, &limits::BEARING_OFFSET);
-    c.range_if(at.of("upper_gap"), bearings.upper_gap.as_ref(), &limits::BEARING_GAP);
-    c.range_if(at.of("lower_gap"), bearings.lower_gap.as_ref(), &limits::BEARING_GAP);
     let offset = [("upper_offset", &bearings.upper_offset), ("lower_offset", &bearings.lower_offset)];
     if bearings.by_tape() {
         for (name, value) in offset {

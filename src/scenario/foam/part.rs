@@ -3,85 +3,130 @@
 use super::MixRatio;
 use crate::foam::dilution::{Injector, Strainer};
 use crate::foam::film::{FilmModel, FrictionInput};
+use crate::scenario::knob::{Also, RowKind};
+use crate::scenario::part::{opaque, part};
 use crate::units::{
     Area, Conductance, Density, Flow, Force, Fraction, Length, Pressure, Temperature, Time, Viscosity, Volume,
 };
 use serde::{Deserialize, Serialize};
 
-/// The `foam: (…)` part. Ranges stand at the fields of the model named with each.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct FoamPart {
-    /// Water supply while it flows, gauge, 0 to 2 MPa.
-    pub supply_pressure: Pressure,
-    /// Share of the strainer's mesh that is blocked, 0 to 0.999.
-    #[serde(default = "zero")]
-    pub strainer_blockage: Fraction,
-    /// Bore of the metering tip fitted: one of `suction.bores`.
-    pub metering_bore: Length,
-    /// Share of the tip's area that is blocked, 0 to 0.999.
-    #[serde(default = "zero")]
-    pub tip_blockage: Fraction,
-    /// Bore of the tip now over that listed, 0.3 to 10.
-    #[serde(default = "one")]
-    pub tip_wear: Fraction,
-    /// Throat bore now over that described, 0.3 to 3.
-    #[serde(default = "one")]
-    pub throat_wear: Fraction,
-    /// Injector above the surface of the concentrate, −5 to 10 m.
-    pub lift: Length,
-    /// Share of what is drawn that is air, 0 to 1.
-    #[serde(default = "zero")]
-    pub suction_leak: Fraction,
-    /// Viscosity of the concentrate now over that described, 0.1 to 100.
-    #[serde(default = "one")]
-    pub thickening: Fraction,
-    /// Gauge pressure the injector delivers against, −20 kPa to 1 MPa; 0 into an open tank.
-    #[serde(default = "open_tank")]
-    pub injector_outlet_pressure: Pressure,
-    /// Liquid regulator, gauge, 0 to 1.1 MPa.
-    pub liquid_regulator: Pressure,
-    /// Air regulator, gauge, 0 to 1.1 MPa.
-    pub air_regulator: Pressure,
-    /// Needle valve, field steps open from shut.
-    pub needle_valve: Fraction,
-    /// The ratio wanted, parts of water to one.
-    #[serde(default)]
-    pub target_ratio: Option<MixRatio>,
-    /// Whether the foam sets the friction of the brushes. Left out: it sets that of every brush that states none. `true`: and no brush
-    /// may state one. `false`: every brush must.
-    #[serde(default)]
-    pub sets_friction: Option<bool>,
-    /// The strainer before the injector.
-    pub strainer: StrainerPart,
-    /// The injector.
-    pub injector: InjectorPart,
-    /// Tips, suction hose, check valve.
-    pub suction: SuctionPart,
-    /// The concentrate.
-    pub concentrate: ConcentratePart,
-    /// The tank of solution.
-    pub tank: TankPart,
-    /// Pump and liquid regulator.
-    pub pump: PumpPart,
-    /// Restrictor and line up to the tee.
-    pub liquid_line: LiquidLinePart,
-    /// Air supply and needle valve.
-    pub air: AirPart,
-    /// Hose and outlets after the tee.
-    pub outlets: OutletsPart,
-    /// Boundaries between regimes; left out = the usual ones.
-    #[serde(default)]
-    pub regimes: Option<RegimesPart>,
-    /// Film and friction.
-    pub film: FilmPart,
-    /// Where the friction comes from.
-    #[serde(default)]
-    pub friction: FrictionPart,
-    /// How long the foam is on, and the hours of a day.
-    pub duty: DutyPart,
-    /// What concentrate and water cost.
-    pub prices: PricesPart,
+type Range = (&'static str, &'static str);
+
+const BLOCKAGE: Range = ("0 %", "99.9 %");
+const REGULATOR: Range = ("0 psi", "159 psi");
+/// Nothing of what is found, not set, is standard.
+const CLEAR: Option<[&str; 2]> = Some(["0 %", "0 %"]);
+
+// The model looks at them itself.
+opaque!(
+    MixRatio,
+    StrainerPart,
+    InjectorPart,
+    SuctionPart,
+    ConcentratePart,
+    TankPart,
+    PumpPart,
+    AirPart,
+    RegimesPart,
+    FilmPart,
+    FrictionPart,
+    DutyPart,
+    PricesPart
+);
+
+part! {
+    /// The `foam: (…)` part. Ranges stand at the fields of the model named with each.
+    #[derive(serde::Serialize)]
+    FoamPart {
+        /// Water supply while it flows, gauge, 0 to 2 MPa.
+        supply_pressure: Pressure, in ("0 psi", "290 psi"), set {
+            step: "1 psi", label: "water supply of the foam station, flowing", group: Group::Foam, rank: 5,
+            in_field: false
+        };
+        /// Share of the strainer's mesh that is blocked, 0 to 0.999.
+        strainer_blockage: Fraction = "0 %", in BLOCKAGE, set {
+            step: "10 %", label: "share of the water strainer blocked", group: Group::Foam, rank: 7,
+            in_field: false, standard: CLEAR
+        };
+        /// Bore of the metering tip fitted: one of `suction.bores`.
+        metering_bore: Length, set {
+            label: "metering tip of the concentrate", group: Group::Foam, rank: 1,
+            values: Some(RowKind::Bore)
+        };
+        /// Share of the tip's area that is blocked, 0 to 0.999.
+        tip_blockage: Fraction = "0 %", in BLOCKAGE, set {
+            step: "10 %", label: "share of the metering tip blocked", group: Group::Foam, rank: 8,
+            in_field: false, standard: CLEAR
+        };
+        /// Bore of the tip now over that listed, 0.3 to 10.
+        tip_wear: Fraction = "1";
+        /// Throat bore now over that described, 0.3 to 3.
+        throat_wear: Fraction = "1";
+        /// Injector above the surface of the concentrate, −5 to 10 m.
+        lift: Length, in ("-5 m", "10 m"), set {
+            step: "6 in", label: "injector above the concentrate", group: Group::Foam, rank: 6,
+            in_field: false
+        };
+        /// Share of what is drawn that is air, 0 to 1.
+        suction_leak: Fraction = "0 %", in BLOCKAGE, set {
+            step: "10 %", label: "share of the draw that is air", group: Group::Foam, rank: 9,
+            in_field: false, standard: CLEAR
+        };
+        /// Viscosity of the concentrate now over that described, 0.1 to 100.
+        thickening: Fraction = "1", in ("0.1", "100"), set {
+            step: "0.5", label: "concentrate now over as described, viscosity", group: Group::Foam, rank: 12,
+            in_field: false, standard: Some(["1", "1"])
+        };
+        /// Gauge pressure the injector delivers against, −20 kPa to 1 MPa; 0 into an open tank.
+        injector_outlet_pressure: Pressure = "0 psi";
+        /// Liquid regulator, gauge, 0 to 1.1 MPa.
+        liquid_regulator: Pressure, in REGULATOR, set {
+            step: "1 psi", label: "liquid regulator of the foam maker", group: Group::Foam, rank: 2,
+            standard: Some(["30 psi", "40 psi"])
+        };
+        /// Air regulator, gauge, 0 to 1.1 MPa.
+        air_regulator: Pressure, in REGULATOR, set {
+            step: "1 psi", label: "air regulator of the foam maker", group: Group::Foam, rank: 3
+        };
+        /// Needle valve, field steps open from shut.
+        needle_valve: Fraction, in ("0", "200"), set {
+            step: "1", label: "needle valve of the foam maker, steps open", group: Group::Foam, rank: 4,
+            also: Some(Also::NeedleTravel)
+        };
+        /// The ratio wanted, parts of water to one.
+        target_ratio: Option<MixRatio> = None;
+        /// Whether the foam sets the friction of the brushes. Left out: it sets that of every brush that states none. `true`: and no brush
+        /// may state one. `false`: every brush must.
+        sets_friction: Option<bool> = None;
+        /// The strainer before the injector.
+        strainer: StrainerPart;
+        /// The injector.
+        injector: InjectorPart;
+        /// Tips, suction hose, check valve.
+        suction: SuctionPart;
+        /// The concentrate.
+        concentrate: ConcentratePart;
+        /// The tank of solution.
+        tank: TankPart;
+        /// Pump and liquid regulator.
+        pump: PumpPart;
+        /// Restrictor and line up to the tee.
+        liquid_line: LiquidLinePart;
+        /// Air supply and needle valve.
+        air: AirPart;
+        /// Hose and outlets after the tee.
+        outlets: OutletsPart;
+        /// Boundaries between regimes; left out = the usual ones.
+        regimes: Option<RegimesPart> = None;
+        /// Film and friction.
+        film: FilmPart;
+        /// Where the friction comes from.
+        friction: FrictionPart = (FrictionPart::default());
+        /// How long the foam is on, and the hours of a day.
+        duty: DutyPart;
+        /// What concentrate and water cost.
+        prices: PricesPart;
+    }
 }
 
 /// The strainer: [`Strainer`].
@@ -220,27 +265,30 @@ pub struct PumpPart {
     pub regulator_drop: Option<Drop>,
 }
 
-/// Restrictor and line up to the tee: fields of [`crate::foam::foam_maker::LiquidFeed`].
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct LiquidLinePart {
-    /// Bore of the restrictor before the tee.
-    pub restrictor_bore: Length,
-    /// Its discharge coefficient.
-    pub restrictor_discharge_coefficient: Fraction,
-    /// Bore of the line.
-    pub bore: Length,
-    /// Length of the line.
-    pub length: Length,
-    /// Darcy friction factor of the line.
-    pub friction_factor: Fraction,
-    /// Loss coefficients of its fittings summed.
-    pub loss_coefficient: Fraction,
-    /// Share of the area of restrictor and line that is blocked.
-    #[serde(default = "zero")]
-    pub blockage: Fraction,
-    /// Opening pressure of its check valve.
-    pub check_valve: Pressure,
+part! {
+    /// Restrictor and line up to the tee: fields of [`crate::foam::foam_maker::LiquidFeed`].
+    #[derive(serde::Serialize)]
+    LiquidLinePart {
+        /// Bore of the restrictor before the tee.
+        restrictor_bore: Length;
+        /// Its discharge coefficient.
+        restrictor_discharge_coefficient: Fraction;
+        /// Bore of the line.
+        bore: Length;
+        /// Length of the line.
+        length: Length;
+        /// Darcy friction factor of the line.
+        friction_factor: Fraction;
+        /// Loss coefficients of its fittings summed.
+        loss_coefficient: Fraction;
+        /// Share of the area of restrictor and line that is blocked.
+        blockage: Fraction = "0 %", in BLOCKAGE, set {
+            step: "10 %", label: "share of the liquid line blocked", group: Group::Foam, rank: 10,
+            in_field: false, standard: CLEAR
+        };
+        /// Opening pressure of its check valve.
+        check_valve: Pressure;
+    }
 }
 
 /// Air supply and needle valve: [`crate::foam::foam_maker::AirFeed`].
@@ -282,25 +330,28 @@ pub struct NeedleReading {
     pub conductance: Conductance,
 }
 
-/// Hose and outlets: [`crate::foam::foam_maker::Outlets`].
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct OutletsPart {
-    /// Outlets side by side.
-    pub count: u32,
-    /// Bore of one.
-    pub bore: Length,
-    /// Discharge coefficient of one.
-    pub discharge_coefficient: Fraction,
-    /// Share of the outlet area that is blocked.
-    #[serde(default = "zero")]
-    pub blockage: Fraction,
-    /// Bore of the hose.
-    pub hose_bore: Length,
-    /// Length of the hose.
-    pub hose_length: Length,
-    /// Darcy friction factor of the hose.
-    pub hose_friction_factor: Fraction,
+part! {
+    /// Hose and outlets: [`crate::foam::foam_maker::Outlets`].
+    #[derive(serde::Serialize)]
+    OutletsPart {
+        /// Outlets side by side.
+        count: u32;
+        /// Bore of one.
+        bore: Length;
+        /// Discharge coefficient of one.
+        discharge_coefficient: Fraction;
+        /// Share of the outlet area that is blocked.
+        blockage: Fraction = "0 %", in BLOCKAGE, set {
+            step: "10 %", label: "share of the outlets blocked", group: Group::Foam, rank: 11,
+            in_field: false, standard: CLEAR
+        };
+        /// Bore of the hose.
+        hose_bore: Length;
+        /// Length of the hose.
+        hose_length: Length;
+        /// Darcy friction factor of the hose.
+        hose_friction_factor: Fraction;
+    }
 }
 
 /// Boundaries between regimes: [`crate::foam::regime::RegimeLimits`].
@@ -405,12 +456,6 @@ pub struct Price {
     pub amount: Fraction,
     /// For this volume.
     pub per: Volume,
-}
-
-crate::scenario::written::defaults! {
-    zero: Fraction = "0 %";
-    one: Fraction = "1";
-    open_tank: Pressure = "0 psi";
 }
 
 impl StrainerPart {

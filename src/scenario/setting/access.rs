@@ -1,91 +1,33 @@
-//! How each setting is read from and written into the file types.
+//! How settings are read from and written into the file types, and those that are not plainly a field.
 
 use super::{SettingValue, Spot};
 use crate::error::Refusal;
-use crate::scenario::file::{ScenarioFile, TrainEntry};
-use crate::scenario::setup_file::{BearingsFile, ConnectionWord, SenseWord};
+use crate::scenario::file::ScenarioFile;
+use crate::scenario::knob::{Access, Field};
+use crate::scenario::setup_file::BearingsFile;
 use crate::scenario::written::ron_text;
-use crate::units::{Dimension, Length, Quantity};
+use crate::units::Length;
 
 type Edits = Vec<(String, String)>;
 
 /// Reads, writes, and says what to change in the text.
 #[derive(Clone, Copy)]
-pub(in crate::scenario) struct Access {
+pub(super) struct Special {
     pub(super) get: fn(&ScenarioFile, Spot) -> Option<SettingValue>,
     pub(super) set: fn(&mut ScenarioFile, Spot, &str) -> Result<(), Refusal>,
     /// The last is where the value stands in the file.
     pub(super) edit: fn(&ScenarioFile, Spot, &str) -> Edits,
 }
 
-impl std::fmt::Debug for Access {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str("Access")
+/// How what is not plainly a field is read and written.
+pub(super) fn special(access: Access) -> Option<Special> {
+    match access {
+        Access::Field => None,
+        Access::LowerOffset => Some(LOWER_OFFSET),
+        Access::UpperOffset => Some(UPPER_OFFSET),
+        Access::VehicleName => Some(VEHICLE_NAME),
     }
 }
-
-/// One field of a file type.
-pub(super) trait Field {
-    fn value(&self) -> SettingValue;
-    fn set(&mut self, text: &str) -> Result<(), Refusal>;
-    fn ron(&self) -> String;
-}
-
-impl<D: Dimension> Field for Quantity<D> {
-    fn value(&self) -> SettingValue {
-        SettingValue { text: self.written().to_owned(), si: self.si() }
-    }
-
-    fn set(&mut self, text: &str) -> Result<(), Refusal> {
-        *self = Quantity::parse(text).map_err(|error| error.refusal())?;
-        Ok(())
-    }
-
-    fn ron(&self) -> String {
-        // A plain number stands without quotes.
-        if D::INFO.bare_number && self.written().parse::<f64>().is_ok() {
-            return self.written().to_owned();
-        }
-        ron_text(self.written())
-    }
-}
-
-impl Field for u32 {
-    fn value(&self) -> SettingValue {
-        SettingValue { text: self.to_string(), si: f64::from(*self) }
-    }
-
-    fn set(&mut self, text: &str) -> Result<(), Refusal> {
-        *self = super::value::whole(text, "")?;
-        Ok(())
-    }
-
-    fn ron(&self) -> String {
-        self.to_string()
-    }
-}
-
-macro_rules! word_field {
-    ($kind:ty) => {
-        impl Field for $kind {
-            fn value(&self) -> SettingValue {
-                SettingValue { text: self.word().to_owned(), si: 0.0 }
-            }
-
-            fn set(&mut self, text: &str) -> Result<(), Refusal> {
-                let words: Vec<String> = <$kind>::ALL.iter().map(|word| word.word().to_owned()).collect();
-                *self = <$kind>::ALL[super::value::choice(text, &words)?];
-                Ok(())
-            }
-
-            fn ron(&self) -> String {
-                self.word().to_owned()
-            }
-        }
-    };
-}
-word_field!(SenseWord);
-word_field!(ConnectionWord);
 
 /// Nothing is there to be set. [`super::find`] looks before, so nobody sees this.
 pub(super) fn not_there() -> Refusal {
@@ -96,34 +38,8 @@ pub(super) fn not_there() -> Refusal {
     }
 }
 
-/// Access to a field: how to borrow it, given the file and the spot.
-macro_rules! field {
-    (|$file:ident, $spot:ident| $get:expr, $get_mut:expr) => {{
-        use $crate::scenario::setting::access::{Access, Field, not_there};
-
-        fn get($file: &ScenarioFile, $spot: Spot) -> Option<&dyn Field> {
-            let _ = $spot;
-            Some(&$get)
-        }
-
-        fn get_mut($file: &mut ScenarioFile, $spot: Spot) -> Option<&mut dyn Field> {
-            let _ = $spot;
-            Some(&mut $get_mut)
-        }
-
-        Access {
-            get: |file, spot| get(file, spot).map(Field::value),
-            set: |file, spot, text| get_mut(file, spot).ok_or_else(not_there)?.set(text),
-            edit: |file, spot, path| {
-                get(file, spot).map(|field| (path.to_owned(), field.ron())).into_iter().collect()
-            },
-        }
-    }};
-}
-pub(super) use field;
-
 /// Offset of the lower bearing. With tape-measured gaps it is their difference, and setting it moves the lower gap.
-pub(super) const LOWER_OFFSET: Access = Access {
+const LOWER_OFFSET: Special = Special {
     get: |file, spot| {
         let bearings = &file.unit(spot.side)?.bearings;
         match bearings.tape_gaps() {
@@ -146,7 +62,7 @@ pub(super) const LOWER_OFFSET: Access = Access {
 };
 
 /// Offset of the upper bearing, where offsets are given.
-pub(super) const UPPER_OFFSET: Access = Access {
+const UPPER_OFFSET: Special = Special {
     get: |file, spot| {
         let bearings = &file.unit(spot.side)?.bearings;
         (!bearings.by_tape()).then(|| offset_value(&bearings.upper_offset))
@@ -172,49 +88,34 @@ fn offset_value(offset: &Option<Length>) -> SettingValue {
     }
 }
 
-fn measured(file: &ScenarioFile) -> usize {
+pub(super) fn measured(file: &ScenarioFile) -> usize {
     let last = file.train.len().saturating_sub(1);
     file.measured.map_or(last, |from_one| from_one.saturating_sub(1) as usize).min(last)
 }
 
-fn entry(file: &mut ScenarioFile) -> Result<&mut TrainEntry, Refusal> {
-    let index = measured(file);
-    file.train.get_mut(index).ok_or_else(not_there)
-}
-
 /// Where a field of the measured vehicle stands in the text: in its entry, or the entry itself when only its name was written.
-fn train_edit(file: &ScenarioFile, name: &str, ron: impl Fn(&TrainEntry) -> String) -> Edits {
+pub(super) fn train_edit(file: &ScenarioFile, name: &str, ron: String) -> Edits {
     let index = measured(file);
-    let Some(entry) = file.train.get(index) else { return Vec::new() };
-    if entry.bare {
-        return vec![(format!("train[{index}]"), entry.ron())];
+    match file.train.get(index) {
+        Some(entry) if entry.bare => vec![(format!("train[{index}]"), entry.ron())],
+        Some(_) => vec![(format!("train[{index}].{name}"), ron)],
+        None => Vec::new(),
     }
-    vec![(format!("train[{index}].{name}"), ron(entry))]
 }
-
-/// How far the measured vehicle sits off the centreline.
-pub(super) const LATERAL_OFFSET: Access = Access {
-    get: |file, _| file.train.get(measured(file)).map(|entry| entry.lateral_offset.value()),
-    set: |file, _, text| entry(file)?.lateral_offset.set(text),
-    edit: |file, _, _| train_edit(file, "lateral_offset", |entry| entry.lateral_offset.ron()),
-};
-
-/// How far the measured vehicle is turned.
-pub(super) const YAW: Access = Access {
-    get: |file, _| file.train.get(measured(file)).map(|entry| entry.yaw.value()),
-    set: |file, _, text| entry(file)?.yaw.set(text),
-    edit: |file, _, _| train_edit(file, "yaw", |entry| entry.yaw.ron()),
-};
 
 /// Which vehicle is measured.
-pub(super) const VEHICLE_NAME: Access = Access {
+const VEHICLE_NAME: Special = Special {
     get: |file, _| {
         let entry = file.train.get(measured(file))?;
         Some(SettingValue { text: entry.vehicle.to_string(), si: 0.0 })
     },
     set: |file, _, text| {
-        entry(file)?.vehicle = text.into();
+        let index = measured(file);
+        file.train.get_mut(index).ok_or_else(not_there)?.vehicle = text.into();
         Ok(())
     },
-    edit: |file, _, _| train_edit(file, "vehicle", |entry| ron_text(&entry.vehicle)),
+    edit: |file, _, _| {
+        let name = file.train.get(measured(file)).map(|entry| ron_text(&entry.vehicle));
+        train_edit(file, "vehicle", name.unwrap_or_default())
+    },
 };

@@ -8,12 +8,13 @@
 //! A step may leave out its unit as a value may: `stop_pin.hole=+1`, `air.cap=-1`. It is taken from where the setting stands after the
 //! changes before it, and [`TypedChange::stepped`] says from where to where. On an axis of a sweep there are values only.
 
-use super::table::{Row, RowKind, Scope, TABLE};
+use super::table::{Row, Scope, TABLE};
 use super::{Setting, SettingKind, SettingValue, Target, rounded, value};
 use crate::arm::Side;
 use crate::error::{DiagnosticKind, Diagnostics, Refusal};
 use crate::scenario::Scenario;
 use crate::scenario::check::Change;
+use crate::scenario::knob::RowKind;
 use crate::scenario::source_map::SourceMap;
 use crate::units::{DimensionInfo, read, write_like};
 
@@ -181,7 +182,7 @@ impl Setting {
                 count => (f64::from(count), 1.0),
             },
         };
-        let get = |spot| (self.row.access.get)(on.file(), spot).map(|value| self.indexed(value));
+        let get = |spot| self.row.get(on.file(), spot).map(|value| self.indexed(value));
         let one = |path: String, now: Option<SettingValue>| {
             let now = now.ok_or_else(super::access::not_there)?;
             let si = rounded(now.si + if up { distance } else { -distance }, step_si);

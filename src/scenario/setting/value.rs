@@ -57,7 +57,7 @@ pub(super) fn read_bare(info: &'static DimensionInfo, text: &str, step: &str) ->
 }
 
 /// Reads a whole number.
-pub(super) fn whole(text: &str, allowed: &str) -> Result<u32, Refusal> {
+pub(in crate::scenario) fn whole(text: &str, allowed: &str) -> Result<u32, Refusal> {
     let text = text.trim();
     let number = if text.starts_with('+') { None } else { text.parse().ok() };
     number.ok_or_else(|| Refusal {
@@ -69,7 +69,7 @@ pub(super) fn whole(text: &str, allowed: &str) -> Result<u32, Refusal> {
 }
 
 /// Finds a word in a list.
-pub(super) fn choice(text: &str, words: &[String]) -> Result<usize, Refusal> {
+pub(in crate::scenario) fn choice(text: &str, words: &[String]) -> Result<usize, Refusal> {
     let text = text.trim();
     words.iter().position(|word| word == text).ok_or_else(|| Refusal {
         problem: "this is not one of the choices".to_owned(),

@@ -147,7 +147,7 @@ impl App {
         run.waiting = false;
         let lesson = Arc::clone(&run.lesson);
         let Some(step) = lesson.file.steps.get(index) else { return };
-        let t_s = study::instant_s(step, &pass.setup, &pass.record, &pass.outcome, &pass.settings);
+        let t_s = study::instant_s(step, &pass.solved);
         if t_s.is_none() {
             let told = lesson.diagnostic(&format!("steps[{index}].at"), study::no_event());
             self.told = Some(told.to_string());
@@ -226,12 +226,6 @@ struct ShownParts {
 
 impl ShownParts {
     fn shown(&self) -> Shown<'_> {
-        Shown {
-            scenario: &self.pass.scenario,
-            setup: &self.pass.setup,
-            record: &self.pass.record,
-            outcome: &self.pass.outcome,
-            t_s: self.t_s,
-        }
+        Shown { scenario: &self.pass.scenario, solved: &self.pass.solved, t_s: self.t_s }
     }
 }

@@ -7,7 +7,6 @@ use super::command::{Effect, Sides};
 use super::edits::{self, Edits};
 use super::solved::{Answer, Request, SolvedPass};
 use super::{App, only_side};
-use crate::coverage::telling_instant;
 use crate::error::Diagnostics;
 use crate::scenario::Scenario;
 use crate::window::playback::{self, Playback, Track};
@@ -52,7 +51,7 @@ impl App {
 
     fn go_to_telling_instant(&mut self) {
         if let Some(pass) = self.shown().cloned() {
-            let t_s = telling_instant(&pass.setup, &pass.record, &pass.outcome, &pass.settings);
+            let t_s = pass.telling_instant_s();
             self.playback.command(playback::Command::GoToTime(t_s));
         }
     }

@@ -1,11 +1,12 @@
 //! A set-up with everything that was computed for it, as one value: a picture drawn from it never mixes two set-ups.
 
+use std::ops::Deref;
 use std::sync::{Arc, OnceLock};
 use std::time::Instant;
 
 use super::edits::Edits;
 use crate::arm::StopPin;
-use crate::coverage::{CoverageSettings, Outcome, measure};
+use crate::coverage::{Solved, measure};
 use crate::drawing::plan_view::{Ghost, PlanScene, pressure_scale_pa};
 use crate::drawing::strips::{PinnedSeries, StripScene};
 use crate::pass::{self, PassSetup, Record, Series};
@@ -114,14 +115,8 @@ pub struct SolvedPass {
     pub scenario: Scenario,
     /// What it differs by from the file.
     pub edits: Edits,
-    /// Its set-up.
-    pub setup: PassSetup,
-    /// Its motion.
-    pub record: Record,
-    /// What it came to.
-    pub outcome: Outcome,
-    /// How coverage was counted.
-    pub settings: CoverageSettings,
+    /// Its pass.
+    pub solved: Solved,
     coarse: OnceLock<Series>,
     fine: OnceLock<Series>,
     /// Stop pins in the order of the units.
@@ -130,6 +125,14 @@ pub struct SolvedPass {
     pub pressure_scale_pa: f64,
     /// How long it took.
     pub times: SolveTimes,
+}
+
+impl Deref for SolvedPass {
+    type Target = Solved;
+
+    fn deref(&self) -> &Solved {
+        &self.solved
+    }
 }
 
 impl SolvedPass {
@@ -160,10 +163,7 @@ impl SolvedPass {
             pressure_scale_pa: pressure_scale_pa(&outcome),
             scenario: scenario.clone(),
             edits: edits.clone(),
-            setup,
-            record,
-            outcome,
-            settings,
+            solved: Solved { setup, record, outcome, settings },
             coarse,
             fine: OnceLock::new(),
             times: SolveTimes { run_s, measure_s, series_s, whole_s: began.elapsed().as_secs_f64() },
@@ -223,18 +223,12 @@ impl SolvedPass {
 
     /// For the plan view and the map.
     pub const fn scene(&self, t_s: f64) -> PlanScene<'_> {
-        PlanScene {
-            setup: &self.setup,
-            record: &self.record,
-            outcome: &self.outcome,
-            settings: &self.settings,
-            t_s,
-        }
+        PlanScene { solved: &self.solved, t_s }
     }
 
     /// As a ghost.
     pub const fn ghost(&self, slot: Slot) -> Ghost<'_> {
-        Ghost { name: slot.letter(), role: slot.role(), setup: &self.setup, record: &self.record }
+        Ghost { name: slot.letter(), role: slot.role(), solved: &self.solved }
     }
 
     /// For the strips.

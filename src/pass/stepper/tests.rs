@@ -1,0 +1,206 @@
+//! Steps by hand: their growth, going back into a run, what follows its source, who is jammed.
+
+use super::super::{PassSetup, run};
+use super::*;
+use crate::scenario::Scenario;
+
+#[test]
+fn verif_a_jam_names_what_holds_the_arm() {
+    let base = TorqueBudget { push_n_m: 100.0, counterweight_n_m: -40.0, ..TorqueBudget::default() };
+    let of = |budget| jam_cause(&budget, false);
+    assert_eq!(jam_cause(&TorqueBudget { push_n_m: -1.0, ..base }, true), JamCause::OutboardStop);
+    assert_eq!(of(TorqueBudget { outboard_stop_n_m: -90.0, ..base }), JamCause::OutboardStop);
+    assert_eq!(of(base), JamCause::TooSlow);
+    assert_eq!(of(TorqueBudget { rub_n_m: -70.0, ..base }), JamCause::Rubbing);
+    assert_eq!(of(TorqueBudget { friction_n_m: -60.0, ..base }), JamCause::PivotFriction);
+    assert_eq!(of(TorqueBudget { rub_n_m: -30.0, air_n_m: -50.0, ..base }), JamCause::Other("air"));
+    assert_eq!(of(TorqueBudget { push_n_m: -1.0, ..base }), JamCause::Geometry);
+}
+
+/// Proportional–integral control by its formula: 0.9 ε^−0.17 ε₋^0.04 with ε₋ the error before, kept between 0.2 and 2.5, and not above 1 after a step in vain.
+#[test]
+fn verif_how_steps_grow() {
+    let mut pace = Pace::START;
+    let mut before: f64 = 1e-4;
+    for (error, rejected) in [
+        (0.5, false),
+        (0.9, false),
+        (0.02, false),
+        (0.3, true),
+        (1e-3, true),
+        (0.004, false),
+        (1e-6, false),
+        (1.0, false),
+        (0.0, false),
+        (0.7, false),
+        (1e4, false),
+        (0.8, false),
+    ] {
+        pace.rejected = rejected;
+        let free = (0.9_f64.ln() - 0.17 * f64::max(error, 1e-10).ln() + 0.04 * before.ln()).exp();
+        let want = if rejected { free.clamp(0.2, 1.0) } else { free.clamp(0.2, 2.5) };
+        let got = pace.growth(error);
+        assert!((got / want - 1.0).abs() < 1e-12, "{error} after {before}: {got}, by hand {want}");
+        assert!(!pace.rejected);
+        before = error.max(1e-4);
+    }
+}
+
+/// A chamber may follow while it closes in faster than 12/s, is strained less than 0.7 of 0.0045, and is within 20 Pa of where it would stand.
+#[test]
+fn verif_when_a_chamber_may_follow() {
+    let at = |rate_per_s: f64, strain: f64, off_pa: f64| {
+        may_follow(&Following { pressure_pa: 2e5, strain, rate_per_s }, 2e5 + off_pa)
+    };
+    assert!(at(12.1, 0.003_14, 19.9) && at(12.1, 0.003_14, -19.9) && at(50.0, 0.0, 0.0));
+    assert!(!at(11.9, 0.0, 0.0) && !at(50.0, 0.003_16, 0.0));
+    assert!(!at(50.0, 0.0, 20.1) && !at(50.0, 0.0, -20.1));
+    // At the edge itself it does not.
+    assert!(!at(12.0, 0.0, 0.0) && !at(50.0, 0.0, 20.0) && !at(50.0, 0.7 * FOLLOWS_STRAIN, 0.0));
+}
+
+/// The vehicle told is that whose middle is nearest to the pivot: 4 m and 6 m long, noses at 5 m and −1 m, middles at 3 m and −4 m.
+#[test]
+fn verif_the_vehicle_that_jams_an_arm() {
+    let noses = [(5.0, 4.0), (-1.0, 6.0)];
+    for (pivot_x_m, nose_x_m) in
+        [(3.0, 5.0), (-4.0, -1.0), (-0.4, 5.0), (-0.6, -1.0), (20.0, 5.0), (-20.0, -1.0)]
+    {
+        assert_eq!(nose_beside_m(noses.into_iter(), pivot_x_m), nose_x_m, "{pivot_x_m}");
+        assert_eq!(nose_beside_m(noses.into_iter().rev(), pivot_x_m), nose_x_m, "{pivot_x_m}");
+    }
+    assert_eq!(nose_beside_m([].into_iter(), 1.0), 0.0);
+}
+
+fn demo(text: &str) -> PassSetup {
+    Scenario::read_alone(text, "demo.ron").expect("good").setup()
+}
+
+/// A run of the first unit from where the record begins, to `end_s`.
+fn started<'u, 'a>(
+    setup: &PassSetup,
+    unit: &'u UnitDynamics<'a>,
+    record: &UnitRecord,
+    end_s: f64,
+) -> Stepper<'u, 'a> {
+    let start_s = record.start_s();
+    let at = record.state_at(start_s);
+    let mut y = [0.0; COUNT];
+    y[..MOTION].copy_from_slice(&at.y[..MOTION]);
+    let switches = super::super::start::switches(0, unit).into_iter().filter(move |s| s.at_s > start_s);
+    let progress = vec![Progress::new(unit, y, at.modes)];
+    let mut stepper = Stepper::new(&setup.numerics, std::slice::from_ref(unit), progress, switches, start_s);
+    stepper.go(end_s, |_| false).expect("runs");
+    stepper
+}
+
+/// Gone back to an instant, a unit is where it was then: the state of its steps at that instant, steps that end there and are those it took, works that
+/// balance, the modes of the step; and going on from there it comes to the same end. Within steps, between two, at the start and at the end.
+#[test]
+fn verif_going_back_into_a_run() {
+    let setup = demo(include_str!("../../../scenarios/one-unit.ron"));
+    let record = run(&setup).expect("runs").units.remove(0);
+    let unit = setup.dynamics(0);
+    let (from_s, until_s) = (record.start_s(), record.start_s() + 0.7 * (record.end_s() - record.start_s()));
+    let full = started(&setup, &unit, &record, until_s);
+    let own = full.steps(0).to_vec();
+    assert!(own.len() > 100 && full.time_s() == until_s);
+    let end = full.into_progress().remove(0);
+    assert!(end.h_s > 0.0 && end.evaluations > 6 * own.len());
+    let places = [
+        (own.len() / 3, 0.25),
+        (own.len() / 2, 0.0),
+        (own.len() / 2, 0.999_9),
+        (3 * own.len() / 4, 0.5),
+        (own.len() - 1, 0.6),
+        (0, 0.5),
+    ];
+    for (index, share) in places {
+        let step = &own[index];
+        let t = step.start_s + share * step.length_s;
+        let back = started(&setup, &unit, &record, until_s).back_to(t).remove(0);
+        // The step an instant belongs to began before it.
+        let whole = if share == 0.0 { index } else { index + 1 };
+        assert_eq!(back.steps.len(), whole, "{index} {share}");
+        let ends_s = back.steps.last().map_or(from_s, |step| step.start_s + step.length_s);
+        assert!((ends_s - t).abs() < 1e-9, "{index} {share}: {ends_s} {t}");
+        for (got, want) in back.steps.iter().zip(&own) {
+            assert_eq!((got.start_s, got.modes), (want.start_s, want.modes));
+            for x in [0.0, 0.3, 1.0] {
+                let at = got.start_s + x * got.length_s;
+                for k in 0..MOTION {
+                    let off = got.value_at(k, at) - want.value_at(k, at);
+                    assert!(
+                        off.abs() <= 1e-9 * (1.0 + want.value_at(k, at).abs()),
+                        "{index} {share}: {k} {off}"
+                    );
+                }
+            }
+        }
+        for k in 0..MOTION {
+            let off = back.y[k] - step.value_at(k, t);
+            assert!(off.abs() <= 1e-9 * (1.0 + back.y[k].abs()), "{index} {share}: {k} {off}");
+        }
+        assert!(back.h_s <= AFTER_SWITCH_S && back.h_s > 0.0);
+        assert_eq!(back.modes, own[whole - 1].modes);
+        // On from there: the end it came to.
+        let switches = super::super::start::switches(0, &unit).into_iter();
+        let again = Stepper::new(
+            &setup.numerics,
+            std::slice::from_ref(&unit),
+            vec![back.clone()],
+            switches.filter(|s| s.at_s > t),
+            t,
+        );
+        let mut again = again;
+        again.go(until_s, |_| false).expect("runs");
+        let again = again.into_progress().remove(0);
+        for (k, (got, want)) in again.y.iter().zip(&end.y).enumerate() {
+            let size = 1.0 + want.abs();
+            assert!((got - want).abs() < 2e-4 * size, "{index} {share}: {k}: {got} {want}");
+        }
+        // Works balance with what is stored, then as at any time.
+        let audit = back.into_record(&unit, 0.0, 0.0).audit;
+        assert!(audit.residual_j().abs() < 1e-6 * audit.turnover_j.max(1.0), "{index} {share}: {audit:?}");
+    }
+}
+
+/// Lengths of steps by hand, and that the steps of a run keep to them: end to end, none longer than allowed, none of less than a twentieth of the one before at the end.
+#[test]
+fn verif_how_long_steps_are() {
+    for (wanted_s, longest_s, room_s, length) in [
+        (0.2, 0.5, 9.0, 0.2),
+        (0.7, 0.5, 9.0, 0.5),
+        (0.2, 0.5, 0.1, 0.1),
+        (0.2, 0.5, 0.209, 0.209),
+        (0.2, 0.5, 0.211, 0.2),
+        (0.7, 0.5, 0.524, 0.524),
+        (0.7, 0.5, 0.526, 0.5),
+    ] {
+        assert_eq!(length_s(wanted_s, longest_s, room_s), length, "{wanted_s} {longest_s} {room_s}");
+    }
+    for (error, share) in
+        [(2.0_f64, 0.9 * 2.0_f64.powf(-0.2)), (1.0, 0.9), (1e9, 0.1), (f64::NAN, 0.1), (f64::INFINITY, 0.1)]
+    {
+        assert!((shrinkage(error) - share).abs() < 1e-15, "{error}");
+    }
+    for (h, wanted_s, grow, next) in [
+        (0.2, 0.2, 2.5, 0.5),
+        (0.2, 0.2, 0.5, 0.1),
+        (0.3, 0.2, 1.5, 0.45),
+        (0.1, 0.2, 2.5, 0.25),
+        (0.1, 0.2, 1.5, 0.2),
+        (0.18, 0.2, 2.5, 0.4),
+    ] {
+        assert!((next_s(h, wanted_s, grow) - next).abs() < 1e-15, "{h} {wanted_s} {grow}");
+    }
+    let setup = demo(include_str!("../../../scenarios/one-unit.ron"));
+    let record = run(&setup).expect("runs").units.remove(0);
+    let longest_s = 1.05 * setup.numerics.longest_step_s;
+    for pair in record.steps.windows(2) {
+        assert!((pair[0].start_s + pair[0].length_s - pair[1].start_s).abs() < 1e-9);
+        assert!(pair[0].length_s > 0.0 && pair[0].length_s <= longest_s);
+        // No step grows to more than two and a half times the one before, but for those cut short by a switch.
+        assert!(pair[1].length_s <= longest_s.min((2.7 * pair[0].length_s).max(AFTER_SWITCH_S * 2.7)));
+    }
+}
