@@ -102,6 +102,8 @@ pub fn predicted(
     }
     let unit = scenario.unit_models().iter().find(|u| u.side == side)?;
     let alike = |value: f64| Some(vec![value; read_si.len()]);
+    // Read to a share of itself: nothing is no such reading.
+    let positive = |value: f64| alike(value).filter(|_| value > 0.0);
     match reading {
         ReadingFile::Pull { way, brush_center, air, walk, .. } => {
             let phi = angle_rad(unit, brush_center.si())?;
@@ -139,7 +141,7 @@ pub fn predicted(
         ReadingFile::Level { .. } => alike(unit.bearings.lean().x.atan()),
         ReadingFile::Weight { .. } => alike(unit.counterweight.as_ref()?.mass_kg),
         ReadingFile::Gauge { .. } => alike(unit.cylinder.as_ref()?.cap.line.regulator.set_gauge_pa),
-        ReadingFile::WetDrag { load, .. } => alike(unit.brush.friction * load.si()),
+        ReadingFile::WetDrag { load, .. } => positive(unit.brush.friction * load.si()),
         ReadingFile::Diameter { .. } => alike(2.0 * unit.brush.radius_m),
         ReadingFile::Rest { .. } => {
             let phi = rest_angle_rad(unit).ok()?;
@@ -147,7 +149,7 @@ pub fn predicted(
         }
         ReadingFile::Board { depth, height, efficiency, .. } => {
             let efficiency = efficiency.as_ref().map_or(EFFICIENCY, |e| e.si());
-            alike(board_power_w(unit, depth.si(), height.si()) / efficiency)
+            positive(board_power_w(unit, depth.si(), height.si()) / efficiency)
         }
         // Readings of a pass: above.
         ReadingFile::Strip { .. } | ReadingFile::Chase { .. } => None,
@@ -176,6 +178,15 @@ pub fn board_power_w(unit: &UnitModel, depth_m: f64, height_m: f64) -> f64 {
     let moment_n_m = push_n * (brush.friction * (brush.radius_m - depth_m) + brush.lead_m());
     let spin = brush.spin_rad_s;
     moment_n_m * spin + brush.air_drag_n_m_s2 * spin * spin * spin
+}
+
+/// Friction of pivot and seals together half way between where the arm rests and its outboard stop, N m: half the difference of pulling it out and letting
+/// it back there. `None` where the arm has no rest.
+pub fn friction_sum_n_m(unit: &UnitModel) -> Option<f64> {
+    let unit = &stopped(unit);
+    let phi = 0.5 * (rest_angle_rad(unit).ok()? + unit.outboard_stop.seat_rad);
+    let pull = |outward| hand_torque_n_m(unit, phi, 0.0, outward, false, false);
+    Some(0.5 * (pull(true) - pull(false)))
 }
 
 fn released(unit: &UnitModel, phi_rad: f64, air: AirWord, duration_s: f64) -> Option<UnitRecord> {

@@ -46,6 +46,8 @@ pub struct Row {
     pub value: Value,
     /// One standard deviation, SI.
     pub sigma: f64,
+    /// The same as a share, where it grows with what is read; the fit then is of logarithms, else low values would weigh more than high ones.
+    pub share: Option<f64>,
     /// What it shares with others: numbers of the shared errors, and how they act.
     pub shared: Vec<(usize, Shared)>,
 }
@@ -84,16 +86,26 @@ fn usual_sigma(reading: &ReadingFile, value: &Value) -> f64 {
         ReadingFile::Pull { .. } | ReadingFile::PushBack { .. } => 0.6,
         ReadingFile::Swing { .. } => 0.10,
         ReadingFile::Film { .. } => 0.02,
-        ReadingFile::Board { .. } => 0.05 * value.si.abs(),
+        ReadingFile::Board { .. } | ReadingFile::WetDrag { .. } => {
+            value.si.abs() * usual_share(reading).unwrap_or(0.0)
+        }
         ReadingFile::Gaps { .. } => 0.000_65,
         ReadingFile::Level { .. } => 0.05_f64.to_radians(),
         ReadingFile::Weight { .. } => 0.1,
         ReadingFile::Gauge { .. } => 965.0,
-        ReadingFile::WetDrag { .. } => 0.1 * value.si.abs().max(0.1),
         ReadingFile::Diameter { .. } => 0.012,
         ReadingFile::Rest { .. } => 0.005,
         ReadingFile::Strip { .. } => 0.015,
         ReadingFile::Chase { .. } => 0.04,
+    }
+}
+
+/// The same as a share of what is read, where it is one.
+fn usual_share(reading: &ReadingFile) -> Option<f64> {
+    match reading {
+        ReadingFile::Board { .. } => Some(0.05),
+        ReadingFile::WetDrag { .. } => Some(0.1),
+        _ => None,
     }
 }
 
@@ -165,7 +177,8 @@ impl<'a> Machine<'a> {
                     let more = force(depth.si() + DEPTH_SIGMA_M) - force(depth.si());
                     sigma = sigma.hypot(more);
                 }
-                rows.push(Row { reading: i, side, value, sigma, shared: share.clone() });
+                let of_value = usual_share(reading);
+                rows.push(Row { reading: i, side, value, sigma, share: of_value, shared: share.clone() });
             }
         }
         let mut seats: Vec<(Seat, Option<Scenario>)> = Vec::new();
@@ -314,6 +327,9 @@ impl<'a> Machine<'a> {
     /// Residual of a row and its derivative by what is shown.
     fn residual(&self, row: usize, shown: f64) -> (f64, f64) {
         let r = &self.rows[row];
+        if let Some(share) = r.share {
+            return ((shown / r.value.si).ln() / share, 1.0 / (shown * share));
+        }
         let z = (shown - r.value.si) / r.sigma;
         if !r.value.at_least {
             return (z, 1.0 / r.sigma);

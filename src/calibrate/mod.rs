@@ -4,6 +4,7 @@
 //! what is left open. Forward models are the engine's own (`forward`).
 
 mod advise;
+mod beside;
 mod field_test;
 pub mod fit;
 mod forward;
@@ -17,7 +18,9 @@ mod simulate;
 mod written;
 
 pub use advise::{ADVICE_DRAWS, Advice, Worth, advise};
+pub use beside::{ALL_MET, PointIntervals, interval_columns};
 pub use field_test::{FieldTest, field_tests};
+pub use forward::friction_sum_n_m;
 pub use interval::{DRAWS, FEWEST, Intervals, MeasureInterval, intervals, known};
 pub use machine::{Row, Shared};
 pub use parameter::Parameter;

@@ -49,7 +49,10 @@ pub fn simulated(
         // Shared errors are in what is told already.
         let noise = normal();
         if !row.value.at_least {
-            values[row.reading].push(told + row.sigma * noise);
+            values[row.reading].push(match row.share {
+                Some(share) => told * (share * noise).exp(),
+                None => told + row.sigma * noise,
+            });
         }
     }
     for (reading, values) in readings.file.readings.iter_mut().zip(&values) {

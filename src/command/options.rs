@@ -101,6 +101,9 @@ pub(crate) fn measure_named(option: &str, key: &str) -> Result<Measure, Problem>
     })
 }
 
+/// Seed of the machines drawn: the same ones for every set-up and point.
+pub(crate) const SEED: u64 = 1;
+
 /// Intervals from machines drawn.
 #[derive(Debug, Args)]
 pub(crate) struct IntervalOption {
@@ -132,8 +135,13 @@ impl IntervalOption {
         }
     }
 
+    /// How many machines are drawn, if asked.
+    pub fn draws(&self) -> Option<u32> {
+        self.interval
+    }
+
     /// Between what each number of a scenario's pass lies, if asked. Scenarios of one machine are drawn alike, so that their intervals compare.
     pub fn of(&self, scenario: &Scenario) -> Result<Option<Intervals>, Problem> {
-        Ok(self.interval.map(|draws| intervals(scenario, draws, 1)).transpose()?)
+        Ok(self.interval.map(|draws| intervals(scenario, draws, SEED)).transpose()?)
     }
 }

@@ -4,11 +4,12 @@ use super::measures::said;
 use super::table::TextTable;
 use super::words::{Words, capital, heading, percent, wrap};
 use super::{Ink, TEXT_WIDTH};
+use crate::arm::UnitModel;
 use crate::calibrate::fit::{ALARM, OPEN};
 use crate::calibrate::{
-    Advice, Calibration, Intervals, LeftOpen, MeasureInterval, ReadingFile, Row, spread_si,
+    Advice, Calibration, Intervals, LeftOpen, MeasureInterval, ReadingFile, Row, friction_sum_n_m, spread_si,
 };
-use crate::units::{DimensionInfo, UnitSystem, counted, format};
+use crate::units::{Dimension, DimensionInfo, TorqueDim, UnitSystem, counted, format};
 
 /// What holds for every reading on the machine (common practice, no source).
 pub const READING_CAUTION: &str = "Before any reading: the maker's manual and lockout first, conveyor and spin off, nobody under or behind the arm. Let the arm swing only with everybody clear of its whole path. Read a turning brush only from outside its guard, against a guarded board, with nobody in reach.";
@@ -87,7 +88,7 @@ pub fn calibrate_text(
     out.push('\n');
     out.push_str(&heading("What was learned", ink));
     out.push_str(&learned(calibration, units));
-    out.push_str(&open(calibration));
+    out.push_str(&open(calibration, units));
     out.push_str(&unchecked(calibration, readings));
     out.push('\n');
     out.push_str(&wrap(READING_CAUTION, TEXT_WIDTH, 0));
@@ -122,7 +123,7 @@ fn learned(calibration: &Calibration, units: UnitSystem) -> String {
     out
 }
 
-fn open(calibration: &Calibration) -> String {
+fn open(calibration: &Calibration, units: UnitSystem) -> String {
     let label = |k: usize| calibration.parameters[k].label.as_str();
     let mut out = String::new();
     let mut say = |text: String| out.push_str(&wrap(&text, TEXT_WIDTH, 0));
@@ -160,13 +161,16 @@ fn open(calibration: &Calibration) -> String {
     if !held.is_empty() {
         say(format!("At the end of the range allowed, so that no error can be given: {}.", held.join("; ")));
     }
-    let seals = calibration
-        .scenario
-        .unit_models()
-        .iter()
-        .any(|u| u.cylinder.as_ref().is_some_and(|c| c.seal_friction_n > 0.0));
-    if seals && calibration.parameters.iter().any(|p| p.path.ends_with(".found.friction")) {
-        say("Friction of the pivot and of the cylinder's seals act as one sum: the seals are kept as described, the pivot takes the rest.".to_owned());
+    let of = calibration.parameters.iter().find(|p| p.path.ends_with(".found.friction"));
+    let prefix = of.and_then(|p| p.path.split('.').next());
+    let has_seals = |u: &&UnitModel| u.cylinder.as_ref().is_some_and(|c| c.seal_friction_n > 0.0);
+    let fitted = |u: &&UnitModel| prefix.is_some_and(|word| word == "both" || word == u.side.name());
+    let unit = calibration.scenario.unit_models().iter().filter(fitted).find(has_seals);
+    if let Some(sum_n_m) = unit.and_then(friction_sum_n_m) {
+        let sum = said_in(TorqueDim::INFO, sum_n_m, units);
+        say(format!(
+            "Friction of the pivot and of the cylinder's seals cannot be told apart. Their sum is found, {sum} half way out; the seals are kept as described, the pivot takes the rest."
+        ));
     }
     if !calibration.sides_differ.is_empty() {
         say(format!(

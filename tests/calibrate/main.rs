@@ -7,6 +7,8 @@
 mod residual;
 
 mod against_scipy;
+mod demo_machine;
 mod dual;
+mod known_machines;
 mod nist;
 mod of_a_machine;
