@@ -40,6 +40,15 @@ expect() { if await "$2" "$3" "${4:-40}"; then ok "$1"; else bad "$1: $2 is «$(
 
 # Where a named control is on the screen: left, top, width, height (the window stands at 0,0, a point is a pixel).
 place() { local at; at=$(state "at:$(printf '%s' "$1" | sed 's/[][\.*^$/]/\\&/g')"); [ -n "$at" ] || { echo "no place for «$1»" >&2; return 1; }; echo "$at"; }
+# Waits until a control stands where it stood a moment ago: a dialog moves until it has its size.
+settle() {
+  local before='' now limit=$(( SECONDS + 20 ))
+  while [ "$SECONDS" -lt "$limit" ]; do
+    now=$(place "$1" 2>/dev/null) && [ "$now" = "$before" ] && return 0
+    before=$now; sleep 0.4
+  done
+  return 1
+}
 # Goes to a share of a control's width and height.
 point() { local x y w h; read -r x y w h < <(place "$1") || return 1; xdotool mousemove $(( x + w * $2 / 100 )) $(( y + h * $3 / 100 )); sleep 0.2; }
 press() { xdotool mousedown 1; sleep 0.2; }
@@ -189,7 +198,7 @@ expect "it is solved again" solving false
 before=$(cksum <"$work/lane/ferry-return.ron")
 key ctrl+s
 expect "the name of the new file is asked" dialog save
-for _ in 1 2 3 4 5; do await at:dialog:save '.+' 3 && break; done
+settle dialog:save
 click dialog:save
 expect "it is saved" told 'Saved as .*ferry-return-changed.ron.'
 check "the original is untouched" "$(cksum <"$work/lane/ferry-return.ron")" "$before"
@@ -200,7 +209,7 @@ key Escape
 # A lesson, opened from the list and stepped through.
 key ctrl+o
 expect "files can be opened" dialog open
-await 'at:file:1-eighth-inch' '.+' 10
+settle file:1-eighth-inch
 click file:1-eighth-inch
 expect "the lesson begins" lesson '1 of 5'
 expect "its first caption is there" lesson_caption '.*0 in off.*'
@@ -249,7 +258,7 @@ expect "the dropped scenario is open" title '.*left unit alone'
 expect "it is solved" solving false
 key ctrl+o
 expect "files can be opened" dialog open
-await 'at:file:ferry-return' '.+' 10
+settle file:ferry-return
 click file:ferry-return
 expect "the first scenario is open again" title '.*standard set-up'
 expect "it is solved" solving false

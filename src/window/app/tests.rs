@@ -265,7 +265,7 @@ fn verif_pinned_set_ups_share_the_clock() {
     let slow = bench.app.shown().expect("solved").setup.conveyor_speed_m_s;
     let pin = Arc::clone(&bench.app.pins.get(Slot::A).expect("pinned").record);
     let fast = pin.setup.conveyor_speed_m_s;
-    assert!((fast / slow - 100.0 / 60.0).abs() < 1e-9);
+    assert!((fast / slow - 140.0 / 60.0).abs() < 1e-9);
     assert!((bench.app.pin_time_s(&pin) - 20.0 * slow / fast).abs() < 1e-9);
     // A change keeps the place of the vehicle.
     let nose = bench.app.playback.clock();
@@ -316,7 +316,7 @@ fn verif_a_bad_file_leaves_the_last_good_pass_and_a_good_one_keeps_what_was_set(
     let trouble = bench.app.file_trouble().expect("told").to_owned();
     assert!(trouble.contains('^') && trouble.contains("needs its unit"), "{trouble}");
     assert!(Arc::ptr_eq(bench.app.shown().expect("kept"), &shown));
-    let good = read(&LANE.replace("throughput: \"100 veh/h\"", "throughput: \"60 veh/h\""));
+    let good = read(&LANE.replace("throughput: \"140 veh/h\"", "throughput: \"60 veh/h\""));
     bench.run(Command::Reloaded { path: "lane.ron".into(), read: good, other: false });
     assert!(bench.app.file_trouble().is_none());
     assert_eq!(bench.app.edits().get("left.air.cap").map(String::as_str), Some("9 psi"));

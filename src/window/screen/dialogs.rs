@@ -125,7 +125,7 @@ fn save(ui: &egui::Ui, app: &App, memory: &mut Memory, fresh: bool, out: &mut Ve
         }
         ui.horizontal(|ui| {
             let response = ui.button("save");
-            memory.spots.insert("dialog:save".into(), rect_of(response.rect));
+            memory.settled_spot(ui, "dialog:save", response.rect);
             if response.clicked() || entered {
                 out.push(Command::Save(PathBuf::from(memory.dialogs.save.trim())));
             }
@@ -159,7 +159,7 @@ fn open(ui: &egui::Ui, memory: &mut Memory, fresh: bool, out: &mut Vec<Command>)
                                 .file_stem()
                                 .map_or_else(String::new, |n| n.to_string_lossy().into_owned());
                             let response = ui.selectable_label(false, &name);
-                            memory.spots.insert(format!("file:{name}"), rect_of(response.rect));
+                            memory.settled_spot(ui, format!("file:{name}"), response.rect);
                             if response.clicked() {
                                 out.push(Command::OpenFile(path.clone()));
                             }
@@ -178,10 +178,6 @@ fn open(ui: &egui::Ui, memory: &mut Memory, fresh: bool, out: &mut Vec<Command>)
         });
         ui.label("A file can also be dropped on the window.");
     });
-}
-
-const fn rect_of(rect: egui::Rect) -> [f32; 4] {
-    [rect.min.x, rect.min.y, rect.max.x - rect.min.x, rect.max.y - rect.min.y]
 }
 
 #[cfg(test)]

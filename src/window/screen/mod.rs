@@ -68,6 +68,13 @@ impl Memory {
         self.spots.insert(name.into(), [rect.min.x, rect.min.y, rect.width(), rect.height()]);
     }
 
+    /// Remembers where something in a dialog is, once the dialog has its size: while it is being sized it stands elsewhere and is not seen.
+    fn settled_spot(&mut self, ui: &egui::Ui, name: impl Into<String>, rect: egui::Rect) {
+        if !ui.is_sizing_pass() {
+            self.spot(name, rect);
+        }
+    }
+
     /// Draws a list and keeps it for snapshots. A list that was drawn there before is not worked out again.
     fn draw(&mut self, ui: &egui::Ui, at: egui::Pos2, canvas: Canvas, list: &Arc<DisplayList>, theme: Theme) {
         let clip = egui::Rect::from_min_size(at, egui::vec2(list.width as f32, list.height as f32));
