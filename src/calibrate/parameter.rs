@@ -180,7 +180,7 @@ pub fn machine_at(scenario: &Scenario, parameters: &[Parameter], x: &[f64]) -> O
         .zip(x)
         .map(|(p, x)| (p.path.as_str(), p.value_si(x.clamp(p.low, p.high))))
         .collect();
-    scenario.with_si(&changes).ok()
+    scenario.with_exactly(&changes).ok()
 }
 
 /// The scenario with settings off by some deviations from values in SI, kept within their ranges. `None` where such a machine cannot be.
@@ -192,5 +192,5 @@ pub fn machine_at_si(scenario: &Scenario, changes: &[(&str, OffBy, f64, f64)]) -
             Some((*path, by.moved(*value, *deviation).clamp(low, high)))
         })
         .collect();
-    scenario.with_si(&moved?).ok()
+    scenario.with_exactly(&moved?).ok()
 }

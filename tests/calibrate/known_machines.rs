@@ -249,11 +249,8 @@ fn verif_the_gap_held_out_lies_in_its_interval() {
 fn verif_a_wrong_model_rings_or_still_holds() {
     let count = machines("CALIBRATE_WRONG", 3);
     let text = readings(&format!("{SMOOTH}{WEIGHED}"));
-    let other = include_str!("../../scenarios/ferry-return.ron").replacen(
-        "strips: 16,",
-        "strips: 16, exponent: 1.2,",
-        1,
-    );
+    let other = include_str!("../../scenarios/ferry-return.ron")
+        .replace("stop_pin: (hole: 2),", "found: (exponent: 1.2), stop_pin: (hole: 2),");
     let wrong = Scenario::read_alone(&other, "wrong.ron")
         .and_then(|wrong| wrong.with(&[("both.brush.worn", "2 in")]));
     let wrong = wrong.unwrap_or_else(|errors| panic!("{errors}"));

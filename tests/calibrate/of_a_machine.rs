@@ -2,8 +2,8 @@
 
 use super::demo_machine::{SMOOTH, STATIC, WEIGHED, demo, exact, fitted, readings};
 use brusharm::calibrate::{
-    Calibration, LeftOpen, OfWord, ReadingFile, ReadingsText, advise, calibrate, intervals, known,
-    would_read, written,
+    Calibration, LeftOpen, OfWord, ReadingFile, ReadingsText, advise, calibrate, friction_sum_n_m, intervals,
+    known, set_values, would_read, written,
 };
 use brusharm::coverage::MeasureName;
 use brusharm::report::sheet::Language;

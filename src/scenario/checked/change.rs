@@ -47,6 +47,25 @@ impl Scenario {
         self.with(&texts)
     }
 
+    /// The same with numbers of quantities, each as it is and written in its SI unit: a tenth of the work, for machines tried by the thousand.
+    ///
+    /// # Errors
+    /// As [`Self::with`].
+    pub fn with_exactly<P: AsRef<str>>(&self, changes: &[(P, f64)]) -> Result<Scenario, Diagnostics> {
+        let mut new = self.clone();
+        for (path, si) in changes {
+            let path = path.as_ref();
+            let refused =
+                |refusal| Change::diagnostic(path, &si.to_string(), DiagnosticKind::BadValue, refusal);
+            let setting = setting::find(self, path, "").map_err(|diagnostic| *diagnostic)?;
+            let edits = setting.write_si(&mut new.file, *si).map_err(refused)?;
+            let text = setting.read(&new).map(|reading| reading.to_string()).unwrap_or_default();
+            new.changes.push(Change { setting: path.to_owned(), text, edits });
+        }
+        new.built = new.check()?;
+        Ok(new)
+    }
+
     fn apply(&mut self, setting: &Setting, path: &str, text: &str, found: &mut Diagnostics) {
         match setting.write(&mut self.file, text) {
             Ok(edits) => {
