@@ -283,6 +283,23 @@ impl<'a> Machine<'a> {
         Some(told)
     }
 
+    /// Of each row of the residuals, whether it follows the parameters smoothly; priors do.
+    pub fn smooth_rows(&self) -> Vec<bool> {
+        let readings = self.active().into_iter().map(|r| is_smooth(&self.readings[self.rows[r].reading]));
+        readings.chain(std::iter::repeat_n(true, self.unknowns())).collect()
+    }
+
+    /// What the readings that follow the parameters smoothly would be, before the errors of instruments, for every row: no pass is run.
+    pub fn told_smooth(&self, at: &[f64]) -> Option<Vec<f64>> {
+        self.told(&at[..self.parameters.len()], &is_smooth)
+    }
+
+    /// The residuals where the readings would be so, with the shared errors of the instruments.
+    pub fn residuals_of(&self, told: &[f64], at: &[f64]) -> DVector<f64> {
+        let readings = self.active().into_iter().map(|r| self.residual(r, self.shown(r, told[r], at)).0);
+        DVector::from_vec(readings.chain(at.iter().copied()).collect())
+    }
+
     fn told_here(&self, at: &[f64]) -> Option<Vec<f64>> {
         let parameters = &at[..self.parameters.len()];
         if let Ok(last) = self.last.lock()
@@ -361,9 +378,7 @@ impl Problem for Machine<'_> {
     }
 
     fn residuals(&self, at: &[f64]) -> Option<DVector<f64>> {
-        let told = self.told_here(at)?;
-        let readings = self.active().into_iter().map(|r| self.residual(r, self.shown(r, told[r], at)).0);
-        Some(DVector::from_vec(readings.chain(at.iter().copied()).collect()))
+        Some(self.residuals_of(&self.told_here(at)?, at))
     }
 
     fn jacobian(&self, at: &[f64]) -> Option<DMatrix<f64>> {

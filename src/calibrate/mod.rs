@@ -5,6 +5,7 @@
 
 mod advise;
 mod beside;
+mod centre;
 mod field_test;
 pub mod fit;
 mod forward;

@@ -1,5 +1,6 @@
 //! A calibration: from readings to settings with their uncertainty, and what is to be said about both.
 
+use super::centre::centre;
 use super::fit::{Judged, Minimum, OPEN, judge, minimise, search};
 use super::machine::{Machine, Row};
 use super::parameter::{Parameter, Parameters, parameters};
@@ -21,6 +22,8 @@ const OTHER_STARTS: u64 = 2;
 pub struct OutOfLine {
     /// Its row.
     pub row: usize,
+    /// Whether another value read fits as badly, so that the rest does not tell which of them is off.
+    pub unclear: bool,
     /// How many standard deviations it is off, allowing for what the fit takes from it.
     pub studentised: f64,
     /// What it would be by all the others, SI.
@@ -51,7 +54,9 @@ pub struct Calibration {
     pub sides_differ: Vec<&'static str>,
     /// Whether the scenario was calibrated before.
     pub again: bool,
-    /// Where each parameter came to, in standard deviations from what was assumed; shared errors after them.
+    /// Where the sum of squares is least, in standard deviations from what was assumed; shared errors after the parameters.
+    pub least: Vec<f64>,
+    /// The middle of what is left open, likewise: what each parameter came to.
     pub at: Vec<f64>,
     /// Whether each is held by a bound.
     pub at_bound: Vec<bool>,
@@ -139,10 +144,14 @@ pub fn calibrate(scenario: &Scenario, text: &ReadingsText) -> Result<Calibration
     let mut judged = judged(&machine, &minimum).ok_or_else(|| no_fit(&"its errors cannot be told"))?;
     let mut out_of_line = Vec::new();
     while let Some(place) = judged.worst_out().filter(|_| out_of_line.len() < MOST_LEFT_OUT) {
-        let row = machine.active()[place];
-        let studentised = judged.studentised[place].unwrap_or(0.0);
-        machine.leave_out(row);
-        out_of_line.push(OutOfLine { row, studentised: -studentised, expected_si: 0.0, reads_like: None });
+        let active = machine.active();
+        let alike = judged.as_far_out(place);
+        for &place in &alike {
+            let studentised = -judged.studentised[place].unwrap_or(0.0);
+            let (row, unclear) = (active[place], alike.len() > 1);
+            machine.leave_out(row);
+            out_of_line.push(OutOfLine { row, unclear, studentised, expected_si: 0.0, reads_like: None });
+        }
         minimum = minimise(&machine, &minimum.at, &bounds).map_err(|e| no_fit(&e))?;
         judged = self::judged(&machine, &minimum).ok_or_else(|| no_fit(&"its errors cannot be told"))?;
     }
@@ -152,14 +161,22 @@ pub fn calibrate(scenario: &Scenario, text: &ReadingsText) -> Result<Calibration
         out.reads_like = reads_like(&machine.rows[out.row], out.expected_si);
     }
     let open = left_open(&machine, &judged, &minimum, &file.readings);
-    let rounded = rounded(&base, &machine.parameters, &minimum.at);
+    let at = match centre(&machine, &minimum, &judged) {
+        Some((at, covariance)) => {
+            judged.covariance = covariance;
+            at
+        }
+        None => minimum.at.clone(),
+    };
+    let rounded = rounded(&base, &machine.parameters, &at);
     let fitted = base.with(&rounded)?;
     Ok(Calibration {
         scenario: fitted,
         sides_differ,
         again: scenario.file().calibration.is_some(),
         at_bound: minimum.at_bound.clone(),
-        at: minimum.at,
+        least: minimum.at,
+        at,
         shared: machine.shared.clone(),
         counted: machine.active(),
         rows: machine.rows.clone(),

@@ -64,6 +64,7 @@ pub fn calibrate_document(
         .map(|out| {
             json!({
                 "row": out.row,
+                "another_fits_as_badly": out.unclear,
                 "reading": calibration.rows[out.row].reading + 1,
                 "studentised": out.studentised,
                 "expected": out.expected_si,

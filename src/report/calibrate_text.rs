@@ -75,7 +75,11 @@ pub fn calibrate_text(
         let more = if out_of_line.studentised > 0.0 { "too high" } else { "too low" };
         let expected = said_in(row.value.limits.info, out_of_line.expected_si, units);
         let like = out_of_line.reads_like.as_ref().map_or_else(
-            || "Measure it again.".to_owned(),
+            || match out_of_line.unclear {
+                true => "Another fits as badly, and the rest does not tell which of them is off: measure both again.",
+                false => "Measure it again.",
+            }
+            .to_owned(),
             |like| format!("It reads like {like}: check the unit."),
         );
         let text = format!(

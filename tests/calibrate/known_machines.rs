@@ -38,8 +38,26 @@ struct Score {
     asked: u64,
     fits: u64,
     alarms: u64,
-    /// Of each parameter: path, intervals that hold it, intervals there are, sum of its deviations in standard errors.
-    of: Vec<(String, u64, u64, f64)>,
+    of: Vec<Held>,
+}
+
+/// One parameter over all machines.
+#[derive(Debug, Default)]
+struct Held {
+    path: String,
+    /// Intervals that hold it, and intervals there are.
+    held: u64,
+    there: u64,
+    /// Sum of how far off it is, and of the squares of its standard error, in units of what was assumed.
+    off: f64,
+    square: f64,
+}
+
+impl Held {
+    /// How far it is off in the mean, in its standard errors (root mean square).
+    fn bias(&self) -> f64 {
+        self.off / (self.there as f64 * self.square).sqrt()
+    }
 }
 
 impl Score {
@@ -53,24 +71,31 @@ impl Score {
             score.fits += 1;
             score.alarms += u64::from(found.judged.misfit_chance < 0.05);
             if score.of.is_empty() {
-                score.of = found.parameters.iter().map(|p| (p.path.clone(), 0, 0, 0.0)).collect();
+                score.of = found
+                    .parameters
+                    .iter()
+                    .map(|p| Held { path: p.path.clone(), ..Held::default() })
+                    .collect();
             }
             for (k, truth) in known.truth.iter().enumerate() {
                 // At a bound there is no interval, which holds nothing.
                 let Some(left) = found.left(k) else { continue };
-                let z = (found.at[k] - truth) / left;
+                let off = found.at[k] - truth;
                 let line = &mut score.of[k];
-                line.1 += u64::from(z.abs() <= 1.959_964);
-                line.2 += 1;
-                line.3 += z;
+                line.held += u64::from(off.abs() <= 1.959_964 * left);
+                line.there += 1;
+                line.off += off;
+                line.square += left * left;
             }
         }
-        for (path, held, there, sum) in &score.of {
+        for line in &score.of {
             eprintln!(
-                "{path}: {:.1} % held, {} at a bound, bias {:+.3} standard errors",
-                100.0 * *held as f64 / score.asked as f64,
-                score.fits - there,
-                sum / *there as f64
+                "{}: {:.1} % held, {} at a bound, bias {:+.3} standard errors of {:.2}",
+                line.path,
+                100.0 * line.held as f64 / score.asked as f64,
+                score.fits - line.there,
+                line.bias(),
+                (line.square / line.there as f64).sqrt()
             );
         }
         eprintln!(
@@ -85,7 +110,7 @@ impl Score {
 
     /// Share of all parameters that their intervals hold; a fit that failed holds none.
     fn held(&self) -> f64 {
-        let held: u64 = self.of.iter().map(|line| line.1).sum();
+        let held: u64 = self.of.iter().map(|line| line.held).sum();
         held as f64 / (self.asked * self.of.len() as u64) as f64
     }
 }
@@ -98,11 +123,10 @@ fn verif_each_interval_holds_known_machines() {
     assert!(score.asked as f64 > 0.97 * count as f64 && score.of.len() > 12, "{score:?}");
     let (low, high) = if count < 1000 { (0.895, 0.99) } else { (0.93, 0.97) };
     let most_bias = if count < 1000 { 0.25 } else { 0.1 };
-    for (path, held, there, sum) in &score.of {
-        let share = *held as f64 / score.asked as f64;
-        assert!((low..=high).contains(&share), "{path}: {share}");
-        let bias = sum / *there as f64;
-        assert!(bias.abs() < most_bias, "{path}: {bias}");
+    for line in &score.of {
+        let share = line.held as f64 / score.asked as f64;
+        assert!((low..=high).contains(&share), "{}: {share}", line.path);
+        assert!(line.bias().abs() < most_bias, "{}: {}", line.path, line.bias());
     }
     let alarms = score.alarms as f64 / score.asked as f64;
     let (low, high) = if count < 1000 { (0.01, 0.10) } else { (0.033, 0.069) };

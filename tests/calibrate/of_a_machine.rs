@@ -18,7 +18,7 @@ fn verif_readings_of_the_template_itself_leave_it_where_it_is() {
     let found = fitted(&demo(), &exact(&format!("{SMOOTH}{WEIGHED}")));
     assert!(found.judged.chi2 < 1e-3, "{}", found.judged.chi2);
     assert!(found.judged.misfit_chance > 0.999 && found.out_of_line.is_empty());
-    for (p, x) in found.parameters.iter().zip(&found.at) {
+    for (p, x) in found.parameters.iter().zip(&found.least) {
         assert!(x.abs() < 0.02, "{}: {x}", p.path);
     }
     // What is measured is known better than before, and what nothing sees is as it was.
@@ -101,7 +101,7 @@ fn verif_what_would_not_move_is_a_reading() {
         let found = fitted(&demo(), &readings(&start(&format!(r#"would_not_move: "{force_n:.4} N""#))));
         assert!(found.out_of_line.is_empty(), "{:?}", found.out_of_line);
         let k = found.parameters.iter().position(|p| p.path == "both.found.friction").expect("there");
-        found.at[k]
+        found.least[k]
     };
     assert!(told_n > 5.0, "{told_n}");
     let (low, high) = (at(told_n - 4.0), at(told_n + 1.0));

@@ -16,6 +16,8 @@ use nalgebra::{DMatrix, DVector};
 pub const UNCHECKABLE: f64 = 0.8;
 /// The chance at which a sound set of readings has one called out of line, and a right model is doubted.
 pub const ALARM: f64 = 0.05;
+/// χ² tells which of two readings is off when it differs by more than this: the wrong one is taken once in a hundred times at most (e^(−9/2)).
+pub const ALIKE: f64 = 9.0;
 /// A direction is left open by the readings when they take away less than this share of what was assumed about it.
 pub const OPEN: f64 = 0.95;
 
@@ -98,6 +100,15 @@ impl Judged {
     pub fn worst_out(&self) -> Option<usize> {
         let far = |i: &usize| self.studentised[*i].map_or(0.0, f64::abs);
         (0..self.leverage.len()).filter(|&i| self.is_out(i)).max_by(|a, b| far(a).total_cmp(&far(b)))
+    }
+
+    /// That reading and those that may as well be the one that is off: leaving one of them out in its place would leave χ² higher by less than
+    /// [`ALIKE`].
+    pub fn as_far_out(&self, worst: usize) -> Vec<usize> {
+        let square = |i: usize| self.studentised[i].map_or(0.0, |z| z * z);
+        (0..self.leverage.len())
+            .filter(|&i| i == worst || self.is_out(i) && square(worst) - square(i) < ALIKE)
+            .collect()
     }
 
     /// Whether a reading cannot be checked.
