@@ -147,7 +147,7 @@ fn verif_intervals_with_a_film_hold_known_machines() {
 /// A reading eight standard deviations off is found where the fit takes no more than half of it for itself.
 #[test]
 fn verif_a_reading_far_off_is_found() {
-    let count = machines("CALIBRATE_MACHINES", 200);
+    let count = machines("CALIBRATE_MACHINES", 40);
     let (scenario, text) = (demo(), readings(STATIC));
     let tried: Vec<(u32, u32, u32)> = (7000..7000 + count)
         .into_par_iter()
@@ -185,9 +185,9 @@ fn verif_a_reading_far_off_is_found() {
     let sum = |of: fn(&(u32, u32, u32)) -> u32| tried.iter().map(of).sum::<u32>();
     let (all, flagged, without) = (sum(|t| t.0), sum(|t| t.1), sum(|t| t.2));
     eprintln!("{flagged} of {all} flagged; {without} of {} sound sets had one called out", tried.len());
-    assert!(u64::from(all) > 2 * count && f64::from(flagged) >= 0.99 * f64::from(all), "{flagged} of {all}");
+    assert!(u64::from(all) > 5 * count / 2 && f64::from(flagged) >= 0.99 * f64::from(all), "{flagged} of {all}");
     // By Bonferroni one set in twenty at most.
-    assert!(f64::from(without) <= 0.09 * tried.len() as f64, "{without} of {}", tried.len());
+    assert!(f64::from(without) <= 0.09 * tried.len() as f64 + 1.0, "{without} of {}", tried.len());
 }
 
 /// Gaps on the tail that are held out, at some throughputs: how many lie in the interval that the fit predicts.
