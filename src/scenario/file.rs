@@ -72,7 +72,7 @@ pub struct ScenarioFile {
     pub spread: Option<super::spread::SpreadFile>,
     /// How far fitted settings may be off; absent when the scenario was not calibrated.
     #[serde(default)]
-    pub calibration: Option<super::calibration::CalibrationFile>,
+    pub calibration: Option<super::calibration_file::CalibrationFile>,
     /// What a recommendation may do here.
     #[serde(default)]
     pub recommend: RecommendFile,

@@ -8,6 +8,7 @@
 
 mod build;
 pub mod calibration;
+mod calibration_file;
 mod check;
 mod checked;
 mod criteria_file;

@@ -185,7 +185,10 @@ fn verif_a_reading_far_off_is_found() {
     let sum = |of: fn(&(u32, u32, u32)) -> u32| tried.iter().map(of).sum::<u32>();
     let (all, flagged, without) = (sum(|t| t.0), sum(|t| t.1), sum(|t| t.2));
     eprintln!("{flagged} of {all} flagged; {without} of {} sound sets had one called out", tried.len());
-    assert!(u64::from(all) > 5 * count / 2 && f64::from(flagged) >= 0.99 * f64::from(all), "{flagged} of {all}");
+    assert!(
+        u64::from(all) > 5 * count / 2 && f64::from(flagged) >= 0.99 * f64::from(all),
+        "{flagged} of {all}"
+    );
     // By Bonferroni one set in twenty at most.
     assert!(f64::from(without) <= 0.09 * tried.len() as f64 + 1.0, "{without} of {}", tried.len());
 }
