@@ -68,6 +68,7 @@
 mod residual;
 
 pub mod arm;
+pub mod calibrate;
 pub mod command;
 pub mod coverage;
 pub mod drawing;

@@ -6,7 +6,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Folders of `src/` and what each may import besides itself. All may use `error`, `units` and `visible`; `fluid` is plain physics for all.
-const MAY_IMPORT: [(&str, &[&str]); 18] = [
+const MAY_IMPORT: [(&str, &[&str]); 19] = [
     // Of unit tests only.
     ("fixed_cases", &[]),
     ("visible", &[]),
@@ -22,8 +22,23 @@ const MAY_IMPORT: [(&str, &[&str]); 18] = [
     ("coverage", &["pass", "vehicle", "arm", "geometry"]),
     ("scenario", &["geometry", "vehicle", "arm", "foam", "pass", "coverage"]),
     ("study", &["scenario", "pass", "coverage", "geometry", "vehicle", "arm", "foam"]),
+    ("calibrate", &["study", "scenario", "pass", "coverage", "geometry", "vehicle", "arm"]),
     ("drawing", &["coverage", "pass", "vehicle", "arm", "geometry"]),
-    ("report", &["study", "drawing", "scenario", "coverage", "pass", "vehicle", "arm", "foam", "geometry"]),
+    (
+        "report",
+        &[
+            "calibrate",
+            "study",
+            "drawing",
+            "scenario",
+            "coverage",
+            "pass",
+            "vehicle",
+            "arm",
+            "foam",
+            "geometry",
+        ],
+    ),
     (
         "window",
         &["report", "study", "drawing", "scenario", "coverage", "pass", "vehicle", "arm", "foam", "geometry"],
@@ -31,7 +46,17 @@ const MAY_IMPORT: [(&str, &[&str]); 18] = [
     (
         "command",
         &[
-            "window", "report", "study", "drawing", "scenario", "coverage", "pass", "vehicle", "arm", "foam",
+            "window",
+            "report",
+            "calibrate",
+            "study",
+            "drawing",
+            "scenario",
+            "coverage",
+            "pass",
+            "vehicle",
+            "arm",
+            "foam",
             "geometry",
         ],
     ),

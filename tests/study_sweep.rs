@@ -1,6 +1,7 @@
 //! Sweeps of the demo scenario.
 
 use brusharm::arm::Side;
+use brusharm::calibrate::{ALL_MET, PointIntervals, interval_columns, intervals};
 use brusharm::coverage::MeasureName;
 use brusharm::coverage::Verdict;
 use brusharm::scenario::Scenario;
@@ -29,6 +30,37 @@ fn rows(sweep: &Sweep, threads: usize) -> Vec<Row> {
     };
     sweep.run(0..sweep.design().rows(), Workers::new(threads), sink).unwrap();
     rows
+}
+
+/// Beside each point stand the intervals of the pass there, of the same machines drawn.
+#[test]
+fn verif_intervals_of_a_sweep_are_those_of_its_passes() {
+    let gap = MeasureName::TailGap.whole();
+    let over = ["throughput=100,140"];
+    let bare = sweep(&over);
+    let told = sweep(&over).beside(Box::new(PointIntervals::new(8, 1, vec![gap])));
+    assert_ne!(bare.fingerprint(), told.fingerprint());
+    let (bare_rows, told_rows) = (rows(&bare, 2), rows(&told, 2));
+    let [from, to, chance] = interval_columns(gap);
+    assert_eq!(from, "tail_gap_from_m");
+    let at =
+        |name: &str| told.columns().iter().position(|c| c.name == name).unwrap_or_else(|| panic!("{name}"));
+    assert_eq!(at("reason"), told.columns().len() - 1);
+    for (i, throughput) in ["100 veh/h", "140 veh/h"].into_iter().enumerate() {
+        let scenario = demo().with(&[("line.throughput", throughput)]).unwrap();
+        let found = intervals(&scenario, 8, 1).unwrap();
+        let line = found.measures.iter().find(|line| line.measure == gap).unwrap();
+        let [low, _, high] = line.quantiles.unwrap();
+        let cell = |name: &str| told_rows[i][at(name)].as_number();
+        assert_eq!((cell(&from), cell(&to)), (Some(low), Some(high)));
+        assert_eq!(cell(&chance), line.met.as_ref().map(|met| met.share));
+        assert_eq!(cell(ALL_MET), found.all_met.as_ref().map(|met| met.share));
+        assert!(high > 0.01, "{high}");
+        // All else is as it was.
+        let mut rest = told_rows[i].clone();
+        rest.drain(at(&from)..at("reason"));
+        assert_eq!(rest, bare_rows[i]);
+    }
 }
 
 #[test]

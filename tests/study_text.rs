@@ -1,5 +1,6 @@
 //! The studies as people read them: no line wider than 80 characters, in both unit systems, with long names too.
 
+use brusharm::calibrate::PointIntervals;
 use brusharm::coverage::MeasureName;
 use brusharm::report::{
     Ink, MOST_ROWS_SHOWN, SweepReport, TEXT_WIDTH, compare_text, nudge_text, recommend_text, spread_text,
@@ -109,15 +110,15 @@ fn verif_a_sweep_fits_however_many_axes() {
         ],
     ] {
         let plan = SweepPlan { over: over.iter().map(|s| (*s).to_owned()).collect(), ..SweepPlan::default() };
-        let sweep = Sweep::new(&[("demo".to_owned(), demo())], &plan).unwrap();
+        let measure = MeasureName::RecoveryMargin.of(brusharm::arm::Side::Right);
+        let drawn = (over.len() == 1).then_some(4);
+        let mut sweep = Sweep::new(&[("demo".to_owned(), demo())], &plan).unwrap();
+        if let Some(draws) = drawn {
+            sweep = sweep.beside(Box::new(PointIntervals::new(draws, 1, vec![measure])));
+        }
         let design = sweep.design();
         let mut rows: Vec<Row> = Vec::new();
-        let mut summary = Summary::new(
-            design.axes(),
-            sweep.columns(),
-            design.rows(),
-            MeasureName::RecoveryMargin.of(brusharm::arm::Side::Right),
-        );
+        let mut summary = Summary::new(design.axes(), sweep.columns(), design.rows(), measure);
         let sink = |row: Row, _| {
             summary.add(&row);
             rows.push(row);
@@ -134,8 +135,12 @@ fn verif_a_sweep_fits_however_many_axes() {
                 columns: sweep.columns(),
                 rows,
                 highest: None,
+                drawn,
             };
             narrow("sweep", |units| report.text(units, Ink::Plain), &["recovery margin, right", "Over "]);
+            let text = report.text(UnitSystem::Us, Ink::Plain);
+            assert_eq!(text.contains("4 machines were drawn"), drawn.is_some(), "{text}");
+            assert_eq!(text.contains("All met"), drawn.is_some() && !rows.is_empty(), "{text}");
         }
     }
 }

@@ -65,6 +65,7 @@ fn brush(media: Media, rpm: f64, friction: f64) -> Brush {
         spin_sense: if rpm < 0.0 { SpinSense::InboardAtNose } else { SpinSense::OutboardAtNose },
         media,
         exponent: media.exponent(),
+        push_factor: 1.0,
         stiffening_spin_rad_s: None,
         friction,
         air_drag_n_m_s2: 0.0,

@@ -196,6 +196,7 @@ const COMMANDS: &[&str] = &[
     "sweep",
     "spread",
     "recommend",
+    "calibrate",
     "sheet",
     "lesson",
 ];

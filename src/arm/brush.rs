@@ -8,7 +8,7 @@
 //! feels it. Engineering estimate: c = 0.4 in the wake of others gives 120 W at 90 rpm on the demo; 50 to 250 W is honest.
 
 use super::media::{StripOnPost, limp_spin_stiffness};
-use super::{Blow, Media};
+use super::{Blow, Media, PushBack};
 
 /// Which way the brush turns, named by what it does at the nose.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -52,6 +52,8 @@ pub struct Brush {
     pub media: Media,
     /// Exponent p of the push-back law; [`Media::exponent`] unless the file says otherwise.
     pub exponent: f64,
+    /// Push of these media over what their law says, as a test of them found; 1 = as the law says.
+    pub push_factor: f64,
     /// ω_s, rad/s: K(ω) = K₀ (1 + (ω/ω_s)²) for stiff media whose owner has measured that; `None` = none.
     pub stiffening_spin_rad_s: Option<f64>,
     /// Torque of the air on the turning strips over Ω², N m s².
@@ -84,7 +86,12 @@ impl Brush {
     }
 
     fn limp(&self, mass_kg: f64) -> f64 {
-        limp_spin_stiffness(mass_kg, self.radius_m, self.hub_radius_m, self.height_m(), self.friction)
+        self.push_factor
+            * limp_spin_stiffness(mass_kg, self.radius_m, self.hub_radius_m, self.height_m(), self.friction)
+    }
+
+    fn tested(&self, test: PushBack) -> f64 {
+        self.push_factor * test.stiffness(self.radius_m + self.worn_m, self.exponent)
     }
 
     /// K₀, N/(m^(p+1) rad) per metre of height: K at the set spin without the stiffening of [`Self::stiffening_spin_rad_s`].
@@ -92,14 +99,14 @@ impl Brush {
         let by_spin = |mass_kg: f64| self.limp(mass_kg) * self.spin_rad_s * self.spin_rad_s;
         match self.media {
             Media::Limp { mass_kg } => by_spin(mass_kg),
-            Media::Stiff { test, .. } => test.stiffness(self.radius_m + self.worn_m, self.exponent),
+            Media::Stiff { test, .. } => self.tested(test),
             Media::Between { test, mass_kg, .. } => {
                 // What limp media of that mass push on the board of the test.
                 let board = |exponent: f64| {
                     super::media::flat_board_integral(self.radius_m, self.radius_m - test.depth_m, exponent)
                 };
                 let limp = by_spin(mass_kg) * board(1.0) / board(self.exponent);
-                limp.max(test.stiffness(self.radius_m + self.worn_m, self.exponent))
+                limp.max(self.tested(test))
             }
         }
     }

@@ -2,13 +2,14 @@
 
 use super::Run;
 use super::common::{Common, Loaded, OutputArguments, Units, split_setting};
-use super::options::{StrictOption, SvgOption, VehiclesOption, deliver_beside};
+use super::options::{IntervalOption, StrictOption, SvgOption, VehiclesOption, deliver_beside};
 use super::output::Target;
 use super::problem::{Problem, refusal};
 use super::study_common::{StudyArguments, StudyFormat, asked, deliver_table, vehicles_named};
+use crate::calibrate::Intervals;
 use crate::drawing::palette::Theme;
 use crate::drawing::svg::svg;
-use crate::report::{PicturedSetup, compare_picture, compare_text};
+use crate::report::{PicturedSetup, compare_picture, compare_text, intervals_beside_text};
 use crate::scenario::setting::TypedChange;
 use crate::study::compare::{SetUp, compare};
 use clap::Args;
@@ -39,6 +40,9 @@ pub(crate) struct CompareArguments {
     /// Units of the text output
     #[arg(long, value_enum, value_name = "SYSTEM")]
     units: Option<Units>,
+
+    #[command(flatten)]
+    interval: IntervalOption,
 
     #[command(flatten)]
     drawing: SvgOption,
@@ -89,11 +93,23 @@ impl Run for CompareArguments {
             Some(text) => vehicles_named(&loaded, text)?,
             None => Vec::new(),
         };
+        self.interval.check()?;
+        if self.interval.is_asked() && self.study.format != StudyFormat::Text {
+            let advice = "leave --format out, or ask «pass --interval --format json» for each set-up";
+            let refused =
+                refusal("intervals of a comparison come with its text", "", "--format text", advice);
+            return Err(Problem::option("--interval", refused));
+        }
         let comparison = self.study.in_parallel(|| compare(&setups, &vehicles))?;
         let system = common(&self.file).unit_system();
         match self.study.format {
             StudyFormat::Text => {
-                let text = compare_text(&comparison, system, destination.ink());
+                let mut text = compare_text(&comparison, system, destination.ink());
+                let first = vehicles.first().map(String::as_str);
+                let found = self.study.in_parallel(|| self.intervals(&setups, first))??;
+                if !found.is_empty() {
+                    text.push_str(&intervals_beside_text(&found, system, destination.ink()));
+                }
                 deliver_beside(picture.as_ref(), &self.output, &destination, &text)?;
             }
             _ if self.output.output.is_none() && picture.as_ref().is_some_and(Target::is_stdout) => {}
@@ -125,6 +141,16 @@ impl Run for CompareArguments {
 }
 
 impl CompareArguments {
+    /// Intervals of each set-up on the first vehicle, if asked: the same machines drawn for each.
+    fn intervals(&self, setups: &[SetUp], vehicle: Option<&str>) -> Result<Vec<Intervals>, Problem> {
+        let mut all = Vec::new();
+        for setup in setups {
+            let on = vehicle.map(|name| setup.scenario.for_vehicle(name)).transpose()?;
+            all.extend(self.interval.of(on.as_ref().unwrap_or(&setup.scenario))?);
+        }
+        Ok(all)
+    }
+
     fn draw(
         &self,
         loaded: &Loaded,

@@ -20,6 +20,8 @@ pub(crate) enum FileKind {
     Fleet,
     /// Rows of a sweep: CSV, JSON lines, or the log of one under way.
     Rows,
+    /// Readings of a machine.
+    Readings,
     /// A JSON document of a command.
     Document,
     /// A web page, such as a sheet.
@@ -62,6 +64,9 @@ impl FileKind {
         if has("steps") && has("scenario") {
             return Some(FileKind::Lesson);
         }
+        if has("readings") && has("of") {
+            return Some(FileKind::Readings);
+        }
         match (has("foam"), has("machine"), has("vehicles")) {
             (true, false, false) => Some(FileKind::Foam),
             (false, true, false) => Some(FileKind::Machine),
@@ -78,6 +83,7 @@ impl FileKind {
             FileKind::Machine => "a file with a machine",
             FileKind::Fleet => "a file with vehicles",
             FileKind::Rows => "the rows of a sweep",
+            FileKind::Readings => "a file of readings",
             FileKind::Document => "a result in JSON",
             FileKind::Page => "a web page",
             FileKind::Picture => "a picture",
@@ -104,6 +110,9 @@ impl FileKind {
             FileKind::Fleet => format!("name a scenario that takes them in: vehicles: [File(\"{name}\")]"),
             FileKind::Rows | FileKind::Document => {
                 format!("«brusharm sheet SCENARIO --add {name}» puts it on a sheet; or name a scenario")
+            }
+            FileKind::Readings => {
+                format!("«brusharm calibrate SCENARIO {name}» fits a scenario to it; or name a scenario")
             }
             FileKind::Page | FileKind::Picture => "open it with a browser; or name a scenario".to_owned(),
         }

@@ -17,6 +17,7 @@ mod output;
 mod problem;
 mod row_file;
 
+mod calibrate;
 mod check;
 mod compare;
 #[cfg(feature = "window")]
@@ -75,6 +76,7 @@ subcommands! {
     Sweep(sweep::SweepArguments),
     Spread(spread::SpreadArguments),
     Recommend(recommend::RecommendArguments),
+    Calibrate(calibrate::CalibrateArguments),
     Sheet(sheet::SheetArguments),
     Lesson(lesson::LessonArguments),
     #[cfg(feature = "window")]

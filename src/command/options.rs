@@ -4,7 +4,9 @@ use super::common::{Destination, OutputArguments};
 use super::exit;
 use super::output::Target;
 use super::problem::{Problem, refusal};
+use crate::calibrate::{FEWEST, Intervals, intervals};
 use crate::coverage::measure::{ALL, Measure};
+use crate::scenario::Scenario;
 use clap::Args;
 use std::path::PathBuf;
 
@@ -97,4 +99,49 @@ pub(crate) fn measure_named(option: &str, key: &str) -> Result<Measure, Problem>
         };
         Problem::option(option, refusal("there is no such measure", key, &keys.join(", "), &advice))
     })
+}
+
+/// Seed of the machines drawn: the same ones for every set-up and point.
+pub(crate) const SEED: u64 = 1;
+
+/// Intervals from machines drawn.
+#[derive(Debug, Args)]
+pub(crate) struct IntervalOption {
+    /// Also run the pass on so many machines drawn from the calibration of the scenario, or from what is assumed of one nobody measured, and say
+    /// between what each number lies with 95 % and how likely each criterion is met; 100 draws when no number is given
+    #[arg(long, value_name = "DRAWS", num_args = 0..=1, require_equals = true, default_missing_value = "100")]
+    interval: Option<u32>,
+}
+
+impl IntervalOption {
+    /// Whether they were asked for.
+    pub fn is_asked(&self) -> bool {
+        self.interval.is_some()
+    }
+
+    /// Refuses numbers of draws that tell no interval.
+    pub fn check(&self) -> Result<(), Problem> {
+        match self.interval {
+            Some(draws) if !(FEWEST..=100_000).contains(&draws) => Err(Problem::option(
+                "--interval",
+                refusal(
+                    "this number of draws tells no interval",
+                    &draws.to_string(),
+                    "60 to 100000",
+                    "leave the number out for 100 draws",
+                ),
+            )),
+            _ => Ok(()),
+        }
+    }
+
+    /// How many machines are drawn, if asked.
+    pub fn draws(&self) -> Option<u32> {
+        self.interval
+    }
+
+    /// Between what each number of a scenario's pass lies, if asked. Scenarios of one machine are drawn alike, so that their intervals compare.
+    pub fn of(&self, scenario: &Scenario) -> Result<Option<Intervals>, Problem> {
+        Ok(self.interval.map(|draws| intervals(scenario, draws, SEED)).transpose()?)
+    }
 }

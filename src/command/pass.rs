@@ -3,13 +3,14 @@
 use super::Run;
 use super::common::{Common, Computed, Loaded, OutputArguments};
 use super::instant;
-use super::options::{StrictOption, SvgOption, deliver_beside};
+use super::options::{IntervalOption, StrictOption, SvgOption, deliver_beside};
 use super::problem::{Problem, refusal};
+use crate::calibrate::Intervals;
 use crate::coverage::Verdict;
 use crate::drawing::Theme;
 use crate::drawing::picture::{PictureOptions, pass_picture};
 use crate::drawing::svg::svg;
-use crate::report::PassReport;
+use crate::report::{PassReport, intervals_document, intervals_text};
 use crate::study::effect::without_effect;
 use crate::units::{Time, UnitError};
 use crate::visible::visible_json;
@@ -55,6 +56,9 @@ pub(crate) struct PassArguments {
     at: Option<String>,
 
     #[command(flatten)]
+    interval: IntervalOption,
+
+    #[command(flatten)]
     strict: StrictOption,
 }
 
@@ -64,6 +68,18 @@ impl Run for PassArguments {
         let loaded = self.common.load()?;
         let destination = self.output.result(&loaded)?;
         let drawing = self.drawing.target(&self.output, &loaded.inputs)?;
+        self.interval.check()?;
+        if self.interval.is_asked() && self.format == PassFormat::Csv {
+            return Err(Problem::option(
+                "--interval",
+                refusal(
+                    "intervals come with the text and the JSON form",
+                    "",
+                    "--format text or --format json",
+                    "add --format json",
+                ),
+            ));
+        }
         let computed = loaded.compute()?;
         let report = loaded.report(&computed);
         if let Some(target) = &drawing {
@@ -72,9 +88,14 @@ impl Run for PassArguments {
         let text = match self.format {
             PassFormat::Text => {
                 let set = self.said_settings(&loaded, &computed)?;
-                PassReport { set: &set, ..report }.text(self.common.unit_system(), destination.ink())
+                let units = self.common.unit_system();
+                let mut text = PassReport { set: &set, ..report }.text(units, destination.ink());
+                if let Some(found) = self.interval.of(&loaded.scenario)? {
+                    text.push_str(&intervals_text(&found, units, destination.ink()));
+                }
+                text
             }
-            PassFormat::Json => json(&report, step_s)?,
+            PassFormat::Json => json(&report, step_s, self.interval.of(&loaded.scenario)?.as_ref())?,
             PassFormat::Csv => report.csv(),
         };
         deliver_beside(drawing.as_ref(), &self.output, &destination, &text)?;
@@ -135,7 +156,11 @@ impl PassArguments {
 }
 
 /// The pass as JSON, ending in a line break.
-fn json(report: &PassReport<'_>, step_s: Option<f64>) -> Result<String, Problem> {
+fn json(
+    report: &PassReport<'_>,
+    step_s: Option<f64>,
+    intervals: Option<&Intervals>,
+) -> Result<String, Problem> {
     let mut document = report.document();
     if let Some(step_s) = step_s {
         let series = report.series(step_s).map_err(|error| {
@@ -147,6 +172,10 @@ fn json(report: &PassReport<'_>, step_s: Option<f64>) -> Result<String, Problem>
         })?;
         document.series = Some(series);
     }
+    let Some(intervals) = intervals else { return to_json(&document) };
+    let mut document = serde_json::to_value(&document)
+        .map_err(|error| Problem::writing("the JSON document", &std::io::Error::other(error)))?;
+    document["intervals"] = intervals_document(intervals);
     to_json(&document)
 }
 

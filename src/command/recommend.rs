@@ -1,13 +1,14 @@
 //! `brusharm recommend`: the smallest set of field steps that meets every criterion.
 
 use super::Run;
-use super::common::{Common, OutputArguments};
+use super::common::{Common, Loaded, OutputArguments};
 use super::interrupt;
-use super::options::{StrictOption, VehiclesOption};
+use super::options::{IntervalOption, StrictOption, VehiclesOption};
 use super::problem::{Problem, refusal};
 use super::study_common::{StudyArguments, StudyFormat, asked, throughputs, vehicles_named};
+use crate::calibrate::Intervals;
 use crate::report::rows::{RowFormat, table_text};
-use crate::report::{recommend_document, recommend_text};
+use crate::report::{intervals_beside_text, intervals_document, recommend_document, recommend_text};
 use crate::scenario::MayWord;
 use crate::scenario::setting::Group;
 use crate::study::recommend::{Choose, RecommendPlan, recommend_until};
@@ -79,6 +80,9 @@ pub(crate) struct RecommendArguments {
     write: Option<PathBuf>,
 
     #[command(flatten)]
+    interval: IntervalOption,
+
+    #[command(flatten)]
     study: StudyArguments,
 
     #[command(flatten)]
@@ -130,21 +134,44 @@ impl Run for RecommendArguments {
                 at.judged, at.most, at.looks
             ));
         };
+        self.interval.check()?;
+        if self.interval.is_asked() && self.study.format == StudyFormat::Csv {
+            let refused = refusal(
+                "intervals come with the text and the JSON form",
+                "",
+                "--format text or --format json",
+                "add --format json",
+            );
+            return Err(Problem::option("--interval", refused));
+        }
         interrupt::listen()?;
         let result = self
             .study
             .in_parallel(|| recommend_until(&loaded.scenario, &plan, &interrupt::is_asked, tell))?;
         spinner.finish_and_clear();
         let result = result?;
+        let beside = self.intervals(&loaded, result.best.as_ref().map(|best| best.changes.as_slice()))?;
+        let units = self.common.unit_system();
         let text = match self.study.format {
             StudyFormat::Text => {
-                recommend_text(&result, loaded.title(), self.common.unit_system(), destination.ink())
+                let mut text = recommend_text(&result, loaded.title(), units, destination.ink());
+                if !beside.is_empty() {
+                    text.push_str("\nA: as it stands\n");
+                    if beside.len() > 1 {
+                        text.push_str("B: as recommended\n");
+                    }
+                    text.push_str(&intervals_beside_text(&beside, units, destination.ink()));
+                }
+                text
             }
-            StudyFormat::Json => super::pass::to_json(&recommend_document(
-                loaded.title(),
-                &asked(&self.common, &loaded),
-                &result,
-            ))?,
+            StudyFormat::Json => {
+                let mut document = recommend_document(loaded.title(), &asked(&self.common, &loaded), &result);
+                if !beside.is_empty() {
+                    // As it stands, then as recommended.
+                    document["intervals"] = beside.iter().map(intervals_document).collect();
+                }
+                super::pass::to_json(&document)?
+            }
             StudyFormat::Csv => table_text(&result.table(), RowFormat::Csv),
         };
         destination.deliver(&text)?;
@@ -160,5 +187,20 @@ impl Run for RecommendArguments {
         }
         let failed = result.best.is_none() && !result.nothing_to_do;
         Ok(interrupt::code(result.is_interrupted).unwrap_or(self.strict.code(failed)))
+    }
+}
+
+impl RecommendArguments {
+    /// Intervals of the scenario's own pass as it stands and as recommended, if asked: the same machines drawn for both.
+    fn intervals(
+        &self,
+        loaded: &Loaded,
+        changes: Option<&[(String, String)]>,
+    ) -> Result<Vec<Intervals>, Problem> {
+        let mut all: Vec<Intervals> = self.interval.of(&loaded.scenario)?.into_iter().collect();
+        if let Some(changes) = changes {
+            all.extend(self.interval.of(&loaded.scenario.with(changes)?)?);
+        }
+        Ok(all)
     }
 }

@@ -4,12 +4,16 @@ use super::common::{Common, Computed, Loaded, OutputArguments};
 use super::input::read_text;
 use super::interrupt;
 use super::kind::{FileKind, expect};
-use super::options::StrictOption;
+use super::options::{IntervalOption, StrictOption};
 use super::output::complain;
 use super::problem::{Problem, refusal};
 use super::{Run, exit};
-use crate::coverage::Verdict;
-use crate::report::sheet::{Addition, Language, SheetRequest, SolvedScenario, addition, html, sheet};
+use crate::calibrate::{ADVICE_DRAWS, OfWord, advise, known};
+use crate::coverage::{MeasureName, Verdict};
+use crate::report::form_html;
+use crate::report::sheet::{
+    Addition, Language, SheetRequest, SolvedScenario, addition, html, intervals_addition, sheet,
+};
 use crate::study::recommend::{RecommendPlan, recommend_until};
 use crate::study::tolerance::{Walk, tolerances};
 use clap::{Args, ValueEnum};
@@ -73,6 +77,13 @@ pub(crate) struct SheetArguments {
     recommend: bool,
 
     #[command(flatten)]
+    interval: IntervalOption,
+
+    /// Write the field form in place of the sheet: one page of tests that tell most of this machine, in the order of their worth, with room to write
+    #[arg(long, conflicts_with_all = ["from", "recommend", "add", "date", "who"])]
+    blank: bool,
+
+    #[command(flatten)]
     strict: StrictOption,
 
     #[command(flatten)]
@@ -83,6 +94,9 @@ impl Run for SheetArguments {
     fn run(&self) -> Result<u8, Problem> {
         let date = self.date.as_deref().map(checked_date).transpose()?.unwrap_or_default();
         let mut left = self.common.load()?;
+        if self.blank {
+            return self.form(&left);
+        }
         let found = if self.recommend {
             interrupt::listen()?;
             Some(self.recommended(&mut left)?)
@@ -95,7 +109,11 @@ impl Run for SheetArguments {
         }
         left.inputs.extend(self.add.iter().cloned());
         let destination = self.output.result(&left)?;
-        let additions = self.additions()?;
+        self.interval.check()?;
+        let mut additions = self.additions()?;
+        if let Some(found) = self.interval.of(&left.scenario)? {
+            additions.insert(0, intervals_addition(&found, self.lang.into(), self.common.unit_system()));
+        }
         let left_pass = left.compute()?;
         let found_pass = found.as_ref().map(Loaded::compute).transpose()?;
         let tolerances = tolerances(&left.scenario, &left_pass.solved.outcome, Walk::default());
@@ -127,6 +145,17 @@ impl Run for SheetArguments {
 }
 
 impl SheetArguments {
+    /// The field form.
+    fn form(&self, loaded: &Loaded) -> Result<u8, Problem> {
+        let destination = self.output.result(loaded)?;
+        let (base, uncertainty, _) = known(&loaded.scenario)?;
+        let of = OfWord::of(&loaded.scenario);
+        let advice = advise(&base, &uncertainty, of, MeasureName::TailGap.whole(), ADVICE_DRAWS)?;
+        let units = self.common.unit_system();
+        destination.deliver(&form_html(self.lang.into(), units, loaded.title(), &advice))?;
+        Ok(exit::DONE)
+    }
+
     /// The results of studies.
     fn additions(&self) -> Result<Vec<Addition>, Problem> {
         let read = |path: &PathBuf| {

@@ -3,11 +3,12 @@
 use super::Run;
 use super::common::{Common, Loaded, OutputArguments};
 use super::interrupt;
-use super::options::{OfOption, StrictOption, SvgOption};
+use super::options::{IntervalOption, OfOption, SEED, StrictOption, SvgOption};
 use super::output::{Target, complain, ink, print};
 use super::problem::{Problem, refusal};
 use super::row_file::{FileFormat, RowFile};
 use super::study_common::asked;
+use crate::calibrate::PointIntervals;
 use crate::coverage::measure::Measure;
 use crate::drawing::palette::Theme;
 use crate::drawing::svg::svg;
@@ -96,6 +97,9 @@ pub(crate) struct SweepArguments {
     #[command(flatten)]
     strict: StrictOption,
 
+    #[command(flatten)]
+    interval: IntervalOption,
+
     /// Form of the result on standard output; text when not said
     #[arg(long, value_enum)]
     format: Option<SweepFormat>,
@@ -118,6 +122,7 @@ pub(crate) struct SweepArguments {
 impl Run for SweepArguments {
     fn run(&self) -> Result<u8, Problem> {
         let loaded = self.common.load()?;
+        self.interval.check()?;
         let measure = self.measure(&loaded)?;
         let part: Part = match &self.part {
             Some(text) => text.parse().map_err(|refusal| Problem::option("--part", refusal))?,
@@ -132,6 +137,14 @@ impl Run for SweepArguments {
             let option = if refusal.problem.contains("column") { "--columns" } else { "--over" };
             Problem::option(option, refusal)
         })?;
+        let sweep = match self.interval.draws() {
+            Some(draws) => {
+                let told: Vec<Measure> =
+                    sweep.measures().filter(|m| m.is_judged() || *m == measure).collect();
+                sweep.beside(Box::new(PointIntervals::new(draws, SEED, told)))
+            }
+            None => sweep,
+        };
         if self.highest {
             if self.format == Some(SweepFormat::Csv) {
                 let advice = "take one of these, or leave --highest out";
@@ -172,6 +185,7 @@ impl Run for SweepArguments {
                 summary: &told.summary,
                 columns: sweep.columns(),
                 rows: &told.rows,
+                drawn: self.interval.draws(),
                 highest: highest.as_ref(),
             };
             let ink = ink();

@@ -26,7 +26,7 @@ pub use pair::{OtherBrush, brush_to_brush, brushes_can_meet};
 pub use record::{DenseStep, EnergyAudit, MotionState, Record, UnitRecord};
 pub use run::{rest_angles_rad, run};
 pub use series::{Clock, Series, UnitInstant, UnitSeries, instant, series};
-pub use swing::{SwingStart, rest_angle_rad, swing};
+pub use swing::{SwingStart, hand_torque_n_m, rest_angle_rad, swing};
 
 use crate::arm::{Side, UnitModel};
 use contact::ContactLaw;

@@ -1,6 +1,7 @@
 //! One unit alone, with no vehicle: let go at an angle and watched. The swing tests of a real machine, and the closed forms the model is
 //! checked against.
 
+use super::contact::SpanRoom;
 use super::course::course;
 use super::motion::{Motion, UnitDynamics, state};
 use super::run::{note_settled, records};
@@ -71,4 +72,42 @@ pub fn swing(
     let mut record = records(unit, ends, &[rest], &[duration_s]).remove(0);
     note_settled(&mut record, duration_s);
     Ok(record)
+}
+
+/// Torque that a hand must put on a unit that stands alone to carry it on steadily at a swing rate, N m, positive outward: against all torques at that
+/// angle and the friction of the way it goes. With `from_rest` it is what it takes to set the arm moving that way instead. The air is on with the
+/// chambers at what the valves connect them to first, or off with both open.
+pub fn hand_torque_n_m(
+    unit: &UnitModel,
+    phi_rad: f64,
+    omega_rad_s: f64,
+    outward: bool,
+    from_rest: bool,
+    air_on: bool,
+) -> f64 {
+    let dynamics = UnitDynamics::alone(unit);
+    let mut modes = initial_modes(unit);
+    let mut y = [0.0; COUNT];
+    (y[P_CAP], y[P_ROD]) =
+        if air_on { initial_pressures_pa(unit, &modes) } else { (unit.atmosphere_pa, unit.atmosphere_pa) };
+    y[PHI] = phi_rad;
+    y[OMEGA] = if from_rest { 0.0 } else { omega_rad_s };
+    set_stops(unit, phi_rad, &mut modes);
+    modes.motion = if from_rest {
+        Motion::Stick
+    } else if outward {
+        Motion::Out
+    } else {
+        Motion::In
+    };
+    let mut dy = [0.0; COUNT];
+    let forces = dynamics.evaluate(0.0, &y, &modes, None, &mut SpanRoom::default(), &mut dy);
+    let sign = if outward { 1.0 } else { -1.0 };
+    let friction_n_m = if from_rest {
+        sign * forces.breakaway_n_m
+    } else {
+        // The budget holds viscous and Coulomb friction together; the viscous part stands in what is applied too.
+        -unit.pivot.viscous_n_m_s * y[OMEGA] - forces.budget.friction_n_m
+    };
+    friction_n_m - forces.applied_n_m
 }

@@ -4,12 +4,15 @@
 //! asked for; documents ([`PassDocument`], [`MachineDocument`]) are SI and carry a schema name with a version. A value that does not exist
 //! is a dash in text, empty in CSV and `null` in JSON, never 0.
 
+mod calibrate_document;
+mod calibrate_text;
 mod cautions;
 mod compare_picture;
 mod compare_text;
 mod csv_text;
 mod document;
 pub mod foam;
+mod form;
 mod ink;
 mod lesson_text;
 mod machine;
@@ -36,9 +39,14 @@ mod sweep_text;
 mod table;
 mod words;
 
+pub use calibrate_document::{CALIBRATE_SCHEMA, advice_document, calibrate_document, intervals_document};
+pub use calibrate_text::{
+    READING_CAUTION, advice_text, calibrate_text, intervals_beside_text, intervals_text, reading_name,
+};
 pub use cautions::{CAUTIONS, LIMITS, cautions_text};
 pub use compare_picture::{PicturedSetup, compare_picture};
 pub use compare_text::compare_text;
+pub use form::form_html;
 pub use ink::Ink;
 pub use lesson_text::lesson_text;
 pub use machine::{MachineReport, POINT_TOLERANCE_M};

@@ -1,9 +1,10 @@
 //! A sweep as a person reads it: how many points pass, where it turns, what decides; a small sweep with every point.
 
-use super::measures::{edge_note, said_marked};
+use super::measures::{edge_note, said, said_marked};
 use super::table::TextTable;
-use super::words::{NONE, Words, capital, heading, wrap};
+use super::words::{NONE, Words, capital, heading, percent, wrap};
 use super::{Ink, TEXT_WIDTH};
+use crate::calibrate::{ALL_MET, interval_columns};
 use crate::coverage::Verdict;
 use crate::coverage::measure::Measure;
 use crate::study::summary::{AxisSummary, Counts, Place, Summary};
@@ -29,6 +30,8 @@ pub struct SweepReport<'a> {
     pub rows: &'a [Row],
     /// The answer of a sweep over throughput, where it was asked for.
     pub highest: Option<&'a HighestThroughput>,
+    /// Machines drawn at each point, where intervals were asked for.
+    pub drawn: Option<u32>,
 }
 
 impl SweepReport<'_> {
@@ -57,6 +60,9 @@ impl SweepReport<'_> {
         }
         if let Some(highest) = self.highest {
             out.push_str(&highest_text(highest, units));
+        }
+        if let Some(draws) = self.drawn {
+            out.push_str(&wrap(&drawn_said(draws, !self.rows.is_empty()), TEXT_WIDTH, 0));
         }
         for (reason, count) in &summary.reasons {
             out.push_str(&wrap(&format!("Could not be computed ({count}): {reason}."), TEXT_WIDTH, 2));
@@ -100,6 +106,9 @@ impl SweepReport<'_> {
             format!(">{}", self.summary.measure.label()),
             "Decided by".to_owned(),
         ]);
+        if self.drawn.is_some() {
+            head.push(">All met".to_owned());
+        }
         let mut table = TextTable::new(&head);
         let at = |name: &str| self.columns.iter().position(|c| c.name == name);
         for row in self.rows {
@@ -112,15 +121,36 @@ impl SweepReport<'_> {
             let decided = cell("deciding")
                 .as_text()
                 .map(|key| Measure::from_key(key).map_or(key.to_owned(), Measure::label));
+            let [low, high, _] = interval_columns(self.summary.measure);
+            let between = cell(&low).as_number().zip(cell(&high).as_number());
+            let between = between.map_or_else(String::new, |(low, high)| {
+                let end = |si| said(words, self.summary.measure, Some(si));
+                format!(" ({} to {})", end(low), end(high))
+            });
             cells.extend([
                 verdict,
-                said_marked(words, self.summary.measure, value, on_edge),
+                said_marked(words, self.summary.measure, value, on_edge) + &between,
                 decided.unwrap_or_else(|| NONE.to_owned()),
             ]);
+            if self.drawn.is_some() {
+                cells.push(percent(cell(ALL_MET).as_number()));
+            }
             table.row(&cells);
         }
         table.text()
     }
+}
+
+/// Where the intervals come from, and where they stand.
+fn drawn_said(draws: u32, shown: bool) -> String {
+    let place = if shown {
+        "in brackets 95 % of them, last the share that meets every criterion"
+    } else {
+        "with so many points the intervals stand in the rows alone: -o, or --format csv"
+    };
+    format!(
+        "At each point {draws} machines were drawn, the same ones at all: {place}. Verdicts are of the machine as it stands."
+    )
 }
 
 fn cell_said(cell: &Cell) -> String {

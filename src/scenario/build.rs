@@ -53,20 +53,52 @@ pub(super) fn part(file: &PartFile) -> ArmPart {
     }
 }
 
+/// A part of the arm of a unit whose masses were found to be other than described.
+pub(super) fn part_found(file: &PartFile, found: &FoundFile) -> ArmPart {
+    let Some(over) = found.arm_mass.as_ref().map(crate::units::Fraction::si) else { return part(file) };
+    match part(file) {
+        ArmPart::Rod { mass_kg, from_m, to_m } => ArmPart::Rod { mass_kg: over * mass_kg, from_m, to_m },
+        ArmPart::Point { mass_kg, radius_m } => ArmPart::Point { mass_kg: over * mass_kg, radius_m },
+        ArmPart::Given { mass_kg, radius_m, inertia_kg_m2 } => {
+            ArmPart::Given { mass_kg: over * mass_kg, radius_m, inertia_kg_m2: over * inertia_kg_m2 }
+        }
+    }
+}
+
 /// The holes of the stop pin and the one in use.
-pub(super) fn stop_pin(hardware: &HardwareFile, hole: u32) -> StopPin {
+pub(super) fn stop_pin(hardware: &HardwareFile, hole: u32, found: &FoundFile) -> StopPin {
     let (pivot_m, length_m) = (hardware.pivot.from_center.si(), hardware.arm.length.si());
     let holes = &hardware.stop_pin;
     // d = y_p − L cos φ
-    let by_distance =
-        holes.brush_center.iter().map(|d| ((pivot_m - d.si()) / length_m).clamp(-1.0, 1.0).acos());
-    let seat_rad = by_distance.chain(holes.angle.iter().map(crate::units::Angle::si)).collect();
+    let angle = |d_m: f64| ((pivot_m - d_m) / length_m).clamp(-1.0, 1.0).acos();
+    let by_distance = holes.brush_center.iter().map(|d| angle(d.si()));
+    let mut seat_rad: Vec<f64> = by_distance.chain(holes.angle.iter().map(crate::units::Angle::si)).collect();
+    if let Some(shift) = found.seat_shift.as_ref().filter(|shift| shift.si() != 0.0) {
+        for seat in &mut seat_rad {
+            *seat = angle(pivot_m - length_m * seat.cos() + shift.si());
+        }
+    }
     StopPin { seat_rad, hole: hole as usize }
+}
+
+/// Friction of the pivot. A breakaway that was not found keeps its ratio to the friction.
+fn pivot_friction(pivot: &PivotFile, found: &FoundFile) -> PivotFriction {
+    let described = pivot.friction.si();
+    let described_breakaway = pivot.breakaway.as_ref().unwrap_or(&pivot.friction).si();
+    let coulomb_n_m = found.friction.as_ref().map_or(described, crate::units::Torque::si);
+    let breakaway_n_m = match &found.breakaway_ratio {
+        Some(ratio) => ratio.si() * coulomb_n_m,
+        None if found.friction.is_some() && described > 0.0 => {
+            coulomb_n_m * (described_breakaway / described)
+        }
+        None => described_breakaway.max(coulomb_n_m),
+    };
+    PivotFriction { coulomb_n_m, breakaway_n_m, viscous_n_m_s: pivot.viscous.si() }
 }
 
 /// Names of the standard stop hole: the middle one.
 pub(super) fn middle_hole(hardware: &HardwareFile) -> u32 {
-    u32::try_from(stop_pin(hardware, 1).middle_hole()).unwrap_or(1)
+    u32::try_from(stop_pin(hardware, 1, &FoundFile::default()).middle_hole()).unwrap_or(1)
 }
 
 /// Air as a site has it.
@@ -162,10 +194,10 @@ pub(super) fn unit_model(
     site: SiteAir,
     foam_friction: f64,
 ) -> Option<UnitModel> {
-    let mut parts: Vec<ArmPart> = hardware.arm.parts.iter().map(part).collect();
-    let seat_rad = stop_pin(hardware, unit.stop_pin.hole).seat()?;
-    let friction = &hardware.pivot.friction;
-    let brush = brush(&hardware.brush, &unit.brush, site, foam_friction);
+    let found = &unit.found;
+    let mut parts: Vec<ArmPart> = hardware.arm.parts.iter().map(|file| part_found(file, found)).collect();
+    let seat_rad = stop_pin(hardware, unit.stop_pin.hole, found).seat()?;
+    let brush = brush(&hardware.brush, unit, site, foam_friction);
     // The media swing with the arm and, their motor holding its speed, turn with it.
     parts.extend(media_part(&brush, hardware.arm.length.si()));
     Some(UnitModel {
@@ -173,11 +205,7 @@ pub(super) fn unit_model(
         pivot_m: Vec2::new(unit.position.si(), hardware.pivot.from_center.si()),
         pivot_height_m: hardware.pivot.height.si(),
         body: ArmBody::from_parts(hardware.arm.length.si(), &parts),
-        pivot: PivotFriction {
-            coulomb_n_m: friction.si(),
-            breakaway_n_m: hardware.pivot.breakaway.as_ref().unwrap_or(friction).si(),
-            viscous_n_m_s: hardware.pivot.viscous.si(),
-        },
+        pivot: pivot_friction(&hardware.pivot, found),
         bearings: bearings(&unit.bearings, hardware.pivot.bearing_span.si()),
         counterweight: hardware.counterweight.as_ref().zip(unit.counterweight.as_ref()).map(
             |(cable, weight)| Counterweight {
@@ -214,7 +242,8 @@ fn push_back(file: &PushBackFile) -> PushBack {
     PushBack { depth_m: file.depth.si(), force_n: file.force.si(), height_m: file.height.si() }
 }
 
-fn brush(file: &BrushFile, set: &BrushSetFile, site: SiteAir, foam_friction: f64) -> Brush {
+fn brush(file: &BrushFile, unit: &UnitFile, site: SiteAir, foam_friction: f64) -> Brush {
+    let (set, found) = (&unit.brush, &unit.found);
     let (new_m, hub_radius_m) = (file.radius.si(), file.hub_radius.si());
     let worn_m = set.worn.si();
     // What is worn off takes its mass along.
@@ -237,7 +266,7 @@ fn brush(file: &BrushFile, set: &BrushSetFile, site: SiteAir, foam_friction: f64
         (None, None) => Media::Limp { mass_kg: 0.0 },
     };
     let mut brush = Brush {
-        radius_m: new_m - worn_m,
+        radius_m: found.radius.as_ref().map_or(new_m - worn_m, crate::units::Length::si),
         worn_m,
         hub_radius_m,
         z_low_m: file.media_bottom.si(),
@@ -245,9 +274,12 @@ fn brush(file: &BrushFile, set: &BrushSetFile, site: SiteAir, foam_friction: f64
         strips: file.strips,
         spin_rad_s: set.spin.si(),
         spin_sense: set.spin_sense.model(),
-        exponent: file.exponent.as_ref().map_or(media.exponent(), crate::units::Fraction::si),
+        exponent: (found.exponent.as_ref().or(file.exponent.as_ref()))
+            .map_or(media.exponent(), crate::units::Fraction::si),
+        push_factor: found.push.as_ref().map_or(1.0, crate::units::Fraction::si),
         media,
-        stiffening_spin_rad_s: file.stiffening_spin.as_ref().map(crate::units::Spin::si),
+        stiffening_spin_rad_s: (found.stiffening_spin.as_ref().or(file.stiffening_spin.as_ref()))
+            .map(crate::units::Spin::si),
         friction: set.friction.as_ref().map_or(foam_friction, crate::units::Fraction::si),
         air_drag_n_m_s2: 0.0,
     };

@@ -67,6 +67,7 @@ impl Scenario {
         };
         scenario.built = scenario.check()?;
         scenario.spread()?;
+        scenario.uncertainty()?;
         Ok(scenario)
     }
 

@@ -70,6 +70,9 @@ pub struct ScenarioFile {
     /// How things spread, for studies of chance.
     #[serde(default)]
     pub spread: Option<super::spread::SpreadFile>,
+    /// How far fitted settings may be off; absent when the scenario was not calibrated.
+    #[serde(default)]
+    pub calibration: Option<super::calibration_file::CalibrationFile>,
     /// What a recommendation may do here.
     #[serde(default)]
     pub recommend: RecommendFile,
@@ -175,6 +178,12 @@ fn air_outside(pressure: &Pressure, c: &mut Checker<'_>, at: At<'_>, row: &'stat
     );
 }
 
+type Range = (&'static str, &'static str);
+
+pub(crate) const CONVEYOR_SPEED: Range = ("1 ft/min", "200 ft/min");
+pub(crate) const LATERAL_OFFSET: Range = ("-4 ft", "4 ft");
+pub(crate) const YAW: Range = ("-20 deg", "20 deg");
+
 part! {
     /// The line: exactly one of throughput and conveyor speed is given.
     LineFile {
@@ -183,7 +192,7 @@ part! {
             step: "1 veh/h", label: "throughput of the line", also: Some(Also::FoamDuty)
         };
         /// Conveyor speed.
-        conveyor_speed: Option<Speed> = None, in ("1 ft/min", "200 ft/min"), set {
+        conveyor_speed: Option<Speed> = None, in CONVEYOR_SPEED, set {
             step: "1 ft/min", label: "conveyor speed"
         };
         /// Bumper-to-bumper gap.
@@ -242,12 +251,12 @@ part! {
         /// Name of a vehicle of the scenario.
         vehicle: String;
         /// Off the lane centreline, positive to the left of travel.
-        lateral_offset: Length = "0 in", in ("-4 ft", "4 ft"), set {
+        lateral_offset: Length = "0 in", in LATERAL_OFFSET, set {
             step: "1 in", label: "measured vehicle off the centreline, + left of travel",
             group: Group::Vehicle, in_field: false, also: Some(Also::Lane)
         };
         /// Turned on the track, positive counterclockwise seen from above.
-        yaw: Angle = "0 deg", in ("-20 deg", "20 deg"), set {
+        yaw: Angle = "0 deg", in YAW, set {
             step: "0.5 deg", label: "measured vehicle turned on the track, + nose to the left",
             group: Group::Vehicle, in_field: false, also: Some(Also::Lane)
         };

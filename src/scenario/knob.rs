@@ -11,6 +11,10 @@ use crate::units::{Dimension, Quantity};
 pub(in crate::scenario) trait Field {
     fn value(&self) -> SettingValue;
     fn set(&mut self, text: &str) -> Result<(), Refusal>;
+    /// Sets a number as it is, SI: no text is read.
+    fn set_si(&mut self, si: f64) -> Result<(), Refusal> {
+        self.set(&si.to_string())
+    }
     fn ron(&self) -> String;
 }
 
@@ -21,6 +25,11 @@ impl<D: Dimension> Field for Quantity<D> {
 
     fn set(&mut self, text: &str) -> Result<(), Refusal> {
         *self = Quantity::parse(text).map_err(|error| error.refusal())?;
+        Ok(())
+    }
+
+    fn set_si(&mut self, si: f64) -> Result<(), Refusal> {
+        *self = Quantity::try_from_si(si).map_err(|error| error.refusal())?;
         Ok(())
     }
 

@@ -19,7 +19,7 @@ pub struct Limits {
 
 impl Limits {
     /// From both ends as written; a number without a dimension where there is none.
-    pub(super) const fn new(
+    pub(crate) const fn new(
         info: Option<&'static DimensionInfo>,
         ends: (&'static str, &'static str),
     ) -> Limits {

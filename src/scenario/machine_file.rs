@@ -110,10 +110,14 @@ impl<'de, T: Deserialize<'de>> Visitor<'de> for Fields<T> {
 
 type Range = (&'static str, &'static str);
 
-const FRICTION_TORQUE: Range = ("0 lbf ft", "200 lbf ft");
+pub(super) const FRICTION_TORQUE: Range = ("0 lbf ft", "200 lbf ft");
 const MEDIA_HEIGHT: Range = ("0 in", "16 ft");
 const ANCHOR: Range = ("-16 ft", "16 ft");
 const STRUT_LENGTH: Range = ("1 in", "16 ft");
+pub(super) const BRUSH_RADIUS: Range = ("4 in", "5 ft");
+pub(super) const EXPONENT: Range = ("0", "3");
+pub(super) const STIFFENING_SPIN: Range = ("1 rpm", "10000 rpm");
+pub(crate) const STOP_DISTANCE: Range = ("-15 ft", "15 ft");
 const STOP_ANGLE: Range = ("-30 deg", "170 deg");
 
 part! {
@@ -271,7 +275,7 @@ part! {
     /// The brush.
     BrushFile {
         /// Outer radius while it spins.
-        radius: Length, in ("4 in", "5 ft");
+        radius: Length, in BRUSH_RADIUS;
         /// Radius of the hub.
         hub_radius: Length, in ("1/2 in", "3 ft");
         /// Bottom of the media above the floor.
@@ -281,9 +285,9 @@ part! {
         /// Strips around the brush that pass a point in one turn.
         strips: u32, by strips_around;
         /// Exponent of the push-back law, where it was measured; that of the media when not given.
-        exponent: Option<Fraction> = None, in ("0", "3");
+        exponent: Option<Fraction> = None, in EXPONENT;
         /// Spin at which the strips are twice as stiff as at rest, where it was measured; no stiffening when not given.
-        stiffening_spin: Option<Spin> = None, in ("1 rpm", "10000 rpm");
+        stiffening_spin: Option<Spin> = None, in STIFFENING_SPIN;
         /// Drag coefficient of the strips in the air that they stir; 0.4 when not given.
         air_drag: Option<Fraction> = None, in ("0", "2");
     }
@@ -421,7 +425,7 @@ part! {
     /// The holes of the stop pin, hole 1 (outermost) first. Exactly one of the two lists is given.
     HolesFile {
         /// For each hole, how far the brush centre is from the lane centreline when the arm just touches the bumper.
-        brush_center: Vec<Length> = (Vec::new()), in ("-15 ft", "15 ft");
+        brush_center: Vec<Length> = (Vec::new()), in STOP_DISTANCE;
         /// For each hole, the swing angle at which the arm just touches the bumper.
         angle: Vec<Angle> = (Vec::new()), in STOP_ANGLE;
     }

@@ -7,12 +7,15 @@
 //! A file may stand alone, or name a machine and vehicles in files beside it. The core opens no files: a loader is passed in.
 
 mod build;
+pub mod calibration;
+mod calibration_file;
 mod check;
 mod checked;
 mod criteria_file;
 pub mod diagnostic;
 mod file;
 pub mod foam;
+pub(crate) mod found;
 mod knob;
 pub mod lesson;
 pub mod limits;

@@ -471,6 +471,30 @@ impl Setting {
         }
         Ok(edits)
     }
+
+    /// The same with a number in SI, as it is.
+    pub(super) fn write_si(
+        &self,
+        file: &mut ScenarioFile,
+        si: f64,
+    ) -> Result<Vec<(String, String)>, Refusal> {
+        if let SettingKind::Number { limits, .. } = &self.kind
+            && !limits.holds(si)
+        {
+            return Err(Refusal {
+                problem: "the value is out of range".to_owned(),
+                given: si.to_string(),
+                allowed: self.range_text(),
+                advice: "choose a value in the range".to_owned(),
+            });
+        }
+        let mut edits = Vec::with_capacity(2);
+        for spot in self.target.spots() {
+            self.row.set_si(file, spot, si)?;
+            edits.extend(self.row.edit(file, spot));
+        }
+        Ok(edits)
+    }
 }
 
 /// Whether the foam station sets the friction of any brush, so that its knobs do something to the pass.

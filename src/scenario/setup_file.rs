@@ -5,6 +5,7 @@
 use super::check::{At, Checker};
 use super::knob::{Access, Also, Field, Knob};
 use super::limits::Limits;
+use super::machine_file::{BRUSH_RADIUS, EXPONENT, FRICTION_TORQUE, STIFFENING_SPIN};
 use super::part::{Kind, Parameter, Value, Visit, part, step, words};
 use super::setting::Group;
 use crate::arm::{Bearings, ChamberName, SpinSense, ValveConnection, VehicleEnd};
@@ -13,10 +14,14 @@ use serde::Deserialize;
 
 type Range = (&'static str, &'static str);
 
-const OFF_PLUMB: Range = ("-2 in", "2 in");
+pub(crate) const OFF_PLUMB: Range = ("-2 in", "2 in");
 const PLUMB: Option<[&str; 2]> = Some(["0 in", "0 in"]);
-const SCREW_GAP: Range = ("0 in", "24 in");
-const REGULATOR: Range = ("0 psi", "60 psi");
+pub(crate) const SCREW_GAP: Range = ("0 in", "24 in");
+pub(crate) const REGULATOR: Range = ("0 psi", "60 psi");
+pub(crate) const WEIGHT: Range = ("0.1 lb", "500 lb");
+pub(crate) const PRESS_DEPTH: Range = ("1/4 in", "4 ft");
+pub(crate) const PRESS_FORCE: Range = ("0.1 lbf", "500 lbf");
+pub(crate) const PRESS_HEIGHT: Range = ("1 in", "16 ft");
 const STROKE_DAMPING: Range = ("0 lbf s/in", "200 lbf s/in");
 const STROKE_QUADRATIC: Range = ("0 N s2/m2", "100000 N s2/m2");
 const SPIN: Range = ("0 rpm", "300 rpm");
@@ -40,6 +45,52 @@ part! {
         dampers: Vec<NeedleFile> = (Vec::new());
         /// The brush.
         brush: BrushSetFile;
+        /// What was found of this unit by measuring; goes before what the machine says.
+        found: FoundFile = (FoundFile::default());
+    }
+}
+
+part! {
+    default
+    /// What was found of a unit by measuring it, each in place of what the machine says. The machine may serve many scenarios and both units; this is
+    /// of one unit.
+    FoundFile {
+        /// Friction torque of the pivot.
+        friction: Option<Torque> = None, in FRICTION_TORQUE, set {
+            step: "0.1 lbf ft", label: "friction of the pivot as found", group: Group::Bearing, rank: 7,
+            in_field: false
+        };
+        /// Breakaway of the pivot over its friction.
+        breakaway_ratio: Option<Fraction> = None, in ("1", "4"), set {
+            step: "0.05", label: "breakaway of the pivot over its friction, as found", group: Group::Bearing,
+            rank: 8, in_field: false
+        };
+        /// All masses of the arm over what their parts say.
+        arm_mass: Option<Fraction> = None, in ("20 %", "500 %"), set {
+            step: "1 %", label: "masses of the arm over what is described", group: Group::Weight, in_field: false
+        };
+        /// Push of the media over what their law or their push-back test says.
+        push: Option<Fraction> = None, in ("5 %", "2000 %"), set {
+            step: "5 %", label: "push of the media over what their law says", group: Group::Brush, in_field: false
+        };
+        /// Outer radius of the spinning media as they are now.
+        radius: Option<Length> = None, in BRUSH_RADIUS, set {
+            step: "1/4 in", label: "radius of the spinning media as found", group: Group::Brush, in_field: false
+        };
+        /// Exponent of the push-back law.
+        exponent: Option<Fraction> = None, in EXPONENT, set {
+            step: "0.05", label: "exponent of the push-back law as found", group: Group::Brush, in_field: false
+        };
+        /// Spin at which the strips are twice as stiff.
+        stiffening_spin: Option<Spin> = None, in STIFFENING_SPIN, set {
+            step: "5 rpm", label: "spin that makes the strips twice as stiff, as found", group: Group::Brush,
+            in_field: false
+        };
+        /// How much farther from the lane centreline the brush is at the stop than its hole says, positive toward the wall.
+        seat_shift: Option<Length> = None, in ("-6 in", "6 in"), set {
+            step: "1/8 in", label: "brush at the stop off what its hole says, + toward the wall",
+            group: Group::Pin, in_field: false
+        };
     }
 }
 
@@ -225,7 +276,7 @@ part! {
     /// The weight on the cable.
     WeightFile {
         /// Its mass.
-        mass: Mass, in ("0.1 lb", "500 lb"), set {
+        mass: Mass, in WEIGHT, set {
             step: "1 lb", label: "counterweight", group: Group::Weight
         };
     }
@@ -418,12 +469,12 @@ part! {
     /// Push-back test: the stopped brush is pressed into a flat board and the force is read.
     PushBackFile {
         /// How deep it is pressed.
-        depth: Length, in ("1/4 in", "4 ft");
+        depth: Length, in PRESS_DEPTH;
         /// The force read.
-        force: Force, in ("0.1 lbf", "500 lbf"), set {
+        force: Force, in PRESS_FORCE, set {
             step: "1 lbf", label: "force of the push-back test", group: Group::Brush, in_field: false
         };
         /// Height of media on the board.
-        height: Length, in ("1 in", "16 ft");
+        height: Length, in PRESS_HEIGHT;
     }
 }

@@ -210,7 +210,7 @@ fn setting_factor(scenario: &Scenario, path: &str, entry: &FactorFile) -> Result
 }
 
 /// The places a setting stands for, with what each stands at in SI.
-fn standing(scenario: &Scenario, setting: &Setting) -> Vec<(String, f64)> {
+pub(crate) fn standing(scenario: &Scenario, setting: &Setting) -> Vec<(String, f64)> {
     if let Some(now) = setting.value_si(scenario) {
         return vec![(setting.path.clone(), now)];
     }

@@ -175,7 +175,7 @@ fn from_sums(sums: &[Sums], chosen: &[usize], k: usize) -> Option<(f64, Vec<f64>
 }
 
 /// Quantile of a sorted list, linear between ranks; NaN for an empty one.
-pub(super) fn quantile(sorted: &[f64], p: f64) -> f64 {
+pub(crate) fn quantile(sorted: &[f64], p: f64) -> f64 {
     let Some(last) = sorted.len().checked_sub(1) else { return f64::NAN };
     let at = p.clamp(0.0, 1.0) * last as f64;
     let low = at.floor() as usize;

@@ -8,14 +8,15 @@ pub mod highest;
 
 use super::axis::{self, Axis, AxisValue};
 use super::design::Design;
-use super::point::{PointResult, evaluate, evaluate_with, reason};
+use super::point::{PointResult, evaluate, reason};
 use super::stream::{StreamError, Workers, in_order};
 use super::table::{Cell, Column, Row};
-use crate::coverage::measure::Measure;
+use crate::coverage::measure::{self, Measure};
 use crate::error::{Refusal, nearest};
 use crate::scenario::Scenario;
 use crate::scenario::setting::SettingKind;
 use crate::units::{Dimension, FractionDim};
+use std::borrow::Cow;
 use std::ops::Range;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
@@ -46,7 +47,20 @@ pub struct Sweep {
     columns: Vec<Column>,
     /// Columns of a point that are kept.
     keep: Vec<usize>,
+    beside: Option<Box<dyn Beside>>,
     fingerprint: String,
+}
+
+/// What else is told of each point: columns before the last, which is the reason.
+pub trait Beside: std::fmt::Debug + Send + Sync {
+    /// Its columns.
+    fn columns(&self) -> Vec<Column>;
+
+    /// Its cells at the scenario of a point, one for each column.
+    fn cells(&self, scenario: &Scenario) -> Row;
+
+    /// What rows depend on besides the scenarios, in a few words: a sweep that was stopped goes on with the same alone.
+    fn fingerprint(&self) -> String;
 }
 
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -114,8 +128,24 @@ impl Sweep {
             vehicles: vehicles.map_or(1, |v| v.len()),
             columns,
             keep,
+            beside: None,
             fingerprint,
         })
+    }
+
+    /// The sweep with more told of each point.
+    #[must_use]
+    pub fn beside(mut self, beside: Box<dyn Beside>) -> Sweep {
+        let reason = self.columns.len() - 1;
+        self.columns.splice(reason..reason, beside.columns());
+        self.fingerprint = format!("{}; {}", self.fingerprint, beside.fingerprint());
+        self.beside = Some(beside);
+        self
+    }
+
+    /// The measures whose numbers are kept.
+    pub fn measures(&self) -> impl Iterator<Item = Measure> {
+        measure::ALL.into_iter().filter(|m| self.columns.iter().any(|column| column.name == m.column()))
     }
 
     /// The points.
@@ -143,14 +173,12 @@ impl Sweep {
     }
 
     fn computed(&self, values: &[AxisValue]) -> PointResult {
-        catch_unwind(AssertUnwindSafe(|| self.compute(values))).unwrap_or_else(|panic| {
-            let text = panic.downcast_ref::<String>().map(String::as_str);
-            let text = text.or_else(|| panic.downcast_ref::<&str>().copied()).unwrap_or("unknown");
-            PointResult::failed(&format!("the program failed at this point ({text}): please report it"))
-        })
+        let result = guarded(|| self.scenario_at(values).map(|scenario| evaluate(&scenario)));
+        result.unwrap_or_else(|reason| PointResult::failed(&reason))
     }
 
-    fn compute(&self, values: &[AxisValue]) -> PointResult {
+    /// The scenario of a point, or why there is none.
+    fn scenario_at(&self, values: &[AxisValue]) -> Result<Cow<'_, Scenario>, String> {
         let (mut file, mut vehicle) = (0, 0);
         let mut changes: Vec<(&str, &str)> = Vec::with_capacity(values.len());
         for ((axis, role), value) in self.design.axes().iter().zip(&self.roles).zip(values) {
@@ -162,26 +190,28 @@ impl Sweep {
             }
         }
         match self.bases.get(file * self.vehicles + vehicle) {
-            Some(Ok(scenario)) if changes.is_empty() => evaluate(scenario),
-            Some(Ok(scenario)) => evaluate_with(scenario, &changes),
-            Some(Err(reason)) => PointResult::failed(reason),
-            None => PointResult::failed("there is no such scenario"),
+            Some(Ok(scenario)) if changes.is_empty() => Ok(Cow::Borrowed(scenario)),
+            Some(Ok(scenario)) => scenario.with(&changes).map(Cow::Owned).map_err(|found| reason(&found)),
+            Some(Err(reason)) => Err(reason.clone()),
+            None => Err("there is no such scenario".to_owned()),
         }
     }
 
     /// Computes one point as a row.
     pub fn row(&self, row: u64) -> Row {
         let (values, result) = self.point(row);
-        self.row_of(row, &values, &result)
-    }
-
-    fn row_of(&self, row: u64, values: &[AxisValue], result: &PointResult) -> Row {
         let mut cells = vec![Cell::Count(row)];
-        cells.extend(self.design.axes().iter().zip(values).map(|(axis, value)| {
+        cells.extend(self.design.axes().iter().zip(&values).map(|(axis, value)| {
             if axis.is_words() { Cell::text(&value.text) } else { Cell::number(value.number) }
         }));
         let all = result.cells();
         cells.extend(self.keep.iter().map(|i| all[*i].clone()));
+        if let Some(beside) = &self.beside {
+            let reason = cells.len() - 1;
+            let found = guarded(|| self.scenario_at(&values).map(|scenario| beside.cells(&scenario)));
+            let none = |_| vec![Cell::Missing; beside.columns().len()];
+            cells.splice(reason..reason, found.unwrap_or_else(none));
+        }
         cells
     }
 
@@ -195,12 +225,26 @@ impl Sweep {
         workers: Workers,
         mut sink: impl FnMut(Row, bool) -> Result<(), E>,
     ) -> Result<(), StreamError<E>> {
-        let work = |row| {
-            let (values, result) = self.point(row);
-            (self.row_of(row, &values, &result), result.reason().is_none())
-        };
-        in_order(rows, workers, work, |_, (row, computed)| sink(row, computed))
+        let computed = |row: &Row| matches!(row.last(), Some(Cell::Missing));
+        in_order(
+            rows,
+            workers,
+            |row| self.row(row),
+            |_, row| {
+                let computed = computed(&row);
+                sink(row, computed)
+            },
+        )
     }
+}
+
+/// Whatever happens at a point, there is an answer.
+fn guarded<T>(work: impl FnOnce() -> Result<T, String>) -> Result<T, String> {
+    catch_unwind(AssertUnwindSafe(work)).unwrap_or_else(|panic| {
+        let text = panic.downcast_ref::<String>().map(String::as_str);
+        let text = text.or_else(|| panic.downcast_ref::<&str>().copied()).unwrap_or("unknown");
+        Err(format!("the program failed at this point ({text}): please report it"))
+    })
 }
 
 /// The columns of a point to keep: those asked for, the edge of each number that can stand on one, and always the last, the reason.

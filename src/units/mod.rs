@@ -178,6 +178,10 @@ pub type Volume = Quantity<VolumeDim>;
 pub type Temperature = Quantity<TemperatureDim>;
 /// A power.
 pub type Power = Quantity<PowerDim>;
+/// A voltage in volts.
+pub type Voltage = Quantity<VoltageDim>;
+/// An electric current in amperes.
+pub type Current = Quantity<CurrentDim>;
 /// A signed speed of turning.
 pub type Spin = Quantity<SpinDim>;
 /// Vehicles per time.

@@ -349,6 +349,22 @@ dimensions! {
         us: ("hp", 3, always("hp", 3)), si: ("W", 1, [rung(0.0, "W", 1), rung(1000.0, "kW", 3)])
     }
 
+    /// A voltage in volts.
+    VoltageDim = VOLTAGE {
+        quantity: "a voltage", si_unit: "V", allowed: "V, kV", example: "460 V",
+        units: [si("V", &["volt", "volts"], ONE), si("kV", &[], KILO)],
+        pairs: [], hints: [],
+        us: ("V", 1, always("V", 1)), si: ("V", 1, always("V", 1))
+    }
+
+    /// An electric current in amperes.
+    CurrentDim = CURRENT {
+        quantity: "a current", si_unit: "A", allowed: "A, mA", example: "2.1 A",
+        units: [si("A", &["amp", "amps", "ampere", "amperes"], ONE), si("mA", &[], MILLI)],
+        pairs: [], hints: [],
+        us: ("A", 2, always("A", 2)), si: ("A", 2, always("A", 2))
+    }
+
     /// A signed speed of turning in radians per second.
     SpinDim = SPIN {
         quantity: "a spin", si_unit: "rad/s", allowed: "rpm, rev/s, rad/s, deg/s", example: "90 rpm",

@@ -95,6 +95,7 @@ pub fn unit(side: Side) -> UnitModel {
             spin_sense: SpinSense::OutboardAtNose,
             media: Media::stiff(PushBack { depth_m: 0.15, force_n: 42.0, height_m: 1.1 }),
             exponent: 1.0,
+            push_factor: 1.0,
             stiffening_spin_rad_s: Some(25.0),
             friction: 0.35,
             air_drag_n_m_s2: 0.14,

@@ -56,6 +56,7 @@ pub fn bare_unit(inertia_kg_m2: f64) -> UnitModel {
             spin_sense: SpinSense::OutboardAtNose,
             media: Media::stiff(PushBack { depth_m: 0.15, force_n: 42.0, height_m: 1.2 }),
             exponent: 1.0,
+            push_factor: 1.0,
             stiffening_spin_rad_s: None,
             friction: 0.35,
             air_drag_n_m_s2: 0.0,

@@ -1,6 +1,6 @@
 //! Shipped scenarios.
 
-use super::{BESIDE, FOAM_ALONE, SHIPPED, folder, read, shipped, shipped_text};
+use super::{BESIDE, FOAM_ALONE, READINGS, SHIPPED, folder, read, shipped, shipped_text};
 use brusharm::arm::Side;
 use brusharm::coverage::{Verdict, measure};
 use brusharm::pass::run;
@@ -16,8 +16,13 @@ fn verif_every_file_in_the_folder_is_listed_here() {
         .filter(|entry| entry.path().is_file())
         .map(|entry| entry.file_name().to_string_lossy().into_owned())
         .collect();
-    let mut listed: Vec<String> =
-        SHIPPED.iter().chain(&BESIDE).chain(&FOAM_ALONE).map(|name| (*name).to_owned()).collect();
+    let mut listed: Vec<String> = SHIPPED
+        .iter()
+        .chain(&BESIDE)
+        .chain(&READINGS)
+        .chain(&FOAM_ALONE)
+        .map(|name| (*name).to_owned())
+        .collect();
     found.sort();
     listed.sort();
     assert_eq!(found, listed);

@@ -26,6 +26,7 @@ const SHIPPED: [&str; 8] = [
 const FOAM_ALONE: [&str; 1] = ["foam-station.ron"];
 
 /// Files that shipped scenarios name.
+const READINGS: [&str; 1] = ["ferry-readings.ron"];
 const BESIDE: [&str; 2] = ["harbour-machine.ron", "harbour-vehicles.ron"];
 
 fn folder() -> PathBuf {

@@ -355,3 +355,27 @@ fn verif_the_lean_a_row_states_is_where_it_is_refused() {
     // Two decimals are shown.
     assert!(at(most - 0.01).is_ok() && at(most + 0.01).is_err(), "{said}");
 }
+
+/// A number set as it is comes to the same machine as the same number written, and the text written then reads back to it.
+#[test]
+fn verif_numbers_set_as_they_are_come_to_the_same() {
+    let demo = shipped("ferry-return.ron");
+    let mut tried = 0;
+    for setting in demo.settings() {
+        let Some(now) = setting.value_si(&demo).filter(|_| setting.info().is_some()) else { continue };
+        let (low, high) = setting.range_si();
+        let there = if now == 0.0 { 1e-3 * (high - low) } else { 1.013 * now };
+        let Ok(written) = demo.with_si(&[(&setting.path, there)]) else { continue };
+        let exact = demo.with_exactly(&[(&setting.path, there)]).unwrap_or_else(|errors| panic!("{errors}"));
+        let got = setting.value_si(&exact).expect("a number");
+        assert!(got == there, "{}: {got} {there}", setting.path);
+        let wrote = setting.value_si(&written).expect("a number");
+        assert!((wrote - got).abs() < 1e-9 * (1.0 + got.abs()), "{}: {wrote} {got}", setting.path);
+        let again = Scenario::read_alone(&exact.text().expect("a text"), "again.ron").unwrap();
+        assert!(setting.value_si(&again) == Some(got), "{}", setting.path);
+        tried += 1;
+    }
+    assert!(tried > 20, "{tried}");
+    assert!(demo.with_exactly(&[("both.counterweight.mass", 1e6)]).is_err());
+    assert!(demo.with_exactly(&[("both.no.such", 1.0)]).is_err());
+}

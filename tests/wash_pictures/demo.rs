@@ -80,6 +80,7 @@ pub fn unit(side: Side, lower_m: f64, pivot_x_m: f64) -> UnitModel {
             spin_sense: SpinSense::OutboardAtNose,
             media: Media::stiff(PushBack { depth_m: 0.15, force_n: 42.0, height_m: 1.2 }),
             exponent: 1.0,
+            push_factor: 1.0,
             stiffening_spin_rad_s: None,
             friction: 0.35,
             air_drag_n_m_s2: 0.14,

@@ -83,12 +83,12 @@ fn rows_of(document: &Record) -> Option<Vec<Record>> {
     document.get("rows")?.as_array()?.iter().map(|row| row.as_object().cloned()).collect()
 }
 
-fn plain(text: impl Into<String>) -> AddedCell {
+pub(super) fn plain(text: impl Into<String>) -> AddedCell {
     AddedCell { text: minus_signs(&text.into()), verdict: None }
 }
 
 /// A number of a measure, SI, as it is read; empty when there is none.
-fn of_measure(measure: Measure, si: Option<f64>, units: UnitSystem) -> String {
+pub(super) fn of_measure(measure: Measure, si: Option<f64>, units: UnitSystem) -> String {
     let Some(si) = si else { return String::new() };
     if measure.is_judged() {
         numbers::criterion(measure.name, si, units)

@@ -9,6 +9,7 @@ mod change;
 mod criteria;
 mod fit;
 mod from_scenario;
+mod interval;
 mod map;
 mod numbers;
 mod page;
@@ -25,6 +26,7 @@ mod words;
 
 pub use additions::addition;
 pub use from_scenario::sheet;
+pub use interval::intervals_addition;
 pub use replay::{Replay, json_for_html, replay};
 pub use request::{SheetRequest, SolvedScenario};
 pub use row::{Group, Reach, SettingRow, SideCell, Value};

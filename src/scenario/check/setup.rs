@@ -82,6 +82,17 @@ fn bearings(c: &mut Checker<'_>, at: At<'_>, bearings: &BearingsFile) {
 
 /// Whether set-up and hardware belong together.
 pub(in crate::scenario) fn fits(c: &mut Checker<'_>, at: At<'_>, unit: &UnitFile, hardware: &HardwareFile) {
+    if let Some(radius) = &unit.found.radius
+        && radius.si() <= hardware.brush.hub_radius.si()
+    {
+        c.sense(
+            at.of("found").of("radius"),
+            "the brush is no larger than its hub",
+            radius.written(),
+            format!("more than hub_radius, {}", hardware.brush.hub_radius.written()),
+            "give the radius of the spinning media, and check which is which",
+        );
+    }
     match (&hardware.cylinder, &unit.air) {
         (Some(_), None) => c.sense(
             at,

@@ -15,6 +15,7 @@ type Edits = Vec<(String, String)>;
 pub(super) struct Special {
     pub(super) get: fn(&ScenarioFile, Spot) -> Option<SettingValue>,
     pub(super) set: fn(&mut ScenarioFile, Spot, &str) -> Result<(), Refusal>,
+    pub(super) set_si: fn(&mut ScenarioFile, Spot, f64) -> Result<(), Refusal>,
     /// The last is where the value stands in the file.
     pub(super) edit: fn(&ScenarioFile, Spot, &str) -> Edits,
 }
@@ -51,6 +52,10 @@ const LOWER_OFFSET: Special = Special {
         let offset = Length::parse(text).map_err(|error| error.refusal())?;
         bearings(file, spot)?.set_lower_offset(offset).map_err(|error| error.refusal())
     },
+    set_si: |file, spot, si| {
+        let offset = Length::try_from_si(si).map_err(|error| error.refusal())?;
+        bearings(file, spot)?.set_lower_offset(offset).map_err(|error| error.refusal())
+    },
     edit: |file, spot, path| {
         let Some(unit) = file.unit(spot.side) else { return Vec::new() };
         let side = spot.side.name();
@@ -69,6 +74,10 @@ const UPPER_OFFSET: Special = Special {
     },
     set: |file, spot, text| {
         bearings(file, spot)?.upper_offset = Some(Length::parse(text).map_err(|error| error.refusal())?);
+        Ok(())
+    },
+    set_si: |file, spot, si| {
+        bearings(file, spot)?.upper_offset = Some(Length::try_from_si(si).map_err(|error| error.refusal())?);
         Ok(())
     },
     edit: |file, spot, path| {
@@ -114,6 +123,7 @@ const VEHICLE_NAME: Special = Special {
         file.train.get_mut(index).ok_or_else(not_there)?.vehicle = text.into();
         Ok(())
     },
+    set_si: |_, _, _| Err(not_there()),
     edit: |file, _, _| {
         let name = file.train.get(measured(file)).map(|entry| ron_text(&entry.vehicle));
         train_edit(file, "vehicle", name.unwrap_or_default())

@@ -145,6 +145,14 @@ impl Row {
         }
     }
 
+    /// Changes what stands in the file to a number as it is, SI.
+    pub fn set_si(&self, file: &mut ScenarioFile, spot: Spot, si: f64) -> Result<(), Refusal> {
+        match special(self.knob.access) {
+            Some(special) => (special.set_si)(file, spot, si),
+            None => self.field_mut(file, spot).ok_or_else(not_there)?.set_si(si),
+        }
+    }
+
     /// What to change in the text: places in the file with their new RON.
     pub fn edit(&self, file: &ScenarioFile, spot: Spot) -> Vec<(String, String)> {
         let path = self.file_path(spot);

@@ -1,0 +1,197 @@
+//! Which test to make next: the one that takes most of the variance of a prediction for each minute.
+//!
+//! Machines are drawn from what is known of this one; of each the prediction g is computed, and what every test would read, y. With the covariances of
+//! the draws, S, and that of the instruments, R, a test leaves
+//!
+//! var(g) (1 − ρ²),  ρ² = s_gy (S_yy + R)⁻¹ s_yg / s_gg
+//!
+//! of the variance: the best linear answer to y, averaged over all that the machine may be, so that neither a slope nor a point is taken for the whole.
+//! What a test of m values seems to explain in n draws by chance alone is taken off: 1 − ρ² is divided by 1 − m/(n − 1) (the adjusted R² of regression).
+//! Source: A. Gelman, J. Hill, Regression and multilevel models, ch. 3, and any text on Bayesian linear design (from memory).
+
+use super::field_test::{FieldTest, count, field_tests, is_of_pass};
+use super::forward::{of_pass, predicted};
+use super::interval::Draws;
+use super::machine::{Machine, Row, Shared};
+use super::readings_file::{OfWord, side};
+use crate::coverage::measure::Measure;
+use crate::error::Diagnostics;
+use crate::scenario::Scenario;
+use crate::scenario::calibration::Uncertainty;
+use crate::study::point::evaluate;
+use nalgebra::{DMatrix, DVector};
+use rayon::prelude::*;
+
+/// What a test is worth.
+#[derive(Debug, Clone)]
+pub struct Worth {
+    /// The test.
+    pub test: FieldTest,
+    /// Standard deviation of the prediction after it over that before it.
+    pub left: f64,
+    /// Share of the variance that it takes, for each minute.
+    pub per_minute: f64,
+}
+
+/// Advice.
+#[derive(Debug, Clone)]
+pub struct Advice {
+    /// The prediction.
+    pub measure: Measure,
+    /// Its mean and standard deviation over the machines drawn, SI; none where too few have it.
+    pub spread_si: Option<(f64, f64)>,
+    /// Machines drawn that have it.
+    pub draws: usize,
+    /// Tests, the one worth most for each minute first.
+    pub worths: Vec<Worth>,
+}
+
+/// Draws of which advice is made.
+pub const ADVICE_DRAWS: u32 = 160;
+
+/// What each test would do for a prediction of a scenario whose settings may be off so far.
+///
+/// # Errors
+/// [`Diagnostics`] of the scenario.
+pub fn advise(
+    base: &Scenario,
+    uncertainty: &Uncertainty,
+    of: OfWord,
+    measure: Measure,
+    draws: u32,
+) -> Result<Advice, Diagnostics> {
+    let tests = field_tests(base, of);
+    let drawn = Draws::new(base, uncertainty, 2)?;
+    // One row of the table: the prediction, then what each test would read.
+    let table: Vec<(f64, Vec<Option<Vec<f64>>>)> = (0..draws)
+        .into_par_iter()
+        .filter_map(|draw| {
+            let machine = drawn.machine(draw)?;
+            let pass = evaluate(&machine);
+            let told = |test: &FieldTest| -> Option<Vec<f64>> {
+                let file = &test.readings.file;
+                let mut all = Vec::new();
+                for reading in &file.readings {
+                    let side = side(file, reading);
+                    if is_of_pass(reading) {
+                        all.push(of_pass(reading, side, &pass)?);
+                    } else {
+                        let read: Vec<f64> =
+                            super::readings_file::values(reading).iter().map(|v| v.si).collect();
+                        all.extend(predicted(&machine, side, reading, &read)?.iter().take(distinct(reading)));
+                    }
+                }
+                Some(all)
+            };
+            Some((pass.value(measure)?, tests.iter().map(told).collect()))
+        })
+        .collect();
+    let values: Vec<f64> = table.iter().map(|(g, _)| *g).collect();
+    let mut worths: Vec<Worth> = Vec::new();
+    for (place, test) in tests.into_iter().enumerate() {
+        let rows: Vec<(f64, &Vec<f64>)> =
+            table.iter().filter_map(|(g, told)| Some((*g, told[place].as_ref()?))).collect();
+        if rows.len() < super::interval::FEWEST as usize {
+            continue;
+        }
+        let g = DVector::from_iterator(rows.len(), rows.iter().map(|(g, _)| *g));
+        let y = DMatrix::from_fn(rows.len(), rows[0].1.len(), |i, k| rows[i].1[k]);
+        let Some(left) = left_after(&g, &y, &noise(base, &test)) else { continue };
+        let per_minute = (1.0 - left * left) / test.minutes;
+        worths.push(Worth { test, left, per_minute });
+    }
+    worths.sort_by(|a, b| b.per_minute.total_cmp(&a.per_minute));
+    let spread_si = (values.len() >= super::interval::FEWEST as usize).then(|| {
+        let n = values.len() as f64;
+        let mean = values.iter().sum::<f64>() / n;
+        (mean, (values.iter().map(|v| (v - mean).powi(2)).sum::<f64>() / (n - 1.0)).sqrt())
+    });
+    Ok(Advice { measure, spread_si, draws: values.len(), worths })
+}
+
+/// Values of a reading that are not repeats of one.
+fn distinct(reading: &super::readings_file::ReadingFile) -> usize {
+    match reading {
+        super::readings_file::ReadingFile::Film { .. } => count(reading),
+        _ => 1,
+    }
+}
+
+/// Covariance of what the instruments add to the values of a test, repeats taken together.
+fn noise(base: &Scenario, test: &FieldTest) -> DMatrix<f64> {
+    let problem = Machine::new(base, &test.readings.file, Vec::new());
+    let mut kept: Vec<(&Row, f64)> = Vec::new();
+    for (i, reading) in test.readings.file.readings.iter().enumerate() {
+        let mine: Vec<&Row> = problem.rows.iter().filter(|row| row.reading == i).collect();
+        let different = distinct(reading);
+        let repeats = if different == 1 { mine.len().max(1) as f64 } else { 1.0 };
+        kept.extend(mine.into_iter().take(different).map(|row| (row, repeats)));
+    }
+    let by = |row: &Row, number: usize| -> f64 {
+        let mine = row.shared.iter().filter(|(n, _)| *n == number);
+        mine.map(|(_, how)| match how {
+            Shared::Gain(sd) => sd * row.value.si,
+            Shared::Zero(sd) => *sd,
+        })
+        .sum()
+    };
+    DMatrix::from_fn(kept.len(), kept.len(), |i, k| {
+        let (a, b) = (kept[i].0, kept[k].0);
+        let own = if i == k { a.sigma * a.sigma / kept[i].1 } else { 0.0 };
+        own + (0..problem.shared.len()).map(|number| by(a, number) * by(b, number)).sum::<f64>()
+    })
+}
+
+/// What is left of the standard deviation of `g` once `y`, rows of draws, was read with errors of covariance `noise`. `None` where nothing varies.
+pub(super) fn left_after(g: &DVector<f64>, y: &DMatrix<f64>, noise: &DMatrix<f64>) -> Option<f64> {
+    let (n, m) = (y.nrows() as f64, y.ncols());
+    if n - 1.0 <= m as f64 || noise.nrows() != m {
+        return None;
+    }
+    let off = g.add_scalar(-g.mean());
+    let mut away = y.clone();
+    for mut column in away.column_iter_mut() {
+        let mean = column.mean();
+        column.add_scalar_mut(-mean);
+    }
+    let var = off.norm_squared() / (n - 1.0);
+    let cross = away.transpose() * &off / (n - 1.0);
+    let whole = away.transpose() * &away / (n - 1.0) + noise;
+    if var <= 0.0 {
+        return None;
+    }
+    let solved = whole.cholesky()?.solve(&cross);
+    let open = (1.0 - cross.dot(&solved) / var) / (1.0 - m as f64 / (n - 1.0));
+    Some(open.clamp(0.0, 1.0).sqrt())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use rand::{SeedableRng, rngs::ChaCha8Rng};
+    use rand_distr::{Distribution, StandardNormal};
+
+    /// g = 2 a + b; y reads a with an error of ½ and, with the next value, a + b with an error of 1: the variance left of g is vᵀ (I + AᵀR⁻¹A)⁻¹ v.
+    #[test]
+    fn verif_what_is_left_is_that_of_linear_regression() {
+        let mut rng = ChaCha8Rng::seed_from_u64(5);
+        let n = 4000;
+        let draw = DMatrix::from_fn(n, 2, |_, _| -> f64 { StandardNormal.sample(&mut rng) });
+        let g = &draw * DVector::from_vec(vec![2.0, 1.0]);
+        let a = DMatrix::from_row_slice(2, 2, &[1.0, 0.0, 1.0, 1.0]);
+        let y = &draw * a.transpose();
+        let noise = DMatrix::from_diagonal(&DVector::from_vec(vec![0.25, 1.0]));
+        let information =
+            DMatrix::identity(2, 2) + a.transpose() * noise.clone().try_inverse().expect("regular") * &a;
+        let v = DVector::from_vec(vec![2.0, 1.0]);
+        let exact = (v.dot(&(information.try_inverse().expect("regular") * &v)) / 5.0).sqrt();
+        let got = left_after(&g, &y, &noise).expect("it varies");
+        assert!(exact > 0.2 && exact < 0.6);
+        held!((got / exact - 1.0).abs(), 0.03, "{got} {exact}");
+        // What has nothing to do with g leaves it as it was, however many values it has.
+        let other = DMatrix::from_fn(60, 20, |_, _| -> f64 { StandardNormal.sample(&mut rng) });
+        let few = DVector::from_fn(60, |_, _| -> f64 { StandardNormal.sample(&mut rng) });
+        let none = left_after(&few, &other, &DMatrix::identity(20, 20)).expect("it varies");
+        assert!(none > 0.85, "{none}");
+    }
+}

@@ -1,0 +1,416 @@
+//! A calibration: from readings to settings with their uncertainty, and what is to be said about both.
+
+use super::centre::centre;
+use super::fit::{Judged, Minimum, OPEN, judge, minimise, search};
+use super::machine::{Machine, Row};
+use super::parameter::{Parameter, Parameters, parameters};
+use super::readings_file::{OfWord, ReadingFile, ReadingsText};
+use crate::arm::Side;
+use crate::error::{Diagnostic, DiagnosticKind, Diagnostics, Refusal};
+use crate::scenario::Scenario;
+use crate::scenario::calibration::Uncertainty;
+use crate::units::{number_in, read, value_in};
+use rand::{RngExt, SeedableRng, rngs::ChaCha8Rng};
+
+/// Readings that are out of line are left out one after another, up to so many.
+const MOST_LEFT_OUT: usize = 5;
+/// Searches from elsewhere.
+const OTHER_STARTS: u64 = 2;
+
+/// A value that was read and does not fit the rest.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OutOfLine {
+    /// Its row.
+    pub row: usize,
+    /// Whether another value read fits as badly, so that the rest does not tell which of them is off.
+    pub unclear: bool,
+    /// How many standard deviations it is off, allowing for what the fit takes from it.
+    pub studentised: f64,
+    /// What it would be by all the others, SI.
+    pub expected_si: f64,
+    /// What it would fit if the unit were another: «12 lbf».
+    pub reads_like: Option<String>,
+}
+
+/// A combination that the readings leave as it was assumed.
+#[derive(Debug, Clone, PartialEq)]
+pub enum LeftOpen {
+    /// No reading has a unit of force, mass or pressure: all of them could be larger alike.
+    CommonScale,
+    /// One parameter.
+    One(usize),
+    /// Some together: number of the parameter, and whether it goes up or down with the first.
+    Together(Vec<(usize, bool)>),
+}
+
+/// A calibration.
+#[derive(Debug, Clone)]
+pub struct Calibration {
+    /// The scenario with the fitted values.
+    pub scenario: Scenario,
+    /// What was fitted.
+    pub parameters: Vec<Parameter>,
+    /// What is not fitted, because the sides differ in it.
+    pub sides_differ: Vec<&'static str>,
+    /// Whether the scenario was calibrated before.
+    pub again: bool,
+    /// Where the sum of squares is least, in standard deviations from what was assumed; shared errors after the parameters.
+    pub least: Vec<f64>,
+    /// The middle of what is left open, likewise: what each parameter came to.
+    pub at: Vec<f64>,
+    /// Whether each is held by a bound.
+    pub at_bound: Vec<bool>,
+    /// Names of the shared errors.
+    pub shared: Vec<String>,
+    /// The fit judged; rows are those in `counted`.
+    pub judged: Judged,
+    /// Every value read.
+    pub rows: Vec<Row>,
+    /// What each would be on the fitted machine, with the errors of the instruments, SI.
+    pub expected_si: Vec<f64>,
+    /// Rows that the fit is of.
+    pub counted: Vec<usize>,
+    /// Values that do not fit and were left out.
+    pub out_of_line: Vec<OutOfLine>,
+    /// What the readings leave open.
+    pub open: Vec<LeftOpen>,
+    /// Searches that ended at this minimum, and searches that ended.
+    pub agreeing: (usize, usize),
+    /// χ² of another minimum, if one was found.
+    pub other_minimum: Option<f64>,
+}
+
+/// What each value of a file of readings would be on a machine as it stands, before the errors of instruments, SI: readings in the order of the file,
+/// repeats one after another. `None` for a reading where the engine has no answer.
+pub fn would_read(scenario: &Scenario, text: &ReadingsText) -> Vec<Option<Vec<f64>>> {
+    let readings = text.file.readings.iter();
+    readings
+        .map(|reading| {
+            let read_si: Vec<f64> = super::readings_file::values(reading).iter().map(|v| v.si).collect();
+            super::forward::predicted(
+                scenario,
+                super::readings_file::side(&text.file, reading),
+                reading,
+                &read_si,
+            )
+        })
+        .collect()
+}
+
+/// Units of a file of readings.
+pub fn sides_of(scenario: &Scenario, of: OfWord) -> (&'static str, Vec<Side>) {
+    let there = |side: &Side| scenario.file().unit(*side).is_some();
+    match of {
+        OfWord::Left => ("left", vec![Side::Left]),
+        OfWord::Right => ("right", vec![Side::Right]),
+        OfWord::Both => ("both", Side::BOTH.into_iter().filter(there).collect()),
+    }
+}
+
+/// Fits the settings of a scenario to readings.
+///
+/// # Errors
+/// [`Diagnostics`] with the place of what does not fit the scenario, or when the engine has no answer for the machine as it stands.
+pub fn calibrate(scenario: &Scenario, text: &ReadingsText) -> Result<Calibration, Diagnostics> {
+    let file = &text.file;
+    let (prefix, sides) = sides_of(scenario, file.of);
+    let base = scenario.with_found(&sides)?;
+    fits(&base, text, prefix, &sides)?;
+    let Parameters { fitted, sides_differ } = parameters(&base, prefix)?;
+    let mut machine = Machine::new(&base, file, fitted);
+    let bounds = machine.bounds();
+    let unknowns = machine.unknowns();
+    let no_fit = |why: &dyn std::fmt::Display| -> Diagnostics {
+        let refusal = Refusal {
+            problem: format!("no machine was found that goes with these readings: {why}"),
+            advice:
+                "look for a reading that is far off, or for a part of the machine that is described wrongly"
+                    .to_owned(),
+            ..Refusal::default()
+        };
+        Diagnostic::of_file(text.file_name(), refusal).into()
+    };
+    let mut rng = ChaCha8Rng::seed_from_u64(1);
+    let mut starts = vec![vec![0.0; unknowns]];
+    for _ in 0..OTHER_STARTS {
+        starts.push((0..unknowns).map(|_| rng.random_range(-1.0..1.0)).collect());
+    }
+    machine.look_at(true);
+    let found = search(&machine, &starts, &bounds).map_err(|e| no_fit(&e))?;
+    let (agreeing, other_minimum) = ((found.agreeing, found.ended), found.next_chi2);
+    let smooth = found.best.at;
+    machine.look_at(false);
+    let mut minimum = minimise(&machine, &smooth, &bounds).map_err(|e| no_fit(&e))?;
+    let mut judged = judged(&machine, &minimum).ok_or_else(|| no_fit(&"its errors cannot be told"))?;
+    let mut out_of_line = Vec::new();
+    while let Some(place) = judged.worst_out().filter(|_| out_of_line.len() < MOST_LEFT_OUT) {
+        let active = machine.active();
+        let alike = judged.as_far_out(place);
+        for &place in &alike {
+            let studentised = -judged.studentised[place].unwrap_or(0.0);
+            let (row, unclear) = (active[place], alike.len() > 1);
+            machine.leave_out(row);
+            out_of_line.push(OutOfLine { row, unclear, studentised, expected_si: 0.0, reads_like: None });
+        }
+        minimum = minimise(&machine, &minimum.at, &bounds).map_err(|e| no_fit(&e))?;
+        judged = self::judged(&machine, &minimum).ok_or_else(|| no_fit(&"its errors cannot be told"))?;
+    }
+    let expected_si = machine.readings_at(&minimum.at).ok_or_else(|| no_fit(&"it has no answer"))?;
+    for out in &mut out_of_line {
+        out.expected_si = expected_si[out.row];
+        out.reads_like = reads_like(&machine.rows[out.row], out.expected_si);
+    }
+    let open = left_open(&machine, &judged, &minimum, &file.readings);
+    let at = match centre(&machine, &minimum, &judged) {
+        Some((at, covariance)) => {
+            judged.covariance = covariance;
+            at
+        }
+        None => minimum.at.clone(),
+    };
+    let rounded = rounded(&base, &machine.parameters, &at);
+    let fitted = base.with(&rounded)?;
+    Ok(Calibration {
+        scenario: fitted,
+        sides_differ,
+        again: scenario.file().calibration.is_some(),
+        at_bound: minimum.at_bound.clone(),
+        least: minimum.at,
+        at,
+        shared: machine.shared.clone(),
+        counted: machine.active(),
+        rows: machine.rows.clone(),
+        parameters: machine.parameters,
+        judged,
+        expected_si,
+        out_of_line,
+        open,
+        agreeing,
+        other_minimum,
+    })
+}
+
+fn judged(machine: &Machine<'_>, minimum: &Minimum) -> Option<Judged> {
+    judge(minimum, machine.active().len())
+}
+
+/// Fitted values as they are written: five digits, in the unit that stands there.
+fn rounded(base: &Scenario, parameters: &[Parameter], at: &[f64]) -> Vec<(String, String)> {
+    let text = |p: &Parameter, si: f64| -> Option<String> {
+        let setting = base.setting(&p.path).ok()?;
+        let info = setting.info()?;
+        let now = setting.read(base)?.to_string();
+        let unit = read(info, &now).ok()?.unit;
+        let value = value_in(info, si, unit.symbol);
+        let size = value.abs().max(1e-12).log10().floor();
+        let decimals = (4.0 - size).clamp(0.0, 9.0) as usize;
+        Some(format!("{value:.decimals$} {}", unit.symbol).trim_end().to_owned())
+    };
+    parameters.iter().zip(at).filter_map(|(p, x)| Some((p.path.clone(), text(p, p.value_si(*x))?))).collect()
+}
+
+/// The unit in which a reading would fit, if another one does.
+fn reads_like(row: &Row, expected_si: f64) -> Option<String> {
+    let info = row.value.limits.info;
+    let given = read(info, &row.value.written).ok()?;
+    let number = value_in(info, given.si, given.unit.symbol);
+    let near = info.units.iter().filter(|unit| unit.symbol != given.unit.symbol).filter_map(|unit| {
+        let si = read(info, &format!("{number} {}", unit.symbol)).ok()?.si;
+        let off = (si - expected_si).abs();
+        // Within its error, and much nearer than what was written.
+        (off < (3.0 * row.sigma).max(0.05 * expected_si.abs())
+            && off < 0.3 * (row.value.si - expected_si).abs())
+        .then_some((off, unit))
+    });
+    let (_, unit) = near.min_by(|a, b| a.0.total_cmp(&b.0))?;
+    Some(format!(
+        "{} {}",
+        number_in(info, read(info, &format!("{number} {}", unit.symbol)).ok()?.si, unit.symbol, 1),
+        unit.symbol
+    ))
+}
+
+/// Whether any reading has a unit of force, mass or pressure, so that not everything can be larger alike.
+fn knows_scale(reading: &ReadingFile) -> bool {
+    matches!(
+        reading,
+        ReadingFile::Pull { .. }
+            | ReadingFile::PushBack { .. }
+            | ReadingFile::Weight { .. }
+            | ReadingFile::Gauge { .. }
+    )
+}
+
+/// A part of a direction smaller than this is not named.
+const NAMED: f64 = 0.35;
+
+fn left_open(
+    machine: &Machine<'_>,
+    judged: &Judged,
+    minimum: &Minimum,
+    readings: &[ReadingFile],
+) -> Vec<LeftOpen> {
+    let mut open = Vec::new();
+    if !readings.iter().any(knows_scale) {
+        open.push(LeftOpen::CommonScale);
+    }
+    let count = machine.parameters.len();
+    // What nothing was learned of by itself is said once, not again in every combination.
+    let alone: Vec<usize> = (0..count).filter(|&k| !minimum.at_bound[k] && judged.sd(k) >= OPEN).collect();
+    open.extend(alone.iter().map(|&k| LeftOpen::One(k)));
+    for direction in &judged.open {
+        let mut parts: Vec<usize> = (0..count).filter(|&k| direction.direction[k].abs() > NAMED).collect();
+        parts.sort_by(|&a, &b| direction.direction[b].abs().total_cmp(&direction.direction[a].abs()));
+        if parts.len() < 2 || parts.iter().any(|k| alone.contains(k)) {
+            continue;
+        }
+        let sign = direction.direction[parts[0]].signum();
+        open.push(LeftOpen::Together(
+            parts.into_iter().map(|k| (k, direction.direction[k].signum() == sign)).collect(),
+        ));
+    }
+    open
+}
+
+/// Whether the readings are of what the scenario has.
+fn fits(base: &Scenario, text: &ReadingsText, prefix: &str, sides: &[Side]) -> Result<(), Diagnostics> {
+    let ron = text.ron();
+    let mut found = Diagnostics::default();
+    if base.unit_models().iter().all(|u| !sides.contains(&u.side)) || prefix == "both" && sides.len() < 2 {
+        let allowed: Vec<&str> = base.unit_models().iter().map(|u| u.side.name()).collect();
+        found.push(ron.makes_no_sense(
+            "of",
+            "the scenario has no such unit",
+            &allowed.join(", "),
+            "write of: Left or of: Right for a machine with one unit",
+        ));
+    }
+    found.into_result()?;
+    let mut found = Diagnostics::default();
+    let known: Vec<&str> = base.vehicles().iter().map(|v| &*v.name).collect();
+    for (i, reading) in text.file.readings.iter().enumerate() {
+        let side = super::readings_file::side(&text.file, reading);
+        let Some(unit) = base.unit_models().iter().find(|u| u.side == side) else { continue };
+        let at = |field: &str| format!("readings[{i}].{field}");
+        let mut place = |path: String, m: f64| {
+            if super::forward::angle_rad(unit, m).is_none() {
+                let (near, far) = (unit.pivot_m.y - unit.body.length_m, unit.pivot_m.y + unit.body.length_m);
+                let allowed = format!("{:.1} in to {:.1} in", near / 0.0254, far / 0.0254);
+                let advice =
+                    "give the distance of the spindle from the lane centreline, + toward this unit's wall";
+                found.push(ron.makes_no_sense(&path, "the arm does not reach this place", &allowed, advice));
+            }
+        };
+        match reading {
+            ReadingFile::Pull { brush_center, .. } => place(at("brush_center"), brush_center.si()),
+            ReadingFile::Swing { from, to, .. } => {
+                place(at("from"), from.si());
+                place(at("to"), to.si());
+            }
+            ReadingFile::Film { from, marks, .. } => {
+                place(at("from"), from.si());
+                for (k, (m, _)) in marks.iter().enumerate() {
+                    place(format!("readings[{i}].marks[{k}]"), m.si());
+                }
+            }
+            _ => {}
+        }
+        let lacking = match reading {
+            ReadingFile::Weight { .. } if unit.counterweight.is_none() => Some("counterweight"),
+            ReadingFile::Gauge { .. } if unit.cylinder.is_none() => Some("air cylinder"),
+            _ => None,
+        };
+        if let Some(part) = lacking {
+            let problem = format!("the machine has no {part}");
+            let place = format!("readings[{i}]");
+            found.push(ron.makes_no_sense(&place, &problem, "", "leave this reading out"));
+        }
+        if let ReadingFile::WetDrag { .. } = reading
+            && base.foam_sets_friction(side)
+        {
+            let advice = "state brush.friction in the scenario in place of the foam station's";
+            let place = format!("readings[{i}]");
+            let problem = "the foam station sets the friction here, so that it is not fitted";
+            found.push(ron.makes_no_sense(&place, problem, "", advice));
+        }
+        if let ReadingFile::Strip { vehicle, .. } | ReadingFile::Chase { vehicle, .. } = reading
+            && !known.contains(&vehicle.as_str())
+        {
+            let problem = "the scenario has no vehicle of this name";
+            let advice = "use one of these names";
+            found.push(ron.makes_no_sense(&at("vehicle"), problem, &known.join(", "), advice));
+        }
+        if let ReadingFile::Strip { vehicle, .. } | ReadingFile::Chase { vehicle, .. } = reading
+            && known.contains(&vehicle.as_str())
+            && super::forward::Seat::of(reading).and_then(|seat| seat.put(base)).is_none()
+        {
+            let problem = "this vehicle as it sat does not get past the machine, or not at this speed";
+            let place = format!("readings[{i}]");
+            found.push(ron.makes_no_sense(&place, problem, "", "check how it sat and the speed"));
+        }
+        if let ReadingFile::PushBack { spinning: false, .. } = reading
+            && matches!(unit.brush.media, crate::arm::Media::Limp { .. })
+        {
+            let problem = "cloth that does not turn hangs, and pushes nothing back";
+            let advice = "press the turning brush into a guarded board with nobody in reach, or read the spindle's power there";
+            found.push(ron.makes_no_sense(&at("spinning"), problem, "true", advice));
+        }
+        let values: Vec<f64> = super::readings_file::values(reading).iter().map(|v| v.si).collect();
+        if found.0.is_empty() && super::forward::predicted(base, side, reading, &values).is_none() {
+            let refusal = Refusal {
+                problem: "the machine as described gives no such reading".to_owned(),
+                advice: "check the reading, or the set-up in the scenario".to_owned(),
+                ..Refusal::default()
+            };
+            found.push(ron.at(DiagnosticKind::Sense, &format!("readings[{i}]"), refusal));
+        }
+    }
+    found.into_result()
+}
+
+impl Calibration {
+    /// Standard deviation of a parameter in units of what was assumed about it; `None` at a bound.
+    pub fn left(&self, k: usize) -> Option<f64> {
+        (!self.at_bound[k]).then(|| self.judged.sd(k))
+    }
+
+    /// How far the fitted settings may be off, together.
+    pub fn uncertainty(&self) -> Option<Uncertainty> {
+        let of = |k: usize| self.parameters[k].sd * self.left(k).unwrap_or(0.0);
+        let list = self.parameters.iter().enumerate().map(|(k, p)| (p.path.clone(), p.by, of(k))).collect();
+        let below = |i: usize| (0..i).map(|k| self.judged.correlation(i, k)).collect();
+        let correlation: Vec<Vec<f64>> = (1..self.parameters.len()).map(below).collect();
+        Uncertainty::new("", list, &correlation)
+    }
+
+    /// Value of a parameter and its standard deviation, SI; no deviation at a bound.
+    pub fn value(&self, k: usize) -> (f64, Option<f64>) {
+        let p = &self.parameters[k];
+        let value = p.value_si(self.at[k]);
+        let sd = self.left(k).map(|left| spread_si(p, value, left));
+        (value, sd)
+    }
+
+    /// Pairs of parameters of which the readings see little more than a combination: correlation above 0.95.
+    pub fn trade_offs(&self) -> Vec<(usize, usize, f64)> {
+        let count = self.parameters.len();
+        let mut pairs = Vec::new();
+        for i in 0..count {
+            for k in 0..i {
+                let r = self.judged.correlation(i, k);
+                if r.abs() > 0.95 {
+                    pairs.push((k, i, r));
+                }
+            }
+        }
+        pairs
+    }
+}
+
+/// A deviation of so many assumed standard deviations at a value, SI.
+pub fn spread_si(p: &Parameter, value_si: f64, left: f64) -> f64 {
+    match p.by {
+        crate::scenario::calibration::OffBy::Factor => value_si * p.sd * left,
+        crate::scenario::calibration::OffBy::Amount => p.sd * left,
+    }
+}
