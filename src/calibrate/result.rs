@@ -72,6 +72,8 @@ pub struct Calibration {
     pub counted: Vec<usize>,
     /// Values that do not fit and were left out.
     pub out_of_line: Vec<OutOfLine>,
+    /// Parameters that came out farther from what was assumed than they should, and by how many standard deviations: the description may be wrong there.
+    pub against_assumed: Vec<(usize, f64)>,
     /// What the readings leave open.
     pub open: Vec<LeftOpen>,
     /// Searches that ended at this minimum, and searches that ended.
@@ -161,6 +163,11 @@ pub fn calibrate(scenario: &Scenario, text: &ReadingsText) -> Result<Calibration
         out.reads_like = reads_like(&machine.rows[out.row], out.expected_si);
     }
     let open = left_open(&machine, &judged, &minimum, &file.readings);
+    let count = machine.parameters.len();
+    let against_assumed = (0..count)
+        .filter(|&k| !minimum.at_bound[k])
+        .filter_map(|k| Some((k, judged.against_assumed(k, minimum.at[k], count)?)))
+        .collect();
     let at = match centre(&machine, &minimum, &judged) {
         Some((at, covariance)) => {
             judged.covariance = covariance;
@@ -184,6 +191,7 @@ pub fn calibrate(scenario: &Scenario, text: &ReadingsText) -> Result<Calibration
         judged,
         expected_si,
         out_of_line,
+        against_assumed,
         open,
         agreeing,
         other_minimum,

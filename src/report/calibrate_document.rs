@@ -85,6 +85,11 @@ pub fn calibrate_document(
             }),
         })
         .collect();
+    let against: Vec<Value> = calibration
+        .against_assumed
+        .iter()
+        .map(|(k, z)| json!({ "setting": path(*k), "standard_deviations": z }))
+        .collect();
     let shared: Vec<Value> = calibration
         .shared
         .iter()
@@ -108,6 +113,7 @@ pub fn calibrate_document(
         "shared_errors": shared,
         "rows": rows,
         "out_of_line": out,
+        "against_assumed": against,
         "left_open": open,
         "searches": calibration.agreeing.1,
         "searches_agreeing": calibration.agreeing.0,

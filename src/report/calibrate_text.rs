@@ -89,6 +89,15 @@ pub fn calibrate_text(
         );
         out.push_str(&wrap(&text, TEXT_WIDTH, 0));
     }
+    for (k, z) in &calibration.against_assumed {
+        let way = if *z > 0.0 { "above" } else { "below" };
+        let text = format!(
+            "Farther from what was assumed than it should be: {}, {:.1} standard deviations {way}. Look whether the machine is described wrongly there: worn strips, another part, a wrong place. What follows holds only if it is not.",
+            calibration.parameters[*k].label,
+            z.abs()
+        );
+        out.push_str(&wrap(&text, TEXT_WIDTH, 0));
+    }
     out.push('\n');
     out.push_str(&heading("What was learned", ink));
     out.push_str(&learned(calibration, units));

@@ -198,7 +198,10 @@ struct HeldOut {
     asked: u32,
     inside: [u32; 2],
     width_m: [f64; 2],
+    /// Fits that say that something is wrong: the misfit, a reading out of line, a parameter too far from what was assumed.
     alarms: u32,
+    /// Fits that say so, or whose interval at 140 vehicles an hour holds the gap.
+    honest: u32,
 }
 
 const THROUGHPUTS: [&str; 2] = ["120 veh/h", "140 veh/h"];
@@ -229,7 +232,10 @@ fn held_out(
             let held = [(first, between[0]), (second, between[1])].map(|(truth, between)| {
                 between.map(|[low, _, high]| (low <= truth && truth <= high, high - low))
             });
-            Some((held, found.judged.misfit_chance < 0.05))
+            let rings = found.judged.misfit_chance < 0.05
+                || !found.against_assumed.is_empty()
+                || !found.out_of_line.is_empty();
+            Some((held, rings))
         })
         .collect();
     let count =
@@ -242,6 +248,10 @@ fn held_out(
         inside: [count(0), count(1)],
         width_m: [width(0), width(1)],
         alarms: each.iter().filter(|(_, alarm)| *alarm).count() as u32,
+        honest: each
+            .iter()
+            .filter(|(held, alarm)| *alarm || held[1].is_some_and(|(inside, _)| inside))
+            .count() as u32,
     };
     for (k, throughput) in THROUGHPUTS.iter().enumerate() {
         eprintln!(
@@ -283,6 +293,11 @@ fn verif_a_wrong_model_rings_or_still_holds() {
     let wrong = wrong.unwrap_or_else(|errors| panic!("{errors}"));
     assert_eq!(wrong.unit_models()[0].brush.exponent, 1.2);
     let of = held_out(&wrong, &demo(), &text, 9000..9000 + count);
-    let told = of.inside[1].max(of.alarms);
-    assert!(of.asked > 0 && f64::from(told) >= 0.5 * f64::from(of.asked), "{told} of {}", of.asked);
+    eprintln!("{} of {} ring or hold", of.honest, of.asked);
+    assert!(
+        of.asked > 0 && f64::from(of.honest) >= 0.6 * f64::from(of.asked),
+        "{} of {}",
+        of.honest,
+        of.asked
+    );
 }

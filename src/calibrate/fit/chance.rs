@@ -68,7 +68,7 @@ pub fn normal_beyond(z: f64) -> f64 {
 
 /// ln Φ(z), the logarithm of the chance that a standard normal variate stays below `z`.
 pub fn ln_normal_below(z: f64) -> f64 {
-    if z > -1.0 {
+    if z > -5.0 {
         let beyond = 0.5 * normal_beyond(z);
         return if z > 0.0 { (-beyond).ln_1p() } else { beyond.ln() };
     }

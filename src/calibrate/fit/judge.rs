@@ -111,6 +111,14 @@ impl Judged {
             .collect()
     }
 
+    /// How far a fitted parameter is from what was assumed of it, allowing for what the fit takes from there, when it is out of line: its chance, by
+    /// Bonferroni over `count` parameters, is below [`ALARM`]. `x` is where it came to.
+    pub fn against_assumed(&self, k: usize, x: f64, count: usize) -> Option<f64> {
+        let rest = 1.0 - self.covariance[(k, k)];
+        let z = if rest > 1e-9 { x / rest.sqrt() } else { 0.0 };
+        (count as f64 * normal_beyond(z) < ALARM).then_some(z)
+    }
+
     /// Whether a reading cannot be checked.
     pub fn is_uncheckable(&self, reading: usize) -> bool {
         self.leverage[reading] > UNCHECKABLE
