@@ -36,7 +36,7 @@ fn rows(sweep: &Sweep, threads: usize) -> Vec<Row> {
 #[test]
 fn verif_intervals_of_a_sweep_are_those_of_its_passes() {
     let gap = MeasureName::TailGap.whole();
-    let over = ["throughput=100,140"];
+    let over = ["throughput=120,140"];
     let bare = sweep(&over);
     let told = sweep(&over).beside(Box::new(PointIntervals::new(8, 1, vec![gap])));
     assert_ne!(bare.fingerprint(), told.fingerprint());
@@ -46,7 +46,7 @@ fn verif_intervals_of_a_sweep_are_those_of_its_passes() {
     let at =
         |name: &str| told.columns().iter().position(|c| c.name == name).unwrap_or_else(|| panic!("{name}"));
     assert_eq!(at("reason"), told.columns().len() - 1);
-    for (i, throughput) in ["100 veh/h", "140 veh/h"].into_iter().enumerate() {
+    for (i, throughput) in ["120 veh/h", "140 veh/h"].into_iter().enumerate() {
         let scenario = demo().with(&[("line.throughput", throughput)]).unwrap();
         let found = intervals(&scenario, 8, 1).unwrap();
         let line = found.measures.iter().find(|line| line.measure == gap).unwrap();

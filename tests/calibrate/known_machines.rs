@@ -163,7 +163,7 @@ fn verif_a_reading_far_off_is_found() {
             assert!(free.len() > 10, "{free:?}");
             for k in 0..3 {
                 let row = free[(3 * seed as usize + k) % free.len()];
-                let way = if (seed + k as u64) % 2 == 0 { 8.0 } else { -8.0 };
+                let way = if (seed + k as u64).is_multiple_of(2) { 8.0 } else { -8.0 };
                 let of = &sound.rows[row];
                 let mut off = known.readings.clone();
                 let mine = sound.rows.iter().filter(|other| other.reading == of.reading);

@@ -103,7 +103,7 @@ impl Judged {
     }
 
     /// That reading and those that may as well be the one that is off: leaving one of them out in its place would leave χ² higher by less than
-    /// [`ALIKE`].
+    /// `ALIKE`.
     pub fn as_far_out(&self, worst: usize) -> Vec<usize> {
         let square = |i: usize| self.studentised[i].map_or(0.0, |z| z * z);
         (0..self.leverage.len())
@@ -112,7 +112,7 @@ impl Judged {
     }
 
     /// How far a fitted parameter is from what was assumed of it, allowing for what the fit takes from there, when it is out of line: its chance, by
-    /// Bonferroni over `count` parameters, is below [`ALARM`]. `x` is where it came to.
+    /// Bonferroni over `count` parameters, is below `ALARM`. `x` is where it came to.
     pub fn against_assumed(&self, k: usize, x: f64, count: usize) -> Option<f64> {
         let rest = 1.0 - self.covariance[(k, k)];
         let z = if rest > 1e-9 { x / rest.sqrt() } else { 0.0 };
