@@ -342,7 +342,7 @@ for (const [device, options] of [["phone", PHONE], ["desk", DESK]]) for (const l
     must(map.texts.includes(line), `no «${line}» in the key`);
     must(nudge.cells.some((cell) => /[+−][\d.]+/.test(cell)), "the nudge table holds no change");
     must(spread.cells.filter((cell) => /^\d+ % \(\d+–\d+ %\)$/.test(cell)).length > 10, "the spread table holds no shares");
-    must(new Set(compare.marks).size > 1 && compare.rows === 3, `marks of the comparison: ${compare.marks}`);
+    must(new Set(compare.marks).size === 2 && compare.rows === 3, `marks of the comparison: ${compare.marks}`);
     await context.close();
     quiet(log);
     return `${inCells.filter((sign) => sign !== "✗").length} of 9 cells keep every limit`;

@@ -29,7 +29,7 @@ done
 "${program[@]}" sweep "$root/scenarios/ferry-return.ron" --over line.throughput=120..160:20 --over both.air.cap=5..9:2 -o "$work/sweep.jsonl" >/dev/null
 "${program[@]}" nudge "$root/scenarios/ferry-return.ron" --format json -o "$work/nudge.json"
 "${program[@]}" spread "$root/scenarios/ferry-return.ron" --blocks 8 --format json -o "$work/spread.json"
-"${program[@]}" compare "$root/scenarios/ferry-return.ron" --set throughput=160 --set "throughput=160; both.bearings.lower_offset=1/8" --format json -o "$work/compare.json"
+"${program[@]}" compare "$root/scenarios/ferry-return.ron" --set throughput=160 --set "both.bearings.lower_offset=1/8" --format json -o "$work/compare.json"
 for lang in en fr; do
   sheet "$root/scenarios/ferry-return.ron" --add "$work/sweep.jsonl" --add "$work/nudge.json" --add "$work/spread.json" --add "$work/compare.json" --lang "$lang" -o "$work/sheets/studies-$lang.html"
 done
