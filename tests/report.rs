@@ -15,14 +15,14 @@ use std::sync::Arc;
 
 /// An invented unit: the starting numbers of the demo machine, held inboard by a leaning bearing and an air cylinder.
 fn unit(side: Side) -> UnitModel {
-    let stop = |seat_rad: f64, linear_n_m: f64| BumperStop {
+    let stop = |seat_rad: f64, linear_n_per_m: f64| BumperStop {
         seat_rad,
         radius_m: 0.6,
-        linear_n_m,
-        cubic_n_m3: 2.0e6,
-        damping_n_s_m: 600.0,
+        linear_n_per_m,
+        cubic_n_per_m3: 2.0e6,
+        damping_n_s_per_m: 600.0,
         full_compression_m: 0.05,
-        rigid_n_m: 1.0e6,
+        rigid_n_per_m: 1.0e6,
     };
     UnitModel {
         side,
@@ -42,9 +42,9 @@ fn unit(side: Side) -> UnitModel {
         }),
         dampers: vec![Damper {
             strut: Strut { frame_anchor_m: Vec2::new(0.5, 0.3), arm_along_m: 0.4, arm_across_m: 0.05 },
-            out_stroke: StrokeDamping { linear_n_s_m: 300.0, quadratic_n_s2_m2: 50.0 },
-            in_stroke: StrokeDamping { linear_n_s_m: 60.0, quadratic_n_s2_m2: 0.0 },
-            gas: Some(GasCharge { preload_n: 20.0, rate_n_m: 100.0, reference_m: 0.5 }),
+            out_stroke: StrokeDamping { linear_n_s_per_m: 300.0, quadratic_n_s2_per_m2: 50.0 },
+            in_stroke: StrokeDamping { linear_n_s_per_m: 60.0, quadratic_n_s2_per_m2: 0.0 },
+            gas: Some(GasCharge { preload_n: 20.0, rate_n_per_m: 100.0, reference_m: 0.5 }),
         }],
         cylinder: Some(cylinder()),
         inboard_stop: stop(1.12, 10_000.0),

@@ -14,15 +14,15 @@ use common::{FINE, bare_unit, crossing_s, leaning_unit, let_go, phi_of_azimuth, 
 use std::f64::consts::{FRAC_PI_2, TAU};
 
 /// A bumper with linear rate and damping only.
-fn bumper(radius_m: f64, linear_n_m: f64, damping_n_s_m: f64) -> BumperStop {
+fn bumper(radius_m: f64, linear_n_per_m: f64, damping_n_s_per_m: f64) -> BumperStop {
     BumperStop {
         seat_rad: 1.0,
         radius_m,
-        linear_n_m,
-        cubic_n_m3: 0.0,
-        damping_n_s_m,
+        linear_n_per_m,
+        cubic_n_per_m3: 0.0,
+        damping_n_s_per_m,
         full_compression_m: 10.0,
-        rigid_n_m: 0.0,
+        rigid_n_per_m: 0.0,
     }
 }
 
@@ -125,10 +125,10 @@ fn verif_outboard_stop_mirrors_the_inboard_one() {
 fn verif_progressive_stop_turns_the_arm_where_its_energy_is_used_up() {
     let mut unit = bare_unit(140.0);
     unit.inboard_stop = BumperStop {
-        linear_n_m: 4e3,
-        cubic_n_m3: 3e6,
+        linear_n_per_m: 4e3,
+        cubic_n_per_m3: 3e6,
         full_compression_m: 0.03,
-        rigid_n_m: 8e5,
+        rigid_n_per_m: 8e5,
         ..bumper(1.2, 0.0, 0.0)
     };
     for (rate, past_full) in [(0.1, false), (0.3, true), (0.8, true)] {
@@ -272,7 +272,7 @@ fn verif_rest_angle_balances_the_stop() {
 #[test]
 fn verif_steps_are_without_gaps() {
     let mut unit = dry_oscillator();
-    unit.inboard_stop.damping_n_s_m = 50.0;
+    unit.inboard_stop.damping_n_s_per_m = 50.0;
     let start = brusharm::pass::SwingStart { phi_rad: 1.5, omega_rad_s: -1.0, pressures_pa: None };
     for numerics in [FINE, Numerics::default()] {
         let record = brusharm::pass::swing(&unit, &start, 30.0, &numerics).expect("runs");

@@ -389,11 +389,11 @@ mod tests {
         let stop = BumperStop {
             seat_rad: 1.0,
             radius_m: 0.5,
-            linear_n_m: 1e4,
-            cubic_n_m3: 0.0,
-            damping_n_s_m: 0.0,
+            linear_n_per_m: 1e4,
+            cubic_n_per_m3: 0.0,
+            damping_n_s_per_m: 0.0,
             full_compression_m: 0.1,
-            rigid_n_m: 0.0,
+            rigid_n_per_m: 0.0,
         };
         // From φ to φ, in a second.
         let step = |start_s: f64, from: f64, to: f64, inboard: StopMode| {

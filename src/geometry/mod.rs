@@ -11,11 +11,13 @@ mod build;
 mod chain;
 mod check;
 mod cross;
+mod hull;
 mod piece;
 
 pub use build::{Fillet, fillet, rounded_polygon};
 pub use chain::{Chain, ChainNearest, Facet, RayHit};
 pub use cross::crossings;
+pub use hull::on_hull;
 pub use piece::{Arc, Line, Nearest, Piece, PieceHit};
 
 /// A point or a direction in the plane, metres (or unitless for a direction).

@@ -14,15 +14,17 @@
 //! positive counterclockwise. Forces are those on the **brush**. For a counterclockwise chain seen from outside, ψ falls as
 //! arclength grows.
 //!
-//! This file finds which stretches of an outline strips touch: `near` names the pieces worth looking at, `sight` what the brush sees of one piece, `shadow` which of several pieces in
+//! This file finds which stretches of an outline strips touch: `near` names the pieces worth looking at, `stack` those that several bands have in common, `sight` what the brush sees of one piece, `shadow` which of several pieces in
 //! one direction stands first, `strips` what the strips do along what is seen. Concave arcs are passed over: outlines of vehicles hold none.
 
 mod near;
 mod shadow;
 mod sight;
+mod stack;
 mod strips;
 
-pub use near::{NearIndex, PieceKinds};
+pub use near::NearIndex;
+pub use stack::{BandStack, StackBand};
 pub use strips::{SurfacePoint, span_contact, surface_point};
 
 use crate::arm::{Brush, RUBBING_SHARE};
@@ -140,6 +142,20 @@ impl ContactSum {
         self.deepest_m = self.deepest_m.max(other.deepest_m);
     }
 
+    /// The same over a height, m: what was per metre of it (N/m, N m per m, W/m) is then no longer (N, N m, W).
+    pub fn over(&self, height_m: f64) -> ContactSum {
+        ContactSum {
+            push_n_per_m: self.push_n_per_m * height_m,
+            friction_n_per_m: self.friction_n_per_m * height_m,
+            push_moment_n: self.push_moment_n * height_m,
+            friction_moment_n: self.friction_moment_n * height_m,
+            normal_sum_n_per_m: self.normal_sum_n_per_m * height_m,
+            rubbing_w_per_m: self.rubbing_w_per_m * height_m,
+            absorbed_w_per_m: self.absorbed_w_per_m * height_m,
+            deepest_m: self.deepest_m,
+        }
+    }
+
     /// Total force on the brush, N/m.
     pub fn force_n_per_m(&self) -> Vec2 {
         self.push_n_per_m + self.friction_n_per_m
@@ -163,8 +179,8 @@ pub struct Span {
     /// End, as local arclength on the piece, m.
     pub to_m: f64,
     sight: sight::Sight,
-    /// Number of its piece among those of all bands, where it is all that is in sight of that piece.
-    whole_kind: Option<usize>,
+    /// Whether it is all that is in sight of its piece.
+    whole: bool,
 }
 
 impl Span {
@@ -185,65 +201,6 @@ pub struct SpanRoom {
     glances: Vec<Glance>,
     spans: Vec<Span>,
     shadow: shadow::ShadowRoom,
-    known: Known,
-}
-
-impl SpanRoom {
-    /// Forgets what was summed: the brush stands elsewhere, or moves otherwise.
-    pub fn forget(&mut self) {
-        self.known.forget();
-    }
-}
-
-/// What was seen of the pieces of one place and what they push, by the numbers of the pieces.
-#[derive(Debug, Clone, Default)]
-struct Known {
-    place: u64,
-    pieces: Vec<KnownPiece>,
-}
-
-/// What is known of a piece, and of which place.
-#[derive(Debug, Clone, Copy, Default)]
-struct KnownPiece {
-    seen_at: u64,
-    glance: Option<(sight::Sight, [bool; 2])>,
-    summed_at: u64,
-    sum: ContactSum,
-}
-
-impl Known {
-    fn forget(&mut self) {
-        self.place += 1;
-    }
-
-    fn piece(&mut self, kind: usize) -> &mut KnownPiece {
-        if kind >= self.pieces.len() {
-            self.pieces.resize(kind + 1, KnownPiece::default());
-        }
-        &mut self.pieces[kind]
-    }
-
-    fn glance(
-        &mut self,
-        kind: usize,
-        look: impl FnOnce() -> Option<(sight::Sight, [bool; 2])>,
-    ) -> Option<(sight::Sight, [bool; 2])> {
-        let place = self.place;
-        let piece = self.piece(kind);
-        if piece.seen_at != place {
-            (piece.seen_at, piece.glance) = (place, look());
-        }
-        piece.glance
-    }
-
-    fn sum(&mut self, kind: usize, contact: impl FnOnce() -> ContactSum) -> ContactSum {
-        let place = self.place;
-        let piece = self.piece(kind);
-        if piece.summed_at != place {
-            (piece.summed_at, piece.sum) = (place, contact());
-        }
-        piece.sum
-    }
 }
 
 /// Whether what is seen is more than one unbroken run of one outline. Along a run of pieces that face the brush ψ only falls, so nothing in
@@ -280,8 +237,8 @@ fn first_surface<'r>(outlines: &[Outline], c: Vec2, may_hide: bool, room: &'r mu
     spans.clear();
     spans.extend(glances.iter().map(|glance| {
         let (from_m, to_m) = glance.stretch_m(&outlines[glance.outline].chain.facets()[glance.piece]);
-        let Glance { outline, piece, kind, sight, .. } = *glance;
-        Span { outline, piece, from_m, to_m, sight, whole_kind: Some(kind) }
+        let Glance { outline, piece, sight, .. } = *glance;
+        Span { outline, piece, from_m, to_m, sight, whole: true }
     }));
     if may_hide {
         shadow.keep_first_surface(outlines, c, spans);
@@ -345,7 +302,6 @@ pub(crate) mod tests {
             let glance = |&(outline, piece, at_ends): &(usize, usize, [bool; 2])| Glance {
                 outline,
                 piece,
-                kind: 0,
                 sight,
                 at_ends,
             };

@@ -8,7 +8,7 @@
 //! motor (against the moment of contact and of the air that the strips stir) and the air in the cylinder. Dissipated: contact (rubbing and strip
 //! flexing: −force · velocity over the surface − moment · turning), stirred air, pivot and seal friction, dampers, stops. Stored: kinetic, lean, counterweight, gas and stop energy.
 
-use super::contact::{ContactLaw, ContactSum, NearIndex, PieceKinds, SpanRoom};
+use super::contact::{BandStack, ContactLaw, ContactSum, NearIndex, SpanRoom, StackBand};
 use super::conveyor::Pose;
 use super::pair::OtherBrush;
 use crate::arm::{BumperStop, Following, STANDARD_GRAVITY_M_S2, StrutState, UnitModel, ValveConnection};
@@ -234,15 +234,17 @@ pub struct BandPlan<'a> {
     /// How far the lean shifts the brush at the middle of that height, m, unit frame.
     pub shift_m: Vec2,
     radius_m: f64,
-    /// Numbers of its pieces, the same for those that it shares with other bands.
-    kinds: Vec<Vec<usize>>,
     near: OnceLock<NearIndex>,
 }
 
 impl BandPlan<'_> {
     /// Which pieces to look at from where. Made when first asked for: who reads one instant looks at few bands.
     pub fn near(&self) -> &NearIndex {
-        self.near.get_or_init(|| NearIndex::of_kinds(&self.band.outlines, self.radius_m, &self.kinds))
+        self.near.get_or_init(|| NearIndex::new(&self.band.outlines, self.radius_m))
+    }
+
+    fn in_stack(&self) -> StackBand<'_> {
+        StackBand { outlines: &self.band.outlines, near: self.near(), height_m: self.height_m }
     }
 }
 
@@ -259,13 +261,15 @@ pub struct VehiclePlan<'a> {
     pub bands: Vec<BandPlan<'a>>,
     /// Distance from its middle to its farthest point in plan, m.
     pub reach_m: f64,
+    /// Bands that follow each other at which the brush stands alike, as the first of them and their stack.
+    stacks: OnceLock<Vec<(usize, BandStack)>>,
 }
 
 impl<'a> VehiclePlan<'a> {
     /// Plans a vehicle for a unit.
     pub fn new(train_index: usize, vehicle: &'a Vehicle, pose: Pose, unit: &UnitModel) -> Self {
         let mut reach_m: f64 = 0.0;
-        let (mut bands, mut kinds) = (Vec::new(), PieceKinds::default());
+        let mut bands = Vec::new();
         for (index, band) in vehicle.bands.iter().enumerate() {
             let low = band.z_low_m.max(unit.brush.z_low_m);
             let high = band.z_high_m.min(unit.brush.z_high_m);
@@ -287,12 +291,27 @@ impl<'a> VehiclePlan<'a> {
                     height_m: high - low,
                     shift_m,
                     radius_m,
-                    kinds: kinds.of(&band.outlines),
                     near: OnceLock::new(),
                 });
             }
         }
-        VehiclePlan { train_index, vehicle, pose, bands, reach_m }
+        VehiclePlan { train_index, vehicle, pose, bands, reach_m, stacks: OnceLock::new() }
+    }
+
+    /// Its bands, stacked where the brush stands alike. Made when first asked for.
+    fn stacks(&self) -> &[(usize, BandStack)] {
+        self.stacks.get_or_init(|| {
+            let mut first = 0;
+            let alike = self.bands.chunk_by(|a, b| a.shift_m == b.shift_m);
+            alike
+                .map(|bands| {
+                    let own: Vec<StackBand<'_>> = bands.iter().map(BandPlan::in_stack).collect();
+                    let stack = (first, BandStack::new(&own, bands[0].radius_m));
+                    first += bands.len();
+                    stack
+                })
+                .collect()
+        })
     }
 
     /// Whether a brush of radius R centred at c (unit frame) could touch it at time t.
@@ -347,26 +366,15 @@ impl<'a> UnitDynamics<'a> {
                 continue;
             }
             let velocity = plan.pose.vehicle_from_unit_dir(v - Vec2::new(plan.pose.speed_m_s, 0.0));
-            let mut shift_m = None;
-            for band in &plan.bands {
-                // Bands at which the brush stands alike have what they share of their outlines summed once.
-                if shift_m != Some(band.shift_m) {
-                    room.forget();
-                    shift_m = Some(band.shift_m);
-                }
-                let local = plan.pose.vehicle_from_unit(c + band.shift_m, t_s);
-                let sum = band.near().contact_beside(&band.band.outlines, &law, local, velocity, room);
+            for (first, stack) in plan.stacks() {
+                let local = plan.pose.vehicle_from_unit(c + plan.bands[*first].shift_m, t_s);
+                let band = |place: usize| plan.bands[first + place].in_stack();
+                let sum = stack.contact(band, &law, local, velocity, room);
                 if sum.deepest_m > 0.0 {
-                    let h = band.height_m;
                     let in_unit = ContactSum {
-                        push_n_per_m: plan.pose.unit_from_vehicle_dir(sum.push_n_per_m) * h,
-                        friction_n_per_m: plan.pose.unit_from_vehicle_dir(sum.friction_n_per_m) * h,
-                        push_moment_n: sum.push_moment_n * h,
-                        friction_moment_n: sum.friction_moment_n * h,
-                        normal_sum_n_per_m: sum.normal_sum_n_per_m * h,
-                        rubbing_w_per_m: sum.rubbing_w_per_m * h,
-                        absorbed_w_per_m: sum.absorbed_w_per_m * h,
-                        deepest_m: sum.deepest_m,
+                        push_n_per_m: plan.pose.unit_from_vehicle_dir(sum.push_n_per_m),
+                        friction_n_per_m: plan.pose.unit_from_vehicle_dir(sum.friction_n_per_m),
+                        ..sum
                     };
                     conveyor_w += in_unit.force_n_per_m().x * plan.pose.speed_m_s;
                     total.add(&in_unit);
@@ -595,7 +603,7 @@ impl StopState {
         let raw_n = stop.raw_force_n(x_m, rate_m_s);
         let (force_n, loss_w) = match mode {
             StopMode::Clear => (0.0, 0.0),
-            StopMode::Pressed => (raw_n, stop.damping_n_s_m * rate_m_s * rate_m_s),
+            StopMode::Pressed => (raw_n, stop.damping_n_s_per_m * rate_m_s * rate_m_s),
             StopMode::Released => (0.0, -stop.elastic_n(x_m) * rate_m_s),
         };
         StopState { x_m, raw_n, torque_n_m: -sense * force_n * stop.radius_m, loss_w }

@@ -238,13 +238,13 @@ document! {
         /// Its line.
         strut: StrutDocument = StrutDocument::new(&d.strut, rest_rad);
         /// c₁ while the arm swings outboard, N s/m.
-        out_linear_n_s_m: f64 = d.out_stroke.linear_n_s_m, "Out-stroke, linear" DampingDim;
+        out_linear_n_s_per_m: f64 = d.out_stroke.linear_n_s_per_m, "Out-stroke, linear" DampingDim;
         /// c₁ while the arm swings inboard, N s/m.
-        in_linear_n_s_m: f64 = d.in_stroke.linear_n_s_m, "In-stroke, linear" DampingDim;
+        in_linear_n_s_per_m: f64 = d.in_stroke.linear_n_s_per_m, "In-stroke, linear" DampingDim;
         /// c₂ while the arm swings outboard, N s²/m².
-        out_quadratic_n_s2_m2: f64 = d.out_stroke.quadratic_n_s2_m2, "Out-stroke, quadratic" QuadraticDampingDim;
+        out_quadratic_n_s2_per_m2: f64 = d.out_stroke.quadratic_n_s2_per_m2, "Out-stroke, quadratic" QuadraticDampingDim;
         /// c₂ while the arm swings inboard, N s²/m².
-        in_quadratic_n_s2_m2: f64 = d.in_stroke.quadratic_n_s2_m2, "In-stroke, quadratic" QuadraticDampingDim;
+        in_quadratic_n_s2_per_m2: f64 = d.in_stroke.quadratic_n_s2_per_m2, "In-stroke, quadratic" QuadraticDampingDim;
         /// Gas charge; null when there is none.
         gas: Option<GasDocument> = d.gas.as_ref().map(GasDocument::new);
     }
@@ -256,7 +256,7 @@ document! {
         /// Push at the reference length, N.
         preload_n: f64 = g.preload_n, "Gas preload" ForceDim;
         /// Gain per metre of shortening, N/m.
-        rate_n_m: f64 = g.rate_n_m, "Gas rate" StiffnessDim;
+        rate_n_per_m: f64 = g.rate_n_per_m, "Gas rate" StiffnessDim;
         /// Reference length, m.
         reference_m: f64 = g.reference_m, "Gas: length of the preload" LengthDim;
     }
@@ -336,15 +336,15 @@ document! {
         /// Radius from the pivot, m.
         radius_m: f64 = s.radius_m, "Radius from the pivot" LengthDim;
         /// k₁, N/m.
-        linear_n_m: f64 = s.linear_n_m, "Linear stiffness k1" StiffnessDim;
+        linear_n_per_m: f64 = s.linear_n_per_m, "Linear stiffness k1" StiffnessDim;
         /// k₃, N/m³.
-        cubic_n_m3: f64 = s.cubic_n_m3, "Cubic stiffness k3" CubicStiffnessDim;
+        cubic_n_per_m3: f64 = s.cubic_n_per_m3, "Cubic stiffness k3" CubicStiffnessDim;
         /// c, N s/m.
-        damping_n_s_m: f64 = s.damping_n_s_m, "Damping c" DampingDim;
+        damping_n_s_per_m: f64 = s.damping_n_s_per_m, "Damping c" DampingDim;
         /// Compression at which it is full, m.
         full_compression_m: f64 = s.full_compression_m, "Full compression" LengthDim;
         /// Stiffness past that, N/m.
-        rigid_n_m: f64 = s.rigid_n_m, "Stiffness past that" StiffnessDim;
+        rigid_n_per_m: f64 = s.rigid_n_per_m, "Stiffness past that" StiffnessDim;
     }
 }
 

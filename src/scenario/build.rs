@@ -33,11 +33,11 @@ fn bumper(file: &BumperFile, seat_rad: f64) -> BumperStop {
     BumperStop {
         seat_rad,
         radius_m: file.radius.si(),
-        linear_n_m: file.linear.si(),
-        cubic_n_m3: file.cubic.si(),
-        damping_n_s_m: file.damping.si(),
+        linear_n_per_m: file.linear.si(),
+        cubic_n_per_m3: file.cubic.si(),
+        damping_n_s_per_m: file.damping.si(),
         full_compression_m: file.full_compression.si(),
-        rigid_n_m: file.rigid.si(),
+        rigid_n_per_m: file.rigid.si(),
     }
 }
 
@@ -171,16 +171,16 @@ fn damper(file: &DamperFile, needle: &NeedleFile) -> Damper {
     Damper {
         strut: strut(&file.frame_anchor, &file.arm_anchor),
         out_stroke: StrokeDamping {
-            linear_n_s_m: needle.out_stroke.si(),
-            quadratic_n_s2_m2: needle.out_quadratic.si(),
+            linear_n_s_per_m: needle.out_stroke.si(),
+            quadratic_n_s2_per_m2: needle.out_quadratic.si(),
         },
         in_stroke: StrokeDamping {
-            linear_n_s_m: needle.in_stroke.si(),
-            quadratic_n_s2_m2: needle.in_quadratic.si(),
+            linear_n_s_per_m: needle.in_stroke.si(),
+            quadratic_n_s2_per_m2: needle.in_quadratic.si(),
         },
         gas: file.gas.as_ref().map(|gas| GasCharge {
             preload_n: gas.preload.si(),
-            rate_n_m: gas.rate.si(),
+            rate_n_per_m: gas.rate.si(),
             reference_m: gas.at_length.si(),
         }),
     }

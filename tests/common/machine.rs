@@ -28,15 +28,16 @@ fn line(set_psi: f64, initial: ValveConnection) -> ChamberLine {
 /// The unit of one side. Pulled inboard by a counterweight, held back a little by air.
 pub fn unit(side: Side) -> UnitModel {
     let (cap_m2, rod_m2) = AirCylinder::areas_m2(0.0508, 0.0159);
-    let damper = |coefficient: f64| StrokeDamping { linear_n_s_m: coefficient, quadratic_n_s2_m2: 20.0 };
+    let damper =
+        |coefficient: f64| StrokeDamping { linear_n_s_per_m: coefficient, quadratic_n_s2_per_m2: 20.0 };
     let stop = |seat_rad: f64| BumperStop {
         seat_rad,
         radius_m: 0.5,
-        linear_n_m: 14_000.0,
-        cubic_n_m3: 4e6,
-        damping_n_s_m: 2500.0,
+        linear_n_per_m: 14_000.0,
+        cubic_n_per_m3: 4e6,
+        damping_n_s_per_m: 2500.0,
         full_compression_m: 0.05,
-        rigid_n_m: 5e5,
+        rigid_n_per_m: 5e5,
     };
     UnitModel {
         side,
@@ -64,7 +65,7 @@ pub fn unit(side: Side) -> UnitModel {
             strut: Strut { frame_anchor_m: Vec2::new(0.05, -0.7), arm_along_m: 0.45, arm_across_m: 0.05 },
             out_stroke: damper(300.0),
             in_stroke: damper(20.0),
-            gas: Some(GasCharge { preload_n: 30.0, rate_n_m: 25.0, reference_m: 0.7 }),
+            gas: Some(GasCharge { preload_n: 30.0, rate_n_per_m: 25.0, reference_m: 0.7 }),
         }],
         cylinder: Some(AirCylinder {
             strut: Strut { frame_anchor_m: Vec2::new(0.1, -0.65), arm_along_m: 0.35, arm_across_m: 0.0 },

@@ -19,11 +19,11 @@ pub fn far_stop(seat_rad: f64) -> BumperStop {
     BumperStop {
         seat_rad,
         radius_m: 1.0,
-        linear_n_m: 1e4,
-        cubic_n_m3: 0.0,
-        damping_n_s_m: 0.0,
+        linear_n_per_m: 1e4,
+        cubic_n_per_m3: 0.0,
+        damping_n_s_per_m: 0.0,
         full_compression_m: 0.05,
-        rigid_n_m: 1e6,
+        rigid_n_per_m: 1e6,
     }
 }
 
@@ -88,11 +88,11 @@ pub fn spring_between_stops(unit: &mut UnitModel, stiffness_n_m_rad: f64, middle
     let stop = |seat_rad: f64| BumperStop {
         seat_rad,
         radius_m: 1.25,
-        linear_n_m: 0.5 * stiffness_n_m_rad / (1.25 * 1.25),
-        cubic_n_m3: 0.0,
-        damping_n_s_m: 0.0,
+        linear_n_per_m: 0.5 * stiffness_n_m_rad / (1.25 * 1.25),
+        cubic_n_per_m3: 0.0,
+        damping_n_s_per_m: 0.0,
         full_compression_m: 100.0,
-        rigid_n_m: 0.0,
+        rigid_n_per_m: 0.0,
     };
     unit.inboard_stop = stop(middle_rad + half_gap_rad);
     unit.outboard_stop = stop(middle_rad - half_gap_rad);

@@ -17,8 +17,8 @@ const SETTLED_WITHIN_S: f64 = 2e-3;
 const MASS_KG: f64 = 60.0;
 const CG_M: f64 = 1.5;
 
-fn spring_stop(seat_rad: f64, linear_n_m: f64) -> BumperStop {
-    BumperStop { radius_m: 0.5, linear_n_m, full_compression_m: 0.3, ..far_stop(seat_rad) }
+fn spring_stop(seat_rad: f64, linear_n_per_m: f64) -> BumperStop {
+    BumperStop { radius_m: 0.5, linear_n_per_m, full_compression_m: 0.3, ..far_stop(seat_rad) }
 }
 
 fn rounded() -> VehicleSpec {

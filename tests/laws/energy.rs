@@ -127,7 +127,7 @@ fn lossless() -> UnitModel {
         damper.in_stroke = Default::default();
     }
     for stop in [&mut unit.inboard_stop, &mut unit.outboard_stop] {
-        stop.damping_n_s_m = 0.0;
+        stop.damping_n_s_per_m = 0.0;
     }
     unit
 }

@@ -75,19 +75,19 @@ fn scale_forces(unit: &mut UnitModel, by: f64) {
     }
     for damper in &mut unit.dampers {
         for stroke in [&mut damper.out_stroke, &mut damper.in_stroke] {
-            stroke.linear_n_s_m *= by;
-            stroke.quadratic_n_s2_m2 *= by;
+            stroke.linear_n_s_per_m *= by;
+            stroke.quadratic_n_s2_per_m2 *= by;
         }
         if let Some(gas) = &mut damper.gas {
             gas.preload_n *= by;
-            gas.rate_n_m *= by;
+            gas.rate_n_per_m *= by;
         }
     }
     for stop in [&mut unit.inboard_stop, &mut unit.outboard_stop] {
-        stop.linear_n_m *= by;
-        stop.cubic_n_m3 *= by;
-        stop.damping_n_s_m *= by;
-        stop.rigid_n_m *= by;
+        stop.linear_n_per_m *= by;
+        stop.cubic_n_per_m3 *= by;
+        stop.damping_n_s_per_m *= by;
+        stop.rigid_n_per_m *= by;
     }
 }
 

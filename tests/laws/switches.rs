@@ -130,11 +130,11 @@ fn flung() -> (UnitModel, UnitRecord) {
     unit.outboard_stop = BumperStop {
         seat_rad: 1.5,
         radius_m: 0.5,
-        linear_n_m: 4e5,
-        cubic_n_m3: 0.0,
-        damping_n_s_m: 400.0,
+        linear_n_per_m: 4e5,
+        cubic_n_per_m3: 0.0,
+        damping_n_s_per_m: 400.0,
         full_compression_m: 1.0,
-        rigid_n_m: 0.0,
+        rigid_n_per_m: 0.0,
     };
     unit.inboard_stop = BumperStop { seat_rad: 1.1, ..unit.outboard_stop };
     unit.pivot.coulomb_n_m = 4.0;
@@ -225,11 +225,11 @@ fn verif_taut_cable_adds_its_inertia() {
     unit.inboard_stop = BumperStop {
         seat_rad: 1.3,
         radius_m: 0.5,
-        linear_n_m: 3e4,
-        cubic_n_m3: 0.0,
-        damping_n_s_m: 0.0,
+        linear_n_per_m: 3e4,
+        cubic_n_per_m3: 0.0,
+        damping_n_s_per_m: 0.0,
         full_compression_m: 1.0,
-        rigid_n_m: 0.0,
+        rigid_n_per_m: 0.0,
     };
     unit.outboard_stop = far_stop(1.9);
     let rest = rest_angle_rad(&unit).expect("a rest");
@@ -283,7 +283,7 @@ fn alone(mut setup: PassSetup) -> PassSetup {
 fn verif_jam_is_an_error() {
     let mut setup = alone(setup(&plain_spec(1), 60.0));
     setup.units[0].outboard_stop.seat_rad = 1.25;
-    setup.units[0].outboard_stop.rigid_n_m = 1e8;
+    setup.units[0].outboard_stop.rigid_n_per_m = 1e8;
     let error = refused(&setup);
     let PassError::Jammed { side, time_s, nose_x_m, cause } = error else { panic!("{error}") };
     assert_eq!(side, Side::Left);
@@ -309,7 +309,7 @@ fn verif_of_two_jams_the_first_is_told() {
             unit.pivot_m.x = x_m;
             unit.brush.hub_radius_m = 0.16;
             unit.outboard_stop.seat_rad = 1.25;
-            unit.outboard_stop.rigid_n_m = 1e8;
+            unit.outboard_stop.rigid_n_per_m = 1e8;
         }
         for unit in &setup.units {
             let PassError::Jammed { time_s, .. } =

@@ -19,8 +19,8 @@ fn damped(r: f64, d: f64) -> UnitModel {
     let mut unit = bare_unit(80.0);
     unit.dampers = vec![Damper {
         strut: strut(r, d),
-        out_stroke: StrokeDamping { linear_n_s_m: 100.0, quadratic_n_s2_m2: 40.0 },
-        in_stroke: StrokeDamping { linear_n_s_m: 10.0, quadratic_n_s2_m2: 6.0 },
+        out_stroke: StrokeDamping { linear_n_s_per_m: 100.0, quadratic_n_s2_per_m2: 40.0 },
+        in_stroke: StrokeDamping { linear_n_s_per_m: 10.0, quadratic_n_s2_per_m2: 6.0 },
         gas: None,
     }];
     unit
@@ -51,7 +51,7 @@ fn verif_damped_swing_in_closed_form() {
             let mut unit = damped(0.5, 0.7);
             let Damper { out_stroke, in_stroke, .. } = &mut unit.dampers[0];
             for stroke in [out_stroke, in_stroke] {
-                if only_linear { stroke.quadratic_n_s2_m2 = 0.0 } else { stroke.linear_n_s_m = 0.0 }
+                if only_linear { stroke.quadratic_n_s2_per_m2 = 0.0 } else { stroke.linear_n_s_per_m = 0.0 }
             }
             let strut = unit.dampers[0].strut;
             let record = let_go(&unit, FRAC_PI_2, rate, 0.5);
@@ -76,7 +76,7 @@ fn verif_damped_swing_in_closed_form() {
 fn verif_gas_preload_and_rate_by_hand() {
     let mut unit = bare_unit(80.0);
     for (reference_m, torque) in [(0.8, 50.0), (0.7, 40.0), (0.6, 30.0)] {
-        let gas = Some(GasCharge { preload_n: 80.0, rate_n_m: 200.0, reference_m });
+        let gas = Some(GasCharge { preload_n: 80.0, rate_n_per_m: 200.0, reference_m });
         let still = StrokeDamping::default();
         unit.dampers = vec![Damper { strut: strut(0.5, 0.7), out_stroke: still, in_stroke: still, gas }];
         let (f, _) = forces(&unit, &moving(1.0), &at(FRAC_PI_2, 1.0));
@@ -147,7 +147,7 @@ fn verif_catch_with_a_part_line() {
         unit.outboard_stop = BumperStop {
             seat_rad: 1.5,
             radius_m: 0.5,
-            linear_n_m: 4e5,
+            linear_n_per_m: 4e5,
             full_compression_m: 1.0,
             ..far_stop(1.5)
         };
@@ -231,7 +231,7 @@ fn verif_seal_friction_adds_to_coulomb_and_breakaway() {
 fn verif_stick_lets_go_at_breakaway_with_the_seal() {
     for (torque, goes) in [(19.98, false), (20.02, true)] {
         let mut unit = with_seal(30.0);
-        let gas = Some(GasCharge { preload_n: 2.0 * torque, rate_n_m: 0.0, reference_m: 0.7 });
+        let gas = Some(GasCharge { preload_n: 2.0 * torque, rate_n_per_m: 0.0, reference_m: 0.7 });
         let still = StrokeDamping::default();
         unit.dampers = vec![Damper { strut: strut(0.5, 0.7), out_stroke: still, in_stroke: still, gas }];
         let record = let_go(&unit, FRAC_PI_2, 0.0, 0.1);
@@ -251,11 +251,11 @@ fn verif_stops_push_by_hand() {
     let stop = |seat_rad: f64| BumperStop {
         seat_rad,
         radius_m: 0.5,
-        linear_n_m: 4e3,
-        cubic_n_m3: 1e6,
-        damping_n_s_m: 300.0,
+        linear_n_per_m: 4e3,
+        cubic_n_per_m3: 1e6,
+        damping_n_s_per_m: 300.0,
         full_compression_m: 0.008,
-        rigid_n_m: 1e5,
+        rigid_n_per_m: 1e5,
     };
     let mut unit = bare_unit(80.0);
     (unit.inboard_stop, unit.outboard_stop) = (stop(1.0), stop(1.5));
@@ -279,7 +279,7 @@ fn verif_stops_push_by_hand() {
     }
     // An outboard stop turns the arm and gives it back without damping.
     unit.inboard_stop = far_stop(-60.0);
-    unit.outboard_stop.damping_n_s_m = 0.0;
+    unit.outboard_stop.damping_n_s_per_m = 0.0;
     let record = let_go(&unit, 1.45, 0.3, 3.0);
     let turn = crossing_s(&record, 0.0, |t| record.state_at(t).omega_rad_s()).expect("it turns");
     let x = 0.5 * (record.state_at(turn).phi_rad() - 1.5);

@@ -54,8 +54,8 @@ pub struct Stop {
 impl Stop {
     pub fn read(v: &Value, sense: f64) -> Stop {
         let n = |key| number(v, key);
-        let (k1, k3, c) = (n("linear_n_m"), n("cubic_n_m3"), n("damping_n_s_m"));
-        let (full, rigid) = (n("full_compression_m"), n("rigid_n_m"));
+        let (k1, k3, c) = (n("linear_n_per_m"), n("cubic_n_per_m3"), n("damping_n_s_per_m"));
+        let (full, rigid) = (n("full_compression_m"), n("rigid_n_per_m"));
         Stop { seat: n("seat_rad"), radius: n("radius_m"), k1, k3, c, full, rigid, sense }
     }
     pub fn compression(&self, phi: f64) -> f64 {

@@ -109,11 +109,11 @@ impl Unit {
                 .iter()
                 .map(|d| Damper {
                     strut: Strut::read(&d["strut"]),
-                    out: [n(d, "out_linear_n_s_m"), n(d, "out_quadratic_n_s2_m2")],
-                    inward: [n(d, "in_linear_n_s_m"), n(d, "in_quadratic_n_s2_m2")],
+                    out: [n(d, "out_linear_n_s_per_m"), n(d, "out_quadratic_n_s2_per_m2")],
+                    inward: [n(d, "in_linear_n_s_per_m"), n(d, "in_quadratic_n_s2_per_m2")],
                     gas: d["gas"].as_object().map(|_| {
                         let g = &d["gas"];
-                        [n(g, "preload_n"), n(g, "rate_n_m"), n(g, "reference_m")]
+                        [n(g, "preload_n"), n(g, "rate_n_per_m"), n(g, "reference_m")]
                     }),
                 })
                 .collect(),

@@ -25,14 +25,14 @@ pub fn unit(side: Side, lower_m: f64, pivot_x_m: f64) -> UnitModel {
         exhaust_b: 0.3,
         initial: if gauge_pa > 0.0 { ValveConnection::Supply } else { ValveConnection::Exhaust },
     };
-    let stop = |seat_rad: f64, linear_n_m: f64, damping_n_s_m: f64| BumperStop {
+    let stop = |seat_rad: f64, linear_n_per_m: f64, damping_n_s_per_m: f64| BumperStop {
         seat_rad,
         radius_m: 0.4,
-        linear_n_m,
-        cubic_n_m3: 1e7,
-        damping_n_s_m,
+        linear_n_per_m,
+        cubic_n_per_m3: 1e7,
+        damping_n_s_per_m,
         full_compression_m: 0.04,
-        rigid_n_m: 1e6,
+        rigid_n_per_m: 1e6,
     };
     UnitModel {
         side,
@@ -52,8 +52,8 @@ pub fn unit(side: Side, lower_m: f64, pivot_x_m: f64) -> UnitModel {
         }),
         dampers: vec![Damper {
             strut: Strut { frame_anchor_m: Vec2::new(-0.4, 0.1), arm_along_m: 0.35, arm_across_m: 0.0 },
-            out_stroke: StrokeDamping { linear_n_s_m: 400.0, quadratic_n_s2_m2: 0.0 },
-            in_stroke: StrokeDamping { linear_n_s_m: 25.0, quadratic_n_s2_m2: 0.0 },
+            out_stroke: StrokeDamping { linear_n_s_per_m: 400.0, quadratic_n_s2_per_m2: 0.0 },
+            in_stroke: StrokeDamping { linear_n_s_per_m: 25.0, quadratic_n_s2_per_m2: 0.0 },
             gas: None,
         }],
         cylinder: Some(AirCylinder {

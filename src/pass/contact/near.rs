@@ -1,24 +1,63 @@
 //! Which pieces of a band's outlines a brush of one radius could touch, by where it stands along the vehicle.
 
-use super::sight::{self, Glance};
+use super::sight::{self, Glance, Sight};
 use super::{ContactLaw, ContactSum, Span, SpanRoom, first_surface, several_runs, strips};
-use crate::geometry::Piece;
-use crate::geometry::{Bounds, Vec2};
+use crate::geometry::{Bounds, Vec2, on_hull};
 use crate::vehicle::Outline;
-use std::collections::HashMap;
+use std::ops::Range;
 
 /// Width of a cell of [`NearIndex`], m.
 const CELL_M: f64 = 0.25;
+
+/// Slices of the vehicle's length from which a brush of one radius could touch something.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Cells {
+    radius_m: f64,
+    from_x_m: f64,
+    pub count: usize,
+}
+
+impl Cells {
+    /// Cells about all outlines.
+    pub fn about<'a>(outlines: impl IntoIterator<Item = &'a Outline>, radius_m: f64) -> Cells {
+        let bounds = outlines.into_iter().map(|outline| outline.chain.bounds());
+        let (low, high) = bounds.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), b| {
+            (low.min(b.min.x - radius_m), high.max(b.max.x + radius_m))
+        });
+        let count = if low < high { ((high - low) / CELL_M).ceil() as usize } else { 0 };
+        Cells { radius_m, from_x_m: low, count }
+    }
+
+    /// Those from which a piece could be touched: a hair wider than the cell, for the rounding of its number.
+    pub fn of(&self, bounds: &Bounds) -> Range<usize> {
+        let reach_m = self.radius_m + 0.501 * CELL_M;
+        let cell = |x_m: f64| ((x_m - self.from_x_m) / CELL_M - 0.5).clamp(0.0, self.count as f64);
+        let first = cell(bounds.min.x - reach_m).ceil() as usize;
+        first..((cell(bounds.max.x + reach_m).floor() as usize + 1).min(self.count)).max(first)
+    }
+
+    /// The one in which a brush at `c` stands.
+    pub fn at(&self, c: Vec2) -> Option<usize> {
+        let cell = (c.x - self.from_x_m) * (1.0 / CELL_M);
+        (cell >= 0.0 && cell < self.count as f64).then_some(cell as usize)
+    }
+
+    /// How far across the vehicle a brush may stand to touch a piece, m.
+    pub fn across_m(&self, bounds: &Bounds) -> [f64; 2] {
+        [bounds.min.y - self.radius_m, bounds.max.y + self.radius_m]
+    }
+}
 
 /// For one band and one brush radius: the pieces that could be touched from anywhere in a slice of the vehicle's length, so that an
 /// evaluation looks at those alone. A slice may name too many, never too few.
 #[derive(Debug, Clone)]
 pub struct NearIndex {
-    radius_m: f64,
-    from_x_m: f64,
+    cells: Cells,
     /// Where each cell's pieces begin in `pieces`; one more than there are cells.
     starts: Vec<usize>,
     pieces: Vec<NearPiece>,
+    /// Whether a piece lies on the hull of the band, by outline and piece: nothing can hide it.
+    on_hull: Vec<Vec<bool>>,
     /// One convex outline: nothing in it can hide another part of it.
     plain: bool,
 }
@@ -28,97 +67,62 @@ pub struct NearIndex {
 struct NearPiece {
     outline: usize,
     piece: usize,
-    kind: usize,
+    on_hull: bool,
     y_m: [f64; 2],
-}
-
-/// Numbers for the pieces of bands that stand over each other: by outline and piece, the same number for the same piece, wherever it recurs. Bands that a plate or a
-/// mirror divides have most of their outline in common.
-#[derive(Debug, Clone, Default)]
-pub struct PieceKinds {
-    numbers: HashMap<[u64; 6], usize>,
-}
-
-impl PieceKinds {
-    /// The numbers of a band's pieces; those that were met before, in this band or another, keep theirs.
-    pub fn of(&mut self, outlines: &[Outline]) -> Vec<Vec<usize>> {
-        let key = |piece: &Piece| match piece {
-            Piece::Line(line) => [line.a.x, line.a.y, line.b.x, line.b.y, 0.0, 0.0],
-            Piece::Arc(arc) => [arc.center.x, arc.center.y, arc.radius_m, arc.start_rad, arc.sweep_rad, 1.0],
-        };
-        let mut number = |piece: &Piece| {
-            let next = self.numbers.len();
-            *self.numbers.entry(key(piece).map(f64::to_bits)).or_insert(next)
-        };
-        outlines.iter().map(|outline| outline.chain.pieces().iter().map(&mut number).collect()).collect()
-    }
 }
 
 impl NearIndex {
     /// Index of a band's outlines for a brush of radius R.
     pub fn new(outlines: &[Outline], radius_m: f64) -> Self {
-        Self::of_kinds(outlines, radius_m, &PieceKinds::default().of(outlines))
-    }
-
-    /// Index of one of several bands whose pieces were numbered together.
-    pub fn of_kinds(outlines: &[Outline], radius_m: f64, kinds: &[Vec<usize>]) -> Self {
-        let bounds = outlines.iter().map(|outline| outline.chain.bounds());
-        let (low, high) = bounds.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), b| {
-            (low.min(b.min.x - radius_m), high.max(b.max.x + radius_m))
-        });
-        let count = if low < high { ((high - low) / CELL_M).ceil() as usize } else { 0 };
-        // Which cells each piece belongs to: a hair wider than the cell, for the rounding of its number.
-        let reach_m = radius_m + 0.501 * CELL_M;
-        let cell = |x_m: f64| ((x_m - low) / CELL_M - 0.5).clamp(0.0, count as f64);
-        let cells = |bounds: &Bounds| {
-            let first = cell(bounds.min.x - reach_m).ceil() as usize;
-            first..((cell(bounds.max.x + reach_m).floor() as usize + 1).min(count)).max(first)
-        };
+        let cells = Cells::about(outlines, radius_m);
+        let on_hull = on_hull(outlines.iter().map(|outline| &outline.chain));
         let all = || {
             outlines.iter().enumerate().flat_map(|(index, outline)| {
                 let bounds = outline.chain.piece_bounds().iter().enumerate();
                 bounds.map(move |(piece, bounds)| (index, piece, bounds))
             })
         };
-        let mut starts = vec![0; count + 1];
+        let mut starts = vec![0; cells.count + 1];
         for (_, _, bounds) in all() {
-            cells(bounds).for_each(|cell| starts[cell + 1] += 1);
+            cells.of(bounds).for_each(|cell| starts[cell + 1] += 1);
         }
-        for cell in 0..count {
+        for cell in 0..cells.count {
             starts[cell + 1] += starts[cell];
         }
-        let empty = NearPiece { outline: 0, piece: 0, kind: 0, y_m: [0.0; 2] };
-        let (mut pieces, mut next) = (vec![empty; starts[count]], starts.clone());
+        let empty = NearPiece { outline: 0, piece: 0, on_hull: false, y_m: [0.0; 2] };
+        let (mut pieces, mut next) = (vec![empty; starts[cells.count]], starts.clone());
         for (outline, piece, bounds) in all() {
-            let y_m = [bounds.min.y - radius_m, bounds.max.y + radius_m];
-            for cell in cells(bounds) {
-                pieces[next[cell]] = NearPiece { outline, piece, kind: kinds[outline][piece], y_m };
+            let (on_hull, y_m) = (on_hull[outline][piece], cells.across_m(bounds));
+            for cell in cells.of(bounds) {
+                pieces[next[cell]] = NearPiece { outline, piece, on_hull, y_m };
                 next[cell] += 1;
             }
         }
         let plain = matches!(outlines, [only] if only.chain.is_convex());
-        NearIndex { radius_m, from_x_m: low, starts, pieces, plain }
+        NearIndex { cells, starts, pieces, on_hull, plain }
     }
 
     fn at(&self, c: Vec2) -> impl Iterator<Item = &NearPiece> {
-        let cell = (c.x - self.from_x_m) * (1.0 / CELL_M);
-        let cells = self.starts.len() - 1;
-        let range = if cell >= 0.0 && cell < cells as f64 {
-            self.starts[cell as usize]..self.starts[cell as usize + 1]
-        } else {
-            0..0
-        };
+        let range = self.cells.at(c).map_or(0..0, |cell| self.starts[cell]..self.starts[cell + 1]);
         self.pieces[range].iter().filter(move |p| p.y_m[0] <= c.y && c.y <= p.y_m[1])
+    }
+
+    /// Whether each piece lies on the hull of the band, by outline and piece.
+    pub(super) fn on_hull(&self) -> &[Vec<bool>] {
+        &self.on_hull
+    }
+
+    fn glance(&self, outlines: &[Outline], p: &NearPiece, c: Vec2) -> Option<(Sight, [bool; 2])> {
+        sight::glance(&outlines[p.outline].chain.facets()[p.piece], c, self.cells.radius_m)
     }
 
     /// Looks at every piece that may be near; says whether one may hide another.
     fn look(&self, outlines: &[Outline], c: Vec2, room: &mut SpanRoom) -> bool {
-        let SpanRoom { glances, known, .. } = room;
+        let SpanRoom { glances, .. } = room;
         glances.clear();
-        for &NearPiece { outline, piece, kind, .. } in self.at(c) {
-            let look = || sight::glance(&outlines[outline].chain.facets()[piece], c, self.radius_m);
-            if let Some((sight, at_ends)) = known.glance(kind, look) {
-                glances.push(Glance { outline, piece, kind, sight, at_ends });
+        for p in self.at(c) {
+            if let Some((sight, at_ends)) = self.glance(outlines, p, c) {
+                glances.push(Glance { outline: p.outline, piece: p.piece, sight, at_ends });
             }
         }
         !self.plain && several_runs(outlines, glances)
@@ -126,7 +130,6 @@ impl NearIndex {
 
     /// Spans of the band's outlines that strips of the index's radius centred at `c` touch, first surface only.
     pub fn find_spans<'r>(&self, outlines: &[Outline], c: Vec2, room: &'r mut SpanRoom) -> &'r [Span] {
-        room.forget();
         let may_hide = self.look(outlines, c, room);
         first_surface(outlines, c, may_hide, room)
     }
@@ -141,13 +144,16 @@ impl NearIndex {
         velocity_m_s: Vec2,
         room: &mut SpanRoom,
     ) -> ContactSum {
-        room.forget();
-        self.contact_beside(outlines, law, c, velocity_m_s, room)
+        let may_hide = self.look(outlines, c, room);
+        let mut sum = ContactSum::default();
+        for span in first_surface(outlines, c, may_hide, room) {
+            sum.add(&span.contact(law, velocity_m_s));
+        }
+        sum
     }
 
-    /// The same where the room was last used for another band whose pieces were numbered with this one's ([`Self::of_kinds`]), by the same brush at the same place and
-    /// speed, or was told to forget: what both have in common is not summed again.
-    pub fn contact_beside(
+    /// Contact with what does not lie on the hull of the band: what other pieces may hide.
+    pub(super) fn contact_within_hull(
         &self,
         outlines: &[Outline],
         law: &ContactLaw,
@@ -156,17 +162,20 @@ impl NearIndex {
         room: &mut SpanRoom,
     ) -> ContactSum {
         let mut sum = ContactSum::default();
+        if !self.at(c).any(|p| !p.on_hull && self.glance(outlines, p, c).is_some()) {
+            return sum;
+        }
         if self.look(outlines, c, room) {
-            first_surface(outlines, c, true, room);
-            let SpanRoom { spans, known, .. } = room;
-            for span in spans {
-                let own = || span.contact(law, velocity_m_s);
-                sum.add(&span.whole_kind.map_or_else(own, |kind| known.sum(kind, own)));
+            for span in first_surface(outlines, c, true, room) {
+                if !self.on_hull[span.outline][span.piece] {
+                    sum.add(&span.contact(law, velocity_m_s));
+                }
             }
         } else {
-            let SpanRoom { glances, known, .. } = room;
-            for glance in glances {
-                sum.add(&known.sum(glance.kind, || strips::contact(law, &glance.sight, velocity_m_s)));
+            for glance in &room.glances {
+                if !self.on_hull[glance.outline][glance.piece] {
+                    sum.add(&strips::contact(law, &glance.sight, velocity_m_s));
+                }
             }
         }
         sum

@@ -1,39 +1,60 @@
 //! Which of several surfaces in one direction stands first.
 //!
 //! Every span fills an angle as the brush sees it. The ends of all of them cut the turn into sectors; in each the nearest span is seen, and sectors that follow
-//! each other in one span are one stretch of it. Angles are counted from the middle of the first span.
+//! each other in one span are one stretch of it. Only the order of directions counts, so they are counted by a number that grows with the angle and needs no
+//! arctangent: 0 toward the middle of the first span, 1 square to it, from −2 to 2 all round. Half a turn is 2 wherever it begins.
 
 use super::sight;
 use super::{Span, wrap};
 use crate::geometry::{Piece, Vec2};
 use crate::vehicle::Outline;
-use std::f64::consts::PI;
 
-/// Angles closer than this are the same, rad.
-const TOUCH_RAD: f64 = 1e-12;
+/// Directions closer than this are the same.
+const TOUCH: f64 = 1e-12;
 
 /// Reusable room.
 #[derive(Debug, Clone, Default)]
 pub(super) struct ShadowRoom {
     fans: Vec<Fan>,
-    cuts: Vec<f64>,
+    cuts: Vec<Toward>,
     seen: Vec<Span>,
 }
 
-/// A span and the directions it fills, rad from the middle of the first span.
+/// A direction from the brush.
+#[derive(Debug, Clone, Copy)]
+struct Toward {
+    /// Of any length; made one where a ray is sent.
+    to: Vec2,
+    /// Its number: −2 to 2.
+    turn: f64,
+}
+
+impl Toward {
+    fn new(ahead: Vec2, to: Vec2) -> Toward {
+        let (along, across) = (ahead.dot(&to), ahead.perp(&to));
+        let part = across / (along.abs() + across.abs());
+        Toward { to, turn: if along >= 0.0 { part } else { 2.0_f64.copysign(across) - part } }
+    }
+
+    fn unit(&self) -> Vec2 {
+        self.to.normalize()
+    }
+}
+
+/// A span and the directions it fills.
 #[derive(Debug, Clone, Copy)]
 struct Fan {
     span: Span,
-    low_rad: f64,
-    high_rad: f64,
+    low: Toward,
+    high: Toward,
 }
 
 /// Sectors that follow each other in one fan.
 #[derive(Debug, Clone, Copy)]
 struct Run {
     fan: usize,
-    low_rad: f64,
-    high_rad: f64,
+    low: Toward,
+    high: Toward,
 }
 
 fn piece_of<'a>(outlines: &'a [Outline], span: &Span) -> &'a Piece {
@@ -51,36 +72,38 @@ impl ShadowRoom {
         }
         self.cuts.clear();
         self.seen.clear();
-        self.cuts.extend(self.fans.iter().flat_map(|fan| [fan.low_rad, fan.high_rad]));
-        self.cuts.sort_unstable_by(f64::total_cmp);
+        self.cuts.extend(self.fans.iter().flat_map(|fan| [fan.low, fan.high]));
+        self.cuts.sort_unstable_by(|a, b| a.turn.total_cmp(&b.turn));
         let mut run: Option<Run> = None;
         for sector in 1..self.cuts.len() {
-            let (low_rad, high_rad) = (self.cuts[sector - 1], self.cuts[sector]);
-            if high_rad - low_rad < TOUCH_RAD {
+            let (low, high) = (self.cuts[sector - 1], self.cuts[sector]);
+            if high.turn - low.turn < TOUCH {
                 continue;
             }
-            let fan = self.nearest(outlines, c, ahead, 0.5 * (low_rad + high_rad));
+            let fan = self.nearest(outlines, c, low, high);
             match (&mut run, fan) {
-                (Some(run), Some(fan)) if run.fan == fan => run.high_rad = high_rad,
+                (Some(run), Some(fan)) if run.fan == fan => run.high = high,
                 _ => {
-                    self.end_run(outlines, c, ahead, run);
-                    run = fan.map(|fan| Run { fan, low_rad, high_rad });
+                    self.end_run(outlines, c, run);
+                    run = fan.map(|fan| Run { fan, low, high });
                 }
             }
         }
-        self.end_run(outlines, c, ahead, run);
+        self.end_run(outlines, c, run);
         std::mem::swap(spans, &mut self.seen);
     }
 
-    /// The fan whose surface stands first at an angle; none where nothing stands.
-    fn nearest(&self, outlines: &[Outline], c: Vec2, ahead: Vec2, at_rad: f64) -> Option<usize> {
+    /// The fan whose surface stands first between two directions; none where nothing stands.
+    fn nearest(&self, outlines: &[Outline], c: Vec2, low: Toward, high: Toward) -> Option<usize> {
+        let turn = 0.5 * (low.turn + high.turn);
         let mut over = (0..self.fans.len())
-            .filter(|i| self.fans[*i].low_rad <= at_rad && at_rad <= self.fans[*i].high_rad);
+            .filter(|i| self.fans[*i].low.turn <= turn && turn <= self.fans[*i].high.turn);
         let (first, second) = (over.next()?, over.next());
         if second.is_none() {
             return Some(first);
         }
-        let u = turned(ahead, at_rad);
+        // A sector in which something stands is less than half a turn wide.
+        let u = (low.unit() + high.unit()).normalize();
         let mut best: Option<(f64, usize)> = None;
         for fan in [first].into_iter().chain(second).chain(over) {
             if let Some(rho) = distance_along(piece_of(outlines, &self.fans[fan].span), c, u)
@@ -93,58 +116,52 @@ impl ShadowRoom {
     }
 
     /// Keeps the stretch of a span that a run of sectors shows.
-    fn end_run(&mut self, outlines: &[Outline], c: Vec2, ahead: Vec2, run: Option<Run>) {
-        let Some(Run { fan, low_rad, high_rad }) = run else { return };
-        let Fan { span, low_rad: whole_low, high_rad: whole_high } = self.fans[fan];
+    fn end_run(&mut self, outlines: &[Outline], c: Vec2, run: Option<Run>) {
+        let Some(Run { fan, low, high }) = run else { return };
+        let Fan { span, low: whole_low, high: whole_high } = self.fans[fan];
         // ψ falls along the piece.
-        let (to_start, to_end) = (high_rad > whole_high - TOUCH_RAD, low_rad < whole_low + TOUCH_RAD);
-        if span.whole_kind.is_some() && to_start && to_end {
+        let (to_start, to_end) = (high.turn > whole_high.turn - TOUCH, low.turn < whole_low.turn + TOUCH);
+        if span.whole && to_start && to_end {
             self.seen.push(span);
             return;
         }
-        let at = |psi_rad: f64, fallback: f64| {
-            arclength_along(piece_of(outlines, &span), c, turned(ahead, psi_rad))
+        let at = |toward: Toward, fallback: f64| {
+            arclength_along(piece_of(outlines, &span), c, toward.unit())
                 .map_or(fallback, |s_m| s_m.clamp(span.from_m, span.to_m))
         };
-        let from_m = if to_start { span.from_m } else { at(high_rad, span.from_m) };
-        let to_m = if to_end { span.to_m } else { at(low_rad, span.to_m) };
+        let from_m = if to_start { span.from_m } else { at(high, span.from_m) };
+        let to_m = if to_end { span.to_m } else { at(low, span.to_m) };
         if from_m < to_m {
             let facet = &outlines[span.outline].chain.facets()[span.piece];
             let sight = sight::part(&span.sight, facet, from_m, to_m);
-            self.seen.push(Span { from_m, to_m, sight, whole_kind: None, ..span });
+            self.seen.push(Span { from_m, to_m, sight, whole: false, ..span });
         }
     }
 
     /// Fills in the directions of the spans; says whether any two overlap. A span that straddles the direction opposite to `ahead` is cut
-    /// in two there, so that all angles lie within one turn.
+    /// in two there, so that all directions lie within one turn.
     fn place_angles(&mut self, outlines: &[Outline], c: Vec2, ahead: Vec2, spans: &[Span]) -> bool {
         self.fans.clear();
         for span in spans {
-            let [high_rad, low_rad] =
-                span.sight.toward_ends().map(|to| ahead.perp(&to).atan2(ahead.dot(&to)));
-            if low_rad - high_rad > PI {
-                // ψ falls along the piece: from `high` down to −π, then from π down to `low`.
+            let [high, low] = span.sight.toward_ends().map(|to| Toward::new(ahead, to));
+            if low.turn - high.turn > 2.0 {
+                // ψ falls along the piece: from `high` down to −2, then from 2 down to `low`.
                 let cut_m = arclength_along(piece_of(outlines, span), c, -ahead)
                     .map_or(span.to_m, |s_m| s_m.clamp(span.from_m, span.to_m));
-                let before = Span { to_m: cut_m, whole_kind: None, ..*span };
-                self.fans.push(Fan { span: before, low_rad: -PI, high_rad });
-                let after = Span { from_m: cut_m, whole_kind: None, ..*span };
-                self.fans.push(Fan { span: after, low_rad, high_rad: PI });
+                let behind = |turn: f64| Toward { to: -ahead, turn };
+                let before = Span { to_m: cut_m, whole: false, ..*span };
+                self.fans.push(Fan { span: before, low: behind(-2.0), high });
+                let after = Span { from_m: cut_m, whole: false, ..*span };
+                self.fans.push(Fan { span: after, low, high: behind(2.0) });
             } else {
                 // A stretch seen edge-on has no width but for rounding.
-                self.fans.push(Fan { span: *span, low_rad, high_rad: high_rad.max(low_rad) });
+                let high = if high.turn < low.turn { low } else { high };
+                self.fans.push(Fan { span: *span, low, high });
             }
         }
-        let overlap =
-            |a: &Fan, b: &Fan| a.low_rad < b.high_rad - TOUCH_RAD && b.low_rad < a.high_rad - TOUCH_RAD;
+        let overlap = |a: &Fan, b: &Fan| a.low.turn < b.high.turn - TOUCH && b.low.turn < a.high.turn - TOUCH;
         (0..self.fans.len()).any(|i| (0..i).any(|j| overlap(&self.fans[i], &self.fans[j])))
     }
-}
-
-/// A unit vector turned left by an angle.
-fn turned(ahead: Vec2, by_rad: f64) -> Vec2 {
-    let (sin, cos) = by_rad.sin_cos();
-    Vec2::new(ahead.x * cos - ahead.y * sin, ahead.y * cos + ahead.x * sin)
 }
 
 /// How far from c the ray along `u` first meets the (unbounded) line or circle of a piece, m; none where it leaves a line behind.

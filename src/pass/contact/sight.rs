@@ -76,8 +76,6 @@ pub(super) struct ArcSight {
 pub(super) struct Glance {
     pub outline: usize,
     pub piece: usize,
-    /// Its number among the pieces of all bands.
-    pub kind: usize,
     pub sight: Sight,
     pub at_ends: [bool; 2],
 }
