@@ -158,8 +158,14 @@ impl Dwell {
     /// Adds a part of a leg in which nothing turns; where the tips turn round, it is cut once more.
     fn add(&mut self, law: &ContactLaw, spot: &Spot<'_>, leg: &Leg, (from, to): (f64, f64), may_cut: bool) {
         let share = to - from;
-        let at = if share == 1.0 { leg.inner } else { GAUSS.map(|x| leg.brush(from + share * x)) };
-        let [one, two] = at.map(|at| press_on(law, spot.p, spot.n, &at));
+        let part;
+        let at = if share == 1.0 {
+            &leg.inner
+        } else {
+            part = GAUSS.map(|x| leg.brush(from + share * x));
+            &part
+        };
+        let [one, two] = [0, 1].map(|i| press_on(law, spot.p, spot.n, &at[i]));
         if may_cut && law.friction > 0.0 && (one.1 > 0.0) != (two.1 > 0.0) {
             let turn = GAUSS[0] + (GAUSS[1] - GAUSS[0]) * one.1 / (one.1 - two.1);
             let cut = from + share * turn;
