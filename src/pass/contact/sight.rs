@@ -391,7 +391,6 @@ mod tests {
             let seen = glance(&facet, c, radius_m).map(|(sight, at_ends)| Glance {
                 outline: 0,
                 piece: 0,
-                kind: 0,
                 sight,
                 at_ends,
             });

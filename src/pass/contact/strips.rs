@@ -764,7 +764,7 @@ mod tests {
             let law = law(exponent, spin_rad_s);
             let facet = Facet::of(&piece);
             let Some((sight, at_ends)) = glance(&facet, c, law.radius_m) else { continue };
-            let stretch = super::super::sight::Glance { outline: 0, piece: 0, kind: 0, sight, at_ends }
+            let stretch = super::super::sight::Glance { outline: 0, piece: 0, sight, at_ends }
                 .stretch_m(&facet);
             let got = contact(&law, &sight, v);
             if got.normal_sum_n_per_m < 1e-3 {
