@@ -41,7 +41,19 @@ const MAY_IMPORT: [(&str, &[&str]); 19] = [
     ),
     (
         "window",
-        &["report", "study", "drawing", "scenario", "coverage", "pass", "vehicle", "arm", "foam", "geometry"],
+        &[
+            "report",
+            "calibrate",
+            "study",
+            "drawing",
+            "scenario",
+            "coverage",
+            "pass",
+            "vehicle",
+            "arm",
+            "foam",
+            "geometry",
+        ],
     ),
     (
         "command",

@@ -68,6 +68,8 @@ pub struct Calibration {
     pub rows: Vec<Row>,
     /// What each would be on the fitted machine, with the errors of the instruments, SI.
     pub expected_si: Vec<f64>,
+    /// What each would have been on the machine as it was assumed, SI; `None` where the engine had no answer for it.
+    pub assumed_si: Option<Vec<f64>>,
     /// Rows that the fit is of.
     pub counted: Vec<usize>,
     /// Values that do not fit and were left out.
@@ -80,6 +82,18 @@ pub struct Calibration {
     pub agreeing: (usize, usize),
     /// χ² of another minimum, if one was found.
     pub other_minimum: Option<f64>,
+}
+
+impl Row {
+    /// How far the value read lies above what it would be, SI, in its standard deviations; where its error is a share of it, in logarithms. What did not arrive
+    /// is off only where it would have.
+    pub fn off(&self, would_be_si: f64) -> f64 {
+        let off = match self.share {
+            Some(share) => (self.value.si / would_be_si).ln() / share,
+            None => (self.value.si - would_be_si) / self.sigma,
+        };
+        if self.value.at_least { off.max(0.0) } else { off }
+    }
 }
 
 /// What each value of a file of readings would be on a machine as it stands, before the errors of instruments, SI: readings in the order of the file,
@@ -157,6 +171,7 @@ pub fn calibrate(scenario: &Scenario, text: &ReadingsText) -> Result<Calibration
         minimum = minimise(&machine, &minimum.at, &bounds).map_err(|e| no_fit(&e))?;
         judged = self::judged(&machine, &minimum).ok_or_else(|| no_fit(&"its errors cannot be told"))?;
     }
+    let assumed_si = machine.readings_at(&vec![0.0; machine.unknowns()]);
     let expected_si = machine.readings_at(&minimum.at).ok_or_else(|| no_fit(&"it has no answer"))?;
     for out in &mut out_of_line {
         out.expected_si = expected_si[out.row];
@@ -190,6 +205,7 @@ pub fn calibrate(scenario: &Scenario, text: &ReadingsText) -> Result<Calibration
         parameters: machine.parameters,
         judged,
         expected_si,
+        assumed_si,
         out_of_line,
         against_assumed,
         open,

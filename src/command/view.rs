@@ -32,6 +32,10 @@ pub(crate) struct ViewArguments {
     #[arg(long, value_name = "LESSON")]
     lesson: Option<PathBuf>,
 
+    /// Show these readings of the machine against the model
+    #[arg(long, value_name = "READINGS")]
+    readings: Option<PathBuf>,
+
     /// Change a setting, such as line.throughput="120 veh/h"; may be given several times
     #[arg(long, value_name = "PATH=VALUE")]
     set: Vec<String>,
@@ -126,6 +130,7 @@ impl Run for ViewArguments {
             scenario: loaded.scenario,
             set,
             lesson,
+            readings: self.readings.clone(),
             full_screen: self.full_screen,
             kept,
             kept_file,

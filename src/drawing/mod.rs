@@ -12,6 +12,7 @@
 //! - [`ticks`]: round numbers for axes, in the units of the trade;
 //! - [`plan_view`], [`unrolled`], [`strips`], [`why`], [`picture`]: the pictures of a pass, drawn from its set-up, record and outcome;
 //! - [`labels`]: labels that keep off one another;
+//! - [`readings`]: readings against the model that was fitted to them;
 //! - [`chart`]: line charts, strips over one clock, heat maps, bars, parallel coordinates, small multiples.
 
 pub mod chart;
@@ -26,6 +27,7 @@ mod path;
 pub mod pen;
 pub mod picture;
 pub mod plan_view;
+pub mod readings;
 pub mod series_style;
 pub mod strips;
 pub mod svg;

@@ -40,36 +40,26 @@ fn row_name(row: &Row, readings: &[ReadingFile]) -> String {
     format!("reading {} ({kind}), {value}", row.reading + 1)
 }
 
-/// The answer as text.
-pub fn calibrate_text(
+/// The answer first, in sentences: whether the model explains the readings, and what does not fit.
+pub fn calibrate_answer(
     calibration: &Calibration,
     readings: &[ReadingFile],
     units: UnitSystem,
-    ink: Ink,
-) -> String {
+) -> Vec<String> {
     let judged = &calibration.judged;
-    let count = |n: usize, one: &str, many: &str| counted(n as u64, one, many);
-    let values = count(judged.degrees, "value read", "values read");
+    let values = counted(judged.degrees as u64, "value read", "values read");
     let chance = percent(Some(judged.misfit_chance));
-    let mut out = if judged.misfit_chance < ALARM {
-        wrap(
-            &format!(
-                "The model does not explain these readings: if it were right, only {chance} of all sets of readings would be as far off (χ² {:.1}, {values}). The errors below are too small. Look for a reading that is off, or for a part that is described wrongly.",
-                judged.chi2
-            ),
-            TEXT_WIDTH,
-            0,
+    let mut out = vec![if judged.misfit_chance < ALARM {
+        format!(
+            "The model does not explain these readings: if it were right, only {chance} of all sets of readings would be as far off (χ² {:.1}, {values}). The errors below are too small. Look for a reading that is off, or for a part that is described wrongly.",
+            judged.chi2
         )
     } else {
-        wrap(
-            &format!(
-                "The model explains these readings: {chance} of all sets of readings would be farther off (χ² {:.1}, {values}).",
-                judged.chi2
-            ),
-            TEXT_WIDTH,
-            0,
+        format!(
+            "The model explains these readings: {chance} of all sets of readings would be farther off (χ² {:.1}, {values}).",
+            judged.chi2
         )
-    };
+    }];
     for out_of_line in &calibration.out_of_line {
         let row = &calibration.rows[out_of_line.row];
         let more = if out_of_line.studentised > 0.0 { "too high" } else { "too low" };
@@ -87,7 +77,7 @@ pub fn calibrate_text(
             row_name(row, readings),
             out_of_line.studentised.abs()
         );
-        out.push_str(&wrap(&text, TEXT_WIDTH, 0));
+        out.push(text);
     }
     for (k, z) in &calibration.against_assumed {
         let way = if *z > 0.0 { "above" } else { "below" };
@@ -96,7 +86,21 @@ pub fn calibrate_text(
             calibration.parameters[*k].label,
             z.abs()
         );
-        out.push_str(&wrap(&text, TEXT_WIDTH, 0));
+        out.push(text);
+    }
+    out
+}
+
+/// The answer as text.
+pub fn calibrate_text(
+    calibration: &Calibration,
+    readings: &[ReadingFile],
+    units: UnitSystem,
+    ink: Ink,
+) -> String {
+    let mut out = String::new();
+    for sentence in calibrate_answer(calibration, readings, units) {
+        out.push_str(&wrap(&sentence, TEXT_WIDTH, 0));
     }
     out.push('\n');
     out.push_str(&heading("What was learned", ink));
@@ -112,20 +116,27 @@ fn said_in(info: &'static DimensionInfo, si: f64, units: UnitSystem) -> String {
     format(info, si, units)
 }
 
-fn learned(calibration: &Calibration, units: UnitSystem) -> String {
-    let mut table = TextTable::new(&["Setting", ">Assumed", ">±", ">Now", ">±", ">± left"]);
-    for (k, p) in calibration.parameters.iter().enumerate() {
-        let Ok(setting) = calibration.scenario.setting(&p.path) else { continue };
-        let Some(info) = setting.info() else { continue };
+/// What was learned of each setting, as words: the setting, what was assumed and its ±, what it is now and its ±, what is left of the ±.
+pub fn learned_rows(calibration: &Calibration, units: UnitSystem) -> Vec<[String; 6]> {
+    let row = |(k, p): (usize, &crate::calibrate::Parameter)| {
+        let info = calibration.scenario.setting(&p.path).ok()?.info()?;
         let (value, sd) = calibration.value(k);
-        table.row(&[
+        Some([
             capital(&p.label),
             said_in(info, p.assumed_si, units),
             said_in(info, spread_si(p, p.assumed_si, 1.0), units),
             said_in(info, value, units),
             sd.map_or_else(|| "at its end".to_owned(), |sd| said_in(info, sd, units)),
             calibration.left(k).map_or_else(|| "–".to_owned(), |left| format!("{:.0} %", 100.0 * left)),
-        ]);
+        ])
+    };
+    calibration.parameters.iter().enumerate().filter_map(row).collect()
+}
+
+fn learned(calibration: &Calibration, units: UnitSystem) -> String {
+    let mut table = TextTable::new(&["Setting", ">Assumed", ">±", ">Now", ">±", ">± left"]);
+    for row in learned_rows(calibration, units) {
+        table.row(&row);
     }
     let mut out = table.text();
     out.push_str(&wrap(

@@ -41,7 +41,8 @@ mod words;
 
 pub use calibrate_document::{CALIBRATE_SCHEMA, advice_document, calibrate_document, intervals_document};
 pub use calibrate_text::{
-    READING_CAUTION, advice_text, calibrate_text, intervals_beside_text, intervals_text, reading_name,
+    READING_CAUTION, advice_text, calibrate_answer, calibrate_text, intervals_beside_text, intervals_text,
+    learned_rows, reading_name,
 };
 pub use cautions::{CAUTIONS, LIMITS, cautions_text};
 pub use compare_picture::{PicturedSetup, compare_picture};

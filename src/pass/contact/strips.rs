@@ -764,8 +764,8 @@ mod tests {
             let law = law(exponent, spin_rad_s);
             let facet = Facet::of(&piece);
             let Some((sight, at_ends)) = glance(&facet, c, law.radius_m) else { continue };
-            let stretch = super::super::sight::Glance { outline: 0, piece: 0, sight, at_ends }
-                .stretch_m(&facet);
+            let stretch =
+                super::super::sight::Glance { outline: 0, piece: 0, sight, at_ends }.stretch_m(&facet);
             let got = contact(&law, &sight, v);
             if got.normal_sum_n_per_m < 1e-3 {
                 continue;

@@ -3,8 +3,10 @@
 use std::path::PathBuf;
 use std::sync::Arc;
 
+use super::readings::{FitRequest, Fitted};
 use super::solved::{Answer, Request};
 use crate::arm::Side;
+use crate::calibrate::ReadingsText;
 use crate::drawing::Pos;
 use crate::drawing::unrolled::Spot;
 use crate::error::Diagnostics;
@@ -52,11 +54,14 @@ pub enum Column {
     Compare,
     /// Every criterion.
     Limits,
+    /// Readings of the machine against the model.
+    Readings,
 }
 
 impl Column {
     /// All, in the order of the buttons.
-    pub const ALL: [Column; 4] = [Column::Strips, Column::Why, Column::Compare, Column::Limits];
+    pub const ALL: [Column; 5] =
+        [Column::Strips, Column::Why, Column::Compare, Column::Limits, Column::Readings];
 
     /// Its name.
     pub const fn name(self) -> &'static str {
@@ -65,6 +70,7 @@ impl Column {
             Column::Why => "why",
             Column::Compare => "compare",
             Column::Limits => "limits",
+            Column::Readings => "readings",
         }
     }
 }
@@ -139,6 +145,14 @@ pub enum Command {
         /// Whether it is another file, so that nothing of the old one stays.
         other: bool,
     },
+    /// A file of readings was opened.
+    OpenReadings(PathBuf, Result<Arc<ReadingsText>, Diagnostics>),
+    /// Fit the readings to the set-up as it is now.
+    FitAgain,
+    /// Readings were fitted.
+    Fitted(Box<solver::Solved<FitRequest, Result<Arc<Fitted>, String>>>),
+    /// Write the scenario with the fitted values, and open it.
+    SaveFitted,
     /// A lesson was opened; its scenario is the one that is open.
     Lesson(Arc<Lesson>),
     /// Leave the lesson.
@@ -169,7 +183,11 @@ pub enum Effect {
         /// What.
         text: String,
     },
-    /// Open a file: scenario or lesson.
+    /// Fit readings.
+    Fit(Box<FitRequest>),
+    /// Write this scenario with fitted values beside the one that is open, under a free name, and open it.
+    WriteFitted(String),
+    /// Open a file: scenario, lesson or readings.
     Open(PathBuf),
     /// Save the picture as PNG.
     Png,

@@ -31,6 +31,11 @@ pub fn dump(app: &App, spots: &Spots, timing: &Timing) -> String {
     put("clock_kind", json!(format!("{:?}", app.playback.kind()).to_lowercase()));
     put("playing", json!(app.playback.playing()));
     put("column", json!(app.views.column.name()));
+    put("readings", json!(app.readings().word()));
+    if let super::readings::Readings::Fitted(fitted) = app.readings() {
+        put("readings_values", json!(fitted.lines.len()));
+        put("readings_left_out", json!(fitted.lines.iter().filter(|line| !line.counted).count()));
+    }
     put("map", json!(app.views.map));
     put("full_screen", json!(app.views.full_screen));
     put("forces", json!(app.views.arrows == Arrows::Shown));

@@ -2,7 +2,7 @@
 //!
 //! - [`command`]: what can be asked, and what is asked of the outside; `act`: the shortcuts; `news`: what comes from outside;
 //! - [`edits`]: what a person changed; [`solved`]: a set-up with all that was computed for it;
-//! - [`compare`]: the difference table; [`lesson`]: a lesson being shown; [`dump`]: the state as JSON; [`kept`]: what is kept between runs.
+//! - [`compare`]: the difference table; [`lesson`]: a lesson being shown; [`readings`]: readings of the machine and their fit; [`dump`]: the state as JSON; [`kept`]: what is kept between runs.
 //!
 //! A change of a setting is checked at once and refused with its reason when it does not hold; what holds is solved outside and comes back
 //! as [`Command::Solved`]. Until then the picture stays the last solved one, whole.
@@ -15,6 +15,7 @@ pub mod edits;
 pub mod kept;
 pub mod lesson;
 mod news;
+pub mod readings;
 mod settings;
 pub mod solved;
 pub mod timing;
@@ -25,6 +26,7 @@ use std::sync::Arc;
 use self::command::{Column, Command, Dialog, Effect, Sides};
 use self::edits::Edits;
 use self::lesson::LessonRun;
+use self::readings::Readings;
 use self::solved::{Request, SolvedPass};
 use crate::arm::Side;
 use crate::coverage::touch_answer;
@@ -115,6 +117,7 @@ pub struct App {
     solve_trouble: Option<String>,
     told: Option<String>,
     spot: Option<String>,
+    readings: Readings,
 }
 
 impl App {
@@ -167,6 +170,7 @@ impl App {
             solve_trouble: None,
             told: None,
             spot: None,
+            readings: Readings::None,
         };
         let effects = vec![app.solve()];
         Ok((app, effects))
@@ -362,6 +366,10 @@ impl App {
             }
             Command::Solved(solved) => self.solved(*solved),
             Command::Reloaded { path, read, other } => self.reloaded(path, read.map(|s| *s), other),
+            Command::OpenReadings(path, read) => self.open_readings(path, read),
+            Command::FitAgain => self.fit_again(),
+            Command::Fitted(solved) => self.fitted(*solved),
+            Command::SaveFitted => self.save_fitted(),
             Command::Lesson(lesson) => self.open_lesson(lesson),
             Command::CloseLesson => self.close_lesson(),
             Command::LessonStep(step) => self.lesson_step(step),

@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use super::command::{Effect, Sides};
 use super::edits::{self, Edits};
+use super::readings::Readings;
 use super::solved::{Answer, Request, SolvedPass};
 use super::{App, only_side};
 use crate::error::Diagnostics;
@@ -82,6 +83,7 @@ impl App {
             self.lesson = None;
             self.shown = None;
             self.chosen = None;
+            self.readings = Readings::None;
             self.playback = Playback::new(Track::default(), Vec::new());
             self.camera.fit();
         } else {

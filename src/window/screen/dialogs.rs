@@ -137,7 +137,7 @@ fn save(ui: &egui::Ui, app: &App, memory: &mut Memory, fresh: bool, out: &mut Ve
 }
 
 fn open(ui: &egui::Ui, memory: &mut Memory, fresh: bool, out: &mut Vec<Command>) {
-    front("Open a scenario or a lesson", ui).show(ui.ctx(), |ui| {
+    front("Open a scenario, a lesson or readings", ui).show(ui.ctx(), |ui| {
         ui.set_min_width(460.0);
         let edit = ui.add(TextEdit::singleline(&mut memory.dialogs.open).desired_width(f32::INFINITY));
         super::named(&edit, egui::Role::TextInput, "file to open");
@@ -146,7 +146,9 @@ fn open(ui: &egui::Ui, memory: &mut Memory, fresh: bool, out: &mut Vec<Command>)
         }
         let entered = edit.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
         ui.horizontal_top(|ui| {
-            for (head, list) in [("Scenarios", &memory.files), ("Lessons", &memory.lessons)] {
+            for (head, list) in
+                [("Scenarios", &memory.files), ("Lessons", &memory.lessons), ("Readings", &memory.readings)]
+            {
                 if list.is_empty() {
                     continue;
                 }

@@ -9,6 +9,7 @@ mod dialogs;
 mod lesson;
 mod map;
 mod plan;
+mod readings;
 mod settings;
 mod shell;
 mod strips;
@@ -48,6 +49,8 @@ pub struct Memory {
     pub files: Vec<std::path::PathBuf>,
     /// Lessons that can be opened.
     pub lessons: Vec<std::path::PathBuf>,
+    /// Files of readings that can be opened.
+    pub readings: Vec<std::path::PathBuf>,
     /// The setting whose slider is held.
     pub held: Option<String>,
     /// How many frames were built.
@@ -114,6 +117,7 @@ enum Canvas {
     Strips,
     Timeline,
     Why(Side),
+    Readings,
 }
 
 /// A canvas as it was drawn last.
@@ -220,6 +224,7 @@ fn column(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory, out: &mut Vec<C
         Column::Why => why::panel(ui, app, memory, out),
         Column::Compare => compare::panel(ui, app, memory, out),
         Column::Limits => why::limits(ui, app),
+        Column::Readings => readings::panel(ui, app, memory, out),
     }
 }
 

@@ -6,6 +6,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
 use super::{Memory, frame};
+use crate::calibrate::ReadingsText;
 use crate::drawing::list::{Fill, Item, Shape};
 use crate::drawing::{DisplayList, Rect, Theme, svg};
 use crate::error::{Diagnostics, Refusal};
@@ -13,9 +14,10 @@ use crate::scenario::Scenario;
 use crate::scenario::lesson::Lesson;
 use crate::scenario::source_map::SourceMap;
 use crate::window::app::App;
-use crate::window::app::command::{Command, Dialog, Effect};
+use crate::window::app::command::{Column, Command, Dialog, Effect};
 use crate::window::app::dump::dump;
 use crate::window::app::kept::Kept;
+use crate::window::app::readings::{FitRequest, Fitted, fit};
 use crate::window::app::solved::{Answer, Request, refine, solve};
 use crate::window::app::timing::{Part, Timing};
 use crate::window::backend::{Clock, Requests, Screen};
@@ -41,6 +43,8 @@ pub struct ShellOptions {
     pub set: Vec<(String, String)>,
     /// A lesson to begin with.
     pub lesson: Option<Lesson>,
+    /// Readings to begin with.
+    pub readings: Option<PathBuf>,
     /// Whether the window opens in full screen.
     pub full_screen: bool,
     /// What was kept, with what the command line says put in.
@@ -58,6 +62,7 @@ pub struct Shell {
     app: App,
     memory: Memory,
     solver: Solver<Request, Result<Answer, String>>,
+    fits: Solver<FitRequest, Result<Arc<Fitted>, String>>,
     files: Arc<dyn Files>,
     watchers: Vec<Watcher>,
     waker: Waker,
@@ -68,6 +73,8 @@ pub struct Shell {
     capture: bool,
     theme_told: bool,
     dialog: Dialog,
+    /// The scenario beside which readings were last looked for.
+    looked_beside: Option<PathBuf>,
     /// When the frame began.
     began: Instant,
     /// The frame loop looks for an answer by itself and need not be woken.
@@ -91,6 +98,9 @@ impl Shell {
         };
         let solver = Solver::refining(solve, refine, told)
             .map_err(|error| format!("cannot start the background solver: {error}"))?;
+        let ready = waker.clone();
+        let fits = Solver::start(fit, move || ready.wake())
+            .map_err(|error| format!("cannot start the background fits: {error}"))?;
         let (mut app, effects) = App::new(
             options.path,
             options.scenario,
@@ -105,6 +115,7 @@ impl Shell {
             app,
             memory,
             solver,
+            fits,
             files: options.files,
             watchers: Vec::new(),
             waker,
@@ -115,6 +126,7 @@ impl Shell {
             capture: false,
             theme_told: false,
             dialog: Dialog::None,
+            looked_beside: None,
             began: Instant::now(),
             watching,
             timing: Timing::default(),
@@ -125,6 +137,9 @@ impl Shell {
         if let Some(lesson) = options.lesson {
             let effects = shell.app.command(Command::Lesson(Arc::new(lesson)));
             shell.carry_out(effects, &mut requests);
+        }
+        if let Some(path) = options.readings {
+            shell.open(&path, &mut requests);
         }
         Ok(shell)
     }
@@ -166,6 +181,10 @@ impl Shell {
             let effects = self.app.command(Command::Solved(Box::new(solved)));
             self.carry_out(effects, requests);
         }
+        if let Some(fitted) = self.fits.poll() {
+            let effects = self.app.command(Command::Fitted(Box::new(fitted)));
+            self.carry_out(effects, requests);
+        }
         let changed = self.watchers.iter().any(|watcher| watcher.poll().is_some());
         if changed {
             let path = self.app.path().to_owned();
@@ -187,6 +206,10 @@ impl Shell {
                     self.app.submitted(generation);
                     self.timing.asked(generation, self.began);
                 }
+                Effect::Fit(request) => {
+                    self.fits.submit(*request);
+                }
+                Effect::WriteFitted(text) => self.write_fitted(&text, requests),
                 Effect::Write { path, text } => self.write(&path, text.as_bytes()),
                 Effect::Open(path) => self.open(&path, requests),
                 Effect::Png => {
@@ -231,19 +254,40 @@ impl Shell {
         self.tell(told);
     }
 
+    /// Writes a scenario with fitted values beside the one that is open under the first free name, and opens it.
+    fn write_fitted(&mut self, text: &str, requests: &mut Requests) {
+        match self.write_beside("fitted", "ron", text.as_bytes()) {
+            Ok(path) => {
+                self.open(&path, requests);
+                self.tell(format!("Saved as {}, and opened.", path.display()));
+            }
+            Err(problem) => self.tell(problem),
+        }
+    }
+
     /// Writes a picture beside the scenario under the first free name.
     fn save_picture(&mut self, ending: &str, bytes: &[u8]) {
+        let told = match self.write_beside("", ending, bytes) {
+            Ok(path) => format!("Saved the picture as {}.", path.display()),
+            Err(problem) => problem,
+        };
+        self.tell(told);
+    }
+
+    /// Writes beside the scenario, under its name with something added and the first free number; says where, or what is in the way.
+    fn write_beside(&self, added: &str, ending: &str, bytes: &[u8]) -> Result<PathBuf, String> {
         let stem =
             self.app.path().file_stem().map_or_else(|| "pass".into(), |s| s.to_string_lossy().into_owned());
+        let stem = if added.is_empty() { stem } else { format!("{stem}-{added}") };
         for number in 1..1000 {
             let path = self.app.path().with_file_name(format!("{stem}-{number}.{ending}"));
             match self.files.write_new(&path, bytes) {
                 Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {}
-                Ok(()) => return self.tell(format!("Saved the picture as {}.", path.display())),
-                Err(error) => return self.tell(format!("Cannot write {}: {error}.", path.display())),
+                Ok(()) => return Ok(path),
+                Err(error) => return Err(format!("Cannot write {}: {error}.", path.display())),
             }
         }
-        self.tell("A thousand pictures stand beside the scenario already; move some away.".to_owned());
+        Err("A thousand of them stand beside the scenario already; move some away.".to_owned())
     }
 
     /// Every canvas as it stands on the screen, as one list.
@@ -280,10 +324,13 @@ impl Shell {
             Ok(text) => text,
             Err(error) => return self.tell(unreadable(path, &error).to_string()),
         };
-        let is_lesson =
-            SourceMap::new(text.trim_start_matches('\u{feff}')).is_ok_and(|map| map.find("steps").is_ok());
-        if is_lesson {
+        if holds(&text, "steps") {
             return self.open_lesson(path, &text, requests);
+        }
+        if holds(&text, "readings") {
+            let read = ReadingsText::read(&text, &path.display().to_string()).map(Arc::new);
+            let effects = self.app.command(Command::OpenReadings(path.to_owned(), read));
+            return self.carry_out(effects, requests);
         }
         let read = self.scenario_of(path, &text);
         self.use_scenario(path, read, requests);
@@ -326,25 +373,26 @@ impl Shell {
         }
     }
 
-    /// Lists what can be opened when the dialog comes up.
+    /// Lists what can be opened when the dialog comes up, or readings are asked for.
     fn list_files(&mut self) {
-        if self.dialog == self.app.views.dialog {
+        let opens = self.dialog != self.app.views.dialog && self.app.views.dialog == Dialog::Open;
+        self.dialog = self.app.views.dialog.clone();
+        let asked = self.app.views.column == Column::Readings
+            && self.looked_beside.as_deref() != Some(self.app.path());
+        if !opens && !asked {
             return;
         }
-        self.dialog = self.app.views.dialog.clone();
-        if self.dialog == Dialog::Open {
-            let folder = match self.app.path().parent() {
-                Some(folder) if !folder.as_os_str().is_empty() => folder.to_owned(),
-                _ => PathBuf::from("."),
-            };
-            self.memory.lessons = self.files.scenarios(&folder.join("lessons"));
-            // A file that only holds a part of a scenario stands beside it, but cannot be shown by itself.
-            let whole = |path: &PathBuf| {
-                let text = self.files.read(path).unwrap_or_default();
-                SourceMap::new(text.trim_start_matches('\u{feff}')).is_ok_and(|map| map.find("train").is_ok())
-            };
-            self.memory.files = self.files.scenarios(&folder).into_iter().filter(whole).collect();
-        }
+        self.looked_beside = Some(self.app.path().to_owned());
+        let folder = match self.app.path().parent() {
+            Some(folder) if !folder.as_os_str().is_empty() => folder.to_owned(),
+            _ => PathBuf::from("."),
+        };
+        self.memory.lessons = self.files.scenarios(&folder.join("lessons"));
+        // A file that only holds a part of a scenario stands beside it, but cannot be shown by itself.
+        let of = |path: &Path, part| holds(&self.files.read(path).unwrap_or_default(), part);
+        let all = self.files.scenarios(&folder);
+        self.memory.readings = all.iter().filter(|path| of(path, "readings")).cloned().collect();
+        self.memory.files = all.into_iter().filter(|path| of(path, "train")).collect();
     }
 
     /// Keeps what is to be kept.
@@ -375,6 +423,11 @@ impl Shell {
             }
         }
     }
+}
+
+/// Whether a file has a part of that name.
+fn holds(text: &str, part: &str) -> bool {
+    SourceMap::new(text.trim_start_matches('\u{feff}')).is_ok_and(|map| map.find(part).is_ok())
 }
 
 fn unreadable(path: &Path, error: &std::io::Error) -> Diagnostics {
@@ -433,7 +486,7 @@ impl Screen for Shell {
         // While something is being solved, frames go on by themselves: nobody needs to wake them.
         let busy = self.solver.busy();
         self.watching.store(busy, Ordering::SeqCst);
-        requests.animate |= busy || self.solver.busy();
+        requests.animate |= busy || self.solver.busy() || self.fits.busy();
         self.keep(ui);
     }
 
