@@ -84,6 +84,7 @@ done
 
 mkdir -p "$work/lane/lessons"
 cp scenarios/ferry-return.ron "$work/lane/"
+cp scenarios/ferry-readings.ron "$work/lane/"
 cp scenarios/lessons/1-eighth-inch.ron "$work/lane/lessons/"
 XDG_CONFIG_HOME="$work/config" RUST_BACKTRACE=1 "$binary" view "$work/lane/ferry-return.ron" --light --units us --scale 1 --size 1280x800 \
   --dump-state "$work/state.json" >"$work/app.log" 2>&1 & app=$!
@@ -274,6 +275,22 @@ expect "an SVG is saved" told 'Saved the picture as .*\.svg.'
 svg=$(ls "$work"/lane/*.svg 2>/dev/null | head -1)
 [ -n "$svg" ] && grep -q '</svg>' "$svg" && grep -q 'washed' "$svg" && ok "it holds the canvases" || bad "it holds the canvases"
 [ -n "${KEEP_PICTURES:-}" ] && mkdir -p "$KEEP_PICTURES" && cp "$work"/lane/*.png "$work"/lane/*.svg "$KEEP_PICTURES"/
+
+# Readings of the machine: found beside the scenario, fitted, shown, kept.
+click column:readings
+settle readings:ferry-readings
+click readings:ferry-readings
+expect "readings are fitted" readings fitted 240
+expect "every value read is shown" readings_values 20
+[ -n "$(place readings:picture)" ] && ok "they stand against the model" || bad "they stand against the model"
+[ -n "${KEEP_PICTURES:-}" ] && { key ctrl+p; await told '.*png.' 10; cp "$work"/lane/*.png "$KEEP_PICTURES"/; }
+click readings:save
+expect "the fitted machine is saved and opened" told 'Saved as .*ferry-return-fitted-1.ron, and opened.'
+expect "it is shown" file '.*ferry-return-fitted-1.ron'
+expect "it is solved" solving false
+grep -q 'calibration: (' "$work/lane/ferry-return-fitted-1.ron" && ok "it holds what is left open" || bad "it holds what is left open"
+click "column:over time"
+expect "the fitted machine has a verdict" verdict '(pass|fail|marginal)'
 
 # Idle: next to no work while nothing moves.
 sleep 1
