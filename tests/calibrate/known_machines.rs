@@ -15,17 +15,17 @@ use rand_distr::{Distribution, StandardNormal};
 use rayon::prelude::*;
 
 /// How many machines: what the variable asks for, or else so many.
-fn machines(variable: &str, usual: u64) -> u64 {
+pub fn machines(variable: &str, usual: u64) -> u64 {
     std::env::var(variable).map_or(usual, |n| n.parse().expect("a number"))
 }
 
 /// The first seed: `CALIBRATE_SEED` more than usual, for machines on which nothing was ever tuned.
-fn seed(usual: u64) -> u64 {
+pub fn seed(usual: u64) -> u64 {
     usual + machines("CALIBRATE_SEED", 0)
 }
 
 /// A known machine and what its readings are fitted to; `None` where a fit fails. Machines whose readings the engine cannot tell are no machines.
-fn known(
+pub fn known(
     scenario: &Scenario,
     template: &Scenario,
     text: &ReadingsText,

@@ -6,6 +6,7 @@
 #[macro_use]
 mod residual;
 
+mod advice;
 mod against_scipy;
 mod demo_machine;
 mod dual;

@@ -181,6 +181,7 @@ mod tests {
     /// The weight, the brush and the gauge, nearly as the template says.
     const FEW: &str = r#"(
         schema: 1,
+        of: Both,
         readings: [
             Weight(mass: ["12 lb"]),
             Diameter(diameter: ["53 in", "53-1/2 in"]),
@@ -212,7 +213,9 @@ mod tests {
         assert!(bench.app.readings().word() == "fitting" && bench.app.views.column == Column::Readings);
         let first = answered(&mut fits, asked(effects));
         bench.run(first.clone());
-        let Readings::Fitted(fitted) = bench.app.readings().clone() else { panic!("{:?}", bench.app.readings()) };
+        let Readings::Fitted(fitted) = bench.app.readings().clone() else {
+            panic!("{:?}", bench.app.readings())
+        };
         assert_eq!(fitted.lines.len(), 5);
         let weight = &fitted.lines[0];
         assert!(weight.name.contains("weighed counterweight, 12 lb"), "{weight:?}");
