@@ -3,9 +3,7 @@
 //! What was read is the middle line. A ring stands where the value read would lie if the machine were as assumed, a disc where it lies now, a cross where it was left out: to the
 //! right it was read higher than the model says. Two of three discs lie within one standard deviation if the model is right.
 
-use super::list::{
-    Anchor, Baseline, DisplayList, Fill, MIN_TEXT_SIZE, Marker, Rect, Stroke, Text, Weight, pos,
-};
+use super::list::{Anchor, Baseline, DisplayList, MIN_TEXT_SIZE, Marker, Rect, Stroke, Text, Weight, pos};
 use super::palette::Role;
 use super::pen::Dash;
 use super::text_width::ellipsize;
@@ -18,7 +16,7 @@ const EDGE: f64 = 10.0;
 /// One value read.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ReadingLine {
-    /// What was read, in words: «pull, 12.5 lbf».
+    /// What was read, in words: «12.5 lbf, pull».
     pub name: String,
     /// How far it lies above what the machine as assumed would give, standard deviations.
     pub assumed: Option<f64>,
@@ -35,11 +33,9 @@ pub fn readings_picture(lines: &[ReadingLine], width: f64, text_size: f64) -> Di
     let height = head + row * lines.len() as f64 + EDGE;
     let mut list = DisplayList::new(width, height);
     list.title = "Readings against the model".to_owned();
-    let left = EDGE + 0.46 * (width - 2.0 * EDGE);
+    let left = EDGE + 0.5 * (width - 2.0 * EDGE);
     let scale = Rect::new(left, head, width - EDGE - left, row * lines.len() as f64);
     let x_of = |z: f64| scale.x + 0.5 * scale.width * (1.0 + z.clamp(-REACH, REACH) / REACH);
-    let likely = Rect::new(x_of(-2.0), scale.y, x_of(2.0) - x_of(-2.0), scale.height);
-    list.rect(likely, Fill::solid(Role::Panel), None);
     for z in [-4.0, -2.0, 0.0, 2.0, 4.0] {
         let stroke =
             Stroke::new(if z == 0.0 { 1.4 } else { 0.8 }, if z == 0.0 { Role::Muted } else { Role::Grid });
@@ -75,7 +71,7 @@ pub fn readings_picture(lines: &[ReadingLine], width: f64, text_size: f64) -> Di
 
 /// A mark on the scale; past its end an arrow points on.
 fn mark(list: &mut DisplayList, x: f64, y: f64, size: f64, z: f64, marker: Marker, role: Role) {
-    list.mark(pos(x, y), marker, 0.36 * size, role);
+    list.mark(pos(x, y), marker, 0.7 * size, role);
     if z.abs() > REACH {
         let by = 0.9 * size.copysign(z);
         list.arrow(pos(x - by, y), pos(x + 0.3 * by, y), Stroke::new(1.4, role));
@@ -91,18 +87,13 @@ fn legend(list: &mut DisplayList, size: f64, width: f64) {
         (Marker::Disc, Role::Current, "fitted"),
         (Marker::Cross, Role::Fail, "left out"),
     ] {
-        list.mark(pos(x, y), marker, 0.36 * size, role);
+        list.mark(pos(x, y), marker, 0.7 * size, role);
         let text = Text::new(pos(x + 0.7 * size, y), size, Role::Ink, word)
             .anchored(Anchor::Start, Baseline::Middle);
         x += text.width() + 2.2 * size;
         list.push(text);
     }
-    let note = ellipsize(
-        "in standard deviations of each reading",
-        size,
-        Weight::Regular,
-        (width - x - EDGE).max(0.0),
-    );
+    let note = ellipsize("in standard deviations", size, Weight::Regular, (width - x - EDGE).max(0.0));
     list.push(
         Text::new(pos(width - EDGE, y), size, Role::Muted, note).anchored(Anchor::End, Baseline::Middle),
     );
@@ -145,7 +136,7 @@ mod tests {
         let [ring, disc, cross] = marks[3..] else { panic!("{marks:?}") };
         assert_eq!((ring.1, disc.1, cross.1), (Marker::Ring, Marker::Disc, Marker::Cross));
         let right = 420.0 - EDGE;
-        let left = EDGE + 0.46 * (420.0 - 2.0 * EDGE);
+        let left = EDGE + 0.5 * (420.0 - 2.0 * EDGE);
         let middle = 0.5 * (left + right);
         assert!((ring.0 - (middle + 0.25 * (right - left))).abs() < 1e-9, "{ring:?}");
         assert!((disc.0 - (middle - 0.125 * (right - left))).abs() < 1e-9, "{disc:?}");

@@ -281,7 +281,7 @@ click column:readings
 settle readings:ferry-readings
 click readings:ferry-readings
 expect "readings are fitted" readings fitted 240
-expect "every value read is shown" readings_values 20
+expect "every value read is shown" readings_values 18
 [ -n "$(place readings:picture)" ] && ok "they stand against the model" || bad "they stand against the model"
 [ -n "${KEEP_PICTURES:-}" ] && { key ctrl+p; await told '.*png.' 10; cp "$work"/lane/*.png "$KEEP_PICTURES"/; }
 click readings:save

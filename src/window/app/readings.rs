@@ -90,7 +90,7 @@ fn lines(calibration: &Calibration, text: &ReadingsText) -> Vec<ReadingLine> {
         let kind = text.file.readings.get(row.reading).map_or("", reading_name);
         let value = visible_line(&row.value.written);
         ReadingLine {
-            name: format!("{} {kind}, {}", row.reading + 1, minus_signs(&value)),
+            name: format!("{}: {}, {kind}", row.reading + 1, minus_signs(&value)),
             assumed: calibration.assumed_si.as_ref().map(|assumed| row.off(assumed[r])),
             fitted: row.off(calibration.expected_si[r]),
             counted: calibration.counted.contains(&r),
@@ -218,7 +218,7 @@ mod tests {
         };
         assert_eq!(fitted.lines.len(), 5);
         let weight = &fitted.lines[0];
-        assert!(weight.name.contains("weighed counterweight, 12 lb"), "{weight:?}");
+        assert!(weight.name.contains("12 lb, weighed counterweight"), "{weight:?}");
         // 53 in, as the template says, and half an inch more.
         let [one, two] = [1, 2].map(|i| fitted.lines[i].assumed.expect("told"));
         assert!(one.abs() < 1e-9 && two > 0.2, "{one} {two}");
