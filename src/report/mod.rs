@@ -44,7 +44,7 @@ pub use calibrate_text::{
     READING_CAUTION, advice_text, calibrate_answer, calibrate_text, intervals_beside_text, intervals_text,
     learned_rows, reading_name,
 };
-pub use cautions::{CAUTIONS, LIMITS, cautions_text};
+pub use cautions::{CAUTION_LINE, CAUTIONS, LIMITS, caution_of, cautions_text};
 pub use compare_picture::{PicturedSetup, compare_picture};
 pub use compare_text::compare_text;
 pub use form::form_html;

@@ -123,6 +123,7 @@ expect "the slider changed both sides" edits 2
 expect "the lower bearing moved out" edit:left.bearings.lower_offset '[0-9/-]+ in'
 expect "the new pass is shown" shown_edits 2
 expect "it is solved" solving false
+[ -n "$(place caution)" ] && ok "care is asked for" || bad "care is asked for"
 offset=$(state edit:left.bearings.lower_offset)
 click pin:B
 expect "B is pinned" pins AB
@@ -132,6 +133,7 @@ click column:compare
 expect "the difference table is open" column compare
 key ctrl+z
 expect "the drag is one undo" edits 0
+await at:caution '' 5; [ -z "$(state at:caution)" ] && ok "nothing to care for as in the file" || bad "nothing to care for as in the file"
 key ctrl+shift+z
 expect "redo brings it back" edits 2
 await solving false

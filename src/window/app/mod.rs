@@ -226,6 +226,14 @@ impl App {
         self.lesson.as_ref()
     }
 
+    /// Whether what is set differs from the file in something that a hand turns on the machine.
+    pub fn touches_machine(&self) -> bool {
+        let by_hand = |path: &String| {
+            self.base.setting(path).is_ok_and(|setting| crate::report::caution_of(setting.group).is_some())
+        };
+        self.edits().keys().any(by_hand)
+    }
+
     /// The last change that was refused.
     pub const fn refused(&self) -> Option<&Refused> {
         self.refused.as_ref()

@@ -429,6 +429,19 @@ fn verif_every_action_leaves_a_state_that_can_be_shown() {
 }
 
 #[test]
+fn verif_only_what_a_hand_turns_asks_for_care() {
+    let mut bench = Bench::new(&[]);
+    assert!(!bench.app.touches_machine());
+    bench.run(set("line.throughput", "120 veh/h"));
+    bench.run(set("vehicle.lateral_offset", "2 in"));
+    assert!(!bench.app.touches_machine(), "{:?}", bench.app.edits());
+    bench.run(set("left.stop_pin.hole", "3"));
+    assert!(bench.app.touches_machine());
+    bench.run(Command::Reset("left.stop_pin.hole".to_owned()));
+    assert!(!bench.app.touches_machine());
+}
+
+#[test]
 fn verif_the_dump_has_one_key_a_line() {
     let mut bench = Bench::new(&[("left.air.cap", "8 psi")]);
     bench.run(Command::Pin(Slot::B));

@@ -155,6 +155,7 @@ pub fn frame(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory) -> Vec<Comma
     top::bar(ui, app, memory, &mut out);
     top::troubles(ui, app, &mut out);
     timeline::panel(ui, app, memory, &mut out);
+    timeline::caution(ui, app, memory);
     let wide = ui.available_width();
     let kept = |size: f32, usual: f32| if size > 0.0 { size } else { usual };
     if app.lesson().is_some() {

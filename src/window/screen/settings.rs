@@ -129,8 +129,14 @@ fn label(ui: &mut egui::Ui, app: &App, setting: &Setting, differs: bool, out: &m
             "" => String::new(),
             step => format!("\none field step: {step}"),
         };
-        let tip =
-            format!("{}\n{}\nallowed: {}{step}{standard}", setting.label, setting.path, setting.range_text());
+        let care =
+            crate::report::caution_of(setting.group).map_or_else(String::new, |care| format!("\n{care}"));
+        let tip = format!(
+            "{}\n{}\nallowed: {}{step}{standard}{care}",
+            setting.label,
+            setting.path,
+            setting.range_text()
+        );
         let (_, sign) = setting.label.split_once(", ").unwrap_or(("", ""));
         ui.add(egui::Label::new(text).wrap()).on_hover_text(&tip);
         if !sign.is_empty() {

@@ -10,6 +10,7 @@ use crate::drawing::list::{Anchor, Baseline, Fill, Stroke, Text};
 use crate::drawing::strips::position_text;
 use crate::drawing::text_width::text_width;
 use crate::drawing::{DisplayList, Marker, Rect, Role, Weight, pos};
+use crate::report::CAUTION_LINE;
 use crate::units::{Dimension, TimeDim, format};
 use crate::window::app::App;
 use crate::window::app::command::Command;
@@ -23,6 +24,19 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
         ui.horizontal_wrapped(|ui| controls(ui, app, memory, out));
         line(ui, app, memory, out);
     });
+}
+
+/// What to mind before a hand does what was set here, over the clock while something of the machine differs from the file: there it comes and goes without moving what
+/// is being turned.
+pub(super) fn caution(ui: &mut egui::Ui, app: &App, memory: &mut Memory) {
+    if !app.touches_machine() {
+        return;
+    }
+    let shown = Panel::bottom("caution").resizable(false).show(ui, |ui| {
+        let text = egui::RichText::new(CAUTION_LINE).color(role(Role::Warn, app.theme));
+        ui.add(egui::Label::new(text).wrap());
+    });
+    memory.spot("caution", shown.response.rect);
 }
 
 fn controls(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>) {
