@@ -58,7 +58,7 @@
 //!
 //! # The rooms of the house
 //!
-//! [`geometry`] knows no wash words. [`vehicle`], [`arm`], [`foam`] stand on it, [`pass`] on them; [`coverage`] reads what a pass leaves.
+//! [`geometry`] knows no wash words. [`vehicle`], [`arm`], [`foam`] stand on it, [`pass`] on them; [`coverage`] reads what a pass leaves, [`sentences`] says it.
 //! [`scenario`] makes all of it from a file. [`study`] runs many passes. [`drawing`] and [`report`] turn results into pictures and text and
 //! open no file; [`command`] is the only room that does. The window is an optional feature and draws the same pictures.
 
@@ -82,6 +82,7 @@ pub mod laws;
 pub mod pass;
 pub mod report;
 pub mod scenario;
+pub mod sentences;
 pub mod study;
 pub mod units;
 pub mod vehicle;

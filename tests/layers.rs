@@ -6,7 +6,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Folders of `src/` and what each may import besides itself. All may use `error`, `units` and `visible`; `fluid` is plain physics for all.
-const MAY_IMPORT: [(&str, &[&str]); 19] = [
+const MAY_IMPORT: [(&str, &[&str]); 20] = [
     // Of unit tests only.
     ("fixed_cases", &[]),
     ("visible", &[]),
@@ -20,10 +20,11 @@ const MAY_IMPORT: [(&str, &[&str]); 19] = [
     ("foam", &["geometry"]),
     ("pass", &["vehicle", "arm", "foam", "geometry"]),
     ("coverage", &["pass", "vehicle", "arm", "geometry"]),
+    ("sentences", &["coverage", "pass", "arm", "geometry"]),
     ("scenario", &["geometry", "vehicle", "arm", "foam", "pass", "coverage"]),
     ("study", &["scenario", "pass", "coverage", "geometry", "vehicle", "arm", "foam"]),
     ("calibrate", &["study", "scenario", "pass", "coverage", "geometry", "vehicle", "arm"]),
-    ("drawing", &["coverage", "pass", "vehicle", "arm", "geometry"]),
+    ("drawing", &["sentences", "coverage", "pass", "vehicle", "arm", "geometry"]),
     (
         "report",
         &[
@@ -46,6 +47,7 @@ const MAY_IMPORT: [(&str, &[&str]); 19] = [
             "calibrate",
             "study",
             "drawing",
+            "sentences",
             "scenario",
             "coverage",
             "pass",

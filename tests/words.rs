@@ -6,6 +6,7 @@ use brusharm::coverage::{CoverageSettings, Verdict, explain, measure};
 use brusharm::pass;
 use brusharm::report::{Ink, SweepChart, SweepPicture, nudge_text};
 use brusharm::scenario::Scenario;
+use brusharm::sentences::why;
 use brusharm::study::effect::without_effect;
 use brusharm::study::nudge::nudge;
 use brusharm::study::spread::{SpreadPlan, spread};
@@ -271,7 +272,7 @@ fn verif_why_agrees_with_the_overlap_measured() {
             let steps = 400;
             for step in 0..steps {
                 let t = run.start_s() + (run.end_s() - run.start_s()) * f64::from(step) / f64::from(steps);
-                let sentence = &explain(&setup, &record, t, UnitSystem::Us)[unit].sentence;
+                let sentence = why(&explain(&setup, &record, t)[unit], UnitSystem::Us);
                 let over = ["come over", "lie over", "were over"].iter().any(|s| sentence.contains(s));
                 let short = ["short of", "no nearer"].iter().any(|s| sentence.contains(s));
                 if !over && !short {

@@ -30,7 +30,7 @@ mod touch;
 mod verdict;
 mod walker;
 
-pub use explain::{Explanation, Phase, explain};
+pub use explain::{Explanation, Middle, Phase, Race, STILL_M_S, explain};
 pub use features::FeatureLoad;
 pub use gaps::{Gap, ZoneSummary};
 pub use looks::SpindlePower;

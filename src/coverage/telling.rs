@@ -2,7 +2,6 @@
 
 use super::{CoverageSettings, EventName, Gap, Outcome, touch_answer};
 use crate::pass::{PassSetup, Record};
-use crate::units::UnitSystem;
 use crate::vehicle::Zone;
 
 /// The instant that tells most, s: when the longest gap of the tail begins because its brush leaves (or, without one, the longest gap
@@ -29,7 +28,7 @@ pub fn telling_instant(
                 return t;
             }
             let middle = station(0.5 * (gap.start_m + gap.end_m));
-            let answer = touch_answer(setup, record, outcome, settings, (index, middle), UnitSystem::Si);
+            let answer = touch_answer(setup, record, outcome, settings, (index, middle));
             if let Some(answer) = answer {
                 return answer.instant_s();
             }

@@ -6,10 +6,9 @@
 use super::{CoverageSettings, EventName, Outcome, UnitTiming};
 use crate::arm::Side;
 use crate::pass::{PassSetup, Record};
-use crate::units::{Dimension, LengthDim, TimeDim, UnitSystem, format};
 
-/// What a spot of the map has to say.
-#[derive(Debug, Clone, PartialEq)]
+/// What a spot of the map has to say. [`crate::sentences::touched`] says it in words.
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub enum TouchAnswer {
     /// A brush touched it.
     Touched {
@@ -19,8 +18,12 @@ pub enum TouchAnswer {
         first_s: f64,
         /// When the pressure was highest, s.
         peak_s: f64,
-        /// In words.
-        text: String,
+        /// Strip passes, both brushes together.
+        wipes: f64,
+        /// Contact, both brushes together, s.
+        contact_s: f64,
+        /// What it got over what is asked; 1 or more is washed.
+        washed_ratio: f64,
     },
     /// None did.
     Never {
@@ -30,19 +33,12 @@ pub enum TouchAnswer {
         nearest_s: f64,
         /// How far its rim was away, m; not positive when other bodywork stood before the spot.
         short_m: f64,
-        /// In words.
-        text: String,
+        /// What happened next to that instant, within a second.
+        beside: Option<EventName>,
     },
 }
 
 impl TouchAnswer {
-    /// In words.
-    pub fn text(&self) -> &str {
-        match self {
-            TouchAnswer::Touched { text, .. } | TouchAnswer::Never { text, .. } => text,
-        }
-    }
-
     /// The instant to go to, s.
     pub fn instant_s(&self) -> f64 {
         match self {
@@ -59,7 +55,6 @@ pub fn touch_answer(
     outcome: &Outcome,
     settings: &CoverageSettings,
     (band, station): (usize, usize),
-    system: UnitSystem,
 ) -> Option<TouchAnswer> {
     let unrolled = outcome.coverage.bands.get(band)?;
     let spot = unrolled.stations.get(station)?;
@@ -71,18 +66,14 @@ pub fn touch_answer(
         let cell = &spot.cells[by.index()];
         let first_s = spot.cells.iter().filter_map(|c| c.first_s).reduce(f64::min)?;
         let peak_s = cell.peak_s.unwrap_or(first_s);
-        let contact = format(TimeDim::INFO, spot.contact_s(), system);
-        let ratio = spot.washed_ratio(settings);
-        let wipes = format!("{:.0} wipes", spot.wipes());
-        let text = if ratio >= 1.0 {
-            format!("washed: {wipes} in {contact} of contact, hardest by the {} brush", by.name())
-        } else {
-            format!(
-                "touched, not washed: {wipes} in {contact} of contact, {:.0} % of what is asked",
-                (100.0 * ratio).floor()
-            )
-        };
-        return Some(TouchAnswer::Touched { by, first_s, peak_s, text });
+        return Some(TouchAnswer::Touched {
+            by,
+            first_s,
+            peak_s,
+            wipes: spot.wipes(),
+            contact_s: spot.contact_s(),
+            washed_ratio: spot.washed_ratio(settings),
+        });
     }
     let z_m = 0.5 * (unrolled.z_low_m + unrolled.z_high_m);
     let nearest = (0..setup.units.len())
@@ -90,39 +81,18 @@ pub fn touch_answer(
         .min_by(|a, b| a.1.1.total_cmp(&b.1.1));
     let (unit, (nearest_s, short_m)) = nearest?;
     let by = setup.units[unit].side;
-    let when = outcome.units.iter().find(|u| u.side == by).map_or(String::new(), |u| when(u, nearest_s));
-    let text = if short_m > 0.0 {
-        format!(
-            "never reached: the {} brush was {} short{when}",
-            by.name(),
-            format(LengthDim::INFO, short_m, system)
-        )
-    } else {
-        format!("never reached: other bodywork stood before it when the {} brush was nearest", by.name())
-    };
-    Some(TouchAnswer::Never { by, nearest_s, short_m, text })
+    let beside = outcome.units.iter().find(|u| u.side == by).and_then(|u| beside(u, nearest_s));
+    Some(TouchAnswer::Never { by, nearest_s, short_m, beside })
 }
 
-/// Words for an instant, from the event it is closest to; empty when none is within a second.
-fn when(unit: &UnitTiming, t_s: f64) -> String {
+/// The event that an instant is closest to, within a second; what the next vehicle does is none.
+fn beside(unit: &UnitTiming, t_s: f64) -> Option<EventName> {
     let near = unit
         .events
         .iter()
         .filter(|e| e.name != EventName::NextNose && (e.time_s - t_s).abs() < 1.0)
         .min_by(|a, b| (a.time_s - t_s).abs().total_cmp(&(b.time_s - t_s).abs()));
-    let words = match near.map(|e| e.name) {
-        Some(EventName::FirstTouch) => "when it first touched",
-        Some(EventName::NoseCorner) => "as it turned the nose corner",
-        Some(EventName::Mirror) => "at the mirror",
-        Some(EventName::TailCorner) => "as it turned the tail corner",
-        Some(EventName::TailPasses) => "as the tail passed it",
-        Some(EventName::BackOnTail) => "as it came back on the tail",
-        Some(EventName::LostTail) => "when it left the tail",
-        Some(EventName::Bumper) => "when it met its bumper",
-        Some(EventName::Settled) => "when it had settled",
-        _ => "at its nearest",
-    };
-    format!(" {words}")
+    near.map(|e| e.name)
 }
 
 /// The instant at which the rim of a unit's brush is nearest to a spot of the measured vehicle, s, and the gap then, m.
@@ -175,32 +145,32 @@ mod tests {
         });
         let mut unit = crate::coverage::invented::invented().units.remove(0);
         unit.events = events.collect();
-        for (t_s, words) in [
-            (10.0, " when it first touched"),
-            (9.1, " when it first touched"),
-            (10.9, " when it first touched"),
-            (9.0, " at its nearest"),
-            (11.0, " at its nearest"),
-            (11.5, " at its nearest"),
-            (13.2, " as it turned the nose corner"),
-            (16.2, " at the mirror"),
-            (19.2, " as it turned the tail corner"),
-            (22.2, " as the tail passed it"),
-            (25.2, " as it came back on the tail"),
-            (28.2, " when it left the tail"),
-            (31.2, " when it met its bumper"),
-            (34.2, " when it had settled"),
-            (37.0, " at its nearest"),
+        for (t_s, event) in [
+            (10.0, Some(EventName::FirstTouch)),
+            (9.1, Some(EventName::FirstTouch)),
+            (10.9, Some(EventName::FirstTouch)),
+            (9.0, None),
+            (11.0, None),
+            (11.5, None),
+            (13.2, Some(EventName::NoseCorner)),
+            (16.2, Some(EventName::Mirror)),
+            (19.2, Some(EventName::TailCorner)),
+            (22.2, Some(EventName::TailPasses)),
+            (25.2, Some(EventName::BackOnTail)),
+            (28.2, Some(EventName::LostTail)),
+            (31.2, Some(EventName::Bumper)),
+            (34.2, Some(EventName::Settled)),
+            (37.0, None),
         ] {
-            assert_eq!(when(&unit, t_s), words, "{t_s}");
+            assert_eq!(beside(&unit, t_s), event, "{t_s}");
         }
         // Between two within a second the nearer one, whichever comes first.
         unit.events[1].time_s = 11.0;
-        assert_eq!(when(&unit, 10.4), " when it first touched");
-        assert_eq!(when(&unit, 10.6), " as it turned the nose corner");
+        assert_eq!(beside(&unit, 10.4), Some(EventName::FirstTouch));
+        assert_eq!(beside(&unit, 10.6), Some(EventName::NoseCorner));
         unit.events[9].time_s = 10.61;
-        assert_eq!(when(&unit, 10.6), " as it turned the nose corner");
+        assert_eq!(beside(&unit, 10.6), Some(EventName::NoseCorner));
         unit.events.clear();
-        assert_eq!(when(&unit, 10.0), " at its nearest");
+        assert_eq!(beside(&unit, 10.0), None);
     }
 }

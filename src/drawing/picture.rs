@@ -11,6 +11,7 @@ use super::words::{pressure_text, rounded};
 use crate::arm::StopPin;
 pub use crate::coverage::telling_instant;
 use crate::coverage::{Outcome, Solved, Verdict, VerdictLine, explain, headline};
+use crate::sentences::why;
 use crate::units::{
     Dimension, ForceDim, LengthDim, PowerDim, SpeedDim, TimeDim, UnitSystem, counted, format,
 };
@@ -187,11 +188,11 @@ fn draw_why(
     size: f64,
 ) -> f64 {
     let mut y = top + 0.6 * size;
-    for said in explain(&scene.setup, &scene.record, scene.t_s, options.units) {
+    for said in explain(&scene.setup, &scene.record, scene.t_s) {
         if said.instant.ended {
             continue;
         }
-        for line in wrap(&said.sentence, 1.1 * size, Weight::Regular, width - 2.0 * EDGE) {
+        for line in wrap(&why(&said, options.units), 1.1 * size, Weight::Regular, width - 2.0 * EDGE) {
             let text = Text::new(pos(EDGE, y), 1.1 * size, Role::Ink, line);
             list.push(text.anchored(Anchor::Start, Baseline::Top));
             y += 1.55 * size;

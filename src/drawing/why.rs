@@ -40,9 +40,10 @@ impl WhyOptions {
 /// Draws the sentence and the bars of one unit.
 pub fn why_picture(explanation: &Explanation, options: &WhyOptions) -> DisplayList {
     let size = options.text_size.max(MIN_TEXT_SIZE);
+    let sentence = crate::sentences::why(explanation, options.units);
     let mut list = DisplayList::new(options.width, options.height);
     list.title = format!("Why: {} brush, {}", explanation.side.name(), explanation.phase.name());
-    list.description = explanation.sentence.clone();
+    list.description = sentence.clone();
     let room = options.width - 2.0 * EDGE;
     let role = if explanation.side == Side::Left { Role::LeftUnit } else { Role::RightUnit };
     let mut y = EDGE;
@@ -50,7 +51,7 @@ pub fn why_picture(explanation: &Explanation, options: &WhyOptions) -> DisplayLi
     let shown = ellipsize(&heading, 1.1 * size, Weight::Bold, room);
     list.push(Text::new(pos(EDGE, y), 1.1 * size, role, shown).bold().anchored(Anchor::Start, Baseline::Top));
     y += 1.7 * size;
-    for line in wrap(&explanation.sentence, size, Weight::Regular, room) {
+    for line in wrap(&sentence, size, Weight::Regular, room) {
         let text = Text::new(pos(EDGE, y), size, Role::Ink, line);
         list.push(text.anchored(Anchor::Start, Baseline::Top));
         y += 1.4 * size;

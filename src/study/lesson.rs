@@ -502,7 +502,7 @@ fn written(shown: &Shown<'_>, text: &str, units: UnitSystem) -> Option<String> {
         },
         Key::Verdict => Some(headline(&shown.solved.outcome.verdicts)?.0.name().to_owned()),
         Key::Deciding => Some(headline(&shown.solved.outcome.verdicts)?.1.label()),
-        Key::Now(Now::Phase, side) => explain(&shown.solved.setup, &shown.solved.record, shown.t_s, units)
+        Key::Now(Now::Phase, side) => explain(&shown.solved.setup, &shown.solved.record, shown.t_s)
             .into_iter()
             .find(|e| e.side == side)
             .map(|e| e.phase.name().to_owned()),

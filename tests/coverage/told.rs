@@ -9,6 +9,7 @@ use brusharm::coverage::{
 };
 use brusharm::geometry::Vec2;
 use brusharm::pass::{PassSetup, Record, run};
+use brusharm::sentences::{touched, why};
 use brusharm::units::UnitSystem;
 
 const HALF_WIDTH_M: f64 = 0.9;
@@ -27,7 +28,7 @@ fn asked(case: &(PassSetup, Record, Outcome, CoverageSettings), s_m: f64) -> (To
     let index = (0..stations.len())
         .min_by(|a, b| (stations[*a].s_m - s_m).abs().total_cmp(&(stations[*b].s_m - s_m).abs()))
         .expect("stations");
-    let answer = touch_answer(setup, record, outcome, settings, (0, index), UnitSystem::Si);
+    let answer = touch_answer(setup, record, outcome, settings, (0, index));
     (answer.expect("there is such a spot"), stations[index].point_m)
 }
 
@@ -40,25 +41,24 @@ fn verif_a_touched_spot_tells_when() {
             asked(&case, if side == Side::Left { 2.9 } else { case.2.coverage.bands[0].perimeter_m - 2.9 });
         let beside_s = (0.5 - point.x) / SPEED_M_S;
         let chord_s = (RADIUS_M * RADIUS_M - D_M * D_M).sqrt() / SPEED_M_S;
-        let TouchAnswer::Touched { by, first_s, peak_s, text } = &answer else { panic!("{answer:?}") };
+        let TouchAnswer::Touched { by, first_s, peak_s, .. } = &answer else { panic!("{answer:?}") };
         assert_eq!(*by, side);
         close(*first_s, beside_s - chord_s, 1e-6, "first touch");
         close(*peak_s, beside_s, 0.03, "highest pressure");
         assert_eq!(answer.instant_s(), *peak_s);
         // 24 strips at 3 rad/s over 3.9686 s: 45 wipes.
         let want = format!("washed: 45 wipes in 3.97 s of contact, hardest by the {} brush", side.name());
-        assert_eq!((text.as_str(), answer.text()), (want.as_str(), want.as_str()));
+        assert_eq!(touched(&answer, UnitSystem::Si), want);
         let (setup, record, outcome, settings) = &case;
         let asked_more = CoverageSettings { washed_wipes: 60.0, ..*settings };
         let index = outcome.coverage.bands[0].stations.iter().position(|s| s.point_m == point).expect("it");
-        let answer =
-            touch_answer(setup, record, outcome, &asked_more, (0, index), UnitSystem::Si).expect("spot");
+        let answer = touch_answer(setup, record, outcome, &asked_more, (0, index)).expect("spot");
         // 45.478 of 60, rounded down.
         assert_eq!(
-            answer.text(),
+            touched(&answer, UnitSystem::Si),
             "touched, not washed: 45 wipes in 3.97 s of contact, 75 % of what is asked"
         );
-        assert_eq!(touch_answer(setup, record, outcome, settings, (1, 0), UnitSystem::Si), None);
+        assert_eq!(touch_answer(setup, record, outcome, settings, (1, 0)), None);
     }
 }
 
@@ -70,14 +70,14 @@ fn verif_a_missed_spot_tells_by_how_much() {
         let case = beside(side);
         let perimeter_m = case.2.coverage.bands[0].perimeter_m;
         let (answer, point) = asked(&case, if side == Side::Left { perimeter_m - 2.9 } else { 2.9 });
-        let TouchAnswer::Never { by, nearest_s, short_m, text } = &answer else { panic!("{answer:?}") };
+        let TouchAnswer::Never { by, nearest_s, short_m, .. } = &answer else { panic!("{answer:?}") };
         assert_eq!(*by, side);
         close(*nearest_s, (0.5 - point.x) / SPEED_M_S, 1e-4, "nearest");
         close(*short_m, 2.0 * HALF_WIDTH_M + D_M - RADIUS_M, 1e-9, "short");
         assert_eq!(answer.instant_s(), *nearest_s);
         // 2 · 0.9 + 0.45 − 0.6 m; beside the side nothing happens within a second.
         let want = format!("never reached: the {} brush was 1.650 m short at its nearest", side.name());
-        assert_eq!(text, &want);
+        assert_eq!(touched(&answer, UnitSystem::Si), want);
         // The middle of the nose is nearest at the first touch of nothing else: as it passes the spindle, 0.75 m off; the nose corner turns
         // when the spindle stands on its diagonal, D before.
         let (answer, _) = asked(&case, if side == Side::Left { perimeter_m - 0.3 } else { 0.3 });
@@ -124,7 +124,7 @@ fn verif_the_telling_instant_is_the_last_touch_beside_the_gap() {
 fn verif_phases_past_a_locked_arm() {
     for side in Side::BOTH {
         let (setup, record, ..) = beside(side);
-        let said = |nose_x_m: f64| explain(&setup, &record, nose_x_m / SPEED_M_S, UnitSystem::Si).remove(0);
+        let said = |nose_x_m: f64| explain(&setup, &record, nose_x_m / SPEED_M_S).remove(0);
         let reach = (RADIUS_M * RADIUS_M - D_M * D_M).sqrt();
         // The sharp corner is the nearest point until the spindle stands beside it; both faces meet there.
         for (nose_x_m, phase) in [
@@ -134,13 +134,14 @@ fn verif_phases_past_a_locked_arm() {
             (0.5 + LENGTH_M + reach + 0.05, Phase::Stuck),
         ] {
             let got = said(nose_x_m);
-            assert_eq!((got.side, got.phase), (side, phase), "{nose_x_m}: {}", got.sentence);
+            assert_eq!((got.side, got.phase), (side, phase), "{nose_x_m}: {}", why(&got, UnitSystem::Si));
             close(got.instant.t_s, nose_x_m / SPEED_M_S, 1e-9, "instant");
         }
         let got = said(0.5 + 2.0);
         close(got.instant.press_m, RADIUS_M - D_M, 1e-9, "press");
         assert!(
-            got.sentence.contains(&format!("The {} brush rides the side pressed in 150.0 mm", side.name()))
+            why(&got, UnitSystem::Si)
+                .contains(&format!("The {} brush rides the side pressed in 150.0 mm", side.name()))
         );
     }
 }
@@ -184,26 +185,27 @@ fn verif_the_race_behind_the_tail_is_told_as_it_ends() {
             let away: Vec<f64> = times.iter().map(|t| distance_m(*t)).collect();
             for k in 0..100 {
                 let t = at_tail_s + (0.02 * f64::from(k) - 0.2) / speed;
-                let said = explain(&setup, &record, t, UnitSystem::Si).remove(index);
+                let said = explain(&setup, &record, t).remove(index);
                 if !matches!(said.phase, Phase::Chasing | Phase::Tail) {
                     continue;
                 }
+                let sentence = why(&said, UnitSystem::Si);
                 let split = times.partition_point(|at| *at < t);
                 let least = |part: &[f64]| part.iter().copied().fold(f64::INFINITY, f64::min);
                 let (behind_m, ahead_m, now_m) =
                     (least(&away[..split]), least(&away[split..]), distance_m(t));
                 let number = |before: &str, after: &str| -> f64 {
-                    let text = &said.sentence[said.sentence.find(before).expect(before) + before.len()..];
+                    let text = &sentence[sentence.find(before).expect(before) + before.len()..];
                     text[..text.find(after).expect(after)].trim().parse().expect("a number")
                 };
                 let place = format!(
                     "{} brush at {t} s: {}; {now_m} {behind_m} {ahead_m}",
                     unit.side.name(),
-                    said.sentence
+                    sentence
                 );
                 if now_m <= 0.0 {
                     seen[0] += 1;
-                    assert!(said.sentence.contains("its strips lie over the middle of the tail"), "{place}");
+                    assert!(sentence.contains("its strips lie over the middle of the tail"), "{place}");
                 } else if ahead_m < -1e-4 {
                     seen[1] += 1;
                     let first = split + away[split..].iter().position(|m| *m <= 0.0).expect("comes over");
@@ -211,7 +213,7 @@ fn verif_the_race_behind_the_tail_is_told_as_it_ends() {
                     close(told_s, times[first] - t, 0.05, &place);
                 } else if ahead_m > 1e-4 && behind_m <= -1e-4 {
                     seen[2] += 1;
-                    assert!(said.sentence.contains("were over the middle of the tail"), "{place}");
+                    assert!(sentence.contains("were over the middle of the tail"), "{place}");
                 } else if ahead_m > 1e-3 && behind_m > ahead_m + 1e-3 {
                     seen[3] += 1;
                     close(number("its strips end", "mm short") / 1000.0, ahead_m, 1e-3, &place);
@@ -234,7 +236,7 @@ fn verif_on_a_corner_the_deeper_press_tells_the_phase() {
     for side in Side::BOTH {
         let setup = pass(vec![locked(side, 0.5, HALF_WIDTH_M + d)], &rounded);
         let record = run(&setup).expect("runs");
-        let phase = |nose_x_m: f64| explain(&setup, &record, nose_x_m / SPEED_M_S, UnitSystem::Si)[0].phase;
+        let phase = |nose_x_m: f64| explain(&setup, &record, nose_x_m / SPEED_M_S)[0].phase;
         for (past_m, nose, tail) in [(-0.03, Phase::Nose, Phase::Side), (0.03, Phase::Side, Phase::Tail)] {
             assert_eq!(phase(0.5 - d + past_m), nose, "{past_m}");
             assert_eq!(phase(0.5 + LENGTH_M + d + past_m), tail, "{past_m}");

@@ -5,6 +5,7 @@ use crate::{assert_legible, item, keys, leave};
 use brusharm::coverage::{EventName, Phase, explain};
 use brusharm::drawing::picture::{PictureOptions, headline_text, pass_picture, telling_instant};
 use brusharm::drawing::why::{WhyOptions, why_picture};
+use brusharm::sentences::why;
 use brusharm::units::UnitSystem;
 use brusharm::vehicle::fleet;
 
@@ -47,10 +48,11 @@ fn verif_the_telling_instant_is_when_the_tail_is_being_lost() {
         t > passes && t <= lost + 0.1
     };
     let unit = solved.outcome.units.iter().position(at_tail).expect("a brush at the tail");
-    let said = &explain(&solved.setup, &solved.record, t, UnitSystem::Us)[unit..];
+    let said = &explain(&solved.setup, &solved.record, t)[unit..];
     assert!(matches!(said[0].phase, Phase::Tail | Phase::Chasing), "{:?}", said[0].phase);
-    assert!(said[0].sentence.starts_with("The tail leaves at "), "{}", said[0].sentence);
-    assert!(said[0].sentence.contains(" brush swings in at "), "{}", said[0].sentence);
+    let sentence = why(&said[0], UnitSystem::Us);
+    assert!(sentence.starts_with("The tail leaves at "), "{sentence}");
+    assert!(sentence.contains(" brush swings in at "), "{sentence}");
 }
 
 #[test]
@@ -59,9 +61,10 @@ fn verif_every_phase_of_a_pass_has_its_sentence() {
     let mut phases: Vec<Phase> = Vec::new();
     let mut t = solved.record.start_s;
     while t < solved.record.end_s {
-        for said in explain(&solved.setup, &solved.record, t, UnitSystem::Si) {
-            assert!(said.sentence.ends_with('.') && said.sentence.len() > 30, "{}", said.sentence);
-            assert!(!said.sentence.contains("NaN") && !said.sentence.contains('–'), "{}", said.sentence);
+        for said in explain(&solved.setup, &solved.record, t) {
+            let sentence = why(&said, UnitSystem::Si);
+            assert!(sentence.ends_with('.') && sentence.len() > 30, "{sentence}");
+            assert!(!sentence.contains("NaN") && !sentence.contains('–'), "{sentence}");
             if !phases.contains(&said.phase) {
                 phases.push(said.phase);
             }
@@ -78,7 +81,7 @@ fn verif_the_why_picture_shows_every_torque_that_acts_and_their_sum() {
     let solved = solve(120.0, 0.003175);
     for event in [EventName::FirstTouch, EventName::NoseCorner, EventName::TailCorner, EventName::Bumper] {
         let t = solved.outcome.units[0].time_of(event).unwrap() + 0.05;
-        for said in explain(&solved.setup, &solved.record, t, UnitSystem::Us) {
+        for said in explain(&solved.setup, &solved.record, t) {
             let list = why_picture(&said, &WhyOptions::new(420.0, 360.0, UnitSystem::Us));
             assert_legible(&format!("why {}", event.name()), &list);
             let texts: Vec<String> = list.texts().iter().map(|t| t.text.clone()).collect();

@@ -7,6 +7,7 @@ use brusharm::drawing::plan_view::PlanScene;
 use brusharm::drawing::svg::svg;
 use brusharm::drawing::unrolled::{MapQuantity, UnrolledOptions, unrolled_map};
 use brusharm::drawing::{Theme, pos};
+use brusharm::sentences::touched;
 use brusharm::units::UnitSystem;
 use brusharm::vehicle::{Zone, fleet};
 
@@ -94,22 +95,17 @@ fn verif_the_asked_wipes_stand_on_the_scale() {
 #[test]
 fn verif_a_click_says_when_or_why_not() {
     let solved = solve(140.0, -0.003175);
-    let answer = |band: usize, station: usize, system| {
-        touch_answer(
-            &solved.setup,
-            &solved.record,
-            &solved.outcome,
-            &solved.settings,
-            (band, station),
-            system,
-        )
-        .unwrap()
+    let answer = |band: usize, station: usize| {
+        touch_answer(&solved.setup, &solved.record, &solved.outcome, &solved.settings, (band, station))
+            .unwrap()
     };
     // The middle of the tail was never touched at this speed and lean.
     let band = 0;
     let middle = solved.outcome.coverage.bands[band].stations.len() / 2;
-    let TouchAnswer::Never { by, nearest_s, short_m, text } = answer(band, middle, UnitSystem::Us) else {
-        panic!("the middle of the tail is touched: {}", answer(band, middle, UnitSystem::Us).text());
+    let told = answer(band, middle);
+    let text = touched(&told, UnitSystem::Us);
+    let TouchAnswer::Never { by, nearest_s, short_m, .. } = told else {
+        panic!("the middle of the tail is touched: {text}");
     };
     assert!(text.starts_with(&format!("never reached: the {} brush was ", by.name())), "{text}");
     assert!(short_m > 0.0 && short_m < 1.0);
@@ -138,9 +134,9 @@ fn verif_a_click_says_when_or_why_not() {
     let station =
         solved.outcome.coverage.bands[band].stations.iter().position(|s| s.zone == Zone::LeftSide).unwrap()
             + 60;
-    let TouchAnswer::Touched { first_s, peak_s, text, .. } = answer(band, station, UnitSystem::Si) else {
-        panic!("the side is touched");
-    };
+    let told = answer(band, station);
+    let text = touched(&told, UnitSystem::Si);
+    let TouchAnswer::Touched { first_s, peak_s, .. } = told else { panic!("the side is touched") };
     assert!(first_s <= peak_s && text.starts_with("washed: "), "{text}");
 }
 

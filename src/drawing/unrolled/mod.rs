@@ -2,7 +2,7 @@
 //!
 //! Reading order is a walk round the vehicle seen from outside: nose, left side, tail, right side, each whole (see [`unroll`]). Each row is a
 //! height band; a cell's colour is the quantity asked for. Gaps are outlined, hatched and measured; what lies too far back to be judged is
-//! dotted. A click is answered by [`UnrolledMap::spot_at`] together with [`crate::coverage::touch_answer`].
+//! dotted. A click is answered by [`UnrolledMap::spot_at`] together with [`crate::coverage::touch_answer`] and [`crate::sentences::touched`].
 
 mod layers;
 pub mod unroll;

@@ -421,17 +421,11 @@ impl App {
 
     fn clicked(&mut self, spot: Spot) -> Vec<Effect> {
         let Some(pass) = self.shown().cloned() else { return Vec::new() };
-        let answer = touch_answer(
-            &pass.setup,
-            &pass.record,
-            &pass.outcome,
-            &pass.settings,
-            (spot.band, spot.station),
-            self.units,
-        );
+        let answer =
+            touch_answer(&pass.setup, &pass.record, &pass.outcome, &pass.settings, (spot.band, spot.station));
         if let Some(answer) = answer {
             self.playback.command(playback::Command::GoToTime(answer.instant_s()));
-            self.spot = Some(answer.text().to_owned());
+            self.spot = Some(crate::sentences::touched(&answer, self.units));
         }
         Vec::new()
     }

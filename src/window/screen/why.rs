@@ -38,7 +38,7 @@ pub(super) fn sides(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
 pub(super) fn line(ui: &mut egui::Ui, app: &App) {
     ui.add_space(3.0);
     let said = match app.shown() {
-        Some(pass) => explain(&pass.setup, &pass.record, app.t_s(), app.units),
+        Some(pass) => explain(&pass.setup, &pass.record, app.t_s()),
         None => Vec::new(),
     };
     // Room for two lines of each, so that the plan view does not jump while the clock runs.
@@ -51,7 +51,7 @@ pub(super) fn line(ui: &mut egui::Ui, app: &App) {
             let text = if said.instant.ended {
                 format!("The {} unit is on to the next vehicle.", unit.side.name())
             } else {
-                said.sentence.clone()
+                crate::sentences::why(said, app.units)
             };
             ui.label(RichText::new(text).color(role(side_role(unit.side), app.theme)));
         });
@@ -72,7 +72,7 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
         ui.label("solving …");
         return;
     };
-    let said = explain(&pass.setup, &pass.record, app.t_s(), app.units);
+    let said = explain(&pass.setup, &pass.record, app.t_s());
     // Each needs room for its sentence and a line for each cause.
     let both = f64::from(ui.available_height()) > 47.0 * text_size(app) && said.len() > 1;
     if !both {
