@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use super::readings::{FitRequest, Fitted};
+use super::fit::{FitRequest, Fitted};
 use super::solved::{Answer, Request};
 use crate::arm::Side;
 use crate::calibrate::ReadingsText;

@@ -32,7 +32,7 @@ pub fn dump(app: &App, spots: &Spots, timing: &Timing) -> String {
     put("playing", json!(app.playback.playing()));
     put("column", json!(app.views.column.name()));
     put("readings", json!(app.readings().word()));
-    if let super::readings::Readings::Fitted(fitted) = app.readings() {
+    if let super::fit::Readings::Fitted(fitted) = app.readings() {
         put("readings_values", json!(fitted.lines.len()));
         put("readings_left_out", json!(fitted.lines.iter().filter(|line| !line.counted).count()));
     }

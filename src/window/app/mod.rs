@@ -2,7 +2,7 @@
 //!
 //! - [`command`]: what can be asked, and what is asked of the outside; `act`: the shortcuts; `news`: what comes from outside;
 //! - [`edits`]: what a person changed; [`solved`]: a set-up with all that was computed for it;
-//! - [`compare`]: the difference table; [`lesson`]: a lesson being shown; [`readings`]: readings of the machine and their fit; [`dump`]: the state as JSON; [`kept`]: what is kept between runs.
+//! - [`compare`]: the difference table; [`lesson`]: a lesson being shown; [`fit`]: readings of the machine and their fit; [`dump`]: the state as JSON; [`kept`]: what is kept between runs.
 //!
 //! A change of a setting is checked at once and refused with its reason when it does not hold; what holds is solved outside and comes back
 //! as [`Command::Solved`]. Until then the picture stays the last solved one, whole.
@@ -12,10 +12,11 @@ pub mod command;
 pub mod compare;
 pub mod dump;
 pub mod edits;
+pub mod fit;
 pub mod kept;
 pub mod lesson;
 mod news;
-pub mod readings;
+mod readings;
 mod settings;
 pub mod solved;
 pub mod timing;
@@ -25,8 +26,8 @@ use std::sync::Arc;
 
 use self::command::{Column, Command, Dialog, Effect, Sides};
 use self::edits::Edits;
+use self::fit::Readings;
 use self::lesson::LessonRun;
-use self::readings::Readings;
 use self::solved::{Request, SolvedPass};
 use crate::arm::Side;
 use crate::coverage::touch_answer;

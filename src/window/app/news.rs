@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use super::command::{Effect, Sides};
 use super::edits::{self, Edits};
-use super::readings::Readings;
+use super::fit::Readings;
 use super::solved::{Answer, Request, SolvedPass};
 use super::{App, only_side};
 use crate::error::Diagnostics;

@@ -11,7 +11,7 @@ use crate::drawing::readings::readings_picture;
 use crate::report::{READING_CAUTION, calibrate_answer, learned_rows};
 use crate::window::app::App;
 use crate::window::app::command::Command;
-use crate::window::app::readings::{Fitted, Readings};
+use crate::window::app::fit::{Fitted, Readings};
 use crate::window::look::role;
 
 pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>) {
