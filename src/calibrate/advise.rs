@@ -13,7 +13,8 @@ use super::field_test::{FieldTest, count, field_tests, is_of_pass};
 use super::forward::{of_pass, predicted};
 use super::interval::Draws;
 use super::machine::{Machine, Row, Shared};
-use super::readings_file::{OfWord, side};
+use super::reading_values::{side, values};
+use super::readings_file::{OfWord, ReadingFile};
 use crate::coverage::measure::Measure;
 use crate::error::Diagnostics;
 use crate::scenario::Scenario;
@@ -76,8 +77,7 @@ pub fn advise(
                     if is_of_pass(reading) {
                         all.push(of_pass(reading, side, &pass)?);
                     } else {
-                        let read: Vec<f64> =
-                            super::readings_file::values(reading).iter().map(|v| v.si).collect();
+                        let read: Vec<f64> = values(reading).iter().map(|v| v.si).collect();
                         all.extend(predicted(&machine, side, reading, &read)?.iter().take(distinct(reading)));
                     }
                 }
@@ -110,9 +110,9 @@ pub fn advise(
 }
 
 /// Values of a reading that are not repeats of one.
-fn distinct(reading: &super::readings_file::ReadingFile) -> usize {
+fn distinct(reading: &ReadingFile) -> usize {
     match reading {
-        super::readings_file::ReadingFile::Film { .. } => count(reading),
+        ReadingFile::Film { .. } => count(reading),
         _ => 1,
     }
 }

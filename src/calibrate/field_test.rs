@@ -3,7 +3,9 @@
 //! Places are taken from the machine itself, between where its arm rests and its outboard stop. Minutes are common practice, no source.
 
 use super::forward::angle_rad;
-use super::readings_file::{OfWord, ReadingFile, ReadingsText, values};
+use super::reading_values::values;
+use super::readings_file::{OfWord, ReadingFile};
+use super::readings_text::ReadingsText;
 use super::result::would_read;
 use super::simulate::set_values;
 use crate::arm::{Media, Side, UnitModel};

@@ -4,7 +4,9 @@ use super::centre::centre;
 use super::fit::{Judged, Minimum, OPEN, judge, minimise, search};
 use super::machine::{Machine, Row};
 use super::parameter::{Parameter, Parameters, parameters};
-use super::readings_file::{OfWord, ReadingFile, ReadingsText};
+use super::reading_values::{side, values};
+use super::readings_file::{OfWord, ReadingFile};
+use super::readings_text::ReadingsText;
 use crate::arm::Side;
 use crate::error::{Diagnostic, DiagnosticKind, Diagnostics, Refusal};
 use crate::scenario::Scenario;
@@ -102,13 +104,8 @@ pub fn would_read(scenario: &Scenario, text: &ReadingsText) -> Vec<Option<Vec<f6
     let readings = text.file.readings.iter();
     readings
         .map(|reading| {
-            let read_si: Vec<f64> = super::readings_file::values(reading).iter().map(|v| v.si).collect();
-            super::forward::predicted(
-                scenario,
-                super::readings_file::side(&text.file, reading),
-                reading,
-                &read_si,
-            )
+            let read_si: Vec<f64> = values(reading).iter().map(|v| v.si).collect();
+            super::forward::predicted(scenario, side(&text.file, reading), reading, &read_si)
         })
         .collect()
 }
@@ -313,7 +310,7 @@ fn fits(base: &Scenario, text: &ReadingsText, prefix: &str, sides: &[Side]) -> R
     let mut found = Diagnostics::default();
     let known: Vec<&str> = base.vehicles().iter().map(|v| &*v.name).collect();
     for (i, reading) in text.file.readings.iter().enumerate() {
-        let side = super::readings_file::side(&text.file, reading);
+        let side = side(&text.file, reading);
         let Some(unit) = base.unit_models().iter().find(|u| u.side == side) else { continue };
         let at = |field: &str| format!("readings[{i}].{field}");
         let mut place = |path: String, m: f64| {
@@ -379,7 +376,7 @@ fn fits(base: &Scenario, text: &ReadingsText, prefix: &str, sides: &[Side]) -> R
             let advice = "press the turning brush into a guarded board with nobody in reach, or read the spindle's power there";
             found.push(ron.makes_no_sense(&at("spinning"), problem, "true", advice));
         }
-        let values: Vec<f64> = super::readings_file::values(reading).iter().map(|v| v.si).collect();
+        let values: Vec<f64> = values(reading).iter().map(|v| v.si).collect();
         if found.0.is_empty() && super::forward::predicted(base, side, reading, &values).is_none() {
             let refusal = Refusal {
                 problem: "the machine as described gives no such reading".to_owned(),

@@ -2,7 +2,8 @@
 
 use super::machine::Machine;
 use super::parameter::{machine_at, parameters};
-use super::readings_file::{ReadingFile, ReadingsText};
+use super::readings_file::ReadingFile;
+use super::readings_text::ReadingsText;
 use super::result::sides_of;
 use crate::scenario::Scenario;
 use crate::units::{Dimension, Quantity};

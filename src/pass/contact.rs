@@ -22,10 +22,12 @@ mod shadow;
 mod sight;
 mod stack;
 mod strips;
+mod surface_point;
 
 pub use near::NearIndex;
 pub use stack::{BandStack, StackBand};
-pub use strips::{SurfacePoint, span_contact, surface_point};
+pub use strips::span_contact;
+pub use surface_point::{SurfacePoint, surface_point};
 
 use crate::arm::{Brush, RUBBING_SHARE};
 use crate::geometry::Vec2;

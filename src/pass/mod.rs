@@ -19,6 +19,7 @@ mod start;
 mod stepper;
 mod swing;
 mod switching;
+mod vehicle_plan;
 
 pub use conveyor::{Pose, TrainVehicle, VehiclePair, conveyor_speed_m_s};
 pub use integrator::{DormandPrince, dense_value};

@@ -1,3 +1,4 @@
+use super::super::surface_point;
 use super::*;
 use crate::geometry::{Arc, Line};
 
