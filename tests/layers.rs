@@ -6,7 +6,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Folders of `src/` and what each may import besides itself. All may use `error`, `units` and `visible`; `fluid` is plain physics for all.
-const MAY_IMPORT: [(&str, &[&str]); 19] = [
+const MAY_IMPORT: [(&str, &[&str]); 20] = [
     // Of unit tests only.
     ("fixed_cases", &[]),
     ("visible", &[]),
@@ -23,11 +23,13 @@ const MAY_IMPORT: [(&str, &[&str]); 19] = [
     ("scenario", &["geometry", "vehicle", "arm", "foam", "pass", "coverage"]),
     ("study", &["scenario", "pass", "coverage", "geometry", "vehicle", "arm", "foam"]),
     ("calibrate", &["study", "scenario", "pass", "coverage", "geometry", "vehicle", "arm"]),
+    ("fault", &["study", "scenario", "pass", "coverage", "geometry", "vehicle", "arm"]),
     ("drawing", &["coverage", "pass", "vehicle", "arm", "geometry"]),
     (
         "report",
         &[
             "calibrate",
+            "fault",
             "study",
             "drawing",
             "scenario",
@@ -49,6 +51,7 @@ const MAY_IMPORT: [(&str, &[&str]); 19] = [
             "window",
             "report",
             "calibrate",
+            "fault",
             "study",
             "drawing",
             "scenario",

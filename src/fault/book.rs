@@ -1,0 +1,399 @@
+//! Every cause run over how bad it may be, on this machine.
+
+use super::cause::{CAUSES, Cause, Change, reversed, toward};
+use super::observe::{Measured, View, ViewName};
+use super::reading::READINGS;
+use super::sign::{Circumstance, Seen, Sign, grades, signs};
+use crate::arm::{Side, UnitModel};
+use crate::coverage::Solved;
+use crate::coverage::measure::{self, Measure};
+use crate::pass::{PassError, PassSetup};
+use crate::scenario::Scenario;
+use rayon::prelude::*;
+use std::sync::atomic::{AtomicU64, Ordering};
+use thiserror::Error;
+
+/// Where a cause is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Place {
+    /// Of the line or the whole.
+    Line,
+    /// Of one side.
+    On(Side),
+    /// Of both sides alike.
+    Both,
+}
+
+impl Place {
+    /// `left`, `right`, `both` or `line`.
+    pub fn name(self) -> &'static str {
+        match self {
+            Place::Line => "line",
+            Place::On(side) => side.name(),
+            Place::Both => "both",
+        }
+    }
+
+    fn holds(self, side: Side) -> bool {
+        match self {
+            Place::On(own) => own == side,
+            Place::Line | Place::Both => true,
+        }
+    }
+}
+
+/// A cause at a place, over how bad it may be.
+#[derive(Debug, Clone)]
+pub struct Hypothesis {
+    /// Which of [`CAUSES`]; none: nothing is broken, the set-up does it.
+    pub cause: Option<usize>,
+    /// Where.
+    pub place: Place,
+    /// How common, relative to the others; those of all places of a cause together are its weight.
+    pub prior: f64,
+    /// What it does when so bad, mildest first; those that the machine cannot be in are missing.
+    pub levels: Vec<Level>,
+}
+
+impl Hypothesis {
+    /// What the table says of its cause.
+    pub fn row(&self) -> Option<&'static Cause> {
+        self.cause.map(|index| &CAUSES[index])
+    }
+}
+
+/// What a cause does when it is so bad.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Level {
+    /// From 0, nothing, to 1, the end of its range.
+    pub severity: f64,
+    /// How bad in its own terms, SI.
+    pub amount: Option<f64>,
+    /// Grade of each sign, in the order of [`Book::signs`].
+    pub grades: Vec<f64>,
+    /// What each of [`READINGS`] would be, left and right (line: left), SI.
+    pub readings: Vec<[Option<f64>; 2]>,
+    /// Every measure of the planned pass, in the order of [`measure::ALL`]; empty where it could not be computed.
+    pub measures: Vec<Option<f64>>,
+}
+
+impl Level {
+    /// One measure of the planned pass, SI.
+    pub fn measure(&self, measure: Measure) -> Option<f64> {
+        self.measures.get(measure.index()).copied().flatten()
+    }
+}
+
+/// Why there is no book.
+#[derive(Debug, Clone, PartialEq, Error)]
+pub enum BookError {
+    /// The machine as it should be cannot be computed.
+    #[error("the machine as it should be cannot be computed: {0}")]
+    Healthy(#[from] PassError),
+}
+
+/// What every cause does on this machine.
+#[derive(Debug, Clone)]
+pub struct Book {
+    scenario: Scenario,
+    sides: Vec<Side>,
+    views: Vec<View>,
+    widest: Option<String>,
+    should: Vec<[f64; 2]>,
+    healthy_seen: Seen,
+    /// Every sign that this machine can show.
+    pub signs: Vec<Sign>,
+    /// The machine as it should be.
+    pub healthy: Level,
+    /// Every cause at every place, and that nothing is broken, which stands first.
+    pub hypotheses: Vec<Hypothesis>,
+}
+
+/// How bad the causes are tried.
+const SEVERITIES: [f64; 3] = [0.3, 0.6, 1.0];
+/// A busy day runs so much faster than planned, and a slow line so much slower.
+const BUSY: f64 = 1.15;
+const SLOW: f64 = 0.6;
+/// How common it is that nothing is broken.
+const AS_SET: f64 = 3.0;
+
+/// What is wrong: causes with their places and how bad each is.
+pub(super) type Wrong = [(usize, Place, f64)];
+
+impl Book {
+    /// Runs every cause. `tell` hears how many of how many runs are done.
+    ///
+    /// # Errors
+    /// [`BookError`] when the machine as it should be cannot be computed.
+    pub fn new(scenario: &Scenario, tell: &(dyn Fn(u64, u64) + Sync)) -> Result<Book, BookError> {
+        let sides: Vec<Side> = scenario.unit_models().iter().map(|u| u.side).collect();
+        let set = |pa: Option<f64>| pa.unwrap_or(0.0);
+        let should = scenario
+            .unit_models()
+            .iter()
+            .map(|u| {
+                let of = |cap: bool| {
+                    u.cylinder.as_ref().map(|c| if cap { c.cap } else { c.rod }.line.regulator.set_gauge_pa)
+                };
+                [set(of(true)), set(of(false))]
+            })
+            .collect();
+        let mut book = Book {
+            signs: signs(&sides),
+            sides,
+            views: Vec::new(),
+            widest: None,
+            should,
+            healthy_seen: [None, None, None, None],
+            scenario: scenario.clone(),
+            healthy: Level { severity: 0.0, amount: None, grades: Vec::new(), readings: Vec::new(), measures: Vec::new() },
+            hypotheses: Vec::new(),
+        };
+        book.look_at_healthy()?;
+        let mut places: Vec<(usize, Place, f64)> = Vec::new();
+        for (index, cause) in CAUSES.iter().enumerate() {
+            places.extend(book.places(cause).into_iter().map(|(place, prior)| (index, place, prior)));
+        }
+        let jobs: Vec<(usize, f64)> = places
+            .iter()
+            .enumerate()
+            .flat_map(|(at, (cause, _, _))| {
+                let list: &[f64] = if CAUSES[*cause].whole { &[1.0] } else { &SEVERITIES };
+                list.iter().map(move |s| (at, *s))
+            })
+            .collect();
+        let done = AtomicU64::new(0);
+        let total = jobs.len() as u64;
+        let levels: Vec<Option<Level>> = jobs
+            .par_iter()
+            .map(|&(at, severity)| {
+                let (cause, place, _) = places[at];
+                let level = book.level(&[(cause, place, severity)]);
+                tell(done.fetch_add(1, Ordering::Relaxed) + 1, total);
+                level
+            })
+            .collect();
+        let mut hypotheses: Vec<Hypothesis> = places
+            .iter()
+            .map(|&(cause, place, prior)| Hypothesis { cause: Some(cause), place, prior, levels: Vec::new() })
+            .collect();
+        for ((at, _), level) in jobs.iter().zip(levels) {
+            hypotheses[*at].levels.extend(level);
+        }
+        hypotheses.retain(|h| !h.levels.is_empty());
+        let as_set = Hypothesis { cause: None, place: Place::Line, prior: AS_SET, levels: vec![book.healthy.clone()] };
+        hypotheses.insert(0, as_set);
+        book.hypotheses = hypotheses;
+        Ok(book)
+    }
+
+    /// Sides that have a unit.
+    pub fn sides(&self) -> &[Side] {
+        &self.sides
+    }
+
+    /// The scenario.
+    pub fn scenario(&self) -> &Scenario {
+        &self.scenario
+    }
+
+    /// The passes that a machine is looked at in.
+    pub fn views(&self) -> &[View] {
+        &self.views
+    }
+
+    /// Place of a sign in the lists of grades; several where the side was not said.
+    pub fn places_of(&self, sign: Sign) -> impl Iterator<Item = usize> {
+        let fits = move |own: &Sign| own.row == sign.row && (sign.side.is_none() || own.side == sign.side);
+        self.signs.iter().enumerate().filter(move |(_, own)| fits(own)).map(|(index, _)| index)
+    }
+
+    /// Grade of a sign at a level: the highest where the side was not said.
+    pub fn grade(&self, level: &Level, sign: Sign) -> f64 {
+        self.places_of(sign).map(|index| level.grades[index]).fold(0.0, f64::max)
+    }
+
+    /// The same of causes that are there together, each so bad; `None` where the machine cannot be in that state.
+    pub fn level(&self, wrong: &Wrong) -> Option<Level> {
+        let solved: Vec<Option<Result<Solved, PassError>>> =
+            self.views.iter().map(|view| Some(self.setup(wrong, view)).map(|s| Some(self.solve(s?))).unwrap_or(None)).collect();
+        let mut now: Seen = [None, None, None, None];
+        for (at, of) in solved.iter().enumerate() {
+            now[at] = match of {
+                Some(Ok(solved)) => Some(Measured::of(solved, &self.should)),
+                Some(Err(PassError::Jammed { side, .. })) => Some(Measured::jammed(*side)),
+                _ => None,
+            };
+        }
+        // A machine that cannot be set up or does not rest is none that somebody calls about.
+        now[0].as_ref()?;
+        let mut comes: Vec<Circumstance> = Vec::new();
+        wrong.iter().for_each(|(cause, _, _)| comes.extend(CAUSES[*cause].comes));
+        let (cause, place, severity) = *wrong.first()?;
+        let planned = solved.into_iter().next().flatten().and_then(Result::ok);
+        let unit = self.scenario.unit_models().iter().position(|u| place.holds(u.side)).unwrap_or(0);
+        let amount = planned.as_ref().and_then(|solved| (CAUSES[cause].amount?.read)(&solved.setup, unit));
+        Some(Level {
+            severity,
+            amount,
+            grades: grades(&self.sides, &now, &self.healthy_seen, &comes),
+            readings: readings(planned.as_ref()),
+            measures: measures(planned.as_ref()),
+        })
+    }
+
+    /// How bad nothing wrong is in the terms of a cause, SI.
+    pub fn healthy_amount(&self, cause: usize, place: Place) -> Option<f64> {
+        let unit = self.scenario.unit_models().iter().position(|u| place.holds(u.side)).unwrap_or(0);
+        (CAUSES[cause].amount?.read)(&self.scenario.setup(), unit)
+    }
+
+    /// Where a cause can be on this machine, with how common each is.
+    pub fn places(&self, cause: &Cause) -> Vec<(Place, f64)> {
+        if !cause.sided {
+            return vec![(Place::Line, cause.weight)];
+        }
+        let of_vehicle = matches!(cause.change, Change::Line(_));
+        let sides: &[Side] = if of_vehicle { &Side::BOTH } else { &self.sides };
+        if sides.len() < 2 {
+            return sides.iter().map(|side| (Place::On(*side), cause.weight)).collect();
+        }
+        let mut list: Vec<(Place, f64)> =
+            sides.iter().map(|side| (Place::On(*side), 0.5 * (1.0 - cause.both) * cause.weight)).collect();
+        if cause.both > 0.0 {
+            list.push((Place::Both, cause.both * cause.weight));
+        }
+        list
+    }
+
+    fn look_at_healthy(&mut self) -> Result<(), BookError> {
+        let own = self.scenario.measured_vehicle().to_owned();
+        let view = |name, vehicle: &str, speed| View { name, vehicle: vehicle.to_owned(), speed };
+        self.views = vec![
+            view(ViewName::Planned, &own, 1.0),
+            view(ViewName::Slow, &own, SLOW),
+            view(ViewName::Busy, &own, BUSY),
+        ];
+        let mut solved: Vec<Option<Solved>> = Vec::new();
+        for view in &self.views {
+            let result = self.setup(&[], view).map(|setup| self.solve(setup));
+            match result {
+                Some(Ok(of)) => solved.push(Some(of)),
+                Some(Err(error)) if view.name == ViewName::Planned => return Err(error.into()),
+                _ => solved.push(None),
+            }
+        }
+        let own_width = self.width_m(&own);
+        let mut wider: Vec<(f64, String)> = self
+            .scenario
+            .vehicles()
+            .iter()
+            .map(|known| (known.shape.real.width_m, known.name.to_string()))
+            .filter(|(width, _)| *width > own_width + 0.02)
+            .collect();
+        wider.sort_by(|a, b| b.0.total_cmp(&a.0));
+        for (_, vehicle) in wider {
+            let wide = view(ViewName::Wide, &vehicle, 1.0);
+            if let Some(Ok(of)) = self.setup(&[], &wide).map(|setup| self.solve(setup)) {
+                self.views.push(wide);
+                self.widest = Some(vehicle);
+                solved.push(Some(of));
+                break;
+            }
+        }
+        for (at, of) in solved.iter().enumerate() {
+            self.healthy_seen[at] = of.as_ref().map(|of| Measured::of(of, &self.should));
+        }
+        let planned = solved.into_iter().next().flatten();
+        self.healthy.grades =
+            grades(&self.sides, &self.healthy_seen, &self.healthy_seen, &[Circumstance::BusyDays, Circumstance::NewVehicles]);
+        self.healthy.readings = readings(planned.as_ref());
+        self.healthy.measures = measures(planned.as_ref());
+        Ok(())
+    }
+
+    fn width_m(&self, vehicle: &str) -> f64 {
+        self.scenario
+            .vehicles()
+            .iter()
+            .find(|known| &*known.name == vehicle)
+            .map_or(0.0, |known| known.shape.real.width_m)
+    }
+
+    fn solve(&self, setup: PassSetup) -> Result<Solved, PassError> {
+        Solved::new(setup, self.scenario.coverage_settings(), &self.scenario.criteria())
+    }
+
+    /// The set-up of the machine with what is wrong, in a view; `None` where the machine has no such part or cannot be set so.
+    pub fn setup(&self, wrong: &Wrong, view: &View) -> Option<PassSetup> {
+        let mut scenario = self.scenario.clone();
+        for &(cause, place, severity) in wrong {
+            scenario = self.set(scenario, &CAUSES[cause], place, severity)?;
+        }
+        let speed = scenario.conveyor_speed_m_s() * view.speed;
+        if view.name == ViewName::Wide {
+            scenario = scenario.for_vehicle(&view.vehicle).ok()?;
+        }
+        let mut setup = scenario.setup();
+        setup.conveyor_speed_m_s = speed;
+        for &(cause, place, severity) in wrong {
+            match CAUSES[cause].change {
+                Change::Model(change) => {
+                    for unit in setup.units.iter_mut().filter(|u| place.holds(u.side)) {
+                        change(unit, severity)?;
+                    }
+                }
+                Change::Pass(change) => change(&mut setup, severity)?,
+                _ => {}
+            }
+        }
+        Some(setup)
+    }
+
+    /// What of a cause is a setting.
+    fn set(&self, scenario: Scenario, cause: &Cause, place: Place, severity: f64) -> Option<Scenario> {
+        match cause.change {
+            Change::Unit(change) => {
+                let mut settings: Vec<(String, f64)> = Vec::new();
+                for unit in scenario.unit_models().iter().filter(|u| place.holds(u.side)) {
+                    let of = |(path, si): (&str, f64)| (format!("{}.{path}", unit.side.name()), si);
+                    settings.extend(change(unit, severity)?.into_iter().map(of));
+                }
+                scenario.with_exactly(&settings).ok()
+            }
+            Change::Reverse => {
+                let holds = |u: &&UnitModel| place.holds(u.side);
+                let of = |u: &UnitModel| (format!("{}.brush.spin_sense", u.side.name()), reversed(u));
+                let settings: Vec<(String, &str)> = scenario.unit_models().iter().filter(holds).map(of).collect();
+                scenario.with(&settings).ok()
+            }
+            Change::Line(change) => {
+                let side = match place {
+                    Place::On(side) => Some(side),
+                    _ => None,
+                };
+                scenario.with_exactly(&change(&scenario, severity, toward(side))?).ok()
+            }
+            Change::Widest => scenario.for_vehicle(self.widest.as_ref()?).ok(),
+            Change::Model(_) | Change::Pass(_) => Some(scenario),
+        }
+    }
+}
+
+fn readings(planned: Option<&Solved>) -> Vec<[Option<f64>; 2]> {
+    READINGS
+        .iter()
+        .map(|row| {
+            Side::BOTH.map(|side| {
+                let solved = planned?;
+                let own = solved.setup.units.iter().find(|u| u.side == side);
+                let unit = if row.sided { own } else { solved.setup.units.first() };
+                (row.read)(solved, unit?)
+            })
+        })
+        .collect()
+}
+
+fn measures(planned: Option<&Solved>) -> Vec<Option<f64>> {
+    planned.map_or_else(Vec::new, |solved| measure::ALL.iter().map(|m| m.read(&solved.outcome).value).collect())
+}

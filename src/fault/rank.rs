@@ -1,0 +1,233 @@
+//! What is told against what each cause would show: how far each is to be believed, how bad it would have to be, and whether it explains all of it.
+
+use super::book::{Book, Hypothesis, Level, Place};
+use super::next::{Answered, chance_of_answers};
+use super::reading::ReadingTold;
+use super::sign::Sign;
+use rayon::prelude::*;
+
+/// What somebody tells.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Told {
+    /// What is seen.
+    pub seen: Vec<Sign>,
+    /// What is said to be as it should.
+    pub fine: Vec<Sign>,
+    /// What was read.
+    pub readings: Vec<ReadingTold>,
+    /// How common causes are, in place of the table: cause and weight.
+    pub weights: Vec<(usize, f64)>,
+    /// What checks have found.
+    pub answers: Vec<Answered>,
+}
+
+impl Told {
+    /// Whether nothing at all is told.
+    pub fn is_nothing(&self) -> bool {
+        self.seen.is_empty() && self.fine.is_empty() && self.readings.is_empty() && self.answers.is_empty()
+    }
+}
+
+/// How far a cause is believed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Belief {
+    /// Which of [`Book::hypotheses`].
+    pub hypothesis: usize,
+    /// Share of belief, 0 to 1; all together are 1.
+    pub share: f64,
+    /// The level that fits best, of [`Hypothesis::levels`].
+    pub level: usize,
+    /// How bad it is to be expected, 0 to 1: the mean over its levels by how well each fits.
+    pub severity: f64,
+    /// The same in its own terms, SI.
+    pub amount: Option<f64>,
+    /// Whether it explains all of what is seen, fine and read.
+    pub explains: bool,
+    /// What it does not explain: signs seen that it does not show, signs fine that it shows.
+    pub against: Vec<Sign>,
+    /// What one would then see as well, plainest first.
+    pub also: Vec<Sign>,
+}
+
+/// The answer.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Answer {
+    /// Every cause at every place, those that explain all first, then by belief.
+    pub beliefs: Vec<Belief>,
+    /// Some single cause explains all of it.
+    pub explained: bool,
+    /// The set-up itself explains all of it, and nothing explains it better.
+    pub as_set: bool,
+}
+
+/// Two causes at once.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pair {
+    /// Which of [`Book::hypotheses`], and at which of their levels.
+    pub of: [(usize, usize); 2],
+    /// Share of belief among the pairs.
+    pub share: f64,
+}
+
+/// One in so many signs is told by mistake: seen where there is nothing.
+const MISTAKEN: f64 = 0.10;
+/// A plain sign is overlooked, and then said to be fine, this often.
+const OVERLOOKED: f64 = 0.08;
+/// From here on a sign is explained.
+const SHOWS: f64 = 0.25;
+/// From here on a sign that is said to be fine should have been seen.
+const PLAIN: f64 = 0.75;
+/// From here on a sign is told of what else one would see.
+const ALSO: f64 = 0.6;
+/// A reading this unlikely is not explained.
+const READ: f64 = 0.02;
+/// A cause that explains all of it goes before what does not, unless it is so much less to be believed.
+const FAR_LESS: f64 = 0.02;
+
+/// Chance of what is seen and said to be fine where these grades hold. Who tells draws from what is to be seen, each sign as its grade.
+pub(super) fn chance_of_signs(book: &Book, level: &Level, told: &Told) -> f64 {
+    let all: f64 = level.grades.iter().sum::<f64>().max(1.0);
+    let count = level.grades.len() as f64;
+    let seen = |sign: &Sign| MISTAKEN / count + (1.0 - MISTAKEN) * book.grade(level, *sign) / all;
+    let fine = |sign: &Sign| 1.0 - (1.0 - OVERLOOKED) * book.grade(level, *sign);
+    told.seen.iter().map(seen).product::<f64>() * told.fine.iter().map(fine).product::<f64>()
+}
+
+fn chance_of_readings(level: &Level, told: &Told) -> f64 {
+    told.readings.iter().map(|r| r.likelihood(expected(level, r))).product()
+}
+
+fn expected(level: &Level, reading: &ReadingTold) -> Option<f64> {
+    level.readings[reading.kind][reading.side.map_or(0, crate::arm::Side::index)]
+}
+
+fn prior(hypothesis: &Hypothesis, told: &Told) -> f64 {
+    let weight = |cause: usize| told.weights.iter().rev().find(|(of, _)| *of == cause).map(|(_, w)| *w);
+    match (hypothesis.cause.and_then(weight), hypothesis.row()) {
+        (Some(weight), Some(row)) if row.weight > 0.0 => hypothesis.prior * weight / row.weight,
+        _ => hypothesis.prior,
+    }
+}
+
+/// Ranks every cause by what is told.
+pub fn rank(book: &Book, told: &Told) -> Answer {
+    let mut beliefs: Vec<Belief> =
+        book.hypotheses.iter().enumerate().map(|(index, of)| believe(book, index, of, told)).collect();
+    let all: f64 = beliefs.iter().map(|b| b.share).sum();
+    if all > 0.0 {
+        beliefs.iter_mut().for_each(|b| b.share /= all);
+    }
+    let most = beliefs.iter().map(|b| b.share).fold(0.0, f64::max);
+    let first = |b: &Belief| b.explains && b.share >= FAR_LESS * most;
+    beliefs.sort_by(|a, b| first(b).cmp(&first(a)).then(b.share.total_cmp(&a.share)));
+    let explained = beliefs.iter().any(|b| b.explains);
+    let as_set = beliefs.first().is_some_and(|b| book.hypotheses[b.hypothesis].cause.is_none() && b.explains);
+    Answer { beliefs, explained, as_set }
+}
+
+fn believe(book: &Book, index: usize, of: &Hypothesis, told: &Told) -> Belief {
+    let chances: Vec<f64> = of
+        .levels
+        .iter()
+        .map(|level| chance_of_signs(book, level, told) * chance_of_readings(level, told))
+        .collect();
+    let sum: f64 = chances.iter().sum();
+    let level = (0..chances.len()).max_by(|a, b| chances[*a].total_cmp(&chances[*b])).unwrap_or(0);
+    let mean = |value: &dyn Fn(&Level) -> Option<f64>| {
+        let mut total = 0.0;
+        for (own, chance) in of.levels.iter().zip(&chances) {
+            total += chance / sum * value(own)?;
+        }
+        (sum > 0.0).then_some(total)
+    };
+    let (against, also) = told_and_not(book, &of.levels[level], told);
+    let read = |r: &ReadingTold| r.likelihood(expected(&of.levels[level], r)) >= READ;
+    let explains = against.is_empty() && told.readings.iter().all(read);
+    Belief {
+        hypothesis: index,
+        share: prior(of, told) * sum / of.levels.len() as f64 * chance_of_answers(of, &told.answers),
+        level,
+        severity: mean(&|own| Some(own.severity)).unwrap_or(1.0),
+        amount: mean(&|own| own.amount),
+        explains,
+        against,
+        also,
+    }
+}
+
+/// Signs told that a level does not explain, and what one would see besides, plainest first.
+fn told_and_not(book: &Book, level: &Level, told: &Told) -> (Vec<Sign>, Vec<Sign>) {
+    let mut against: Vec<Sign> =
+        told.seen.iter().copied().filter(|sign| book.grade(level, *sign) < SHOWS).collect();
+    against.extend(told.fine.iter().copied().filter(|sign| book.grade(level, *sign) > PLAIN));
+    let is_told = |sign: &Sign| {
+        told.seen.iter().chain(&told.fine).any(|own| own.row == sign.row && (own.side.is_none() || own.side == sign.side))
+    };
+    let mut also: Vec<(f64, Sign)> = book
+        .signs
+        .iter()
+        .copied()
+        .zip(level.grades.iter().copied())
+        .filter(|(sign, grade)| *grade >= ALSO && !is_told(sign) && !matches!(sign.row().test, super::Test::Comes(_)))
+        .map(|(sign, grade)| (grade, sign))
+        .collect();
+    also.sort_by(|a, b| b.0.total_cmp(&a.0));
+    (against, also.into_iter().map(|(_, sign)| sign).collect())
+}
+
+/// Pairs of causes that explain together what no single one does: found by their grades and then run together. At most so many, most believed first.
+pub fn pairs(book: &Book, told: &Told, most: usize) -> Vec<Pair> {
+    let answer = rank(book, told);
+    // Each of a pair explains a good part of it.
+    let useful: Vec<&Belief> = answer
+        .beliefs
+        .iter()
+        .filter(|b| book.hypotheses[b.hypothesis].cause.is_some())
+        .filter(|b| b.against.len() < told.seen.len() + told.fine.len())
+        .take(40)
+        .collect();
+    let mut found: Vec<(f64, [(usize, usize); 2])> = Vec::new();
+    for (i, a) in useful.iter().enumerate() {
+        for b in &useful[i + 1..] {
+            let (h, k) = (&book.hypotheses[a.hypothesis], &book.hypotheses[b.hypothesis]);
+            if h.cause == k.cause {
+                continue;
+            }
+            let both = together(&h.levels[a.level], &k.levels[b.level]);
+            if told_and_not(book, &both, told).0.is_empty() {
+                let chance = prior(h, told) * prior(k, told) * chance_of_signs(book, &both, told);
+                found.push((chance, [(a.hypothesis, a.level), (b.hypothesis, b.level)]));
+            }
+        }
+    }
+    found.sort_by(|a, b| b.0.total_cmp(&a.0));
+    found.truncate(3 * most);
+    // What two causes show apart they need not show together.
+    let mut held: Vec<(f64, [(usize, usize); 2])> = found
+        .into_par_iter()
+        .filter_map(|(_, of)| {
+            let wrong: Option<Vec<(usize, Place, f64)>> = of
+                .iter()
+                .map(|&(h, l)| {
+                    let hypothesis = &book.hypotheses[h];
+                    Some((hypothesis.cause?, hypothesis.place, hypothesis.levels[l].severity))
+                })
+                .collect();
+            let level = book.level(&wrong?)?;
+            let explains = told_and_not(book, &level, told).0.is_empty();
+            let [h, k] = of.map(|(h, _)| prior(&book.hypotheses[h], told));
+            let chance = h * k * chance_of_signs(book, &level, told) * chance_of_readings(&level, told);
+            explains.then_some((chance, of))
+        })
+        .collect();
+    held.sort_by(|a, b| b.0.total_cmp(&a.0));
+    held.truncate(most);
+    let all: f64 = held.iter().map(|(chance, _)| chance).sum();
+    held.into_iter().map(|(chance, of)| Pair { of, share: chance / all }).collect()
+}
+
+/// Grades of two causes as if each showed what it shows alone.
+fn together(a: &Level, b: &Level) -> Level {
+    let grades = a.grades.iter().zip(&b.grades).map(|(x, y)| 1.0 - (1.0 - x) * (1.0 - y)).collect();
+    Level { grades, ..a.clone() }
+}
