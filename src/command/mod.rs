@@ -22,6 +22,7 @@ mod check;
 mod compare;
 #[cfg(feature = "window")]
 mod disk;
+mod fault;
 mod foam;
 mod lesson;
 mod nudge;
@@ -77,6 +78,7 @@ subcommands! {
     Spread(spread::SpreadArguments),
     Recommend(recommend::RecommendArguments),
     Calibrate(calibrate::CalibrateArguments),
+    Fault(fault::FaultArguments),
     Sheet(sheet::SheetArguments),
     Lesson(lesson::LessonArguments),
     #[cfg(feature = "window")]

@@ -5,7 +5,7 @@ use super::observe::{Measured, View, ViewName};
 use super::reading::READINGS;
 use super::sign::{Circumstance, Seen, Sign, grades, signs};
 use crate::arm::{Side, UnitModel};
-use crate::coverage::Solved;
+use crate::coverage::{Solved, Verdict};
 use crate::coverage::measure::{self, Measure};
 use crate::pass::{PassError, PassSetup};
 use crate::scenario::Scenario;
@@ -112,7 +112,7 @@ pub struct Book {
 /// How bad the causes are tried.
 const SEVERITIES: [f64; 3] = [0.3, 0.6, 1.0];
 /// A busy day runs so much faster than planned, and a slow line so much slower.
-const BUSY: f64 = 1.15;
+const BUSY: f64 = 1.07;
 const SLOW: f64 = 0.6;
 /// How common it is that nothing is broken.
 const AS_SET: f64 = 3.0;
@@ -293,20 +293,30 @@ impl Book {
             .collect();
         wider.sort_by(|a, b| b.0.total_cmp(&a.0));
         for (_, vehicle) in wider {
-            let wide = view(ViewName::Wide, &vehicle, 1.0);
-            if let Some(Ok(of)) = self.setup(&[], &wide).map(|setup| self.solve(setup)) {
-                self.views.push(wide);
-                self.widest = Some(vehicle);
-                solved.push(Some(of));
-                break;
+            let as_planned = view(ViewName::Wide, &vehicle, 1.0);
+            let Some(Ok(of)) = self.setup(&[], &as_planned).map(|setup| self.solve(setup)) else { continue };
+            self.widest = Some(vehicle.clone());
+            // Where the machine fails such a vehicle as planned, it is looked at on a slow line.
+            let fails = of.outcome.verdicts.iter().any(|line| line.verdict == Verdict::Fail);
+            let slow = view(ViewName::Wide, &vehicle, SLOW);
+            match self.setup(&[], &slow).filter(|_| fails).map(|setup| self.solve(setup)) {
+                Some(Ok(of)) => {
+                    self.views.push(slow);
+                    solved.push(Some(of));
+                }
+                _ => {
+                    self.views.push(as_planned);
+                    solved.push(Some(of));
+                }
             }
+            break;
         }
         for (at, of) in solved.iter().enumerate() {
             self.healthy_seen[at] = of.as_ref().map(|of| Measured::of(of, &self.should));
         }
         let planned = solved.into_iter().next().flatten();
         self.healthy.grades =
-            grades(&self.sides, &self.healthy_seen, &self.healthy_seen, &[Circumstance::BusyDays, Circumstance::NewVehicles]);
+            grades(&self.sides, &self.healthy_seen, &self.healthy_seen, &[Circumstance::NewVehicles]);
         self.healthy.readings = readings(planned.as_ref());
         self.healthy.measures = measures(planned.as_ref());
         Ok(())
@@ -326,6 +336,15 @@ impl Book {
 
     /// The set-up of the machine with what is wrong, in a view; `None` where the machine has no such part or cannot be set so.
     pub fn setup(&self, wrong: &Wrong, view: &View) -> Option<PassSetup> {
+        // What comes on busy days is not there on a slow line.
+        let here: Vec<(usize, Place, f64)> = wrong
+            .iter()
+            .copied()
+            .filter(|(cause, ..)| {
+                view.name != ViewName::Slow || !CAUSES[*cause].comes.contains(&Circumstance::BusyDays)
+            })
+            .collect();
+        let wrong = here.as_slice();
         let mut scenario = self.scenario.clone();
         for &(cause, place, severity) in wrong {
             scenario = self.set(scenario, &CAUSES[cause], place, severity)?;

@@ -189,8 +189,8 @@ pub static CAUSES: &[Cause] = &[
         "air-weak",
         "too little air on the piston",
         5.0,
-        &[Sudden, AfterRepair],
-        Change::Unit(|u, s| Some(vec![("air.cap", cap_pa(u)? * (1.0 - 0.95 * s))])),
+        &[Sudden],
+        Change::Unit(|u, s| Some(vec![("air.cap", cap_pa(u)? * (0.55 - 0.5 * s))])),
         amount("air at the piston", PressureDim::INFO, |p, i| {
             Some(at(p, i)?.cylinder.as_ref()?.cap.line.regulator.set_gauge_pa)
         }),
@@ -203,7 +203,7 @@ pub static CAUSES: &[Cause] = &[
         "air-strong",
         "too much air on the piston",
         4.0,
-        &[Sudden, AfterRepair],
+        &[Sudden],
         Change::Unit(|u, s| Some(vec![("air.cap", cap_pa(u)? * (1.0 + 1.6 * s))])),
         amount("air at the piston", PressureDim::INFO, |p, i| {
             Some(at(p, i)?.cylinder.as_ref()?.cap.line.regulator.set_gauge_pa)
@@ -214,7 +214,7 @@ pub static CAUSES: &[Cause] = &[
         "air-trapped",
         "trapped air: a regulator that does not let air back out",
         2.0,
-        &[Sudden, AfterRepair],
+        &[AfterRepair],
         Change::Model(|u, _| {
             let cylinder = u.cylinder.as_mut()?;
             let fed = |line: &crate::arm::ChamberLine| line.initial == ValveConnection::Supply && line.regulator.relieving;
@@ -231,7 +231,7 @@ pub static CAUSES: &[Cause] = &[
         "air-off",
         "no air on the piston",
         2.0,
-        &[Sudden, AfterRepair],
+        &[Sudden],
         Change::Model(|u, _| {
             cap_pa(u)?;
             let cylinder = u.cylinder.as_mut()?;
@@ -265,7 +265,7 @@ pub static CAUSES: &[Cause] = &[
         "hose-pinched",
         "air moves too slowly: hose pinched or a silencer blocked",
         2.0,
-        &[Sudden, Cold],
+        &[Sudden, AfterRepair],
         Change::Model(|u, s| {
             cap_pa(u)?;
             let cylinder = u.cylinder.as_mut()?;
@@ -318,8 +318,8 @@ pub static CAUSES: &[Cause] = &[
         "weight-light",
         "the counterweight pulls too little",
         3.0,
-        &[AfterRepair, Sudden],
-        Change::Unit(|u, s| Some(vec![("counterweight.mass", u.counterweight.as_ref()?.mass_kg * (1.0 - 0.97 * s))])),
+        &[Sudden, AfterRepair],
+        Change::Unit(|u, s| Some(vec![("counterweight.mass", u.counterweight.as_ref()?.mass_kg * (0.45 - 0.44 * s))])),
         amount("weight that pulls", MassDim::INFO, |p, i| Some(at(p, i)?.counterweight.as_ref()?.mass_kg)),
         &[
             behind("weight missing or too light", CheckName::Weigh, "it weighs too little", "hang the weight that belongs there"),
@@ -331,7 +331,7 @@ pub static CAUSES: &[Cause] = &[
         "the counterweight pulls too much",
         1.5,
         &[AfterRepair],
-        Change::Unit(|u, s| Some(vec![("counterweight.mass", u.counterweight.as_ref()?.mass_kg * (1.0 + 3.0 * s))])),
+        Change::Unit(|u, s| Some(vec![("counterweight.mass", u.counterweight.as_ref()?.mass_kg * (1.0 + 3.5 * s))])),
         amount("weight that pulls", MassDim::INFO, |p, i| Some(at(p, i)?.counterweight.as_ref()?.mass_kg)),
         &[behind("weight added or exchanged", CheckName::Weigh, "it weighs too much", "hang the weight that belongs there")],
     ),
@@ -339,7 +339,7 @@ pub static CAUSES: &[Cause] = &[
         "damper-dead",
         "the damper does not hold",
         5.0,
-        &[Sudden, Gradual],
+        &[Gradual, Sudden],
         Change::Model(|u, s| {
             let left = (1.0 - s).powi(2);
             u.dampers.iter().any(|d| d.out_stroke.linear_n_s_m + d.out_stroke.quadratic_n_s2_m2 > 0.0).then_some(())?;
@@ -356,7 +356,7 @@ pub static CAUSES: &[Cause] = &[
         "damper-stiff",
         "the damper holds too much",
         2.5,
-        &[AfterRepair, Cold],
+        &[Cold, AfterRepair],
         Change::Model(|u, s| {
             u.dampers.iter().any(|d| d.out_stroke.linear_n_s_m + d.in_stroke.linear_n_s_m > 0.0).then_some(())?;
             let times = 10_f64.powf(1.4 * s);
@@ -392,7 +392,7 @@ pub static CAUSES: &[Cause] = &[
         "bearing-inward",
         "the lower bearing has moved toward the wall: the arm falls inboard",
         3.5,
-        &[Gradual, AfterRepair, Sudden],
+        &[Gradual, AfterCrash],
         Change::Unit(|u, s| Some(vec![("bearings.lower_offset", u.bearings.lower.toward_wall_m + 0.0127 * s)])),
         amount("lower bearing off the upper, + toward the wall", LengthDim::INFO, |p, i| {
             let b = &at(p, i)?.bearings;
@@ -404,7 +404,7 @@ pub static CAUSES: &[Cause] = &[
         "bearing-outward",
         "the lower bearing has moved toward the lane: the arm falls outboard",
         3.5,
-        &[Gradual, AfterRepair, Sudden],
+        &[Gradual, AfterCrash],
         Change::Unit(|u, s| Some(vec![("bearings.lower_offset", u.bearings.lower.toward_wall_m - 0.0127 * s)])),
         amount("lower bearing off the upper, + toward the wall", LengthDim::INFO, |p, i| {
             let b = &at(p, i)?.bearings;
@@ -417,7 +417,7 @@ pub static CAUSES: &[Cause] = &[
         "the arm leans downstream",
         1.0,
         &[AfterRepair, AfterCrash],
-        Change::Unit(|u, s| Some(vec![("bearings.lower_along", u.bearings.lower.downstream_m - 0.0127 * s)])),
+        Change::Unit(|u, s| Some(vec![("bearings.lower_along", u.bearings.lower.downstream_m - 0.032 * s)])),
         amount("lower bearing off the upper along the lane, + downstream", LengthDim::INFO, |p, i| {
             let b = &at(p, i)?.bearings;
             Some(b.lower.downstream_m - b.upper.downstream_m)
@@ -429,7 +429,7 @@ pub static CAUSES: &[Cause] = &[
         "the arm leans upstream",
         1.0,
         &[AfterRepair, AfterCrash],
-        Change::Unit(|u, s| Some(vec![("bearings.lower_along", u.bearings.lower.downstream_m + 0.0127 * s)])),
+        Change::Unit(|u, s| Some(vec![("bearings.lower_along", u.bearings.lower.downstream_m + 0.032 * s)])),
         amount("lower bearing off the upper along the lane, + downstream", LengthDim::INFO, |p, i| {
             let b = &at(p, i)?.bearings;
             Some(b.lower.downstream_m - b.upper.downstream_m)
@@ -440,7 +440,7 @@ pub static CAUSES: &[Cause] = &[
         "pin-out",
         "the arm stops too far out",
         2.5,
-        &[AfterRepair, Sudden],
+        &[AfterRepair],
         Change::Model(|u, s| move_seat(u, 0.36 * s)),
         amount("brush at the stop from the centreline", LengthDim::INFO, |p, i| Some(off_center_m(at(p, i)?))),
         &[behind("pin in a hole too far out, bumper shimmed, or dirt behind it", CheckName::Pin, "pin or bumper sits farther out than on the sheet", "put the pin in its hole; clear or shim the bumper as on the sheet")],
@@ -449,7 +449,7 @@ pub static CAUSES: &[Cause] = &[
         "pin-in",
         "the arm stops too far in",
         2.5,
-        &[AfterRepair, Sudden],
+        &[Sudden],
         Change::Model(|u, s| move_seat(u, -0.36 * s)),
         amount("brush at the stop from the centreline", LengthDim::INFO, |p, i| Some(off_center_m(at(p, i)?))),
         &[behind("pin missing, sheared or in a hole too far in", CheckName::Pin, "pin missing, or in a hole farther in than on the sheet", "put a sound pin in its hole")],
@@ -458,7 +458,7 @@ pub static CAUSES: &[Cause] = &[
         "bumper-gone",
         "the bumper gives way too far",
         2.5,
-        &[Gradual, Sudden],
+        &[Sudden, Gradual],
         Change::Model(|u, s| {
             let stop = &mut u.inboard_stop;
             let left = 10_f64.powf(-2.0 * s);
@@ -522,7 +522,7 @@ pub static CAUSES: &[Cause] = &[
         2.0,
         &[Cold, AfterRain],
         Change::Model(|u, s| {
-            let more = 0.9 * s;
+            let more = 1.6 * s;
             let brush = &mut u.brush;
             match &mut brush.media {
                 Media::Limp { mass_kg } | Media::Between { mass_kg, .. } => {
@@ -558,7 +558,7 @@ pub static CAUSES: &[Cause] = &[
         "spin-slow",
         "the brush turns too slowly",
         2.5,
-        &[Gradual, Sudden],
+        &[Gradual],
         Change::Unit(|u, s| Some(vec![("brush.spin", u.brush.spin_rad_s * (1.0 - 0.75 * s))])),
         amount("spin", SpinDim::INFO, |p, i| Some(at(p, i)?.brush.spin_rad_s)),
         &[behind("belt slips, hydraulic flow low, or drive set low", CheckName::SpinCount, "fewer turns than on the sheet", "tighten or renew the belt; set flow or drive")],
@@ -637,7 +637,7 @@ pub static CAUSES: &[Cause] = &[
         "line-fast",
         "the line runs faster than it is set up for",
         4.0,
-        &[BusyDays, AfterRepair],
+        &[BusyDays],
         Change::Line(|scenario, s, _| line_speed(scenario, 1.0 + 0.6 * s)),
         amount("conveyor speed", SpeedDim::INFO, |p, _| Some(p.conveyor_speed_m_s)),
         &[behind("speed set up for a busy day", CheckName::Stopwatch, "faster over a taped length than on the sheet", "set the speed back, or the brushes up for it")],

@@ -90,7 +90,7 @@ observables! {
     HubClearance,
     /// Whether the arm meets its outer stop, 0 or 1.
     OuterStop,
-    /// Highest pressure of an end of the cylinder over what its regulator should be set to, Pa.
+    /// Highest pressure of an end of the cylinder over its regulator, Pa; of an end that should have none, over that.
     AirOver,
     /// Deepest that the two brushes reach into each other, m.
     BrushesMeet,
@@ -265,10 +265,10 @@ fn moves(unit: &UnitModel, run: &UnitRecord, timing: &UnitTiming, set: &mut impl
 }
 
 fn air_over_pa(unit: &UnitModel, run: &UnitRecord, should: [f64; 2]) -> Option<f64> {
-    unit.cylinder.as_ref()?;
+    let cap_pa = unit.cylinder.as_ref()?.cap.line.regulator.set_gauge_pa.max(should[0]);
     let over = |step: &DenseStep| {
         let gauge = |of| step.value_at(of, step.start_s + step.length_s) - unit.atmosphere_pa;
-        (gauge(state::P_CAP) - should[0]).max(gauge(state::P_ROD) - should[1])
+        (gauge(state::P_CAP) - cap_pa).max(gauge(state::P_ROD) - should[1])
     };
     run.steps.iter().map(over).reduce(f64::max)
 }

@@ -97,7 +97,7 @@ use Observable as O;
 use Test::{Comes, Fall, FallShare, Rise, RiseShare};
 
 /// Every sign.
-pub static SIGNS: [SignRow; 52] = [
+pub static SIGNS: [SignRow; 51] = [
     sided("tail-missed", "the tail is missed", Rise(O::TailUnwashed, 0.05, 0.22)).bad(0.2, 0.5).wash(),
     sided("tail-missed-whole", "the tail is missed whole", Rise(O::TailUnwashed, 0.4, 0.7)).bad(0.6, 0.9).wash(),
     sided("tail-late", "the brush is late on the tail", Rise(O::Chase, 0.08, 0.3)),
@@ -135,8 +135,8 @@ pub static SIGNS: [SignRow; 52] = [
     sided("outer-stop", "it hits its outer stop", Rise(O::OuterStop, 0.2, 0.8)),
     sided("gauge-climbs", "the gauge climbs, or does not fall when it should", Rise(O::AirOver, 3000.0, 14_000.0)),
     whole("brushes-touch", "the brushes touch", Rise(O::BrushesMeet, 0.02, 0.1)),
-    whole("tail-middle", "a strip in the middle of the tail", Rise(O::TailMiddle, 0.05, 0.25)).bad(0.0, 0.15).wash(),
-    whole("nose-middle", "a strip in the middle of the nose", Rise(O::NoseMiddle, 0.05, 0.25)).bad(0.0, 0.1).wash(),
+    whole("tail-middle", "a strip in the middle of the tail", Rise(O::TailMiddle, 0.06, 0.25)).bad(0.2, 0.5).wash(),
+    whole("nose-middle", "a strip in the middle of the nose", Rise(O::NoseMiddle, 0.05, 0.25)).bad(0.1, 0.3).wash(),
     whole("only-busy", "only on busy days, when the line is fast", Test::OnlyBusy),
     whole("any-speed", "also when the line is slow", Test::AnySpeed),
     whole("only-wide", "only on wide vehicles", Test::OnlyWide),
@@ -148,7 +148,6 @@ pub static SIGNS: [SignRow; 52] = [
     whole("after-crash", "since something was hit", Comes(Circumstance::AfterCrash)),
     whole("cold", "when cold, or with the first vehicles of the day", Comes(Circumstance::Cold)),
     whole("after-rain", "after rain, or with dirty vehicles", Comes(Circumstance::AfterRain)),
-    whole("busy-days", "busy times", Comes(Circumstance::BusyDays)),
     whole("new-vehicles", "since other vehicles come", Comes(Circumstance::NewVehicles)),
 ];
 

@@ -11,6 +11,8 @@ mod compare_picture;
 mod compare_text;
 mod csv_text;
 mod document;
+mod fault_document;
+mod fault_text;
 pub mod foam;
 mod form;
 mod ink;
@@ -46,6 +48,12 @@ pub use calibrate_text::{
 pub use cautions::{CAUTIONS, LIMITS, cautions_text};
 pub use compare_picture::{PicturedSetup, compare_picture};
 pub use compare_text::compare_text;
+pub use fault_document::{
+    Change, FAULT_SCHEMA, after_repair, fault_document, fault_list_document, name_of,
+};
+pub use fault_text::{
+    FaultReport, MOST_CAUSES, fault_list_text, fault_text, findings, headline, how_bad, told_beliefs, told_text,
+};
 pub use form::form_html;
 pub use ink::Ink;
 pub use lesson_text::lesson_text;

@@ -1,0 +1,149 @@
+//! The answer to what is wrong with a brush as JSON, SI; and what of it text and document share.
+
+use super::fault_text::{FaultReport, headline};
+use crate::coverage::measure::{ALL, Measure};
+use crate::fault::cause::CAUSES;
+use crate::fault::check::CHECKS;
+use crate::fault::{Belief, Book, Hypothesis, Place, READINGS, SIGNS, Sign};
+use serde_json::{Value, json};
+
+/// Schema of an answer.
+pub const FAULT_SCHEMA: &str = "brusharm/fault/1";
+
+/// Plain name of a cause at its place.
+pub fn name_of(hypothesis: &Hypothesis) -> String {
+    match (hypothesis.row(), hypothesis.place) {
+        (None, _) => "nothing is broken, the set-up itself does it".to_owned(),
+        (Some(row), Place::Line) => row.name.to_owned(),
+        (Some(row), place) => format!("{}: {}", place.name(), row.name),
+    }
+}
+
+/// A measure with the fault and after its repair.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Change {
+    /// Which.
+    pub measure: Measure,
+    /// With the fault, SI.
+    pub now: Option<f64>,
+    /// As it should be, SI.
+    pub after: Option<f64>,
+}
+
+/// Measures that a repair moves most, at most three: by their change over the greater of both.
+pub fn after_repair(book: &Book, belief: &Belief) -> Vec<Change> {
+    let hypothesis = &book.hypotheses[belief.hypothesis];
+    if hypothesis.cause.is_none() {
+        return Vec::new();
+    }
+    let level = &hypothesis.levels[belief.level];
+    let mut list: Vec<(f64, Change)> = ALL
+        .into_iter()
+        .filter_map(|measure| {
+            let (now, after) = (level.measure(measure), book.healthy.measure(measure));
+            let moved = match (now, after) {
+                (Some(now), Some(after)) => {
+                    let size = now.abs().max(after.abs());
+                    if size > 1e-9 { (now - after).abs() / size } else { 0.0 }
+                }
+                (None, Some(_)) => 1.0,
+                _ => 0.0,
+            };
+            (moved > 0.1).then_some((moved, Change { measure, now, after }))
+        })
+        .collect();
+    list.sort_by(|a, b| b.0.total_cmp(&a.0));
+    list.truncate(3);
+    list.into_iter().map(|(_, change)| change).collect()
+}
+
+fn keys(signs: &[Sign]) -> Vec<String> {
+    signs.iter().map(|s| s.key()).collect()
+}
+
+/// The answer as data. `asked` says of what.
+pub fn fault_document(report: &FaultReport<'_>, asked: Value) -> Value {
+    let (book, answer, told) = (report.book, report.answer, report.told);
+    let cause = |belief: &Belief| {
+        let hypothesis = &book.hypotheses[belief.hypothesis];
+        let amount = hypothesis.row().and_then(|row| row.amount);
+        let after = after_repair(book, belief);
+        json!({
+            "cause": hypothesis.row().map(|row| row.key),
+            "place": hypothesis.place.name(),
+            "name": name_of(hypothesis),
+            "belief": belief.share,
+            "explains_all": belief.explains,
+            "does_not_explain": keys(&belief.against),
+            "severity": belief.severity,
+            "amount": belief.amount,
+            "amount_should_be": hypothesis.cause.and_then(|cause| book.healthy_amount(cause, hypothesis.place)),
+            "amount_of": amount.map(|a| a.label),
+            "amount_unit": amount.map(|a| a.info.si_unit),
+            "one_would_also_see": keys(&belief.also),
+            "behind": hypothesis.row().map_or(&[][..], |row| row.behind).iter().map(|behind| json!({
+                "what": behind.what,
+                "check": behind.check.row().key,
+                "finding": behind.finding,
+                "repair": behind.repair,
+            })).collect::<Vec<_>>(),
+            "after_repair": after.iter().map(|change| json!({
+                "measure": change.measure.column(), "now": change.now, "after": change.after,
+            })).collect::<Vec<_>>(),
+        })
+    };
+    let beliefs: Vec<Value> =
+        if told.is_nothing() { Vec::new() } else { answer.beliefs.iter().map(cause).collect() };
+    json!({
+        "schema": FAULT_SCHEMA,
+        "brusharm": env!("CARGO_PKG_VERSION"),
+        "title": report.title,
+        "asked": asked,
+        "seen": keys(&told.seen),
+        "fine": keys(&told.fine),
+        "readings": told.readings.iter().map(|r| json!({
+            "name": READINGS[r.kind].key, "side": r.side.map(crate::arm::Side::name), "value": r.si,
+            "unit": READINGS[r.kind].info.si_unit,
+        })).collect::<Vec<_>>(),
+        "checked": told.answers.iter().map(|a| json!({
+            "check": a.check.row().key,
+            "finding": a.found.map(|(finding, _)| finding),
+            "place": a.found.map(|(_, place)| place.name()),
+        })).collect::<Vec<_>>(),
+        "headline": headline(report),
+        "explained": answer.explained && !told.is_nothing(),
+        "as_set": answer.as_set,
+        "causes": beliefs,
+        "pairs": report.pairs.iter().map(|pair| json!({
+            "causes": pair.of.map(|(h, _)| name_of(&book.hypotheses[h])),
+            "belief": pair.share,
+        })).collect::<Vec<_>>(),
+        "checks": report.checks.iter().map(|worth| json!({
+            "check": worth.check.row().key,
+            "how": worth.check.row().how,
+            "tool": worth.check.row().tool,
+            "minutes": worth.check.row().minutes,
+            "caution": worth.check.row().caution.text(),
+            "bits": worth.bits,
+            "bits_per_min": worth.bits_per_min,
+            "finds": worth.finds,
+        })).collect::<Vec<_>>(),
+    })
+}
+
+/// The tables as data: signs, readings, checks, causes.
+pub fn fault_list_document() -> Value {
+    json!({
+        "schema": FAULT_SCHEMA,
+        "brusharm": env!("CARGO_PKG_VERSION"),
+        "signs": SIGNS.iter().map(|row| json!({ "name": row.key, "words": row.words, "of_a_side": row.sided })).collect::<Vec<_>>(),
+        "readings": READINGS.iter().map(|row| json!({ "name": row.key, "how": row.how, "of_a_side": row.sided, "unit": row.info.si_unit })).collect::<Vec<_>>(),
+        "checks": CHECKS.iter().map(|row| json!({
+            "name": row.key, "how": row.how, "tool": row.tool, "minutes": row.minutes, "caution": row.caution.text(),
+        })).collect::<Vec<_>>(),
+        "causes": CAUSES.iter().map(|cause| json!({
+            "name": cause.key, "words": cause.name, "of_a_side": cause.sided, "weight": cause.weight, "share_on_both": cause.both,
+            "behind": cause.behind.iter().map(|b| b.what).collect::<Vec<_>>(),
+        })).collect::<Vec<_>>(),
+    })
+}

@@ -1,0 +1,315 @@
+//! What is wrong with a brush, in words: the next check, the causes with what stands behind them, what one would see, what to do and what comes of it.
+
+use super::fault_document::{Change, after_repair, name_of};
+use super::measures::said;
+use super::words::{Words, capital, heading, inset, wrap};
+use super::{Ink, TEXT_WIDTH};
+use crate::fault::cause::CAUSES;
+use crate::fault::check::{CHECKS, Caution, CheckName};
+use crate::fault::{Answer, Belief, Book, CheckWorth, Pair, READINGS, SIGNS, Sign, Told, ViewName};
+use crate::units::{UnitSystem, counted, format, rounded};
+
+/// An answer with all that stands beside it.
+#[derive(Debug)]
+pub struct FaultReport<'a> {
+    /// Title of the scenario.
+    pub title: &'a str,
+    /// What every cause does.
+    pub book: &'a Book,
+    /// What was told.
+    pub told: &'a Told,
+    /// What comes of it.
+    pub answer: &'a Answer,
+    /// Pairs, where no single cause explains all.
+    pub pairs: &'a [Pair],
+    /// Checks, the best first.
+    pub checks: &'a [CheckWorth],
+}
+
+/// Causes that are told in full.
+pub const MOST_CAUSES: usize = 5;
+/// Less believed than this a cause is not told, when three are.
+const LEAST_SHARE: f64 = 0.04;
+/// What else one would see, at most.
+const MOST_SIGNS: usize = 6;
+
+/// The causes that a text tells, in their order: those that explain all of it, or, where none does, the most believed.
+pub fn told_beliefs<'a>(report: &FaultReport<'a>) -> Vec<&'a Belief> {
+    let answer = report.answer;
+    answer
+        .beliefs
+        .iter()
+        .filter(|b| b.explains || !answer.explained)
+        .take(MOST_CAUSES)
+        .enumerate()
+        .filter(|(at, b)| *at < 3 && b.share > 1e-3 || b.share >= LEAST_SHARE)
+        .map(|(_, b)| b)
+        .collect()
+}
+
+/// The answer as text.
+pub fn fault_text(report: &FaultReport<'_>, units: UnitSystem, ink: Ink) -> String {
+    let mut out = wrap(&headline(report), TEXT_WIDTH, 0);
+    if report.told.is_nothing() {
+        return out;
+    }
+    if let Some(next) = report.checks.first() {
+        let row = next.check.row();
+        let text = format!(
+            "Next check ({}, {} min): {}. {}",
+            row.tool,
+            rounded(row.minutes, 1),
+            row.how,
+            row.caution.text()
+        );
+        out.push_str(&wrap(&text, TEXT_WIDTH, 0));
+    }
+    out.push('\n');
+    out.push_str(&wrap(report.title, TEXT_WIDTH, 0));
+    out.push_str(&wrap(&looked_at(report.book), TEXT_WIDTH, 0));
+    out.push_str(&wrap(&told_text(report.told, units), TEXT_WIDTH, 0));
+    out.push_str(&causes(report, units, ink));
+    out.push_str(&pairs_text(report, ink));
+    out.push_str(&checks_text(report, ink));
+    out.push('\n');
+    let note = "Belief weighs what the model shows against how common each cause is (common practice, no source; --weight changes it). A cause named is consistent, not proven. The maker's manual, local codes and licensed practice come first.";
+    out.push_str(&wrap(note, TEXT_WIDTH, 0));
+    out
+}
+
+/// What the answer comes to, in a sentence or two.
+pub fn headline(report: &FaultReport<'_>) -> String {
+    let (answer, book) = (report.answer, report.book);
+    if report.told.is_nothing() {
+        return "Nothing is seen and nothing was read: there is no fault to name. Say what is seen with --seen; --list shows what can be said.".to_owned();
+    }
+    if answer.as_set {
+        let nothing = report.told.seen.is_empty();
+        return match nothing {
+            true => "Nothing that is told speaks for a fault.",
+            false => "Nothing need be broken: the set-up itself does this. «brusharm recommend» finds the smallest change that helps.",
+        }
+        .to_owned();
+    }
+    let first = answer.beliefs.first().map(|b| (name_of(&book.hypotheses[b.hypothesis]), b.share));
+    match first {
+        Some((name, share)) if answer.explained => {
+            format!("Most likely: {name} ({} of belief).", percent(share))
+        }
+        Some(_) if !report.pairs.is_empty() => {
+            "No single cause explains all of this; two at once would. Look first whether all of it was seen right.".to_owned()
+        }
+        Some((name, _)) => format!(
+            "Nothing in the table explains all of this, nor do two causes at once. Nearest: {name}. Look whether all of it was seen right, and for something that is not in the table."
+        ),
+        None => "This machine has nothing that the table of causes knows.".to_owned(),
+    }
+}
+
+fn percent(share: f64) -> String {
+    format!("{:.0} %", 100.0 * share)
+}
+
+fn looked_at(book: &Book) -> String {
+    let speed = |per: f64| percent(per);
+    let views: Vec<String> = book
+        .views()
+        .iter()
+        .map(|view| match view.name {
+            ViewName::Planned => format!("{} as planned", view.vehicle),
+            ViewName::Slow | ViewName::Busy => format!("at {} of the speed", speed(view.speed)),
+            ViewName::Wide if view.speed < 1.0 => {
+                format!("{} at {} of the speed", view.vehicle, speed(view.speed))
+            }
+            ViewName::Wide => format!("{} as planned", view.vehicle),
+        })
+        .collect();
+    format!("Every cause run past: {}.", views.join("; "))
+}
+
+/// What was told, in a sentence each.
+pub fn told_text(told: &Told, units: UnitSystem) -> String {
+    let list = |signs: &[Sign]| signs.iter().map(|s| s.said()).collect::<Vec<_>>().join("; ");
+    let mut text = Vec::new();
+    if !told.seen.is_empty() {
+        text.push(format!("Seen: {}.", list(&told.seen)));
+    }
+    if !told.fine.is_empty() {
+        text.push(format!("Not so: {}.", list(&told.fine)));
+    }
+    if !told.readings.is_empty() {
+        let one = |r: &crate::fault::ReadingTold| {
+            let row = &READINGS[r.kind];
+            let side = r.side.map_or_else(String::new, |side| format!(" {}", side.name()));
+            format!("{}{side} {}", row.key, format(row.info, r.si, units))
+        };
+        text.push(format!("Read: {}.", told.readings.iter().map(one).collect::<Vec<_>>().join("; ")));
+    }
+    if !told.answers.is_empty() {
+        let one = |a: &crate::fault::Answered| match a.found {
+            Some((finding, place)) => format!("{} ({}): {finding}", a.check.row().key, place.name()),
+            None => format!("{}: nothing amiss", a.check.row().key),
+        };
+        text.push(format!("Checked: {}.", told.answers.iter().map(one).collect::<Vec<_>>().join("; ")));
+    }
+    text.join(" ")
+}
+
+fn causes(report: &FaultReport<'_>, units: UnitSystem, ink: Ink) -> String {
+    let beliefs = told_beliefs(report);
+    let title = if report.answer.explained { "Causes that explain all of it" } else { "Causes that explain some of it" };
+    let mut out = format!("\n{}", heading(title, ink));
+    for (number, belief) in beliefs.iter().enumerate() {
+        let hypothesis = &report.book.hypotheses[belief.hypothesis];
+        let lead = format!("{}. {}, {}", number + 1, capital(&name_of(hypothesis)), percent(belief.share));
+        out.push_str(&wrap(&lead, TEXT_WIDTH, 3));
+        let mut say = |text: &str| out.push_str(&inset(text, 3));
+        if !belief.against.is_empty() {
+            let list: Vec<String> = belief.against.iter().map(|s| s.said()).collect();
+            say(&format!("Does not explain: {}.", list.join("; ")));
+        }
+        if let Some(text) = how_bad(report.book, belief, units) {
+            say(&text);
+        }
+        if !belief.also.is_empty() {
+            let list: Vec<String> = belief.also.iter().take(MOST_SIGNS).map(|s| s.said()).collect();
+            say(&format!("One would also see: {}.", list.join("; ")));
+        }
+        for behind in hypothesis.row().map_or(&[][..], |row| row.behind) {
+            let check = behind.check.row();
+            say(&format!(
+                "{}? Check ({}, {} min): {}. If so: {}. Then: {}.",
+                capital(behind.what),
+                check.tool,
+                rounded(check.minutes, 1),
+                check.how,
+                behind.finding,
+                behind.repair
+            ));
+        }
+        let after: Vec<String> =
+            after_repair(report.book, belief).iter().map(|change| changed(change, units)).collect();
+        if !after.is_empty() {
+            say(&format!("What the brush does after: {}.", after.join("; ")));
+        }
+    }
+    let shown = beliefs.len();
+    let left: f64 = 1.0 - beliefs.iter().map(|b| b.share).sum::<f64>();
+    let more = report.book.hypotheses.len().saturating_sub(shown);
+    if left > 0.005 && more > 0 {
+        let text = format!("All other {}: {} together.", counted(more as u64, "cause", "causes"), percent(left));
+        out.push_str(&wrap(&text, TEXT_WIDTH, 0));
+    }
+    out
+}
+
+/// How bad a cause would have to be, in its own terms.
+pub fn how_bad(book: &Book, belief: &Belief, units: UnitSystem) -> Option<String> {
+    let hypothesis = &book.hypotheses[belief.hypothesis];
+    let (cause, row) = (hypothesis.cause?, hypothesis.row()?);
+    if row.whole && row.amount.is_none() {
+        return None;
+    }
+    Some(match (row.amount, belief.amount) {
+        (Some(amount), Some(si)) => {
+            let should = book
+                .healthy_amount(cause, hypothesis.place)
+                .map_or_else(String::new, |si| format!(", as it should be {}", format(amount.info, si, units)));
+            format!("It would be: {} about {}{should}.", amount.label, format(amount.info, si, units))
+        }
+        _ => format!("It would be about {} of its range.", percent(belief.severity)),
+    })
+}
+
+fn changed(change: &Change, units: UnitSystem) -> String {
+    let words = Words::new(units);
+    let of = |si: Option<f64>| said(words, change.measure, si);
+    format!("{} {} (now {})", change.measure.label(), of(change.after), of(change.now))
+}
+
+fn pairs_text(report: &FaultReport<'_>, ink: Ink) -> String {
+    if report.pairs.is_empty() {
+        return String::new();
+    }
+    let mut out = format!("\n{}", heading("Two causes at once that explain all of it", ink));
+    for (number, pair) in report.pairs.iter().enumerate() {
+        let [a, b] = pair.of.map(|(h, _)| name_of(&report.book.hypotheses[h]));
+        out.push_str(&wrap(&format!("{}. {}; and {b}", number + 1, capital(&a)), TEXT_WIDTH, 3));
+    }
+    out
+}
+
+fn checks_text(report: &FaultReport<'_>, ink: Ink) -> String {
+    if report.checks.is_empty() {
+        return String::new();
+    }
+    let mut out = format!("\n{}", heading("Checks, the one that settles most for each minute first", ink));
+    let list: Vec<&CheckWorth> = report.checks.iter().take(4).collect();
+    for worth in &list {
+        let row = worth.check.row();
+        let text = format!(
+            "- {} ({}): {}, {} min; finds something in {}",
+            capital(row.how),
+            row.key,
+            row.tool,
+            rounded(row.minutes, 1),
+            percent(worth.finds)
+        );
+        out.push_str(&wrap(&text, TEXT_WIDTH, 2));
+    }
+    let mut cautions: Vec<Caution> = list.iter().map(|worth| worth.check.row().caution).collect();
+    cautions.sort_unstable();
+    cautions.dedup();
+    for caution in cautions {
+        out.push_str(&wrap(&format!("Mind: {}", caution.text()), TEXT_WIDTH, 2));
+    }
+    let key = list[0].check.row().key;
+    out.push_str(&wrap(
+        &format!("Say what it shows with --checked {key}=ok, or {key}=left, =right, =both or =found."),
+        TEXT_WIDTH,
+        2,
+    ));
+    out
+}
+
+/// What can be said and asked: causes, signs, readings, checks.
+pub fn fault_list_text(ink: Ink) -> String {
+    let mut out = heading("What can be seen (--seen NAME, --fine NAME)", ink);
+    let side = |sided: bool| if sided { ":left, :right, :both" } else { "" };
+    for row in &SIGNS {
+        out.push_str(&wrap(&format!("  {}{}  {}", row.key, side(row.sided), row.words), TEXT_WIDTH, 6));
+    }
+    out.push_str(&format!("\n{}", heading("What can be read (--reading NAME=VALUE)", ink)));
+    for row in &READINGS {
+        let side = if row.sided { ":left, :right" } else { "" };
+        let text = format!("  {}{side}  {}, such as {}", row.key, row.how, row.info.example);
+        out.push_str(&wrap(&text, TEXT_WIDTH, 6));
+    }
+    out.push_str(&format!("\n{}", heading("What can be checked (--checked NAME=ok|left|right|both|found)", ink)));
+    for row in &CHECKS {
+        let text = format!("  {}  {}; {}, {} min", row.key, row.how, row.tool, rounded(row.minutes, 1));
+        out.push_str(&wrap(&text, TEXT_WIDTH, 6));
+    }
+    out.push_str(&format!("\n{}", heading("Causes and how common they are (--weight NAME=NUMBER)", ink)));
+    for cause in CAUSES {
+        let what: Vec<&str> = cause.behind.iter().map(|b| b.what).collect();
+        let text = format!("  {}  {}; {}: {}", cause.key, cause.name, rounded(cause.weight, 1), what.join("; "));
+        out.push_str(&wrap(&text, TEXT_WIDTH, 6));
+    }
+    out.push_str(&wrap("Weights, minutes and circumstances: common practice, no source.", TEXT_WIDTH, 0));
+    out
+}
+
+/// Every finding of a check on the causes of a book, as said.
+pub fn findings(book: &Book, check: CheckName) -> Vec<(&'static str, crate::fault::Place)> {
+    let mut list = Vec::new();
+    for hypothesis in &book.hypotheses {
+        for behind in hypothesis.row().map_or(&[][..], |row| row.behind) {
+            let found = (behind.finding, hypothesis.place);
+            if behind.check == check && !list.contains(&found) {
+                list.push(found);
+            }
+        }
+    }
+    list
+}
