@@ -21,9 +21,9 @@ const MAY_IMPORT: [(&str, &[&str]); 20] = [
     ("pass", &["vehicle", "arm", "foam", "geometry"]),
     ("coverage", &["pass", "vehicle", "arm", "geometry"]),
     ("scenario", &["geometry", "vehicle", "arm", "foam", "pass", "coverage"]),
-    ("study", &["scenario", "pass", "coverage", "geometry", "vehicle", "arm", "foam"]),
+    ("study", &["fault", "scenario", "pass", "coverage", "geometry", "vehicle", "arm", "foam"]),
     ("calibrate", &["study", "scenario", "pass", "coverage", "geometry", "vehicle", "arm"]),
-    ("fault", &["study", "scenario", "pass", "coverage", "geometry", "vehicle", "arm"]),
+    ("fault", &["scenario", "pass", "coverage", "geometry", "vehicle", "arm"]),
     ("drawing", &["coverage", "pass", "vehicle", "arm", "geometry"]),
     (
         "report",

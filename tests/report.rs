@@ -154,7 +154,8 @@ impl Pass {
             file: None,
             set: &[],
             solved: &self.solved,
-            throughput_per_s: self.rate / 3600.0,
+            uneven: &[],
+        throughput_per_s: self.rate / 3600.0,
             settings: &[],
         }
     }
@@ -367,6 +368,7 @@ fn machine<T>(pass: &Pass, with: impl FnOnce(MachineReport<'_>) -> T) -> T {
         coverage: &pass.solved.settings,
         criteria: &criteria(),
         throughput_per_s: pass.rate / 3600.0,
+        uneven: &[],
     })
 }
 

@@ -1,10 +1,13 @@
 //! Every cause run over how bad it may be, on this machine.
 
-use super::cause::{CAUSES, Cause, Change, reversed, toward};
+use super::alike;
+use super::cause::{CAUSES, Cause, Change};
 use super::observe::{Measured, View, ViewName};
+use super::place::Place;
 use super::reading::READINGS;
 use super::sign::{Circumstance, Seen, Sign, grades, signs};
-use crate::arm::{Side, UnitModel};
+use super::wrong::{self, Wrong};
+use crate::arm::Side;
 use crate::coverage::{Solved, Verdict};
 use crate::coverage::measure::{self, Measure};
 use crate::pass::{PassError, PassSetup};
@@ -12,35 +15,6 @@ use crate::scenario::Scenario;
 use rayon::prelude::*;
 use std::sync::atomic::{AtomicU64, Ordering};
 use thiserror::Error;
-
-/// Where a cause is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Place {
-    /// Of the line or the whole.
-    Line,
-    /// Of one side.
-    On(Side),
-    /// Of both sides alike.
-    Both,
-}
-
-impl Place {
-    /// `left`, `right`, `both` or `line`.
-    pub fn name(self) -> &'static str {
-        match self {
-            Place::Line => "line",
-            Place::On(side) => side.name(),
-            Place::Both => "both",
-        }
-    }
-
-    fn holds(self, side: Side) -> bool {
-        match self {
-            Place::On(own) => own == side,
-            Place::Line | Place::Both => true,
-        }
-    }
-}
 
 /// A cause at a place, over how bad it may be.
 #[derive(Debug, Clone)]
@@ -98,7 +72,6 @@ pub struct Book {
     scenario: Scenario,
     sides: Vec<Side>,
     views: Vec<View>,
-    widest: Option<String>,
     should: Vec<[f64; 2]>,
     healthy_seen: Seen,
     /// Every sign that this machine can show.
@@ -107,18 +80,17 @@ pub struct Book {
     pub healthy: Level,
     /// Every cause at every place, and that nothing is broken, which stands first.
     pub hypotheses: Vec<Hypothesis>,
+    /// For each of them the first of those that nothing that is seen tells apart from it.
+    pub rows: Vec<usize>,
 }
 
 /// How bad the causes are tried.
-const SEVERITIES: [f64; 3] = [0.3, 0.6, 1.0];
+const SEVERITIES: [f64; 3] = [0.35, 0.65, 1.0];
 /// A busy day runs so much faster than planned, and a slow line so much slower.
 const BUSY: f64 = 1.07;
 const SLOW: f64 = 0.6;
 /// How common it is that nothing is broken.
 const AS_SET: f64 = 3.0;
-
-/// What is wrong: causes with their places and how bad each is.
-pub(super) type Wrong = [(usize, Place, f64)];
 
 impl Book {
     /// Runs every cause. `tell` hears how many of how many runs are done.
@@ -142,12 +114,12 @@ impl Book {
             signs: signs(&sides),
             sides,
             views: Vec::new(),
-            widest: None,
             should,
             healthy_seen: [None, None, None, None],
             scenario: scenario.clone(),
             healthy: Level { severity: 0.0, amount: None, grades: Vec::new(), readings: Vec::new(), measures: Vec::new() },
             hypotheses: Vec::new(),
+            rows: Vec::new(),
         };
         book.look_at_healthy()?;
         let mut places: Vec<(usize, Place, f64)> = Vec::new();
@@ -184,6 +156,7 @@ impl Book {
         let as_set = Hypothesis { cause: None, place: Place::Line, prior: AS_SET, levels: vec![book.healthy.clone()] };
         hypotheses.insert(0, as_set);
         book.hypotheses = hypotheses;
+        book.rows = alike::rows(&book);
         Ok(book)
     }
 
@@ -206,6 +179,12 @@ impl Book {
     pub fn places_of(&self, sign: Sign) -> impl Iterator<Item = usize> {
         let fits = move |own: &Sign| own.row == sign.row && (sign.side.is_none() || own.side == sign.side);
         self.signs.iter().enumerate().filter(move |(_, own)| fits(own)).map(|(index, _)| index)
+    }
+
+    /// Rows of the table of signs that this machine can show.
+    pub fn sign_rows(&self) -> impl Iterator<Item = usize> {
+        let of = |(at, sign): (usize, &Sign)| (at == 0 || self.signs[at - 1].row != sign.row).then_some(sign.row);
+        self.signs.iter().enumerate().filter_map(of)
     }
 
     /// Grade of a sign at a level: the highest where the side was not said.
@@ -283,19 +262,9 @@ impl Book {
                 _ => solved.push(None),
             }
         }
-        let own_width = self.width_m(&own);
-        let mut wider: Vec<(f64, String)> = self
-            .scenario
-            .vehicles()
-            .iter()
-            .map(|known| (known.shape.real.width_m, known.name.to_string()))
-            .filter(|(width, _)| *width > own_width + 0.02)
-            .collect();
-        wider.sort_by(|a, b| b.0.total_cmp(&a.0));
-        for (_, vehicle) in wider {
+        for vehicle in wrong::wider(&self.scenario) {
             let as_planned = view(ViewName::Wide, &vehicle, 1.0);
             let Some(Ok(of)) = self.setup(&[], &as_planned).map(|setup| self.solve(setup)) else { continue };
-            self.widest = Some(vehicle.clone());
             // Where the machine fails such a vehicle as planned, it is looked at on a slow line.
             let fails = of.outcome.verdicts.iter().any(|line| line.verdict == Verdict::Fail);
             let slow = view(ViewName::Wide, &vehicle, SLOW);
@@ -322,14 +291,6 @@ impl Book {
         Ok(())
     }
 
-    fn width_m(&self, vehicle: &str) -> f64 {
-        self.scenario
-            .vehicles()
-            .iter()
-            .find(|known| &*known.name == vehicle)
-            .map_or(0.0, |known| known.shape.real.width_m)
-    }
-
     fn solve(&self, setup: PassSetup) -> Result<Solved, PassError> {
         Solved::new(setup, self.scenario.coverage_settings(), &self.scenario.criteria())
     }
@@ -337,65 +298,18 @@ impl Book {
     /// The set-up of the machine with what is wrong, in a view; `None` where the machine has no such part or cannot be set so.
     pub fn setup(&self, wrong: &Wrong, view: &View) -> Option<PassSetup> {
         // What comes on busy days is not there on a slow line.
-        let here: Vec<(usize, Place, f64)> = wrong
-            .iter()
-            .copied()
-            .filter(|(cause, ..)| {
-                view.name != ViewName::Slow || !CAUSES[*cause].comes.contains(&Circumstance::BusyDays)
-            })
-            .collect();
-        let wrong = here.as_slice();
-        let mut scenario = self.scenario.clone();
-        for &(cause, place, severity) in wrong {
-            scenario = self.set(scenario, &CAUSES[cause], place, severity)?;
-        }
+        let busy = |cause: usize| CAUSES[cause].comes.contains(&Circumstance::BusyDays);
+        let here: Vec<(usize, Place, f64)> =
+            wrong.iter().copied().filter(|(cause, ..)| view.name != ViewName::Slow || !busy(*cause)).collect();
+        let mut scenario = wrong::set(&self.scenario, &here)?;
         let speed = scenario.conveyor_speed_m_s() * view.speed;
         if view.name == ViewName::Wide {
             scenario = scenario.for_vehicle(&view.vehicle).ok()?;
         }
         let mut setup = scenario.setup();
         setup.conveyor_speed_m_s = speed;
-        for &(cause, place, severity) in wrong {
-            match CAUSES[cause].change {
-                Change::Model(change) => {
-                    for unit in setup.units.iter_mut().filter(|u| place.holds(u.side)) {
-                        change(unit, severity)?;
-                    }
-                }
-                Change::Pass(change) => change(&mut setup, severity)?,
-                _ => {}
-            }
-        }
+        wrong::change(&mut setup, &here)?;
         Some(setup)
-    }
-
-    /// What of a cause is a setting.
-    fn set(&self, scenario: Scenario, cause: &Cause, place: Place, severity: f64) -> Option<Scenario> {
-        match cause.change {
-            Change::Unit(change) => {
-                let mut settings: Vec<(String, f64)> = Vec::new();
-                for unit in scenario.unit_models().iter().filter(|u| place.holds(u.side)) {
-                    let of = |(path, si): (&str, f64)| (format!("{}.{path}", unit.side.name()), si);
-                    settings.extend(change(unit, severity)?.into_iter().map(of));
-                }
-                scenario.with_exactly(&settings).ok()
-            }
-            Change::Reverse => {
-                let holds = |u: &&UnitModel| place.holds(u.side);
-                let of = |u: &UnitModel| (format!("{}.brush.spin_sense", u.side.name()), reversed(u));
-                let settings: Vec<(String, &str)> = scenario.unit_models().iter().filter(holds).map(of).collect();
-                scenario.with(&settings).ok()
-            }
-            Change::Line(change) => {
-                let side = match place {
-                    Place::On(side) => Some(side),
-                    _ => None,
-                };
-                scenario.with_exactly(&change(&scenario, severity, toward(side))?).ok()
-            }
-            Change::Widest => scenario.for_vehicle(self.widest.as_ref()?).ok(),
-            Change::Model(_) | Change::Pass(_) => Some(scenario),
-        }
     }
 }
 

@@ -5,7 +5,7 @@
 
 use super::check::CheckName;
 use super::sign::Circumstance;
-use crate::arm::{ChamberName, Media, Side, SpinSense, UnitModel, ValveConnection};
+use crate::arm::{Media, Side, SpinSense, UnitModel, ValveConnection};
 use crate::pass::{PassSetup, hand_torque_n_m, rest_angle_rad};
 use crate::scenario::Scenario;
 use crate::units::{
@@ -13,7 +13,6 @@ use crate::units::{
     SpeedDim, SpinDim, StiffnessDim, TimeDim, TorqueDim,
 };
 use Circumstance::{AfterCrash, AfterRain, AfterRepair, BusyDays, Cold, Gradual, NewVehicles, Sudden};
-use std::f64::consts::FRAC_PI_2;
 
 /// Settings to change: path and value, SI.
 pub type Settings = Vec<(&'static str, f64)>;
@@ -187,22 +186,23 @@ impl Cause {
 pub static CAUSES: &[Cause] = &[
     unit(
         "air-weak",
-        "too little air on the piston",
-        5.0,
-        &[Sudden],
-        Change::Unit(|u, s| Some(vec![("air.cap", cap_pa(u)? * (0.55 - 0.5 * s))])),
+        "too little air on the piston, or none",
+        3.0,
+        &[Sudden, Gradual],
+        Change::Unit(|u, s| Some(vec![("air.cap", cap_pa(u)? * (0.6 - 0.6 * s))])),
         amount("air at the piston", PressureDim::INFO, |p, i| {
             Some(at(p, i)?.cylinder.as_ref()?.cap.line.regulator.set_gauge_pa)
         }),
         &[
             behind("regulator set low, or its gauge reads high", CheckName::Gauge, "a second gauge reads low", "set the regulator by the second gauge"),
+            behind("valve stuck or shut, or supply shut", CheckName::GaugeWatch, "no pressure behind the valve at any time", "free or renew the valve; open the supply"),
             behind("a leak in hose or fitting, or past the piston seal", CheckName::SoapWater, "bubbles, or the gauge falls with the valve shut", "renew the hose, the fitting or the seal"),
         ],
     ),
     unit(
         "air-strong",
         "too much air on the piston",
-        4.0,
+        2.5,
         &[Sudden],
         Change::Unit(|u, s| Some(vec![("air.cap", cap_pa(u)? * (1.0 + 1.6 * s))])),
         amount("air at the piston", PressureDim::INFO, |p, i| {
@@ -213,8 +213,8 @@ pub static CAUSES: &[Cause] = &[
     unit(
         "air-trapped",
         "trapped air: a regulator that does not let air back out",
-        2.0,
-        &[AfterRepair],
+        1.5,
+        &[Sudden],
         Change::Model(|u, _| {
             let cylinder = u.cylinder.as_mut()?;
             let fed = |line: &crate::arm::ChamberLine| line.initial == ValveConnection::Supply && line.regulator.relieving;
@@ -228,25 +228,9 @@ pub static CAUSES: &[Cause] = &[
     )
     .whole(),
     unit(
-        "air-off",
-        "no air on the piston",
-        2.0,
-        &[Sudden],
-        Change::Model(|u, _| {
-            cap_pa(u)?;
-            let cylinder = u.cylinder.as_mut()?;
-            cylinder.cap.line.initial = ValveConnection::Exhaust;
-            cylinder.schedule.retain(|step| step.chamber != ChamberName::Cap);
-            Some(())
-        }),
-        None,
-        &[behind("valve stuck or shut, or supply shut", CheckName::GaugeWatch, "no pressure behind the valve at any time", "free or renew the valve; open the supply")],
-    )
-    .whole(),
-    unit(
         "air-crossed",
         "air on the wrong end of the cylinder",
-        1.5,
+        1.2,
         &[AfterRepair],
         Change::Model(|u, s| {
             let cap = cap_pa(u)?;
@@ -264,7 +248,7 @@ pub static CAUSES: &[Cause] = &[
     unit(
         "hose-pinched",
         "air moves too slowly: hose pinched or a silencer blocked",
-        2.0,
+        1.5,
         &[Sudden, AfterRepair],
         Change::Model(|u, s| {
             cap_pa(u)?;
@@ -282,7 +266,7 @@ pub static CAUSES: &[Cause] = &[
     unit(
         "valve-late",
         "valve slow to switch",
-        1.5,
+        1.2,
         &[Gradual, Cold],
         Change::Model(|u, s| {
             let cylinder = u.cylinder.as_mut().filter(|c| !c.schedule.is_empty())?;
@@ -299,7 +283,7 @@ pub static CAUSES: &[Cause] = &[
     unit(
         "tight",
         "the arm runs tight",
-        5.0,
+        3.0,
         &[Gradual, Cold],
         Change::Model(|u, s| {
             let more = 0.75 * s * inward_n_m(u)?;
@@ -317,8 +301,8 @@ pub static CAUSES: &[Cause] = &[
     unit(
         "weight-light",
         "the counterweight pulls too little",
-        3.0,
-        &[Sudden, AfterRepair],
+        2.0,
+        &[AfterRepair, Sudden],
         Change::Unit(|u, s| Some(vec![("counterweight.mass", u.counterweight.as_ref()?.mass_kg * (0.45 - 0.44 * s))])),
         amount("weight that pulls", MassDim::INFO, |p, i| Some(at(p, i)?.counterweight.as_ref()?.mass_kg)),
         &[
@@ -329,7 +313,7 @@ pub static CAUSES: &[Cause] = &[
     unit(
         "weight-heavy",
         "the counterweight pulls too much",
-        1.5,
+        1.2,
         &[AfterRepair],
         Change::Unit(|u, s| Some(vec![("counterweight.mass", u.counterweight.as_ref()?.mass_kg * (1.0 + 3.5 * s))])),
         amount("weight that pulls", MassDim::INFO, |p, i| Some(at(p, i)?.counterweight.as_ref()?.mass_kg)),
@@ -338,10 +322,10 @@ pub static CAUSES: &[Cause] = &[
     unit(
         "damper-dead",
         "the damper does not hold",
-        5.0,
+        3.0,
         &[Gradual, Sudden],
         Change::Model(|u, s| {
-            let left = (1.0 - s).powi(2);
+            let left = (1.0 - s).powi(4);
             u.dampers.iter().any(|d| d.out_stroke.linear_n_s_m + d.out_stroke.quadratic_n_s2_m2 > 0.0).then_some(())?;
             for stroke in u.dampers.iter_mut().flat_map(|d| [&mut d.out_stroke, &mut d.in_stroke]) {
                 stroke.linear_n_s_m *= left;
@@ -355,7 +339,7 @@ pub static CAUSES: &[Cause] = &[
     unit(
         "damper-stiff",
         "the damper holds too much",
-        2.5,
+        2.0,
         &[Cold, AfterRepair],
         Change::Model(|u, s| {
             u.dampers.iter().any(|d| d.out_stroke.linear_n_s_m + d.in_stroke.linear_n_s_m > 0.0).then_some(())?;
@@ -372,7 +356,7 @@ pub static CAUSES: &[Cause] = &[
     unit(
         "damper-swapped",
         "the damper holds the wrong way",
-        1.5,
+        1.2,
         &[AfterRepair],
         Change::Model(|u, _| {
             u.dampers
@@ -391,7 +375,7 @@ pub static CAUSES: &[Cause] = &[
     unit(
         "bearing-inward",
         "the lower bearing has moved toward the wall: the arm falls inboard",
-        3.5,
+        2.5,
         &[Gradual, AfterCrash],
         Change::Unit(|u, s| Some(vec![("bearings.lower_offset", u.bearings.lower.toward_wall_m + 0.0127 * s)])),
         amount("lower bearing off the upper, + toward the wall", LengthDim::INFO, |p, i| {
@@ -403,7 +387,7 @@ pub static CAUSES: &[Cause] = &[
     unit(
         "bearing-outward",
         "the lower bearing has moved toward the lane: the arm falls outboard",
-        3.5,
+        2.5,
         &[Gradual, AfterCrash],
         Change::Unit(|u, s| Some(vec![("bearings.lower_offset", u.bearings.lower.toward_wall_m - 0.0127 * s)])),
         amount("lower bearing off the upper, + toward the wall", LengthDim::INFO, |p, i| {
@@ -439,16 +423,19 @@ pub static CAUSES: &[Cause] = &[
     unit(
         "pin-out",
         "the arm stops too far out",
-        2.5,
-        &[AfterRepair],
+        2.0,
+        &[AfterRepair, AfterCrash],
         Change::Model(|u, s| move_seat(u, 0.36 * s)),
         amount("brush at the stop from the centreline", LengthDim::INFO, |p, i| Some(off_center_m(at(p, i)?))),
-        &[behind("pin in a hole too far out, bumper shimmed, or dirt behind it", CheckName::Pin, "pin or bumper sits farther out than on the sheet", "put the pin in its hole; clear or shim the bumper as on the sheet")],
+        &[
+            behind("pin in a hole too far out, bumper shimmed, or dirt behind it", CheckName::Pin, "pin or bumper sits farther out than on the sheet", "put the pin in its hole; clear or shim the bumper as on the sheet"),
+            behind("arm or bracket bent", CheckName::ArmTape, "left and right measure differently", "straighten or renew the arm as the maker says"),
+        ],
     ),
     unit(
         "pin-in",
         "the arm stops too far in",
-        2.5,
+        2.0,
         &[Sudden],
         Change::Model(|u, s| move_seat(u, -0.36 * s)),
         amount("brush at the stop from the centreline", LengthDim::INFO, |p, i| Some(off_center_m(at(p, i)?))),
@@ -457,7 +444,7 @@ pub static CAUSES: &[Cause] = &[
     unit(
         "bumper-gone",
         "the bumper gives way too far",
-        2.5,
+        2.0,
         &[Sudden, Gradual],
         Change::Model(|u, s| {
             let stop = &mut u.inboard_stop;
@@ -473,7 +460,7 @@ pub static CAUSES: &[Cause] = &[
     unit(
         "bumper-hard",
         "the bumper throws the arm back",
-        1.5,
+        1.2,
         &[Gradual, Cold],
         Change::Model(|u, s| {
             let stop = &mut u.inboard_stop;
@@ -487,7 +474,7 @@ pub static CAUSES: &[Cause] = &[
     unit(
         "media-worn",
         "the media are worn short",
-        5.0,
+        3.0,
         &[Gradual],
         Change::Unit(|u, s| Some(vec![("brush.worn", u.brush.worn_m + 0.42 * s * strips_m(u))])),
         amount("diameter of the spinning brush", LengthDim::INFO, |p, i| Some(2.0 * at(p, i)?.brush.radius_m)),
@@ -497,7 +484,7 @@ pub static CAUSES: &[Cause] = &[
     unit(
         "media-missing",
         "strips are missing",
-        1.5,
+        1.2,
         &[Sudden, AfterCrash],
         Change::Model(|u, s| {
             let left = 1.0 - 0.8 * s;
@@ -519,7 +506,7 @@ pub static CAUSES: &[Cause] = &[
     unit(
         "media-heavy",
         "the media are loaded with water, dirt or ice",
-        2.0,
+        1.5,
         &[Cold, AfterRain],
         Change::Model(|u, s| {
             let more = 1.6 * s;
@@ -546,7 +533,7 @@ pub static CAUSES: &[Cause] = &[
     unit(
         "spin-reversed",
         "the brush turns the wrong way",
-        2.0,
+        1.5,
         &[AfterRepair],
         Change::Reverse,
         None,
@@ -557,7 +544,7 @@ pub static CAUSES: &[Cause] = &[
     unit(
         "spin-slow",
         "the brush turns too slowly",
-        2.5,
+        2.0,
         &[Gradual],
         Change::Unit(|u, s| Some(vec![("brush.spin", u.brush.spin_rad_s * (1.0 - 0.75 * s))])),
         amount("spin", SpinDim::INFO, |p, i| Some(at(p, i)?.brush.spin_rad_s)),
@@ -571,15 +558,6 @@ pub static CAUSES: &[Cause] = &[
         Change::Unit(|u, s| Some(vec![("brush.spin", u.brush.spin_rad_s * (1.0 + 0.8 * s))])),
         amount("spin", SpinDim::INFO, |p, i| Some(at(p, i)?.brush.spin_rad_s)),
         &[behind("drive set high, or the wrong sheave or motor", CheckName::SpinCount, "more turns than on the sheet", "set the drive; fit the right sheave or motor")],
-    ),
-    unit(
-        "arm-bent",
-        "the arm is bent downstream, or its hinge bracket is",
-        1.0,
-        &[AfterCrash],
-        Change::Model(|u, s| bend(u, 0.30 * s)),
-        amount("brush turned against the bracket of the arm", AngleDim::INFO, |_, _| None),
-        &[behind("arm or bracket bent", CheckName::ArmTape, "left and right measure differently", "straighten or renew the arm as the maker says")],
     ),
     unit(
         "outboard-blocked",
@@ -596,7 +574,7 @@ pub static CAUSES: &[Cause] = &[
     unit(
         "off-track",
         "vehicles sit off the track toward this side",
-        2.0,
+        1.5,
         &[AfterRepair, AfterCrash],
         Change::Line(|_, s, sign| Some(vec![("vehicle.lateral_offset", sign * 0.32 * s)])),
         amount("vehicle off the centreline", LengthDim::INFO, |p, _| Some(p.train[p.measured].lateral_offset_m.abs())),
@@ -616,7 +594,7 @@ pub static CAUSES: &[Cause] = &[
     unit(
         "foam-none",
         "too little foam or water: the media grab",
-        4.0,
+        2.5,
         &[Sudden, Cold],
         Change::Unit(|u, s| Some(vec![("brush.friction", u.brush.friction * (1.0 + 1.2 * s))])),
         amount("friction of the media", FractionDim::INFO, |p, i| Some(at(p, i)?.brush.friction)),
@@ -636,7 +614,7 @@ pub static CAUSES: &[Cause] = &[
     unit(
         "line-fast",
         "the line runs faster than it is set up for",
-        4.0,
+        2.5,
         &[BusyDays],
         Change::Line(|scenario, s, _| line_speed(scenario, 1.0 + 0.6 * s)),
         amount("conveyor speed", SpeedDim::INFO, |p, _| Some(p.conveyor_speed_m_s)),
@@ -646,7 +624,7 @@ pub static CAUSES: &[Cause] = &[
     unit(
         "line-slow",
         "the line runs slower than it is set up for",
-        0.7,
+        1.0,
         &[AfterRepair],
         Change::Line(|scenario, s, _| line_speed(scenario, 1.0 - 0.6 * s)),
         amount("conveyor speed", SpeedDim::INFO, |p, _| Some(p.conveyor_speed_m_s)),
@@ -656,7 +634,7 @@ pub static CAUSES: &[Cause] = &[
     unit(
         "cars-close",
         "vehicles come closer together than planned",
-        2.5,
+        2.0,
         &[BusyDays],
         Change::Pass(|p, s| {
             p.gap_m *= 1.0 - 0.95 * s;
@@ -669,7 +647,7 @@ pub static CAUSES: &[Cause] = &[
     unit(
         "fleet-wider",
         "wider vehicles than it is set up for",
-        2.5,
+        2.0,
         &[NewVehicles],
         Change::Widest,
         amount("width of the vehicle", LengthDim::INFO, |p, _| Some(p.train[p.measured].shape.real.width_m)),
@@ -718,22 +696,6 @@ fn add_at_spindle(unit: &mut UnitModel, mass_kg: f64, inertia_kg_m2: f64) {
     body.cg_radius_m = (body.mass_kg * body.cg_radius_m + mass_kg * body.length_m) / total;
     body.mass_kg = total;
     body.inertia_kg_m2 += mass_kg * body.length_m * body.length_m + inertia_kg_m2;
-}
-
-/// Bends the arm so that its brush stands this angle farther round than its bracket, rad: what is tied to the bracket lags behind the brush.
-fn bend(unit: &mut UnitModel, by_rad: f64) -> Option<()> {
-    let (sin, cos) = by_rad.sin_cos();
-    let turn = |strut: &mut crate::arm::Strut| {
-        let (along, across) = (strut.arm_along_m, strut.arm_across_m);
-        strut.arm_along_m = along * cos + across * sin;
-        strut.arm_across_m = across * cos - along * sin;
-    };
-    unit.counterweight.iter_mut().for_each(|w| turn(&mut w.strut));
-    unit.dampers.iter_mut().for_each(|d| turn(&mut d.strut));
-    unit.cylinder.iter_mut().for_each(|c| turn(&mut c.strut));
-    unit.inboard_stop.seat_rad += by_rad;
-    unit.outboard_stop.seat_rad += by_rad;
-    (unit.inboard_stop.seat_rad < FRAC_PI_2).then_some(())
 }
 
 /// The other spin sense, as written in a file.

@@ -7,18 +7,23 @@
 //!
 //! Causes, how common they are, how long checks take and how people tell what they see are common practice without a source; the physics is that of a pass.
 
+mod alike;
 mod book;
 pub mod cause;
 pub mod check;
 mod next;
 mod observe;
+mod place;
 mod rank;
 mod reading;
 mod sign;
+mod wrong;
 
-pub use book::{Book, BookError, Hypothesis, Level, Place};
+pub use book::{Book, BookError, Hypothesis, Level};
 pub use next::{Answered, CheckWorth, answer_of, next_checks, with_answer};
 pub use observe::{Measured, Observable, View, ViewName};
-pub use rank::{Answer, Belief, Pair, Told, pairs, rank};
+pub use place::Place;
+pub use rank::{Answer, Belief, Pair, Row, Told, pairs, rank};
 pub use reading::{READINGS, ReadingRow, ReadingTold, reading_named};
 pub use sign::{Circumstance, SIGNS, Sign, SignRow, Test, sign_named, signs};
+pub use wrong::{Wrong, faulty_setup, hiding};

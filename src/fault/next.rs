@@ -2,7 +2,8 @@
 //!
 //! A cause stands for the things that may be behind it, each alike; a check finds the one it is for and nothing else. Doubt is the entropy of the beliefs.
 
-use super::book::{Book, Hypothesis, Place};
+use super::book::{Book, Hypothesis};
+use super::place::Place;
 use super::check::{CHECKS, CheckName};
 use super::rank::{Answer, Told};
 

@@ -72,6 +72,12 @@ observables! {
     Compression,
     /// Speed of the brush when its arm meets the bumper after the tail, m/s.
     StopSpeed,
+    /// Highest force of the bumper after the tail, without what damps it, N.
+    StopForce,
+    /// Spin of the brush, rad/s.
+    Spin,
+    /// Radius of the spinning media, m.
+    Radius,
     /// How far the arm swings back out from where it comes to stand, rad.
     Rebound,
     /// From the tail passing the brush until the arm is within 6° of where it comes to stand, s.
@@ -159,6 +165,8 @@ fn of_unit(solved: &Solved, i: usize, should: Option<[f64; 2]>, meet_m: f64) -> 
         .map(|load| load.peak_force_n)
         .reduce(f64::max);
     set(Observable::Mirror, mirror);
+    set(Observable::Spin, Some(unit.brush.spin_rad_s));
+    set(Observable::Radius, Some(unit.brush.radius_m));
     set(Observable::BrushesMeet, Some(meet_m));
     set(Observable::TailMiddle, outcome.overlap.tail_m.map(|m| -m));
     set(Observable::NoseMiddle, outcome.overlap.nose_m.map(|m| -m));
@@ -166,6 +174,7 @@ fn of_unit(solved: &Solved, i: usize, should: Option<[f64; 2]>, meet_m: f64) -> 
         set(Observable::Chase, Some(timing.chase_delay_s.unwrap_or(NEVER_S).min(NEVER_S)));
         set(Observable::Recovery, Some(timing.recovery_margin_s.unwrap_or(NOT_SETTLED_S).max(NOT_SETTLED_S)));
         set(Observable::Compression, Some(timing.stop_peak_compression_m.unwrap_or(0.0)));
+        set(Observable::StopForce, Some(unit.inboard_stop.elastic_n(timing.stop_peak_compression_m.unwrap_or(0.0))));
         set(Observable::SpindlePeak, Some(timing.spindle_peak_power_w));
         set(Observable::HubClearance, Some(timing.hub_clearance_m));
         set(Observable::OuterStop, Some(f64::from(u8::from(timing.outboard_stop_met))));

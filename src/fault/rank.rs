@@ -1,7 +1,8 @@
 //! What is told against what each cause would show: how far each is to be believed, how bad it would have to be, and whether it explains all of it.
 
-use super::book::{Book, Hypothesis, Level, Place};
+use super::book::{Book, Hypothesis, Level};
 use super::next::{Answered, chance_of_answers};
+use super::place::Place;
 use super::reading::ReadingTold;
 use super::sign::Sign;
 use rayon::prelude::*;
@@ -49,11 +50,24 @@ pub struct Belief {
     pub also: Vec<Sign>,
 }
 
+/// Causes that nothing that is seen tells apart.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Row {
+    /// Share of belief of all of them.
+    pub share: f64,
+    /// Whether one of them explains all of what is told.
+    pub explains: bool,
+    /// Which of [`Answer::beliefs`], most believed first.
+    pub beliefs: Vec<usize>,
+}
+
 /// The answer.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Answer {
-    /// Every cause at every place, those that explain all first, then by belief.
+    /// Every cause at every place, in the order of the rows.
     pub beliefs: Vec<Belief>,
+    /// Rows of causes that look alike: those that explain all first, then by belief.
+    pub rows: Vec<Row>,
     /// Some single cause explains all of it.
     pub explained: bool,
     /// The set-up itself explains all of it, and nothing explains it better.
@@ -84,13 +98,45 @@ const READ: f64 = 0.02;
 /// A cause that explains all of it goes before what does not, unless it is so much less to be believed.
 const FAR_LESS: f64 = 0.02;
 
-/// Chance of what is seen and said to be fine where these grades hold. Who tells draws from what is to be seen, each sign as its grade.
+/// Chance of what is seen and said to be fine where these grades hold. Who tells draws rows of the table from what is to be seen, each as its grade, and says of
+/// each on which sides it is.
 pub(super) fn chance_of_signs(book: &Book, level: &Level, told: &Told) -> f64 {
-    let all: f64 = level.grades.iter().sum::<f64>().max(1.0);
-    let count = level.grades.len() as f64;
-    let seen = |sign: &Sign| MISTAKEN / count + (1.0 - MISTAKEN) * book.grade(level, *sign) / all;
-    let fine = |sign: &Sign| 1.0 - (1.0 - OVERLOOKED) * book.grade(level, *sign);
-    told.seen.iter().map(seen).product::<f64>() * told.fine.iter().map(fine).product::<f64>()
+    let mut rows: Vec<usize> = Vec::new();
+    told.seen.iter().filter(|sign| !rows.contains(&sign.row)).map(|sign| sign.row).collect::<Vec<_>>().into_iter().for_each(|row| {
+        if !rows.contains(&row) {
+            rows.push(row);
+        }
+    });
+    let highest = |row: usize| book.grade(level, Sign { row, side: None });
+    let all: f64 = book.sign_rows().map(highest).sum::<f64>().max(1.0);
+    let count = book.sign_rows().count() as f64;
+    let seen = |row: usize| {
+        let sides: Vec<_> = told.seen.iter().filter(|sign| sign.row == row).map(|sign| sign.side).collect();
+        let grade = if sides.contains(&None) {
+            highest(row)
+        } else {
+            book.places_of(Sign { row, side: None })
+                .map(|at| {
+                    let own = level.grades[at];
+                    if sides.contains(&book.signs[at].side) { own } else { 1.0 - k(3) * own }
+                })
+                .product()
+        };
+        k(0) / count + (1.0 - k(0)) * grade / all
+    };
+    let fine = |sign: &Sign| 1.0 - (1.0 - k(1)) * book.grade(level, *sign);
+    rows.into_iter().map(seen).product::<f64>() * told.fine.iter().map(fine).product::<f64>()
+}
+
+/// TUNING.
+fn k(i: usize) -> f64 {
+    static K: std::sync::OnceLock<Vec<f64>> = std::sync::OnceLock::new();
+    K.get_or_init(|| {
+        std::env::var("K").map_or_else(
+            |_| vec![0.10, 0.15, 0.1, 0.7, 0.25, 0.75],
+            |t| t.split(',').map(|x| x.parse().unwrap_or(0.0)).collect(),
+        )
+    })[i]
 }
 
 fn chance_of_readings(level: &Level, told: &Told) -> f64 {
@@ -117,12 +163,34 @@ pub fn rank(book: &Book, told: &Told) -> Answer {
     if all > 0.0 {
         beliefs.iter_mut().for_each(|b| b.share /= all);
     }
-    let most = beliefs.iter().map(|b| b.share).fold(0.0, f64::max);
-    let first = |b: &Belief| b.explains && b.share >= FAR_LESS * most;
-    beliefs.sort_by(|a, b| first(b).cmp(&first(a)).then(b.share.total_cmp(&a.share)));
+    let mut rows: Vec<(usize, Row)> = Vec::new();
+    for (at, belief) in beliefs.iter().enumerate() {
+        let of = book.rows[belief.hypothesis];
+        let place = rows.iter().position(|(own, _)| *own == of).unwrap_or_else(|| {
+            rows.push((of, Row { share: 0.0, explains: false, beliefs: Vec::new() }));
+            rows.len() - 1
+        });
+        let row = &mut rows[place].1;
+        row.share += belief.share;
+        row.explains |= belief.explains;
+        row.beliefs.push(at);
+    }
+    let most = rows.iter().map(|(_, row)| row.share).fold(0.0, f64::max);
+    let first = |row: &Row| row.explains && row.share >= k(2) * most;
+    rows.sort_by(|(_, a), (_, b)| first(b).cmp(&first(a)).then(b.share.total_cmp(&a.share)));
+    let mut rows: Vec<Row> = rows.into_iter().map(|(_, row)| row).collect();
+    let mut ordered: Vec<Belief> = Vec::with_capacity(beliefs.len());
+    for row in &mut rows {
+        row.beliefs.sort_by(|a, b| beliefs[*b].share.total_cmp(&beliefs[*a].share));
+        for at in &mut row.beliefs {
+            ordered.push(beliefs[*at].clone());
+            *at = ordered.len() - 1;
+        }
+    }
+    let beliefs = ordered;
     let explained = beliefs.iter().any(|b| b.explains);
     let as_set = beliefs.first().is_some_and(|b| book.hypotheses[b.hypothesis].cause.is_none() && b.explains);
-    Answer { beliefs, explained, as_set }
+    Answer { beliefs, rows, explained, as_set }
 }
 
 fn believe(book: &Book, index: usize, of: &Hypothesis, told: &Told) -> Belief {
@@ -158,8 +226,8 @@ fn believe(book: &Book, index: usize, of: &Hypothesis, told: &Told) -> Belief {
 /// Signs told that a level does not explain, and what one would see besides, plainest first.
 fn told_and_not(book: &Book, level: &Level, told: &Told) -> (Vec<Sign>, Vec<Sign>) {
     let mut against: Vec<Sign> =
-        told.seen.iter().copied().filter(|sign| book.grade(level, *sign) < SHOWS).collect();
-    against.extend(told.fine.iter().copied().filter(|sign| book.grade(level, *sign) > PLAIN));
+        told.seen.iter().copied().filter(|sign| book.grade(level, *sign) < k(4)).collect();
+    against.extend(told.fine.iter().copied().filter(|sign| book.grade(level, *sign) > k(5)));
     let is_told = |sign: &Sign| {
         told.seen.iter().chain(&told.fine).any(|own| own.row == sign.row && (own.side.is_none() || own.side == sign.side))
     };

@@ -69,7 +69,7 @@ pub struct SignRow {
     pub test: Test,
     /// Where it is bad by itself.
     pub absolute: Option<Absolute>,
-    /// Whether it is of what is washed or touched, which speed and vehicle are asked about.
+    /// Whether it is of what is washed or touched, which is asked about speed and vehicle.
     pub of_wash: bool,
 }
 
@@ -97,7 +97,7 @@ use Observable as O;
 use Test::{Comes, Fall, FallShare, Rise, RiseShare};
 
 /// Every sign.
-pub static SIGNS: [SignRow; 51] = [
+pub static SIGNS: [SignRow; 53] = [
     sided("tail-missed", "the tail is missed", Rise(O::TailUnwashed, 0.05, 0.22)).bad(0.2, 0.5).wash(),
     sided("tail-missed-whole", "the tail is missed whole", Rise(O::TailUnwashed, 0.4, 0.7)).bad(0.6, 0.9).wash(),
     sided("tail-late", "the brush is late on the tail", Rise(O::Chase, 0.08, 0.3)),
@@ -116,7 +116,7 @@ pub static SIGNS: [SignRow; 51] = [
     sided("few-wipes", "few strips pass", FallShare(O::SideWipes, 0.15, 0.4)),
     sided("mirror-hard", "mirrors are pushed hard or folded", RiseShare(O::Mirror, 0.2, 0.6)),
     sided("mirror-soft", "mirrors are hardly touched", FallShare(O::Mirror, 0.25, 0.6)),
-    sided("slams", "it slams at the stop", RiseShare(O::StopSpeed, 0.2, 0.6)),
+    sided("slams", "it slams at the stop", RiseShare(O::StopForce, 0.3, 1.0)),
     sided("stop-deep", "it goes deep into the bumper", Rise(O::Compression, 0.004, 0.015)),
     sided("stop-gentle", "it hardly meets the bumper", FallShare(O::StopSpeed, 0.3, 0.8)),
     sided("bounces", "it bounces off the stop", Rise(O::Rebound, 0.025, 0.08)),
@@ -125,7 +125,7 @@ pub static SIGNS: [SignRow; 51] = [
     sided("rests-out", "it comes to stand too far out", Rise(O::Stands, 0.017, 0.07)),
     sided("stays-out", "it stays out after a vehicle", Rise(O::Stands, 0.15, 0.4)),
     sided("rests-in", "it comes to stand too far in", Fall(O::Stands, 0.012, 0.045)),
-    sided("not-settled", "it is not settled before the next vehicle", Fall(O::Recovery, 0.4, 1.5)).bad(0.5, -1.0),
+    sided("not-settled", "it is not settled before the next vehicle", Fall(O::Recovery, 0.4, 1.5)).bad(0.5, -1.0).wash(),
     sided("swings-wide", "it is thrown wide", Rise(O::Widest, 0.035, 0.12)),
     sided("rides-deep", "it does not swing out as far", Fall(O::Widest, 0.03, 0.1)),
     sided("chatters", "it chatters along the vehicle", Rise(O::Reversals, 2.0, 6.0)),
@@ -134,13 +134,15 @@ pub static SIGNS: [SignRow; 51] = [
     sided("hub-marks", "hub marks, or pressed flat", Fall(O::HubClearance, 0.012, 0.04)).bad(0.012, -0.01),
     sided("outer-stop", "it hits its outer stop", Rise(O::OuterStop, 0.2, 0.8)),
     sided("gauge-climbs", "the gauge climbs, or does not fall when it should", Rise(O::AirOver, 3000.0, 14_000.0)),
+    sided("turns-slowly", "the brush turns slowly", FallShare(O::Spin, 0.15, 0.45)),
+    sided("looks-worn", "the media look short", Fall(O::Radius, 0.025, 0.09)),
     whole("brushes-touch", "the brushes touch", Rise(O::BrushesMeet, 0.02, 0.1)),
     whole("tail-middle", "a strip in the middle of the tail", Rise(O::TailMiddle, 0.06, 0.25)).bad(0.2, 0.5).wash(),
     whole("nose-middle", "a strip in the middle of the nose", Rise(O::NoseMiddle, 0.05, 0.25)).bad(0.1, 0.3).wash(),
     whole("only-busy", "only on busy days, when the line is fast", Test::OnlyBusy),
     whole("any-speed", "also when the line is slow", Test::AnySpeed),
     whole("only-wide", "only on wide vehicles", Test::OnlyWide),
-    whole("one-side", "on one side only", Test::OneSide),
+    sided("one-side", "only on this side", Test::OneSide),
     whole("both-sides", "on both sides", Test::BothSides),
     whole("sudden", "from one day to the next", Comes(Circumstance::Sudden)),
     whole("gradual", "little by little", Comes(Circumstance::Gradual)),
@@ -255,14 +257,18 @@ pub(super) fn grades(sides: &[Side], now: &Seen, healthy: &Seen, comes: &[Circum
         planned.max(slow).max(BUSY * busy)
     };
     let most = |side: Side| SIGNS.iter().filter(|row| row.sided).map(|row| graded(row, Some(side))).fold(0.0, f64::max);
-    let (least, highest) = match sides {
-        [a, b] => (most(*a).min(most(*b)), most(*a).max(most(*b))),
-        _ => (0.0, 0.0),
+    let least = match sides {
+        [a, b] => most(*a).min(most(*b)),
+        _ => 0.0,
     };
     signs(sides)
         .into_iter()
         .map(|sign| match sign.row().test {
-            Test::OneSide => ramp(highest - least, 0.3, 0.7),
+            Test::OneSide => {
+                let own = sign.side.map_or(0.0, most);
+                let other = sides.iter().filter(|side| Some(**side) != sign.side).map(|side| most(*side)).fold(0.0, f64::max);
+                if sides.len() == 2 { ramp(own - other, 0.3, 0.7) } else { 0.0 }
+            }
             Test::BothSides => ramp(least, 0.3, 0.7),
             Test::Comes(with) if comes.contains(&with) => 1.0,
             Test::Comes(_) => UNLIKELY,

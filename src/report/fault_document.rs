@@ -4,7 +4,7 @@ use super::fault_text::{FaultReport, headline};
 use crate::coverage::measure::{ALL, Measure};
 use crate::fault::cause::CAUSES;
 use crate::fault::check::CHECKS;
-use crate::fault::{Belief, Book, Hypothesis, Place, READINGS, SIGNS, Sign};
+use crate::fault::{Belief, Book, Hypothesis, READINGS, SIGNS, Sign};
 use serde_json::{Value, json};
 
 /// Schema of an answer.
@@ -12,10 +12,9 @@ pub const FAULT_SCHEMA: &str = "brusharm/fault/1";
 
 /// Plain name of a cause at its place.
 pub fn name_of(hypothesis: &Hypothesis) -> String {
-    match (hypothesis.row(), hypothesis.place) {
-        (None, _) => "nothing is broken, the set-up itself does it".to_owned(),
-        (Some(row), Place::Line) => row.name.to_owned(),
-        (Some(row), place) => format!("{}: {}", place.name(), row.name),
+    match hypothesis.row() {
+        None => "nothing is broken, the set-up itself does it".to_owned(),
+        Some(row) => hypothesis.place.said(row.name),
     }
 }
 
@@ -92,8 +91,15 @@ pub fn fault_document(report: &FaultReport<'_>, asked: Value) -> Value {
             })).collect::<Vec<_>>(),
         })
     };
-    let beliefs: Vec<Value> =
-        if told.is_nothing() { Vec::new() } else { answer.beliefs.iter().map(cause).collect() };
+    let rows: Vec<Value> = answer
+        .rows
+        .iter()
+        .filter(|_| !told.is_nothing())
+        .map(|row| {
+            let causes: Vec<Value> = row.beliefs.iter().map(|at| cause(&answer.beliefs[*at])).collect();
+            json!({ "belief": row.share, "explains_all": row.explains, "causes": causes })
+        })
+        .collect();
     json!({
         "schema": FAULT_SCHEMA,
         "brusharm": env!("CARGO_PKG_VERSION"),
@@ -113,7 +119,7 @@ pub fn fault_document(report: &FaultReport<'_>, asked: Value) -> Value {
         "headline": headline(report),
         "explained": answer.explained && !told.is_nothing(),
         "as_set": answer.as_set,
-        "causes": beliefs,
+        "rows": rows,
         "pairs": report.pairs.iter().map(|pair| json!({
             "causes": pair.of.map(|(h, _)| name_of(&book.hypotheses[h])),
             "belief": pair.share,

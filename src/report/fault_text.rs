@@ -6,7 +6,7 @@ use super::words::{Words, capital, heading, inset, wrap};
 use super::{Ink, TEXT_WIDTH};
 use crate::fault::cause::CAUSES;
 use crate::fault::check::{CHECKS, Caution, CheckName};
-use crate::fault::{Answer, Belief, Book, CheckWorth, Pair, READINGS, SIGNS, Sign, Told, ViewName};
+use crate::fault::{Answer, Belief, Book, CheckWorth, Pair, READINGS, Row, SIGNS, Sign, Told, ViewName};
 use crate::units::{UnitSystem, counted, format, rounded};
 
 /// An answer with all that stands beside it.
@@ -33,18 +33,24 @@ const LEAST_SHARE: f64 = 0.04;
 /// What else one would see, at most.
 const MOST_SIGNS: usize = 6;
 
-/// The causes that a text tells, in their order: those that explain all of it, or, where none does, the most believed.
-pub fn told_beliefs<'a>(report: &FaultReport<'a>) -> Vec<&'a Belief> {
+/// The rows of causes that a text tells, in their order: those that explain all of it, or, where none does, the most believed.
+pub fn told_rows<'a>(report: &FaultReport<'a>) -> Vec<&'a Row> {
     let answer = report.answer;
     answer
-        .beliefs
+        .rows
         .iter()
-        .filter(|b| b.explains || !answer.explained)
+        .filter(|row| row.explains || !answer.explained)
         .take(MOST_CAUSES)
         .enumerate()
-        .filter(|(at, b)| *at < 3 && b.share > 1e-3 || b.share >= LEAST_SHARE)
-        .map(|(_, b)| b)
+        .filter(|(at, row)| *at < 3 && row.share > 1e-3 || row.share >= LEAST_SHARE)
+        .map(|(_, row)| row)
         .collect()
+}
+
+/// The causes of a row that are told: those that are no small part of it.
+pub fn told_beliefs<'a>(answer: &'a Answer, row: &'a Row) -> impl Iterator<Item = &'a Belief> {
+    let told = move |belief: &&Belief| belief.share >= 0.1 * row.share;
+    row.beliefs.iter().filter_map(|at| answer.beliefs.get(*at)).filter(told)
 }
 
 /// The answer as text.
@@ -91,18 +97,21 @@ pub fn headline(report: &FaultReport<'_>) -> String {
         }
         .to_owned();
     }
-    let first = answer.beliefs.first().map(|b| (name_of(&book.hypotheses[b.hypothesis]), b.share));
-    match first {
-        Some((name, share)) if answer.explained => {
-            format!("Most likely: {name} ({} of belief).", percent(share))
-        }
-        Some(_) if !report.pairs.is_empty() => {
-            "No single cause explains all of this; two at once would. Look first whether all of it was seen right.".to_owned()
-        }
-        Some((name, _)) => format!(
+    let Some(row) = answer.rows.first() else {
+        return "This machine has nothing that the table of causes knows.".to_owned();
+    };
+    let mut names: Vec<String> =
+        told_beliefs(answer, row).take(3).map(|b| name_of(&book.hypotheses[b.hypothesis])).collect();
+    let last = names.pop().unwrap_or_default();
+    let name = if names.is_empty() { last } else { format!("{}; or {last}", names.join("; ")) };
+    if answer.explained {
+        format!("Most likely: {name} ({} of belief).", percent(row.share))
+    } else if report.pairs.is_empty() {
+        format!(
             "Nothing in the table explains all of this, nor do two causes at once. Nearest: {name}. Look whether all of it was seen right, and for something that is not in the table."
-        ),
-        None => "This machine has nothing that the table of causes knows.".to_owned(),
+        )
+    } else {
+        "No single cause explains all of this; two at once would. Look first whether all of it was seen right.".to_owned()
     }
 }
 
@@ -129,7 +138,6 @@ fn looked_at(book: &Book) -> String {
 
 /// What was told, in a sentence each.
 pub fn told_text(told: &Told, units: UnitSystem) -> String {
-    let list = |signs: &[Sign]| signs.iter().map(|s| s.said()).collect::<Vec<_>>().join("; ");
     let mut text = Vec::new();
     if !told.seen.is_empty() {
         text.push(format!("Seen: {}.", list(&told.seen)));
@@ -156,51 +164,75 @@ pub fn told_text(told: &Told, units: UnitSystem) -> String {
 }
 
 fn causes(report: &FaultReport<'_>, units: UnitSystem, ink: Ink) -> String {
-    let beliefs = told_beliefs(report);
-    let title = if report.answer.explained { "Causes that explain all of it" } else { "Causes that explain some of it" };
+    let (answer, rows) = (report.answer, told_rows(report));
+    let title = if answer.explained { "Causes that explain all of it" } else { "Causes that explain some of it" };
     let mut out = format!("\n{}", heading(title, ink));
-    for (number, belief) in beliefs.iter().enumerate() {
-        let hypothesis = &report.book.hypotheses[belief.hypothesis];
-        let lead = format!("{}. {}, {}", number + 1, capital(&name_of(hypothesis)), percent(belief.share));
+    let mut told = 0;
+    for (number, row) in rows.iter().enumerate() {
+        let members: Vec<&Belief> = told_beliefs(answer, row).collect();
+        told += row.beliefs.len();
+        if let [alone] = members.as_slice() {
+            let name = capital(&name_of(&report.book.hypotheses[alone.hypothesis]));
+            let lead = format!("{}. {name}, {}", number + 1, percent(row.share));
+            out.push_str(&wrap(&lead, TEXT_WIDTH, 3));
+            out.push_str(&cause(report, alone, units, 3));
+            continue;
+        }
+        let lead = format!("{}. One of these, {}: what is seen does not tell them apart, checks do", number + 1, percent(row.share));
         out.push_str(&wrap(&lead, TEXT_WIDTH, 3));
-        let mut say = |text: &str| out.push_str(&inset(text, 3));
-        if !belief.against.is_empty() {
-            let list: Vec<String> = belief.against.iter().map(|s| s.said()).collect();
-            say(&format!("Does not explain: {}.", list.join("; ")));
-        }
-        if let Some(text) = how_bad(report.book, belief, units) {
-            say(&text);
-        }
-        if !belief.also.is_empty() {
-            let list: Vec<String> = belief.also.iter().take(MOST_SIGNS).map(|s| s.said()).collect();
-            say(&format!("One would also see: {}.", list.join("; ")));
-        }
-        for behind in hypothesis.row().map_or(&[][..], |row| row.behind) {
-            let check = behind.check.row();
-            say(&format!(
-                "{}? Check ({}, {} min): {}. If so: {}. Then: {}.",
-                capital(behind.what),
-                check.tool,
-                rounded(check.minutes, 1),
-                check.how,
-                behind.finding,
-                behind.repair
-            ));
-        }
-        let after: Vec<String> =
-            after_repair(report.book, belief).iter().map(|change| changed(change, units)).collect();
-        if !after.is_empty() {
-            say(&format!("What the brush does after: {}.", after.join("; ")));
+        for (letter, belief) in ('a'..='z').zip(members) {
+            let name = capital(&name_of(&report.book.hypotheses[belief.hypothesis]));
+            out.push_str("   ");
+            out.push_str(&wrap(&format!("{letter}. {name}, {}", percent(belief.share)), TEXT_WIDTH - 3, 6));
+            out.push_str(&cause(report, belief, units, 6));
         }
     }
-    let shown = beliefs.len();
-    let left: f64 = 1.0 - beliefs.iter().map(|b| b.share).sum::<f64>();
-    let more = report.book.hypotheses.len().saturating_sub(shown);
+    let left: f64 = 1.0 - rows.iter().map(|row| row.share).sum::<f64>();
+    let more = report.book.hypotheses.len().saturating_sub(told);
     if left > 0.005 && more > 0 {
         let text = format!("All other {}: {} together.", counted(more as u64, "cause", "causes"), percent(left));
         out.push_str(&wrap(&text, TEXT_WIDTH, 0));
     }
     out
+}
+
+/// What is to be said of one cause.
+fn cause(report: &FaultReport<'_>, belief: &Belief, units: UnitSystem, indent: usize) -> String {
+    let hypothesis = &report.book.hypotheses[belief.hypothesis];
+    let mut out = String::new();
+    let mut say = |text: &str| out.push_str(&inset(text, indent));
+    if !belief.against.is_empty() {
+        say(&format!("Does not explain: {}.", list(&belief.against)));
+    }
+    if let Some(text) = how_bad(report.book, belief, units) {
+        say(&text);
+    }
+    if !belief.also.is_empty() {
+        let most = &belief.also[..belief.also.len().min(MOST_SIGNS)];
+        say(&format!("One would also see: {}.", list(most)));
+    }
+    for behind in hypothesis.row().map_or(&[][..], |row| row.behind) {
+        let check = behind.check.row();
+        say(&format!(
+            "{}? Check ({}, {} min): {}. If so: {}. Then: {}.",
+            capital(behind.what),
+            check.tool,
+            rounded(check.minutes, 1),
+            check.how,
+            behind.finding,
+            behind.repair
+        ));
+    }
+    let after: Vec<String> =
+        after_repair(report.book, belief).iter().map(|change| changed(change, units)).collect();
+    if !after.is_empty() {
+        say(&format!("What the brush does after: {}.", after.join("; ")));
+    }
+    out
+}
+
+fn list(signs: &[Sign]) -> String {
+    signs.iter().map(|s| s.said()).collect::<Vec<_>>().join("; ")
 }
 
 /// How bad a cause would have to be, in its own terms.

@@ -52,7 +52,7 @@ pub use fault_document::{
     Change, FAULT_SCHEMA, after_repair, fault_document, fault_list_document, name_of,
 };
 pub use fault_text::{
-    FaultReport, MOST_CAUSES, fault_list_text, fault_text, findings, headline, how_bad, told_beliefs, told_text,
+    FaultReport, MOST_CAUSES, fault_list_text, fault_text, findings, headline, how_bad, told_beliefs, told_rows, told_text,
 };
 pub use form::form_html;
 pub use ink::Ink;

@@ -1,6 +1,7 @@
 //! The machines of the trial, each with its book, made once.
 
-use brusharm::fault::Book;
+use brusharm::arm::Side;
+use brusharm::fault::{Book, Sign, sign_named};
 use brusharm::scenario::Scenario;
 use std::sync::OnceLock;
 
@@ -17,4 +18,22 @@ fn scenario(name: &str) -> Scenario {
 pub fn book(machine: usize) -> &'static Book {
     static BOOKS: [OnceLock<Book>; 3] = [const { OnceLock::new() }; 3];
     BOOKS[machine].get_or_init(|| Book::new(&scenario(MACHINES[machine]), &|_, _| {}).expect("a book"))
+}
+
+/// Signs as a caller names them: `tail-missed:left`, `bounces:both`, `gradual`.
+pub fn said(list: &[&str]) -> Vec<Sign> {
+    let mut signs = Vec::new();
+    for text in list {
+        let (key, side) = text.split_once(':').map_or((*text, None), |(key, side)| (key, Some(side)));
+        let row = sign_named(key).unwrap_or_else(|| panic!("{key}"));
+        match side {
+            None => signs.push(Sign { row, side: None }),
+            Some("both") => signs.extend(Side::BOTH.map(|side| Sign { row, side: Some(side) })),
+            Some(name) => {
+                let side = if name == "left" { Side::Left } else { Side::Right };
+                signs.push(Sign { row, side: Some(side) });
+            }
+        }
+    }
+    signs
 }

@@ -3,4 +3,5 @@
 #![expect(clippy::print_stderr, reason = "what was measured is told beside what is allowed")]
 
 mod machines;
+mod rules;
 mod trial;

@@ -4,7 +4,7 @@
 //! stands in `tests/fault/README.md`.
 
 use super::machines::{MACHINES, book};
-use brusharm::fault::{Book, Level, Place, Sign, Test, Told, answer_of, next_checks, rank, with_answer};
+use brusharm::fault::{Answer, Book, Level, Place, Row, Sign, Test, Told, answer_of, next_checks, rank, with_answer};
 use rand::seq::SliceRandom;
 use rand::{Rng, RngExt, SeedableRng, rngs::ChaCha8Rng};
 use rayon::prelude::*;
@@ -48,15 +48,34 @@ fn known(book: &Book) -> Vec<Known> {
         .collect()
 }
 
-/// Two to four of its signs.
+/// Two to four of its signs. What is told first is something that is seen, and of which brush where it is of one.
 fn told(known: &Known, rng: &mut impl Rng) -> Told {
     let mut own = known.own.clone();
     own.shuffle(rng);
+    lead(&mut own);
     own.truncate(rng.random_range(2..=4));
     Told { seen: own.concat(), ..Told::default() }
 }
 
-/// One telling in four signs the other way round.
+fn lead(own: &mut [Vec<Sign>]) {
+    let seen = |told: &Vec<Sign>| !matches!(told[0].row().test, Test::Comes(_));
+    let first = own.iter().position(|told| told[0].side.is_some() && seen(told)).or_else(|| own.iter().position(seen));
+    if let Some(first) = first {
+        own.swap(0, first);
+    }
+}
+
+/// One of four signs the other way round: told with all of the own signs that four take, one of them flipped.
+fn one_flipped(known: &Known, rng: &mut impl Rng) -> Told {
+    let mut own = known.own.clone();
+    own.shuffle(rng);
+    lead(&mut own);
+    own.truncate(4);
+    let fine = own.swap_remove(rng.random_range(0..own.len()));
+    Told { seen: own.concat(), fine, ..Told::default() }
+}
+
+/// Each sign the other way round by a chance of one in four.
 fn flipped(told: &Told, rng: &mut impl Rng) -> Told {
     let mut new = Told::default();
     let mut last: Option<(usize, bool)> = None;
@@ -69,9 +88,14 @@ fn flipped(told: &Told, rng: &mut impl Rng) -> Told {
     new
 }
 
+/// The row of the answer that holds a cause.
+fn row_of(answer: &Answer, hypothesis: usize) -> usize {
+    let holds = |row: &Row| row.beliefs.iter().any(|at| answer.beliefs[*at].hypothesis == hypothesis);
+    answer.rows.iter().position(holds).expect("every cause is in a row")
+}
+
 fn place_of(book: &Book, told: &Told, hypothesis: usize) -> usize {
-    let answer = rank(book, told);
-    answer.beliefs.iter().position(|b| b.hypothesis == hypothesis).unwrap_or(usize::MAX)
+    row_of(&rank(book, told), hypothesis)
 }
 
 /// What is first after the advised checks, answered truly: at most six, or until one cause has nine tenths of belief.
@@ -99,6 +123,9 @@ struct Score {
     checked: u64,
     checks: u64,
     flipped: u64,
+    one_flipped: u64,
+    alone: u64,
+    alone_three: u64,
 }
 
 impl Score {
@@ -110,19 +137,25 @@ impl Score {
         self.checked += other.checked;
         self.checks += other.checks;
         self.flipped += other.flipped;
+        self.one_flipped += other.one_flipped;
+        self.alone += other.alone;
+        self.alone_three += other.alone_three;
     }
 
     fn said(&self) -> String {
         let share = |n: u64| 100.0 * n as f64 / self.cases.max(1) as f64;
         format!(
-            "{} cases: first {:.0} % (cause whatever its side {:.0}), in three {:.0}, after checks {:.0} ({:.1} checks), flipped {:.0}",
+            "{} cases: first {:.0} % (cause whatever its side {:.0}), in three {:.0}, after checks {:.0} ({:.1} checks), flipped {:.0}, one of four {:.0}; each alone first {:.0}, in three {:.0}",
             self.cases,
             share(self.first),
             share(self.first_cause),
             share(self.three),
             share(self.checked),
             self.checks as f64 / self.cases.max(1) as f64,
-            share(self.flipped)
+            share(self.flipped),
+            share(self.one_flipped),
+            share(self.alone),
+            share(self.alone_three)
         )
     }
 }
@@ -155,7 +188,12 @@ fn trial(machine: usize, seed: u64, cases: u64) -> Score {
             let told = told(of, &mut rng);
             let answer = rank(book, &told);
             let first = answer.beliefs[0].hypothesis;
-            let at = answer.beliefs.iter().position(|b| b.hypothesis == of.hypothesis).expect("listed");
+            let at = row_of(&answer, of.hypothesis);
+            let mut strict: Vec<_> = answer.beliefs.iter().collect();
+            strict.sort_by(|a, b| b.share.total_cmp(&a.share));
+            let alone = strict.iter().position(|b| b.hypothesis == of.hypothesis).expect("listed");
+            own.alone += u64::from(alone == 0);
+            own.alone_three += u64::from(alone < 3);
             let behind = rng.random_range(0..row.behind.len());
             let (checked, checks) = after_checks(book, &told, of.hypothesis, behind);
             let wrong = place_of(book, &flipped(&told, &mut rng), of.hypothesis);
@@ -166,6 +204,7 @@ fn trial(machine: usize, seed: u64, cases: u64) -> Score {
             own.checked += u64::from(checked);
             own.checks += checks as u64;
             own.flipped += u64::from(wrong < 3);
+            own.one_flipped += u64::from(place_of(book, &one_flipped(of, &mut rng), of.hypothesis) < 3);
             if at > 0 {
                 *confused.entry((own_name.clone(), name(book, first))).or_default() += 1;
             }
@@ -181,6 +220,13 @@ fn trial(machine: usize, seed: u64, cases: u64) -> Score {
             eprintln!("{own_name}: {}\n    {}", own.said(), shown.join(", "));
         }
         score.add(&own);
+    }
+    let mut rows: BTreeMap<usize, Vec<String>> = BTreeMap::new();
+    for (hypothesis, row) in book.rows.iter().enumerate() {
+        rows.entry(*row).or_default().push(name(book, hypothesis));
+    }
+    for names in rows.values().filter(|names| names.len() > 1) {
+        eprintln!("  alike: {}", names.join(", "));
     }
     eprintln!("{}: {}", MACHINES[machine], score.said());
     eprintln!("  nothing to be seen of: {}", silent.join(", "));
