@@ -197,6 +197,7 @@ const COMMANDS: &[&str] = &[
     "spread",
     "recommend",
     "calibrate",
+    "fault",
     "sheet",
     "lesson",
 ];
