@@ -155,7 +155,7 @@ impl Pass {
             set: &[],
             solved: &self.solved,
             uneven: &[],
-        throughput_per_s: self.rate / 3600.0,
+            throughput_per_s: self.rate / 3600.0,
             settings: &[],
         }
     }

@@ -100,12 +100,14 @@ impl Run for FaultArguments {
         let book = with_threads(Workers::new(self.threads), work)
             .map_err(|error| threads_problem(self.threads, &error.to_string()))?;
         bar.finish_and_clear();
-        let book = book.map_err(|crate::fault::BookError::Healthy(error)| Problem::pass(&loaded.name, &error))?;
+        let book =
+            book.map_err(|crate::fault::BookError::Healthy(error)| Problem::pass(&loaded.name, &error))?;
         for text in &self.checked {
             told.answers.push(checked(&book, text).map_err(|told| Problem::option("--checked", told))?);
         }
         let answer = rank(&book, &told);
-        let pairs = if answer.explained || told.is_nothing() { Vec::new() } else { pairs(&book, &told, MOST_PAIRS) };
+        let pairs =
+            if answer.explained || told.is_nothing() { Vec::new() } else { pairs(&book, &told, MOST_PAIRS) };
         let checks = if told.is_nothing() { Vec::new() } else { next_checks(&book, &told, &answer) };
         let report = FaultReport {
             title: loaded.title(),
@@ -157,7 +159,12 @@ fn unknown<'a>(what: &str, given: &str, known: impl Iterator<Item = &'a str> + C
         Some(likely) => format!("write {likely} if that is what you mean; «brusharm fault --list» shows all"),
         None => "«brusharm fault --list» shows all".to_owned(),
     };
-    refusal(&format!("there is no {what} of this name"), given, &known.collect::<Vec<_>>().join(", "), &advice)
+    refusal(
+        &format!("there is no {what} of this name"),
+        given,
+        &known.collect::<Vec<_>>().join(", "),
+        &advice,
+    )
 }
 
 /// A side as written behind a colon, on this machine.
@@ -170,7 +177,8 @@ fn side_said(text: &str, sides: &[Side]) -> Result<Side, Refusal> {
 }
 
 fn signs_said(text: &str, sides: &[Side]) -> Result<Vec<Sign>, Refusal> {
-    let (key, side) = text.split_once(':').map_or((text, None), |(key, side)| (key.trim(), Some(side.trim())));
+    let (key, side) =
+        text.split_once(':').map_or((text, None), |(key, side)| (key.trim(), Some(side.trim())));
     let key = key.trim();
     let Some(row) = sign_named(key) else {
         return Err(unknown("sign", key, SIGNS.iter().map(|row| row.key)));
@@ -186,9 +194,9 @@ fn signs_said(text: &str, sides: &[Side]) -> Result<Vec<Sign>, Refusal> {
 }
 
 fn pair<'a>(text: &'a str, form: &str, example: &str) -> Result<(&'a str, &'a str), Refusal> {
-    text.split_once('=')
-        .map(|(name, value)| (name.trim(), value.trim()))
-        .ok_or_else(|| refusal("a name and a value are needed", text, form, &format!("write for example {example}")))
+    text.split_once('=').map(|(name, value)| (name.trim(), value.trim())).ok_or_else(|| {
+        refusal("a name and a value are needed", text, form, &format!("write for example {example}"))
+    })
 }
 
 fn read(text: &str, sides: &[Side]) -> Result<ReadingTold, Refusal> {
@@ -201,10 +209,17 @@ fn read(text: &str, sides: &[Side]) -> Result<ReadingTold, Refusal> {
     let side = match (row.sided, side) {
         (true, Some(side)) => Some(side_said(side, sides)?),
         (true, None) => {
-            return Err(refusal("this reading is of a side", name, &format!("{key}:left, {key}:right"), "say of which"));
+            return Err(refusal(
+                "this reading is of a side",
+                name,
+                &format!("{key}:left, {key}:right"),
+                "say of which",
+            ));
         }
         (false, None) => None,
-        (false, Some(_)) => return Err(refusal("this reading is of no side", name, key, "leave the side out")),
+        (false, Some(_)) => {
+            return Err(refusal("this reading is of no side", name, key, "leave the side out"));
+        }
     };
     let si = crate::units::read(row.info, value).map_err(|error| error.refusal())?.si;
     Ok(ReadingTold { kind, side, si })
@@ -227,7 +242,8 @@ fn checked(book: &Book, text: &str) -> Result<Answered, Refusal> {
         return Err(unknown("check", key, CHECKS.iter().map(|row| row.key)));
     };
     // Where a check can find more than one thing, the words of the finding tell which: level=left,top toward the wall.
-    let (place, words) = value.split_once(',').map_or((value, ""), |(place, words)| (place.trim(), words.trim()));
+    let (place, words) =
+        value.split_once(',').map_or((value, ""), |(place, words)| (place.trim(), words.trim()));
     let place = match place {
         "ok" => return Ok(Answered { check, found: None }),
         "left" => Place::On(Side::Left),
@@ -239,18 +255,33 @@ fn checked(book: &Book, text: &str) -> Result<Answered, Refusal> {
             return Err(refusal("this is no answer of a check", other, "ok, left, right, both, found", told));
         }
     };
-    let can: Vec<(&'static str, Place)> =
-        findings(book, check).into_iter().filter(|(finding, at)| *at == place && finding.contains(words)).collect();
+    let can: Vec<(&'static str, Place)> = findings(book, check)
+        .into_iter()
+        .filter(|(finding, at)| *at == place && finding.contains(words))
+        .collect();
     match can.as_slice() {
         [found] => Ok(Answered { check, found: Some(*found) }),
         [] => {
-            let all: Vec<String> =
-                findings(book, check).iter().map(|(finding, at)| format!("{},{finding}", at.name())).collect();
-            Err(refusal("this check finds no such thing on this machine", value, &all.join("; "), "use one of these, or ok"))
+            let all: Vec<String> = findings(book, check)
+                .iter()
+                .map(|(finding, at)| format!("{},{finding}", at.name()))
+                .collect();
+            Err(refusal(
+                "this check finds no such thing on this machine",
+                value,
+                &all.join("; "),
+                "use one of these, or ok",
+            ))
         }
         several => {
-            let all: Vec<String> = several.iter().map(|(finding, at)| format!("{},{finding}", at.name())).collect();
-            Err(refusal("this check can find more than one thing there", value, &all.join("; "), "add the finding after a comma"))
+            let all: Vec<String> =
+                several.iter().map(|(finding, at)| format!("{},{finding}", at.name())).collect();
+            Err(refusal(
+                "this check can find more than one thing there",
+                value,
+                &all.join("; "),
+                "add the finding after a comma",
+            ))
         }
     }
 }

@@ -14,8 +14,7 @@ const STEPS: u32 = 8;
 
 /// For each hypothesis the number of its row: that of its first member.
 pub(super) fn rows(book: &Book) -> Vec<usize> {
-    let seen: Vec<bool> =
-        book.signs.iter().map(|sign| !matches!(sign.row().test, Test::Comes(_))).collect();
+    let seen: Vec<bool> = book.signs.iter().map(|sign| !matches!(sign.row().test, Test::Comes(_))).collect();
     let list = &book.hypotheses;
     let mut near = vec![vec![f64::INFINITY; list.len()]; list.len()];
     for a in 0..list.len() {
@@ -33,10 +32,8 @@ pub(super) fn rows(book: &Book) -> Vec<usize> {
         let mut best: Option<(f64, usize, usize)> = None;
         for a in 0..rows.len() {
             for b in a + 1..rows.len() {
-                let apart = rows[a]
-                    .iter()
-                    .flat_map(|h| rows[b].iter().map(|k| near[*h][*k]))
-                    .fold(0.0, f64::max);
+                let apart =
+                    rows[a].iter().flat_map(|h| rows[b].iter().map(|k| near[*h][*k])).fold(0.0, f64::max);
                 if apart < ALIKE && best.is_none_or(|(least, ..)| apart < least) {
                     best = Some((apart, a, b));
                 }

@@ -8,8 +8,8 @@ use super::reading::READINGS;
 use super::sign::{Circumstance, Seen, Sign, grades, signs};
 use super::wrong::{self, Wrong};
 use crate::arm::Side;
-use crate::coverage::{Solved, Verdict};
 use crate::coverage::measure::{self, Measure};
+use crate::coverage::{CoverageSettings, Solved, Verdict};
 use crate::pass::{PassError, PassSetup};
 use crate::scenario::Scenario;
 use rayon::prelude::*;
@@ -52,6 +52,23 @@ pub struct Level {
 }
 
 impl Level {
+    /// Half way between two: grades, readings and how bad it is as means, no measures.
+    pub(super) fn between(a: &Level, b: &Level) -> Level {
+        let mean = |x: Option<f64>, y: Option<f64>| Some(0.5 * (x? + y?));
+        Level {
+            severity: 0.5 * (a.severity + b.severity),
+            amount: mean(a.amount, b.amount),
+            grades: a.grades.iter().zip(&b.grades).map(|(x, y)| 0.5 * (x + y)).collect(),
+            readings: a
+                .readings
+                .iter()
+                .zip(&b.readings)
+                .map(|(x, y)| [mean(x[0], y[0]), mean(x[1], y[1])])
+                .collect(),
+            measures: Vec::new(),
+        }
+    }
+
     /// One measure of the planned pass, SI.
     pub fn measure(&self, measure: Measure) -> Option<f64> {
         self.measures.get(measure.index()).copied().flatten()
@@ -93,11 +110,11 @@ const SLOW: f64 = 0.6;
 const AS_SET: f64 = 3.0;
 
 impl Book {
-    /// Runs every cause. `tell` hears how many of how many runs are done.
+    /// The machine as it should be, without any cause run: to look at one cause alone ([`Book::level`]).
     ///
     /// # Errors
     /// [`BookError`] when the machine as it should be cannot be computed.
-    pub fn new(scenario: &Scenario, tell: &(dyn Fn(u64, u64) + Sync)) -> Result<Book, BookError> {
+    pub fn sound(scenario: &Scenario) -> Result<Book, BookError> {
         let sides: Vec<Side> = scenario.unit_models().iter().map(|u| u.side).collect();
         let set = |pa: Option<f64>| pa.unwrap_or(0.0);
         let should = scenario
@@ -117,11 +134,26 @@ impl Book {
             should,
             healthy_seen: [None, None, None, None],
             scenario: scenario.clone(),
-            healthy: Level { severity: 0.0, amount: None, grades: Vec::new(), readings: Vec::new(), measures: Vec::new() },
+            healthy: Level {
+                severity: 0.0,
+                amount: None,
+                grades: Vec::new(),
+                readings: Vec::new(),
+                measures: Vec::new(),
+            },
             hypotheses: Vec::new(),
             rows: Vec::new(),
         };
         book.look_at_healthy()?;
+        Ok(book)
+    }
+
+    /// Runs every cause. `tell` hears how many of how many runs are done.
+    ///
+    /// # Errors
+    /// [`BookError`] when the machine as it should be cannot be computed.
+    pub fn new(scenario: &Scenario, tell: &(dyn Fn(u64, u64) + Sync)) -> Result<Book, BookError> {
+        let mut book = Book::sound(scenario)?;
         let mut places: Vec<(usize, Place, f64)> = Vec::new();
         for (index, cause) in CAUSES.iter().enumerate() {
             places.extend(book.places(cause).into_iter().map(|(place, prior)| (index, place, prior)));
@@ -153,7 +185,8 @@ impl Book {
             hypotheses[*at].levels.extend(level);
         }
         hypotheses.retain(|h| !h.levels.is_empty());
-        let as_set = Hypothesis { cause: None, place: Place::Line, prior: AS_SET, levels: vec![book.healthy.clone()] };
+        let as_set =
+            Hypothesis { cause: None, place: Place::Line, prior: AS_SET, levels: vec![book.healthy.clone()] };
         hypotheses.insert(0, as_set);
         book.hypotheses = hypotheses;
         book.rows = alike::rows(&book);
@@ -183,7 +216,8 @@ impl Book {
 
     /// Rows of the table of signs that this machine can show.
     pub fn sign_rows(&self) -> impl Iterator<Item = usize> {
-        let of = |(at, sign): (usize, &Sign)| (at == 0 || self.signs[at - 1].row != sign.row).then_some(sign.row);
+        let of =
+            |(at, sign): (usize, &Sign)| (at == 0 || self.signs[at - 1].row != sign.row).then_some(sign.row);
         self.signs.iter().enumerate().filter_map(of)
     }
 
@@ -194,8 +228,11 @@ impl Book {
 
     /// The same of causes that are there together, each so bad; `None` where the machine cannot be in that state.
     pub fn level(&self, wrong: &Wrong) -> Option<Level> {
-        let solved: Vec<Option<Result<Solved, PassError>>> =
-            self.views.iter().map(|view| Some(self.setup(wrong, view)).map(|s| Some(self.solve(s?))).unwrap_or(None)).collect();
+        let solved: Vec<Option<Result<Solved, PassError>>> = self
+            .views
+            .iter()
+            .map(|view| Some(self.setup(wrong, view)).map(|s| Some(self.solve(s?))).unwrap_or(None))
+            .collect();
         let mut now: Seen = [None, None, None, None];
         for (at, of) in solved.iter().enumerate() {
             now[at] = match of {
@@ -292,15 +329,22 @@ impl Book {
     }
 
     fn solve(&self, setup: PassSetup) -> Result<Solved, PassError> {
-        Solved::new(setup, self.scenario.coverage_settings(), &self.scenario.criteria())
+        // Signs are not read to the inch: coarser stations and looks serve.
+        let own = self.scenario.coverage_settings();
+        let settings =
+            CoverageSettings { station_m: own.station_m.max(0.04), look_m: own.look_m.max(0.1), ..own };
+        Solved::new(setup, settings, &self.scenario.criteria())
     }
 
     /// The set-up of the machine with what is wrong, in a view; `None` where the machine has no such part or cannot be set so.
     pub fn setup(&self, wrong: &Wrong, view: &View) -> Option<PassSetup> {
         // What comes on busy days is not there on a slow line.
         let busy = |cause: usize| CAUSES[cause].comes.contains(&Circumstance::BusyDays);
-        let here: Vec<(usize, Place, f64)> =
-            wrong.iter().copied().filter(|(cause, ..)| view.name != ViewName::Slow || !busy(*cause)).collect();
+        let here: Vec<(usize, Place, f64)> = wrong
+            .iter()
+            .copied()
+            .filter(|(cause, ..)| view.name != ViewName::Slow || !busy(*cause))
+            .collect();
         let mut scenario = wrong::set(&self.scenario, &here)?;
         let speed = scenario.conveyor_speed_m_s() * view.speed;
         if view.name == ViewName::Wide {
@@ -328,5 +372,6 @@ fn readings(planned: Option<&Solved>) -> Vec<[Option<f64>; 2]> {
 }
 
 fn measures(planned: Option<&Solved>) -> Vec<Option<f64>> {
-    planned.map_or_else(Vec::new, |solved| measure::ALL.iter().map(|m| m.read(&solved.outcome).value).collect())
+    planned
+        .map_or_else(Vec::new, |solved| measure::ALL.iter().map(|m| m.read(&solved.outcome).value).collect())
 }

@@ -3,8 +3,8 @@
 //! A cause stands for the things that may be behind it, each alike; a check finds the one it is for and nothing else. Doubt is the entropy of the beliefs.
 
 use super::book::{Book, Hypothesis};
-use super::place::Place;
 use super::check::{CHECKS, CheckName};
+use super::place::Place;
 use super::rank::{Answer, Told};
 
 /// What a check found.
@@ -53,7 +53,8 @@ fn things(hypothesis: &Hypothesis) -> usize {
 /// Chance of what checks found under a cause.
 pub(super) fn chance_of_answers(hypothesis: &Hypothesis, answers: &[Answered]) -> f64 {
     let count = things(hypothesis);
-    let of = |behind: usize| answers.iter().map(|answer| chance_of(hypothesis, behind, answer)).product::<f64>();
+    let of =
+        |behind: usize| answers.iter().map(|answer| chance_of(hypothesis, behind, answer)).product::<f64>();
     (0..count).map(of).sum::<f64>() / count as f64
 }
 
@@ -104,7 +105,11 @@ pub fn next_checks(book: &Book, told: &Told, answer: &Answer) -> Vec<CheckWorth>
                     .iter()
                     .map(|(h, b, p)| {
                         let right = answer_of(&book.hypotheses[*h], *b, row.name) == *outcome;
-                        p * if right { 1.0 - MISREAD } else { MISREAD / (outcomes.len() as f64 - 1.0).max(1.0) }
+                        p * if right {
+                            1.0 - MISREAD
+                        } else {
+                            MISREAD / (outcomes.len() as f64 - 1.0).max(1.0)
+                        }
                     })
                     .collect();
                 let chance: f64 = left.iter().sum();

@@ -84,6 +84,8 @@ observables! {
     SwingIn,
     /// Where the arm comes to stand, rad.
     Stands,
+    /// Where the arm is when the next nose comes, rad.
+    AtNext,
     /// Farthest the arm swings out while the brush is on the vehicle, rad.
     Widest,
     /// Times the arm turns round while the brush is on the vehicle.
@@ -174,7 +176,10 @@ fn of_unit(solved: &Solved, i: usize, should: Option<[f64; 2]>, meet_m: f64) -> 
         set(Observable::Chase, Some(timing.chase_delay_s.unwrap_or(NEVER_S).min(NEVER_S)));
         set(Observable::Recovery, Some(timing.recovery_margin_s.unwrap_or(NOT_SETTLED_S).max(NOT_SETTLED_S)));
         set(Observable::Compression, Some(timing.stop_peak_compression_m.unwrap_or(0.0)));
-        set(Observable::StopForce, Some(unit.inboard_stop.elastic_n(timing.stop_peak_compression_m.unwrap_or(0.0))));
+        set(
+            Observable::StopForce,
+            Some(unit.inboard_stop.elastic_n(timing.stop_peak_compression_m.unwrap_or(0.0))),
+        );
         set(Observable::SpindlePeak, Some(timing.spindle_peak_power_w));
         set(Observable::HubClearance, Some(timing.hub_clearance_m));
         set(Observable::OuterStop, Some(f64::from(u8::from(timing.outboard_stop_met))));
@@ -228,9 +233,15 @@ fn whole_run(run: &UnitRecord) -> impl Iterator<Item = &DenseStep> {
     run.steps.iter().filter(move |s| s.start_s < until - 1e-9).chain(&run.left_alone)
 }
 
-fn moves(unit: &UnitModel, run: &UnitRecord, timing: &UnitTiming, set: &mut impl FnMut(Observable, Option<f64>)) {
+fn moves(
+    unit: &UnitModel,
+    run: &UnitRecord,
+    timing: &UnitTiming,
+    set: &mut impl FnMut(Observable, Option<f64>),
+) {
     let stands = run.stands_phi_rad.unwrap_or(run.rest_phi_rad);
     set(Observable::Stands, Some(stands));
+    set(Observable::AtNext, Some(run.state_at(run.end_s().min(run.next_touch_s)).phi_rad()));
     let touch = timing.time_of(EventName::FirstTouch).unwrap_or(f64::NEG_INFINITY);
     let tail = timing.time_of(EventName::TailPasses).unwrap_or(f64::INFINITY);
     let (mut widest, mut reversals, mut sense) = (f64::NEG_INFINITY, 0.0, 0.0);

@@ -68,9 +68,9 @@ pub struct Answer {
     pub beliefs: Vec<Belief>,
     /// Rows of causes that look alike: those that explain all first, then by belief.
     pub rows: Vec<Row>,
-    /// Some single cause explains all of it.
+    /// What stands first explains all of it.
     pub explained: bool,
-    /// The set-up itself explains all of it, and nothing explains it better.
+    /// What stands first is that the set-up itself does it.
     pub as_set: bool,
 }
 
@@ -83,30 +83,29 @@ pub struct Pair {
     pub share: f64,
 }
 
-/// One in so many signs is told by mistake: seen where there is nothing.
-const MISTAKEN: f64 = 0.10;
-/// A plain sign is overlooked, and then said to be fine, this often.
-const OVERLOOKED: f64 = 0.08;
+/// So many of the signs told are seen where there is nothing.
+const MISTAKEN: f64 = 0.08;
+/// A plain sign is overlooked, or taken for usual, and then said to be fine, this often.
+const OVERLOOKED: f64 = 0.35;
+/// Who names one side of what both show has looked at both this often.
+const BOTH_LOOKED_AT: f64 = 0.85;
 /// From here on a sign is explained.
-const SHOWS: f64 = 0.25;
+const SHOWS: f64 = 0.2;
 /// From here on a sign that is said to be fine should have been seen.
-const PLAIN: f64 = 0.75;
+const PLAIN: f64 = 0.8;
 /// From here on a sign is told of what else one would see.
 const ALSO: f64 = 0.6;
 /// A reading this unlikely is not explained.
 const READ: f64 = 0.02;
 /// A cause that explains all of it goes before what does not, unless it is so much less to be believed.
-const FAR_LESS: f64 = 0.02;
+const FAR_LESS: f64 = 0.3;
 
 /// Chance of what is seen and said to be fine where these grades hold. Who tells draws rows of the table from what is to be seen, each as its grade, and says of
 /// each on which sides it is.
 pub(super) fn chance_of_signs(book: &Book, level: &Level, told: &Told) -> f64 {
-    let mut rows: Vec<usize> = Vec::new();
-    told.seen.iter().filter(|sign| !rows.contains(&sign.row)).map(|sign| sign.row).collect::<Vec<_>>().into_iter().for_each(|row| {
-        if !rows.contains(&row) {
-            rows.push(row);
-        }
-    });
+    let mut rows: Vec<usize> = told.seen.iter().map(|sign| sign.row).collect();
+    rows.sort_unstable();
+    rows.dedup();
     let highest = |row: usize| book.grade(level, Sign { row, side: None });
     let all: f64 = book.sign_rows().map(highest).sum::<f64>().max(1.0);
     let count = book.sign_rows().count() as f64;
@@ -118,25 +117,14 @@ pub(super) fn chance_of_signs(book: &Book, level: &Level, told: &Told) -> f64 {
             book.places_of(Sign { row, side: None })
                 .map(|at| {
                     let own = level.grades[at];
-                    if sides.contains(&book.signs[at].side) { own } else { 1.0 - k(3) * own }
+                    if sides.contains(&book.signs[at].side) { own } else { 1.0 - BOTH_LOOKED_AT * own }
                 })
                 .product()
         };
-        k(0) / count + (1.0 - k(0)) * grade / all
+        MISTAKEN / count + (1.0 - MISTAKEN) * grade / all
     };
-    let fine = |sign: &Sign| 1.0 - (1.0 - k(1)) * book.grade(level, *sign);
+    let fine = |sign: &Sign| 1.0 - (1.0 - OVERLOOKED) * book.grade(level, *sign);
     rows.into_iter().map(seen).product::<f64>() * told.fine.iter().map(fine).product::<f64>()
-}
-
-/// TUNING.
-fn k(i: usize) -> f64 {
-    static K: std::sync::OnceLock<Vec<f64>> = std::sync::OnceLock::new();
-    K.get_or_init(|| {
-        std::env::var("K").map_or_else(
-            |_| vec![0.10, 0.15, 0.1, 0.7, 0.25, 0.75],
-            |t| t.split(',').map(|x| x.parse().unwrap_or(0.0)).collect(),
-        )
-    })[i]
 }
 
 fn chance_of_readings(level: &Level, told: &Told) -> f64 {
@@ -176,7 +164,7 @@ pub fn rank(book: &Book, told: &Told) -> Answer {
         row.beliefs.push(at);
     }
     let most = rows.iter().map(|(_, row)| row.share).fold(0.0, f64::max);
-    let first = |row: &Row| row.explains && row.share >= k(2) * most;
+    let first = |row: &Row| row.explains && row.share >= FAR_LESS * most;
     rows.sort_by(|(_, a), (_, b)| first(b).cmp(&first(a)).then(b.share.total_cmp(&a.share)));
     let mut rows: Vec<Row> = rows.into_iter().map(|(_, row)| row).collect();
     let mut ordered: Vec<Belief> = Vec::with_capacity(beliefs.len());
@@ -188,33 +176,33 @@ pub fn rank(book: &Book, told: &Told) -> Answer {
         }
     }
     let beliefs = ordered;
-    let explained = beliefs.iter().any(|b| b.explains);
-    let as_set = beliefs.first().is_some_and(|b| book.hypotheses[b.hypothesis].cause.is_none() && b.explains);
+    let explained = rows.first().is_some_and(|row| row.explains);
+    let as_set = explained && beliefs.first().is_some_and(|b| book.hypotheses[b.hypothesis].cause.is_none());
     Answer { beliefs, rows, explained, as_set }
 }
 
 fn believe(book: &Book, index: usize, of: &Hypothesis, told: &Told) -> Belief {
-    let chances: Vec<f64> = of
-        .levels
+    let levels = finer(&of.levels);
+    let chances: Vec<f64> = levels
         .iter()
         .map(|level| chance_of_signs(book, level, told) * chance_of_readings(level, told))
         .collect();
     let sum: f64 = chances.iter().sum();
-    let level = (0..chances.len()).max_by(|a, b| chances[*a].total_cmp(&chances[*b])).unwrap_or(0);
+    let best = (0..chances.len()).max_by(|a, b| chances[*a].total_cmp(&chances[*b])).unwrap_or(0);
     let mean = |value: &dyn Fn(&Level) -> Option<f64>| {
         let mut total = 0.0;
-        for (own, chance) in of.levels.iter().zip(&chances) {
+        for (own, chance) in levels.iter().zip(&chances) {
             total += chance / sum * value(own)?;
         }
         (sum > 0.0).then_some(total)
     };
-    let (against, also) = told_and_not(book, &of.levels[level], told);
-    let read = |r: &ReadingTold| r.likelihood(expected(&of.levels[level], r)) >= READ;
+    let (against, also) = told_and_not(book, &levels[best], told);
+    let read = |r: &ReadingTold| r.likelihood(expected(&levels[best], r)) >= READ;
     let explains = against.is_empty() && told.readings.iter().all(read);
     Belief {
         hypothesis: index,
-        share: prior(of, told) * sum / of.levels.len() as f64 * chance_of_answers(of, &told.answers),
-        level,
+        share: prior(of, told) * sum / levels.len() as f64 * chance_of_answers(of, &told.answers),
+        level: best.div_ceil(2),
         severity: mean(&|own| Some(own.severity)).unwrap_or(1.0),
         amount: mean(&|own| own.amount),
         explains,
@@ -223,20 +211,37 @@ fn believe(book: &Book, index: usize, of: &Hypothesis, told: &Told) -> Belief {
     }
 }
 
+/// The levels that were run with one between each two of them, half of each.
+fn finer(levels: &[Level]) -> Vec<Level> {
+    let mut list = Vec::with_capacity(2 * levels.len());
+    for (i, level) in levels.iter().enumerate() {
+        if let Some(before) = i.checked_sub(1).map(|before| &levels[before]) {
+            list.push(Level::between(before, level));
+        }
+        list.push(level.clone());
+    }
+    list
+}
+
 /// Signs told that a level does not explain, and what one would see besides, plainest first.
 fn told_and_not(book: &Book, level: &Level, told: &Told) -> (Vec<Sign>, Vec<Sign>) {
     let mut against: Vec<Sign> =
-        told.seen.iter().copied().filter(|sign| book.grade(level, *sign) < k(4)).collect();
-    against.extend(told.fine.iter().copied().filter(|sign| book.grade(level, *sign) > k(5)));
+        told.seen.iter().copied().filter(|sign| book.grade(level, *sign) < SHOWS).collect();
+    against.extend(told.fine.iter().copied().filter(|sign| book.grade(level, *sign) > PLAIN));
     let is_told = |sign: &Sign| {
-        told.seen.iter().chain(&told.fine).any(|own| own.row == sign.row && (own.side.is_none() || own.side == sign.side))
+        told.seen
+            .iter()
+            .chain(&told.fine)
+            .any(|own| own.row == sign.row && (own.side.is_none() || own.side == sign.side))
     };
     let mut also: Vec<(f64, Sign)> = book
         .signs
         .iter()
         .copied()
         .zip(level.grades.iter().copied())
-        .filter(|(sign, grade)| *grade >= ALSO && !is_told(sign) && !matches!(sign.row().test, super::Test::Comes(_)))
+        .filter(|(sign, grade)| {
+            *grade >= ALSO && !is_told(sign) && !matches!(sign.row().test, super::Test::Comes(_))
+        })
         .map(|(sign, grade)| (grade, sign))
         .collect();
     also.sort_by(|a, b| b.0.total_cmp(&a.0));

@@ -56,34 +56,69 @@ fn measure(solved: &Solved, name: MeasureName, side: Side) -> Option<f64> {
 
 /// Every kind of reading.
 pub static READINGS: [ReadingRow; 13] = [
-    row("gauge", "air at the cap end of the cylinder, arm still, second gauge", PressureDim::INFO, [2500.0, 0.04], |_, u| {
-        Some(u.cylinder.as_ref()?.cap.line.regulator.set_gauge_pa)
+    row(
+        "gauge",
+        "air at the cap end of the cylinder, arm still, second gauge",
+        PressureDim::INFO,
+        [2500.0, 0.04],
+        |_, u| Some(u.cylinder.as_ref()?.cap.line.regulator.set_gauge_pa),
+    ),
+    row(
+        "pull-out",
+        "pull at the spindle half way out, outward, slowly, air on, spin off",
+        ForceDim::INFO,
+        [1.5, 0.06],
+        |_, u| pull_n(u, true),
+    ),
+    row("pull-in", "the same while the arm is let back in", ForceDim::INFO, [1.5, 0.06], |_, u| {
+        pull_n(u, false)
     }),
-    row("pull-out", "pull at the spindle half way out, outward, slowly, air on, spin off", ForceDim::INFO, [1.5, 0.06], |_, u| pull_n(u, true)),
-    row("pull-in", "the same while the arm is let back in", ForceDim::INFO, [1.5, 0.06], |_, u| pull_n(u, false)),
-    row("diameter", "across the spinning media", LengthDim::INFO, [0.02, 0.0], |_, u| Some(2.0 * u.brush.radius_m)),
+    row("diameter", "across the spinning media", LengthDim::INFO, [0.02, 0.0], |_, u| {
+        Some(2.0 * u.brush.radius_m)
+    }),
     row("spin", "turns of the brush", SpinDim::INFO, [0.2, 0.02], |_, u| Some(u.brush.spin_rad_s)),
-    row("weight", "the counterweight on a hanging scale", MassDim::INFO, [0.2, 0.02], |_, u| Some(u.counterweight.as_ref()?.mass_kg)),
-    row("off-plumb", "lower bearing off the upper across the lane, + toward the wall", LengthDim::INFO, [0.001, 0.0], |_, u| {
-        Some(u.bearings.lower.toward_wall_m - u.bearings.upper.toward_wall_m)
+    row("weight", "the counterweight on a hanging scale", MassDim::INFO, [0.2, 0.02], |_, u| {
+        Some(u.counterweight.as_ref()?.mass_kg)
     }),
-    row("rest", "brush centre from the lane centreline, arm at rest", LengthDim::INFO, [0.02, 0.0], |_, u| {
-        let mut still = u.clone();
-        still.brush.spin_rad_s = 0.0;
-        Some(u.pivot_m.y - u.body.length_m * rest_angle_rad(&still).ok()?.cos())
-    }),
-    row("chase", "from the tail passing the spindle to the brush on it, phone film", TimeDim::INFO, [0.08, 0.1], |s, u| {
-        measure(s, MeasureName::ChaseDelay, u.side)
-    }),
+    row(
+        "off-plumb",
+        "lower bearing off the upper across the lane, + toward the wall",
+        LengthDim::INFO,
+        [0.001, 0.0],
+        |_, u| Some(u.bearings.lower.toward_wall_m - u.bearings.upper.toward_wall_m),
+    ),
+    row(
+        "rest",
+        "brush centre from the lane centreline, arm at rest",
+        LengthDim::INFO,
+        [0.02, 0.0],
+        |_, u| {
+            let mut still = u.clone();
+            still.brush.spin_rad_s = 0.0;
+            Some(u.pivot_m.y - u.body.length_m * rest_angle_rad(&still).ok()?.cos())
+        },
+    ),
+    row(
+        "chase",
+        "from the tail passing the spindle to the brush on it, phone film",
+        TimeDim::INFO,
+        [0.08, 0.1],
+        |s, u| measure(s, MeasureName::ChaseDelay, u.side),
+    ),
     row("power", "highest power of the spindle during a vehicle", PowerDim::INFO, [30.0, 0.1], |s, u| {
         measure(s, MeasureName::SpindlePower, u.side)
     }),
-    row("friction", "wet drag of the media over the load on them", FractionDim::INFO, [0.02, 0.1], |_, u| Some(u.brush.friction)),
+    row("friction", "wet drag of the media over the load on them", FractionDim::INFO, [0.02, 0.1], |_, u| {
+        Some(u.brush.friction)
+    }),
     row("gap", "longest strip left on the tail", LengthDim::INFO, [0.05, 0.1], |s, _| {
         MeasureName::TailGap.whole().read(&s.outcome).value
     })
     .of_line(),
-    row("speed", "conveyor, stopwatch over a taped length", SpeedDim::INFO, [0.003, 0.03], |s, _| Some(s.setup.conveyor_speed_m_s)).of_line(),
+    row("speed", "conveyor, stopwatch over a taped length", SpeedDim::INFO, [0.003, 0.03], |s, _| {
+        Some(s.setup.conveyor_speed_m_s)
+    })
+    .of_line(),
 ];
 
 /// The kind with this key.

@@ -99,14 +99,18 @@ use Test::{Comes, Fall, FallShare, Rise, RiseShare};
 /// Every sign.
 pub static SIGNS: [SignRow; 53] = [
     sided("tail-missed", "the tail is missed", Rise(O::TailUnwashed, 0.05, 0.22)).bad(0.2, 0.5).wash(),
-    sided("tail-missed-whole", "the tail is missed whole", Rise(O::TailUnwashed, 0.4, 0.7)).bad(0.6, 0.9).wash(),
+    sided("tail-missed-whole", "the tail is missed whole", Rise(O::TailUnwashed, 0.4, 0.7))
+        .bad(0.6, 0.9)
+        .wash(),
     sided("tail-late", "the brush is late on the tail", Rise(O::Chase, 0.08, 0.3)),
     sided("tail-early", "the brush is on the tail sooner", Fall(O::Chase, 0.06, 0.15)),
     sided("tail-hard", "it strikes the tail hard", RiseShare(O::TailPeak, 0.2, 0.6)),
     sided("nose-missed", "the nose is missed", Rise(O::NoseUnwashed, 0.04, 0.15)).bad(0.2, 0.5).wash(),
     sided("nose-hard", "it strikes the nose hard", RiseShare(O::NosePeak, 0.2, 0.6)),
     sided("nose-soft", "it gives way soft at the nose", FallShare(O::NosePeak, 0.2, 0.5)),
-    sided("strip-front", "a strip left behind the front corner", Rise(O::FrontUnwashed, 0.02, 0.1)).bad(0.1, 0.3).wash(),
+    sided("strip-front", "a strip left behind the front corner", Rise(O::FrontUnwashed, 0.02, 0.1))
+        .bad(0.1, 0.3)
+        .wash(),
     sided("strip-rear", "strips left along the side", Rise(O::RearUnwashed, 0.02, 0.1)).bad(0.1, 0.3).wash(),
     sided("side-hard", "too hard on the side", RiseShare(O::SidePressure, 0.15, 0.45)),
     sided("side-soft", "too soft on the side", FallShare(O::SidePressure, 0.15, 0.4)),
@@ -123,9 +127,11 @@ pub static SIGNS: [SignRow; 53] = [
     sided("comes-in-slow", "it comes in slowly", Rise(O::SwingIn, 0.3, 1.0)),
     sided("comes-in-fast", "it comes in fast", Fall(O::SwingIn, 0.12, 0.4)),
     sided("rests-out", "it comes to stand too far out", Rise(O::Stands, 0.017, 0.07)),
-    sided("stays-out", "it stays out after a vehicle", Rise(O::Stands, 0.15, 0.4)),
+    sided("stays-out", "it stays out after a vehicle", Rise(O::AtNext, 0.12, 0.35)),
     sided("rests-in", "it comes to stand too far in", Fall(O::Stands, 0.012, 0.045)),
-    sided("not-settled", "it is not settled before the next vehicle", Fall(O::Recovery, 0.4, 1.5)).bad(0.5, -1.0).wash(),
+    sided("not-settled", "it is not settled before the next vehicle", Fall(O::Recovery, 0.4, 1.5))
+        .bad(0.5, -1.0)
+        .wash(),
     sided("swings-wide", "it is thrown wide", Rise(O::Widest, 0.035, 0.12)),
     sided("rides-deep", "it does not swing out as far", Fall(O::Widest, 0.03, 0.1)),
     sided("chatters", "it chatters along the vehicle", Rise(O::Reversals, 2.0, 6.0)),
@@ -133,12 +139,20 @@ pub static SIGNS: [SignRow; 53] = [
     sided("spindle-light", "the spindle runs light", FallShare(O::SpindlePeak, 0.15, 0.4)),
     sided("hub-marks", "hub marks, or pressed flat", Fall(O::HubClearance, 0.012, 0.04)).bad(0.012, -0.01),
     sided("outer-stop", "it hits its outer stop", Rise(O::OuterStop, 0.2, 0.8)),
-    sided("gauge-climbs", "the gauge climbs, or does not fall when it should", Rise(O::AirOver, 3000.0, 14_000.0)),
+    sided(
+        "gauge-climbs",
+        "the gauge climbs, or does not fall when it should",
+        Rise(O::AirOver, 3000.0, 14_000.0),
+    ),
     sided("turns-slowly", "the brush turns slowly", FallShare(O::Spin, 0.15, 0.45)),
     sided("looks-worn", "the media look short", Fall(O::Radius, 0.025, 0.09)),
     whole("brushes-touch", "the brushes touch", Rise(O::BrushesMeet, 0.02, 0.1)),
-    whole("tail-middle", "a strip in the middle of the tail", Rise(O::TailMiddle, 0.06, 0.25)).bad(0.2, 0.5).wash(),
-    whole("nose-middle", "a strip in the middle of the nose", Rise(O::NoseMiddle, 0.05, 0.25)).bad(0.1, 0.3).wash(),
+    whole("tail-middle", "a strip in the middle of the tail", Rise(O::TailMiddle, 0.06, 0.25))
+        .bad(0.2, 0.5)
+        .wash(),
+    whole("nose-middle", "a strip in the middle of the nose", Rise(O::NoseMiddle, 0.05, 0.25))
+        .bad(0.1, 0.3)
+        .wash(),
     whole("only-busy", "only on busy days, when the line is fast", Test::OnlyBusy),
     whole("any-speed", "also when the line is slow", Test::AnySpeed),
     whole("only-wide", "only on wide vehicles", Test::OnlyWide),
@@ -170,7 +184,8 @@ impl Sign {
 
     /// `tail-missed:left`.
     pub fn key(self) -> String {
-        self.side.map_or_else(|| self.row().key.to_owned(), |side| format!("{}:{}", self.row().key, side.name()))
+        self.side
+            .map_or_else(|| self.row().key.to_owned(), |side| format!("{}:{}", self.row().key, side.name()))
     }
 
     /// `left: the tail is missed`.
@@ -256,7 +271,9 @@ pub(super) fn grades(sides: &[Side], now: &Seen, healthy: &Seen, comes: &[Circum
         let [planned, slow, busy] = [0, 1, 2].map(|i| view(row, side, i));
         planned.max(slow).max(BUSY * busy)
     };
-    let most = |side: Side| SIGNS.iter().filter(|row| row.sided).map(|row| graded(row, Some(side))).fold(0.0, f64::max);
+    let most = |side: Side| {
+        SIGNS.iter().filter(|row| row.sided).map(|row| graded(row, Some(side))).fold(0.0, f64::max)
+    };
     let least = match sides {
         [a, b] => most(*a).min(most(*b)),
         _ => 0.0,
@@ -266,7 +283,11 @@ pub(super) fn grades(sides: &[Side], now: &Seen, healthy: &Seen, comes: &[Circum
         .map(|sign| match sign.row().test {
             Test::OneSide => {
                 let own = sign.side.map_or(0.0, most);
-                let other = sides.iter().filter(|side| Some(**side) != sign.side).map(|side| most(*side)).fold(0.0, f64::max);
+                let other = sides
+                    .iter()
+                    .filter(|side| Some(**side) != sign.side)
+                    .map(|side| most(*side))
+                    .fold(0.0, f64::max);
                 if sides.len() == 2 { ramp(own - other, 0.3, 0.7) } else { 0.0 }
             }
             Test::BothSides => ramp(least, 0.3, 0.7),

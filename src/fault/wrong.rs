@@ -48,8 +48,7 @@ fn set_one(scenario: &Scenario, cause: &Cause, place: Place, severity: f64) -> O
         Change::Reverse => {
             let holds = |u: &&UnitModel| place.holds(u.side);
             let of = |u: &UnitModel| (format!("{}.brush.spin_sense", u.side.name()), reversed(u));
-            let settings: Vec<(String, &str)> =
-                scenario.unit_models().iter().filter(holds).map(of).collect();
+            let settings: Vec<(String, &str)> = scenario.unit_models().iter().filter(holds).map(of).collect();
             scenario.with(&settings).ok()
         }
         Change::Line(change) => {

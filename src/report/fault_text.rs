@@ -33,18 +33,10 @@ const LEAST_SHARE: f64 = 0.04;
 /// What else one would see, at most.
 const MOST_SIGNS: usize = 6;
 
-/// The rows of causes that a text tells, in their order: those that explain all of it, or, where none does, the most believed.
-pub fn told_rows<'a>(report: &FaultReport<'a>) -> Vec<&'a Row> {
-    let answer = report.answer;
-    answer
-        .rows
-        .iter()
-        .filter(|row| row.explains || !answer.explained)
-        .take(MOST_CAUSES)
-        .enumerate()
-        .filter(|(at, row)| *at < 3 && row.share > 1e-3 || row.share >= LEAST_SHARE)
-        .map(|(_, row)| row)
-        .collect()
+/// The rows of causes that a text tells, in their order: three, and more of them as long as they are no small part.
+pub fn told_rows<'a>(report: &FaultReport<'a>) -> impl Iterator<Item = &'a Row> {
+    let told = |(at, row): &(usize, &Row)| *at < 3 && row.share > 1e-3 || row.share >= LEAST_SHARE;
+    report.answer.rows.iter().take(MOST_CAUSES).enumerate().filter(told).map(|(_, row)| row)
 }
 
 /// The causes of a row that are told: those that are no small part of it.
@@ -164,8 +156,8 @@ pub fn told_text(told: &Told, units: UnitSystem) -> String {
 }
 
 fn causes(report: &FaultReport<'_>, units: UnitSystem, ink: Ink) -> String {
-    let (answer, rows) = (report.answer, told_rows(report));
-    let title = if answer.explained { "Causes that explain all of it" } else { "Causes that explain some of it" };
+    let (answer, rows): (_, Vec<&Row>) = (report.answer, told_rows(report).collect());
+    let title = "Causes, most likely first";
     let mut out = format!("\n{}", heading(title, ink));
     let mut told = 0;
     for (number, row) in rows.iter().enumerate() {
@@ -178,7 +170,11 @@ fn causes(report: &FaultReport<'_>, units: UnitSystem, ink: Ink) -> String {
             out.push_str(&cause(report, alone, units, 3));
             continue;
         }
-        let lead = format!("{}. One of these, {}: what is seen does not tell them apart, checks do", number + 1, percent(row.share));
+        let lead = format!(
+            "{}. One of these, {}: what is seen does not tell them apart, checks do",
+            number + 1,
+            percent(row.share)
+        );
         out.push_str(&wrap(&lead, TEXT_WIDTH, 3));
         for (letter, belief) in ('a'..='z').zip(members) {
             let name = capital(&name_of(&report.book.hypotheses[belief.hypothesis]));
@@ -190,7 +186,8 @@ fn causes(report: &FaultReport<'_>, units: UnitSystem, ink: Ink) -> String {
     let left: f64 = 1.0 - rows.iter().map(|row| row.share).sum::<f64>();
     let more = report.book.hypotheses.len().saturating_sub(told);
     if left > 0.005 && more > 0 {
-        let text = format!("All other {}: {} together.", counted(more as u64, "cause", "causes"), percent(left));
+        let text =
+            format!("All other {}: {} together.", counted(more as u64, "cause", "causes"), percent(left));
         out.push_str(&wrap(&text, TEXT_WIDTH, 0));
     }
     out
@@ -244,9 +241,9 @@ pub fn how_bad(book: &Book, belief: &Belief, units: UnitSystem) -> Option<String
     }
     Some(match (row.amount, belief.amount) {
         (Some(amount), Some(si)) => {
-            let should = book
-                .healthy_amount(cause, hypothesis.place)
-                .map_or_else(String::new, |si| format!(", as it should be {}", format(amount.info, si, units)));
+            let should = book.healthy_amount(cause, hypothesis.place).map_or_else(String::new, |si| {
+                format!(", as it should be {}", format(amount.info, si, units))
+            });
             format!("It would be: {} about {}{should}.", amount.label, format(amount.info, si, units))
         }
         _ => format!("It would be about {} of its range.", percent(belief.severity)),
@@ -317,15 +314,19 @@ pub fn fault_list_text(ink: Ink) -> String {
         let text = format!("  {}{side}  {}, such as {}", row.key, row.how, row.info.example);
         out.push_str(&wrap(&text, TEXT_WIDTH, 6));
     }
-    out.push_str(&format!("\n{}", heading("What can be checked (--checked NAME=ok|left|right|both|found)", ink)));
+    out.push_str(&format!(
+        "\n{}",
+        heading("What can be checked (--checked NAME=ok|left|right|both|found)", ink)
+    ));
     for row in &CHECKS {
         let text = format!("  {}  {}; {}, {} min", row.key, row.how, row.tool, rounded(row.minutes, 1));
         out.push_str(&wrap(&text, TEXT_WIDTH, 6));
     }
     out.push_str(&format!("\n{}", heading("Causes and how common they are (--weight NAME=NUMBER)", ink)));
-    for cause in CAUSES {
+    for cause in CAUSES.iter() {
         let what: Vec<&str> = cause.behind.iter().map(|b| b.what).collect();
-        let text = format!("  {}  {}; {}: {}", cause.key, cause.name, rounded(cause.weight, 1), what.join("; "));
+        let text =
+            format!("  {}  {}; {}: {}", cause.key, cause.name, rounded(cause.weight, 1), what.join("; "));
         out.push_str(&wrap(&text, TEXT_WIDTH, 6));
     }
     out.push_str(&wrap("Weights, minutes and circumstances: common practice, no source.", TEXT_WIDTH, 0));

@@ -27,7 +27,11 @@ pub fn lesson_text(
         let texts = &result.texts;
         out.push('\n');
         out.push_str(&wrap(&format!("{}. {}", index + 1, texts.heading), TEXT_WIDTH, INSET));
-        led(&mut out, "", &format!("set-up: {}{} ({})", changes(scenario, &step.set), hides(step), result.headline));
+        led(
+            &mut out,
+            "",
+            &format!("set-up: {}{} ({})", changes(scenario, &step.set), hides(step), result.headline),
+        );
         for pin in &step.pins {
             let name = texts.pins.iter().find(|(slot, _)| *slot == pin.slot).map_or("", |(_, name)| name);
             led(

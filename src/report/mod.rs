@@ -48,11 +48,10 @@ pub use calibrate_text::{
 pub use cautions::{CAUTIONS, LIMITS, cautions_text};
 pub use compare_picture::{PicturedSetup, compare_picture};
 pub use compare_text::compare_text;
-pub use fault_document::{
-    Change, FAULT_SCHEMA, after_repair, fault_document, fault_list_document, name_of,
-};
+pub use fault_document::{Change, FAULT_SCHEMA, after_repair, fault_document, fault_list_document, name_of};
 pub use fault_text::{
-    FaultReport, MOST_CAUSES, fault_list_text, fault_text, findings, headline, how_bad, told_beliefs, told_rows, told_text,
+    FaultReport, MOST_CAUSES, fault_list_text, fault_text, findings, headline, how_bad, told_beliefs,
+    told_rows, told_text,
 };
 pub use form::form_html;
 pub use ink::Ink;

@@ -132,23 +132,43 @@ fn hidden(scenario: &Scenario, fault: &HiddenFaultFile) -> Result<Scenario, (&'s
         let names: Vec<&str> = CAUSES.iter().map(|cause| cause.key).collect();
         let near = nearest(&fault.cause, names.iter().copied());
         let advice = near.map_or_else(|| "use one of these".to_owned(), |near| format!("write \"{near}\""));
-        return Err(("cause", refuse("there is no such cause of a fault", &fault.cause, names.join(", "), &advice)));
+        return Err((
+            "cause",
+            refuse("there is no such cause of a fault", &fault.cause, names.join(", "), &advice),
+        ));
     };
     let bad = fault.how_bad.as_ref().map_or(0.5, crate::units::Fraction::si);
     if !(0.0..=1.0).contains(&bad) {
-        let told = refuse("a share of a range is asked for", &bad.to_string(), "0 % to 100 %".to_owned(), "write \"50 %\" for half");
+        let told = refuse(
+            "a share of a range is asked for",
+            &bad.to_string(),
+            "0 % to 100 %".to_owned(),
+            "write \"50 %\" for half",
+        );
         return Err(("how_bad", told));
     }
     let sided = CAUSES[cause].sided;
     let fits = match place {
         Place::Line => !sided,
         Place::Both => sided,
-        Place::On(side) => sided && (scenario.unit_models().iter().any(|u| u.side == side) || matches!(CAUSES[cause].change, Change::Line(_))),
+        Place::On(side) => {
+            sided
+                && (scenario.unit_models().iter().any(|u| u.side == side)
+                    || matches!(CAUSES[cause].change, Change::Line(_)))
+        }
     };
     let made = if fits { hiding(scenario, &[(cause, place, bad)]) } else { None };
     made.ok_or_else(|| {
         let allowed = if sided { "Left, Right or Both, with such a part there" } else { "Line" };
-        ("on", refuse("the machine cannot have this fault there", place.name(), allowed.to_owned(), "choose another place or another cause"))
+        (
+            "on",
+            refuse(
+                "the machine cannot have this fault there",
+                place.name(),
+                allowed.to_owned(),
+                "choose another place or another cause",
+            ),
+        )
     })
 }
 

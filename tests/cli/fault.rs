@@ -21,7 +21,9 @@ fn verif_an_answer_says_the_next_check_and_its_cautions_and_goes_on_the_sheet() 
     let text = done(folder.path(), &seen);
     assert!(text.lines().all(|line| line.chars().count() <= 80), "{text}");
     assert!(text.starts_with("Most likely: left: "), "{text}");
-    for part in ["Next check (", "Lock out and tag out", "common practice, no source", "maker's manual", "Then:"] {
+    for part in
+        ["Next check (", "Lock out and tag out", "common practice, no source", "maker's manual", "Then:"]
+    {
         assert!(text.split_whitespace().collect::<Vec<_>>().join(" ").contains(part), "{part}\n{text}");
     }
     let json = done(folder.path(), &[&seen[..], &["--format", "json"]].concat());
@@ -89,7 +91,8 @@ fn verif_check_names_what_differs_between_the_sides_and_why() {
     let text = done(folder.path(), &["check", "as-found.ron"]);
     assert!(text.contains("does not say why") && text.contains("left 5 psi, right 9 psi"), "{text}");
     let json: Value =
-        serde_json::from_str(&done(folder.path(), &["check", "as-found.ron", "--format", "json"])).expect("JSON");
+        serde_json::from_str(&done(folder.path(), &["check", "as-found.ron", "--format", "json"]))
+            .expect("JSON");
     let of = |json: &Value| {
         let list = json["uneven"].as_array().expect("a list").clone();
         list.into_iter().find(|own| own["setting"] == "air.cap").expect("the air")
@@ -101,6 +104,7 @@ fn verif_check_names_what_differs_between_the_sides_and_why() {
     std::fs::write(&path, file.replacen("schema: 1,", told, 1)).expect("a file");
     let text = done(folder.path(), &["check", "as-found.ron"]);
     assert!(text.contains("differ on purpose") && text.contains("the left bearing drags"), "{text}");
-    std::fs::write(&path, file.replacen("schema: 1,", &told.replace("air.cap", "air.cup"), 1)).expect("a file");
+    std::fs::write(&path, file.replacen("schema: 1,", &told.replace("air.cap", "air.cup"), 1))
+        .expect("a file");
     assert!(refused(folder.path(), &["check", "as-found.ron"]).contains("no setting of both sides"));
 }

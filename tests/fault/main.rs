@@ -4,4 +4,5 @@
 
 mod machines;
 mod rules;
+mod stories;
 mod trial;

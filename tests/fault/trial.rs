@@ -4,7 +4,9 @@
 //! stands in `tests/fault/README.md`.
 
 use super::machines::{MACHINES, book};
-use brusharm::fault::{Answer, Book, Level, Place, Row, Sign, Test, Told, answer_of, next_checks, rank, with_answer};
+use brusharm::fault::{
+    Answer, Book, Level, Place, Row, Sign, Test, Told, answer_of, next_checks, rank, with_answer,
+};
 use rand::seq::SliceRandom;
 use rand::{Rng, RngExt, SeedableRng, rngs::ChaCha8Rng};
 use rayon::prelude::*;
@@ -59,7 +61,10 @@ fn told(known: &Known, rng: &mut impl Rng) -> Told {
 
 fn lead(own: &mut [Vec<Sign>]) {
     let seen = |told: &Vec<Sign>| !matches!(told[0].row().test, Test::Comes(_));
-    let first = own.iter().position(|told| told[0].side.is_some() && seen(told)).or_else(|| own.iter().position(seen));
+    let first = own
+        .iter()
+        .position(|told| told[0].side.is_some() && seen(told))
+        .or_else(|| own.iter().position(seen));
     if let Some(first) = first {
         own.swap(0, first);
     }
@@ -81,7 +86,9 @@ fn flipped(told: &Told, rng: &mut impl Rng) -> Told {
     let mut last: Option<(usize, bool)> = None;
     for sign in &told.seen {
         // Both sides of a sign are told as one.
-        let wrong = last.filter(|(row, _)| *row == sign.row).map_or_else(|| rng.random_bool(0.25), |(_, wrong)| wrong);
+        let wrong = last
+            .filter(|(row, _)| *row == sign.row)
+            .map_or_else(|| rng.random_bool(0.25), |(_, wrong)| wrong);
         last = Some((sign.row, wrong));
         if wrong { new.fine.push(*sign) } else { new.seen.push(*sign) }
     }
@@ -199,7 +206,8 @@ fn trial(machine: usize, seed: u64, cases: u64) -> Score {
             let wrong = place_of(book, &flipped(&told, &mut rng), of.hypothesis);
             own.cases += 1;
             own.first += u64::from(at == 0);
-            own.first_cause += u64::from(book.hypotheses[first].cause == book.hypotheses[of.hypothesis].cause);
+            own.first_cause +=
+                u64::from(book.hypotheses[first].cause == book.hypotheses[of.hypothesis].cause);
             own.three += u64::from(at < 3);
             own.checked += u64::from(checked);
             own.checks += checks as u64;

@@ -52,7 +52,8 @@ fn unknown(given: &str) -> Refusal {
     Refusal {
         problem: "the sheet cannot show this".to_owned(),
         given: given.chars().take(80).collect(),
-        allowed: "what nudge, spread, compare and fault write with --format json, and the rows of sweep".to_owned(),
+        allowed: "what nudge, spread, compare and fault write with --format json, and the rows of sweep"
+            .to_owned(),
         advice: "run the study again with --format json".to_owned(),
     }
 }

@@ -51,14 +51,11 @@ fn records<'a>(of: &'a Record, key: &str) -> Vec<&'a Record> {
 pub(super) fn fault_addition(document: &Record, language: Language) -> Option<Addition> {
     let own = words(language);
     document.get("headline")?;
-    let explains = |of: &&Record| of.get("explains_all") == Some(&Value::Bool(true));
     let listed = records(document, "rows");
-    let all = listed.iter().any(explains);
     let mut rows = Vec::new();
     let causes = listed
         .iter()
         .copied()
-        .filter(|row| !all || explains(row))
         .flat_map(|row| records(row, "causes"))
         .filter(|cause| number(cause, "belief").is_some_and(|share| share >= LEAST))
         .take(MOST);
@@ -67,7 +64,11 @@ pub(super) fn fault_addition(document: &Record, language: Language) -> Option<Ad
         let mut lead = [capital(&text(cause, "name")), share];
         let behind = records(cause, "behind");
         if behind.is_empty() {
-            rows.push([lead[0].clone(), lead[1].clone(), String::new(), String::new(), String::new()].map(plain).to_vec());
+            rows.push(
+                [lead[0].clone(), lead[1].clone(), String::new(), String::new(), String::new()]
+                    .map(plain)
+                    .to_vec(),
+            );
         }
         for one in behind {
             let [name, share] = std::mem::take(&mut lead);
@@ -88,7 +89,10 @@ pub(super) fn fault_addition(document: &Record, language: Language) -> Option<Ad
     }
     if let Some(next) = records(document, "checks").first() {
         let minutes = number(next, "minutes").map_or_else(String::new, |m| crate::units::rounded(m, 1));
-        note.push(fill(own.next, &[&text(next, "how"), &text(next, "tool"), &minutes, &text(next, "caution")]));
+        note.push(fill(
+            own.next,
+            &[&text(next, "how"), &text(next, "tool"), &minutes, &text(next, "caution")],
+        ));
     }
     Some(Addition {
         title: own.title.to_owned(),

@@ -33,7 +33,11 @@ fn words(language: Language) -> [&'static str; 5] {
 }
 
 /// The differences of the set-up to leave and of the one found as a part of the sheet; `None` when there are none.
-pub(super) fn uneven_addition(left: &Scenario, found: Option<&Scenario>, language: Language) -> Option<Addition> {
+pub(super) fn uneven_addition(
+    left: &Scenario,
+    found: Option<&Scenario>,
+    language: Language,
+) -> Option<Addition> {
     let [title, note, why, unsaid, as_found] = words(language);
     let own = language.words();
     let mut rows = Vec::new();
