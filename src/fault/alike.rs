@@ -1,7 +1,7 @@
 //! Causes that nothing that is seen of this machine tells apart.
 //!
 //! At the same place, each in the middle of its range, two causes are alike when some severity of the other shows nearly the same: the sum of the differences of
-//! all grades over the sum of the greater of both stays under [`ALIKE`], either way. Between severities that were run grades are taken as straight. Circumstances are
+//! all grades over the sum of the greater of both stays under [`ALIKE`], either way, and no sign that is plain of the one is missing of the other. Between severities that were run grades are taken as straight. Circumstances are
 //! not counted: they make a cause more or less likely and prove nothing. Who is alike to each of a row joins it.
 
 use super::book::{Book, Hypothesis, Level};
@@ -9,6 +9,8 @@ use super::sign::Test;
 
 /// Nearer than this two causes are alike.
 const ALIKE: f64 = 0.30;
+/// A sign that differs by this much tells them apart alone.
+const TELLS: f64 = 0.7;
 /// Steps between two severities that were run.
 const STEPS: u32 = 8;
 
@@ -69,7 +71,11 @@ fn apart(a: &Level, low: &Level, high: &Level, x: f64, seen: &[bool]) -> f64 {
     let (mut between, mut all) = (0.0, 0.0);
     for (i, _) in seen.iter().enumerate().filter(|(_, seen)| **seen) {
         let b = low.grades[i] + x * (high.grades[i] - low.grades[i]);
-        between += (a.grades[i] - b).abs();
+        let difference = (a.grades[i] - b).abs();
+        if difference > TELLS {
+            return f64::INFINITY;
+        }
+        between += difference;
         all += a.grades[i].max(b);
     }
     // What shows nothing is like nothing.

@@ -158,31 +158,35 @@ impl Book {
         for (index, cause) in CAUSES.iter().enumerate() {
             places.extend(book.places(cause).into_iter().map(|(place, prior)| (index, place, prior)));
         }
-        let jobs: Vec<(usize, f64)> = places
+        let jobs: Vec<(usize, f64)> = CAUSES
             .iter()
             .enumerate()
-            .flat_map(|(at, (cause, _, _))| {
-                let list: &[f64] = if CAUSES[*cause].whole { &[1.0] } else { &SEVERITIES };
-                list.iter().map(move |s| (at, *s))
+            .flat_map(|(cause, row)| {
+                let list: &[f64] = if row.whole { &[1.0] } else { &SEVERITIES };
+                list.iter().map(move |s| (cause, *s))
             })
             .collect();
         let done = AtomicU64::new(0);
         let total = jobs.len() as u64;
-        let levels: Vec<Option<Level>> = jobs
+        let levels: Vec<Vec<(Place, Level)>> = jobs
             .par_iter()
-            .map(|&(at, severity)| {
-                let (cause, place, _) = places[at];
-                let level = book.level(&[(cause, place, severity)]);
+            .map(|&(cause, severity)| {
+                let levels = book.levels(cause, severity);
                 tell(done.fetch_add(1, Ordering::Relaxed) + 1, total);
-                level
+                levels
             })
             .collect();
         let mut hypotheses: Vec<Hypothesis> = places
             .iter()
             .map(|&(cause, place, prior)| Hypothesis { cause: Some(cause), place, prior, levels: Vec::new() })
             .collect();
-        for ((at, _), level) in jobs.iter().zip(levels) {
-            hypotheses[*at].levels.extend(level);
+        for ((cause, _), levels) in jobs.iter().zip(levels) {
+            for (place, level) in levels {
+                let of = |h: &&mut Hypothesis| h.cause == Some(*cause) && h.place == place;
+                if let Some(hypothesis) = hypotheses.iter_mut().find(of) {
+                    hypothesis.levels.push(level);
+                }
+            }
         }
         hypotheses.retain(|h| !h.levels.is_empty());
         let as_set =
@@ -226,35 +230,74 @@ impl Book {
         self.places_of(sign).map(|index| level.grades[index]).fold(0.0, f64::max)
     }
 
-    /// The same of causes that are there together, each so bad; `None` where the machine cannot be in that state.
+    /// What causes that are there together show, each so bad; `None` where the machine cannot be in that state.
     pub fn level(&self, wrong: &Wrong) -> Option<Level> {
-        let solved: Vec<Option<Result<Solved, PassError>>> = self
-            .views
-            .iter()
-            .map(|view| Some(self.setup(wrong, view)).map(|s| Some(self.solve(s?))).unwrap_or(None))
-            .collect();
-        let mut now: Seen = [None, None, None, None];
-        for (at, of) in solved.iter().enumerate() {
-            now[at] = match of {
-                Some(Ok(solved)) => Some(Measured::of(solved, &self.should)),
-                Some(Err(PassError::Jammed { side, .. })) => Some(Measured::jammed(*side)),
-                _ => None,
-            };
+        let mut looks = self.views.iter().map(|view| self.look(wrong, view));
+        let planned = looks.next()?;
+        let mut seen: Seen = [planned.0.clone(), None, None, None];
+        for (at, look) in looks.enumerate() {
+            seen[at + 1] = look.0;
         }
+        self.level_of(wrong, &seen, planned.1.as_ref())
+    }
+
+    /// A cause, so bad, at every place where it can be. Brushes that never touch do nothing to each other: what both sides show at once, but for the planned pass,
+    /// then is what each shows alone, side by side.
+    fn levels(&self, cause: usize, severity: f64) -> Vec<(Place, Level)> {
+        let mut alone: Vec<Seen> = Vec::new();
+        let mut list = Vec::new();
+        for (place, _) in self.places(&CAUSES[cause]) {
+            let wrong = [(cause, place, severity)];
+            let mut seen: Seen = [None, None, None, None];
+            let mut planned = None;
+            for (at, view) in self.views.iter().enumerate() {
+                let beside = match (place, alone.as_slice(), &self.healthy_seen[at]) {
+                    (Place::Both, [left, right], Some(healthy)) if at > 0 => left[at]
+                        .as_ref()
+                        .zip(right[at].as_ref())
+                        .and_then(|(l, r)| Measured::beside(l, r, healthy)),
+                    _ => None,
+                };
+                seen[at] = match beside {
+                    Some(measured) => Some(measured),
+                    None => {
+                        let (measured, solved) = self.look(&wrong, view);
+                        if at == 0 {
+                            planned = solved;
+                        }
+                        measured
+                    }
+                };
+            }
+            list.extend(self.level_of(&wrong, &seen, planned.as_ref()).map(|level| (place, level)));
+            alone.push(seen);
+        }
+        list
+    }
+
+    /// One pass of the machine with what is wrong, and what is seen of it.
+    fn look(&self, wrong: &Wrong, view: &View) -> (Option<Measured>, Option<Solved>) {
+        match self.setup(wrong, view).map(|setup| self.solve(setup)) {
+            Some(Ok(solved)) => (Some(Measured::of(&solved, &self.should)), Some(solved)),
+            Some(Err(PassError::Jammed { side, .. })) => (Some(Measured::jammed(side)), None),
+            _ => (None, None),
+        }
+    }
+
+    fn level_of(&self, wrong: &Wrong, seen: &Seen, planned: Option<&Solved>) -> Option<Level> {
         // A machine that cannot be set up or does not rest is none that somebody calls about.
-        now[0].as_ref()?;
+        seen[0].as_ref()?;
         let mut comes: Vec<Circumstance> = Vec::new();
         wrong.iter().for_each(|(cause, _, _)| comes.extend(CAUSES[*cause].comes));
         let (cause, place, severity) = *wrong.first()?;
-        let planned = solved.into_iter().next().flatten().and_then(Result::ok);
         let unit = self.scenario.unit_models().iter().position(|u| place.holds(u.side)).unwrap_or(0);
-        let amount = planned.as_ref().and_then(|solved| (CAUSES[cause].amount?.read)(&solved.setup, unit));
+        let amount = planned.and_then(|solved| (CAUSES[cause].amount?.read)(&solved.setup, unit));
         Some(Level {
             severity,
             amount,
-            grades: grades(&self.sides, &now, &self.healthy_seen, &comes),
-            readings: readings(planned.as_ref()),
-            measures: measures(planned.as_ref()),
+            grades: grades(&self.sides, seen, &self.healthy_seen, &comes),
+            readings: readings(planned),
+            measures: measures(planned),
         })
     }
 

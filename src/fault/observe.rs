@@ -131,6 +131,23 @@ impl Measured {
         Measured { sides: [None, None], jammed: Some(side) }
     }
 
+    /// What both sides show at once where each alone shows this: brushes that never touch do nothing to each other, and their reach over the middle adds up. `None` where
+    /// they touch, or where the machine jams.
+    pub(super) fn beside(left: &Measured, right: &Measured, healthy: &Measured) -> Option<Measured> {
+        let [Some(mut l), Some(mut r)] = [left.sides[0], right.sides[1]] else { return None };
+        let touch = |m: &Measured| m.value(Observable::BrushesMeet, Side::Left).is_none_or(|deep| deep > 0.0);
+        if [left, right, healthy].into_iter().any(touch) {
+            return None;
+        }
+        for of in [Observable::TailMiddle, Observable::NoseMiddle] {
+            let [a, b, sound] = [left, right, healthy].map(|m| m.value(of, Side::Left));
+            let both = a.zip(b).zip(sound).map_or(f64::NAN, |((a, b), sound)| a + b - sound);
+            l[of as usize] = both;
+            r[of as usize] = both;
+        }
+        Some(Measured { sides: [Some(l), Some(r)], jammed: None })
+    }
+
     /// One number of a side; `None` where it does not exist.
     pub fn value(&self, of: Observable, side: Side) -> Option<f64> {
         self.sides[side.index()].as_ref().map(|all| all[of as usize]).filter(|v| v.is_finite())
