@@ -154,7 +154,6 @@ impl Pass {
             file: None,
             set: &[],
             solved: &self.solved,
-            uneven: &[],
             throughput_per_s: self.rate / 3600.0,
             settings: &[],
         }

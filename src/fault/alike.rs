@@ -4,8 +4,8 @@
 //! all grades over the sum of the greater of both stays under [`ALIKE`], either way, and no sign that is plain of the one is missing of the other. Between severities that were run grades are taken as straight. Circumstances are
 //! not counted: they make a cause more or less likely and prove nothing. Who is alike to each of a row joins it.
 
-use super::book::{Book, Hypothesis, Level};
-use super::sign::Test;
+use super::hypothesis::{Hypothesis, Level};
+use super::sign::{Sign, Test};
 
 /// Nearer than this two causes are alike.
 const ALIKE: f64 = 0.30;
@@ -15,9 +15,8 @@ const TELLS: f64 = 0.7;
 const STEPS: u32 = 8;
 
 /// For each hypothesis the number of its row: that of its first member.
-pub(super) fn rows(book: &Book) -> Vec<usize> {
-    let seen: Vec<bool> = book.signs.iter().map(|sign| !matches!(sign.row().test, Test::Comes(_))).collect();
-    let list = &book.hypotheses;
+pub(super) fn rows(signs: &[Sign], list: &[Hypothesis]) -> Vec<usize> {
+    let seen: Vec<bool> = signs.iter().map(|sign| !matches!(sign.row().test, Test::Comes(_))).collect();
     let mut near = vec![vec![f64::INFINITY; list.len()]; list.len()];
     for a in 0..list.len() {
         for b in a + 1..list.len() {

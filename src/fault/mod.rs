@@ -8,22 +8,28 @@
 //! Causes, how common they are, how long checks take and how people tell what they see are common practice without a source; the physics is that of a pass.
 
 mod alike;
+mod answered;
 mod book;
 pub mod cause;
 pub mod check;
+mod hypothesis;
 mod next;
 mod observe;
 mod place;
 mod rank;
 mod reading;
 mod sign;
+mod told;
 mod wrong;
 
-pub use book::{Book, BookError, Hypothesis, Level};
-pub use next::{Answered, CheckWorth, answer_of, next_checks, with_answer};
+pub use answered::answer_of;
+pub use book::{Book, BookError};
+pub use hypothesis::{Hypothesis, Level};
+pub use next::{CheckWorth, next_checks};
 pub use observe::{Measured, Observable, View, ViewName};
 pub use place::Place;
-pub use rank::{Answer, Belief, Pair, Row, Told, pairs, rank};
+pub use rank::{Answer, Belief, Pair, Row, pairs, rank};
 pub use reading::{READINGS, ReadingRow, ReadingTold, reading_named};
 pub use sign::{Circumstance, SIGNS, Sign, SignRow, Test, sign_named, signs};
+pub use told::{Answered, Told, with_answer};
 pub use wrong::{Wrong, faulty_setup, hiding};

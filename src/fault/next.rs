@@ -2,19 +2,11 @@
 //!
 //! A cause stands for the things that may be behind it, each alike; a check finds the one it is for and nothing else. Doubt is the entropy of the beliefs.
 
-use super::book::{Book, Hypothesis};
+use super::answered::{MISREAD, answer_of, chance_of, things};
+use super::book::Book;
 use super::check::{CHECKS, CheckName};
-use super::place::Place;
-use super::rank::{Answer, Told};
-
-/// What a check found.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Answered {
-    /// The check.
-    pub check: CheckName,
-    /// What it found and where; none: nothing amiss.
-    pub found: Option<(&'static str, Place)>,
-}
+use super::rank::Answer;
+use super::told::{Answered, Told};
 
 /// What a check is worth.
 #[derive(Debug, Clone, PartialEq)]
@@ -27,42 +19,6 @@ pub struct CheckWorth {
     pub bits_per_min: f64,
     /// Chance that it finds something.
     pub finds: f64,
-}
-
-/// A check is misread this often.
-const MISREAD: f64 = 0.03;
-
-/// What a check finds when one of the things behind a cause is so; `None`: nothing.
-pub fn answer_of(hypothesis: &Hypothesis, behind: usize, check: CheckName) -> Answered {
-    let found = hypothesis
-        .row()
-        .and_then(|row| row.behind.get(behind))
-        .filter(|behind| behind.check == check)
-        .map(|behind| (behind.finding, hypothesis.place));
-    Answered { check, found }
-}
-
-fn chance_of(hypothesis: &Hypothesis, behind: usize, answer: &Answered) -> f64 {
-    if answer_of(hypothesis, behind, answer.check) == *answer { 1.0 - MISREAD } else { MISREAD }
-}
-
-fn things(hypothesis: &Hypothesis) -> usize {
-    hypothesis.row().map_or(1, |row| row.behind.len().max(1))
-}
-
-/// Chance of what checks found under a cause.
-pub(super) fn chance_of_answers(hypothesis: &Hypothesis, answers: &[Answered]) -> f64 {
-    let count = things(hypothesis);
-    let of =
-        |behind: usize| answers.iter().map(|answer| chance_of(hypothesis, behind, answer)).product::<f64>();
-    (0..count).map(of).sum::<f64>() / count as f64
-}
-
-/// What is told with one more answer.
-pub fn with_answer(told: &Told, answer: Answered) -> Told {
-    let mut told = told.clone();
-    told.answers.push(answer);
-    told
 }
 
 fn bits(chances: &[f64]) -> f64 {

@@ -1,33 +1,13 @@
 //! What is told against what each cause would show: how far each is to be believed, how bad it would have to be, and whether it explains all of it.
 
-use super::book::{Book, Hypothesis, Level};
-use super::next::{Answered, chance_of_answers};
+use super::answered::chance_of_answers;
+use super::book::Book;
+use super::hypothesis::{Hypothesis, Level};
 use super::place::Place;
 use super::reading::ReadingTold;
 use super::sign::Sign;
+use super::told::Told;
 use rayon::prelude::*;
-
-/// What somebody tells.
-#[derive(Debug, Clone, Default, PartialEq)]
-pub struct Told {
-    /// What is seen.
-    pub seen: Vec<Sign>,
-    /// What is said to be as it should.
-    pub fine: Vec<Sign>,
-    /// What was read.
-    pub readings: Vec<ReadingTold>,
-    /// How common causes are, in place of the table: cause and weight.
-    pub weights: Vec<(usize, f64)>,
-    /// What checks have found.
-    pub answers: Vec<Answered>,
-}
-
-impl Told {
-    /// Whether nothing at all is told.
-    pub fn is_nothing(&self) -> bool {
-        self.seen.is_empty() && self.fine.is_empty() && self.readings.is_empty() && self.answers.is_empty()
-    }
-}
 
 /// How far a cause is believed.
 #[derive(Debug, Clone, PartialEq)]

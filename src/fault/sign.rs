@@ -120,7 +120,7 @@ pub static SIGNS: [SignRow; 53] = [
     sided("few-wipes", "few strips pass", FallShare(O::SideWipes, 0.15, 0.4)),
     sided("mirror-hard", "mirrors are pushed hard or folded", RiseShare(O::Mirror, 0.2, 0.6)),
     sided("mirror-soft", "mirrors are hardly touched", FallShare(O::Mirror, 0.25, 0.6)),
-    sided("slams", "it slams at the stop", RiseShare(O::StopForce, 0.3, 1.0)),
+    sided("slams", "it slams at the stop", Rise(O::StopForce, 50.0, 200.0)),
     sided("stop-deep", "it goes deep into the bumper", Rise(O::Compression, 0.004, 0.015)),
     sided("stop-gentle", "it hardly meets the bumper", FallShare(O::StopSpeed, 0.3, 0.8)),
     sided("bounces", "it bounces off the stop", Rise(O::Rebound, 0.025, 0.08)),

@@ -1,60 +1,13 @@
-//! The answer to what is wrong with a brush as JSON, SI; and what of it text and document share.
+//! The answer to what is wrong with a brush as JSON, SI.
 
-use super::fault_text::{FaultReport, headline};
-use crate::coverage::measure::{ALL, Measure};
+use super::fault_report::{FaultReport, after_repair, headline, name_of};
 use crate::fault::cause::CAUSES;
 use crate::fault::check::CHECKS;
-use crate::fault::{Belief, Book, Hypothesis, READINGS, SIGNS, Sign};
+use crate::fault::{Belief, READINGS, SIGNS, Sign};
 use serde_json::{Value, json};
 
 /// Schema of an answer.
 pub const FAULT_SCHEMA: &str = "brusharm/fault/1";
-
-/// Plain name of a cause at its place.
-pub fn name_of(hypothesis: &Hypothesis) -> String {
-    match hypothesis.row() {
-        None => "nothing is broken, the set-up itself does it".to_owned(),
-        Some(row) => hypothesis.place.said(row.name),
-    }
-}
-
-/// A measure with the fault and after its repair.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Change {
-    /// Which.
-    pub measure: Measure,
-    /// With the fault, SI.
-    pub now: Option<f64>,
-    /// As it should be, SI.
-    pub after: Option<f64>,
-}
-
-/// Measures that a repair moves most, at most three: by their change over the greater of both.
-pub fn after_repair(book: &Book, belief: &Belief) -> Vec<Change> {
-    let hypothesis = &book.hypotheses[belief.hypothesis];
-    if hypothesis.cause.is_none() {
-        return Vec::new();
-    }
-    let level = &hypothesis.levels[belief.level];
-    let mut list: Vec<(f64, Change)> = ALL
-        .into_iter()
-        .filter_map(|measure| {
-            let (now, after) = (level.measure(measure), book.healthy.measure(measure));
-            let moved = match (now, after) {
-                (Some(now), Some(after)) => {
-                    let size = now.abs().max(after.abs());
-                    if size > 1e-9 { (now - after).abs() / size } else { 0.0 }
-                }
-                (None, Some(_)) => 1.0,
-                _ => 0.0,
-            };
-            (moved > 0.1).then_some((moved, Change { measure, now, after }))
-        })
-        .collect();
-    list.sort_by(|a, b| b.0.total_cmp(&a.0));
-    list.truncate(3);
-    list.into_iter().map(|(_, change)| change).collect()
-}
 
 fn keys(signs: &[Sign]) -> Vec<String> {
     signs.iter().map(|s| s.key()).collect()

@@ -1,49 +1,18 @@
 //! What is wrong with a brush, in words: the next check, the causes with what stands behind them, what one would see, what to do and what comes of it.
 
-use super::fault_document::{Change, after_repair, name_of};
+use super::fault_report::{
+    Change, FaultReport, after_repair, headline, minutes, name_of, percent, told_beliefs, told_rows,
+};
 use super::measures::said;
 use super::words::{Words, capital, heading, inset, wrap};
 use super::{Ink, TEXT_WIDTH};
 use crate::fault::cause::CAUSES;
-use crate::fault::check::{CHECKS, Caution, CheckName};
-use crate::fault::{Answer, Belief, Book, CheckWorth, Pair, READINGS, Row, SIGNS, Sign, Told, ViewName};
+use crate::fault::check::{CHECKS, Caution};
+use crate::fault::{Belief, Book, CheckWorth, READINGS, Row, SIGNS, Sign, Told, ViewName};
 use crate::units::{UnitSystem, counted, format, rounded};
 
-/// An answer with all that stands beside it.
-#[derive(Debug)]
-pub struct FaultReport<'a> {
-    /// Title of the scenario.
-    pub title: &'a str,
-    /// What every cause does.
-    pub book: &'a Book,
-    /// What was told.
-    pub told: &'a Told,
-    /// What comes of it.
-    pub answer: &'a Answer,
-    /// Pairs, where no single cause explains all.
-    pub pairs: &'a [Pair],
-    /// Checks, the best first.
-    pub checks: &'a [CheckWorth],
-}
-
-/// Causes that are told in full.
-pub const MOST_CAUSES: usize = 5;
-/// Less believed than this a cause is not told, when three are.
-const LEAST_SHARE: f64 = 0.04;
 /// What else one would see, at most.
 const MOST_SIGNS: usize = 6;
-
-/// The rows of causes that a text tells, in their order: three, and more of them as long as they are no small part.
-pub fn told_rows<'a>(report: &FaultReport<'a>) -> impl Iterator<Item = &'a Row> {
-    let told = |(at, row): &(usize, &Row)| *at < 3 && row.share > 1e-3 || row.share >= LEAST_SHARE;
-    report.answer.rows.iter().take(MOST_CAUSES).enumerate().filter(told).map(|(_, row)| row)
-}
-
-/// The causes of a row that are told: those that are no small part of it.
-pub fn told_beliefs<'a>(answer: &'a Answer, row: &'a Row) -> impl Iterator<Item = &'a Belief> {
-    let told = move |belief: &&Belief| belief.share >= 0.1 * row.share;
-    row.beliefs.iter().filter_map(|at| answer.beliefs.get(*at)).filter(told)
-}
 
 /// The answer as text.
 pub fn fault_text(report: &FaultReport<'_>, units: UnitSystem, ink: Ink) -> String {
@@ -56,7 +25,7 @@ pub fn fault_text(report: &FaultReport<'_>, units: UnitSystem, ink: Ink) -> Stri
         let text = format!(
             "Next check ({}, {} min): {}. {}",
             row.tool,
-            rounded(row.minutes, 1),
+            minutes(row.minutes),
             row.how,
             row.caution.text()
         );
@@ -73,42 +42,6 @@ pub fn fault_text(report: &FaultReport<'_>, units: UnitSystem, ink: Ink) -> Stri
     let note = "Belief weighs what the model shows against how common each cause is (common practice, no source; --weight changes it). A cause named is consistent, not proven. The maker's manual, local codes and licensed practice come first.";
     out.push_str(&wrap(note, TEXT_WIDTH, 0));
     out
-}
-
-/// What the answer comes to, in a sentence or two.
-pub fn headline(report: &FaultReport<'_>) -> String {
-    let (answer, book) = (report.answer, report.book);
-    if report.told.is_nothing() {
-        return "Nothing is seen and nothing was read: there is no fault to name. Say what is seen with --seen; --list shows what can be said.".to_owned();
-    }
-    if answer.as_set {
-        let nothing = report.told.seen.is_empty();
-        return match nothing {
-            true => "Nothing that is told speaks for a fault.",
-            false => "Nothing need be broken: the set-up itself does this. «brusharm recommend» finds the smallest change that helps.",
-        }
-        .to_owned();
-    }
-    let Some(row) = answer.rows.first() else {
-        return "This machine has nothing that the table of causes knows.".to_owned();
-    };
-    let mut names: Vec<String> =
-        told_beliefs(answer, row).take(3).map(|b| name_of(&book.hypotheses[b.hypothesis])).collect();
-    let last = names.pop().unwrap_or_default();
-    let name = if names.is_empty() { last } else { format!("{}; or {last}", names.join("; ")) };
-    if answer.explained {
-        format!("Most likely: {name} ({} of belief).", percent(row.share))
-    } else if report.pairs.is_empty() {
-        format!(
-            "Nothing in the table explains all of this, nor do two causes at once. Nearest: {name}. Look whether all of it was seen right, and for something that is not in the table."
-        )
-    } else {
-        "No single cause explains all of this; two at once would. Look first whether all of it was seen right.".to_owned()
-    }
-}
-
-fn percent(share: f64) -> String {
-    format!("{:.0} %", 100.0 * share)
 }
 
 fn looked_at(book: &Book) -> String {
@@ -214,7 +147,7 @@ fn cause(report: &FaultReport<'_>, belief: &Belief, units: UnitSystem, indent: u
             "{}? Check ({}, {} min): {}. If so: {}. Then: {}.",
             capital(behind.what),
             check.tool,
-            rounded(check.minutes, 1),
+            minutes(check.minutes),
             check.how,
             behind.finding,
             behind.repair
@@ -281,7 +214,7 @@ fn checks_text(report: &FaultReport<'_>, ink: Ink) -> String {
             capital(row.how),
             row.key,
             row.tool,
-            rounded(row.minutes, 1),
+            minutes(row.minutes),
             percent(worth.finds)
         );
         out.push_str(&wrap(&text, TEXT_WIDTH, 2));
@@ -319,7 +252,7 @@ pub fn fault_list_text(ink: Ink) -> String {
         heading("What can be checked (--checked NAME=ok|left|right|both|found)", ink)
     ));
     for row in &CHECKS {
-        let text = format!("  {}  {}; {}, {} min", row.key, row.how, row.tool, rounded(row.minutes, 1));
+        let text = format!("  {}  {}; {}, {} min", row.key, row.how, row.tool, minutes(row.minutes));
         out.push_str(&wrap(&text, TEXT_WIDTH, 6));
     }
     out.push_str(&format!("\n{}", heading("Causes and how common they are (--weight NAME=NUMBER)", ink)));
@@ -331,18 +264,4 @@ pub fn fault_list_text(ink: Ink) -> String {
     }
     out.push_str(&wrap("Weights, minutes and circumstances: common practice, no source.", TEXT_WIDTH, 0));
     out
-}
-
-/// Every finding of a check on the causes of a book, as said.
-pub fn findings(book: &Book, check: CheckName) -> Vec<(&'static str, crate::fault::Place)> {
-    let mut list = Vec::new();
-    for hypothesis in &book.hypotheses {
-        for behind in hypothesis.row().map_or(&[][..], |row| row.behind) {
-            let found = (behind.finding, hypothesis.place);
-            if behind.check == check && !list.contains(&found) {
-                list.push(found);
-            }
-        }
-    }
-    list
 }

@@ -12,6 +12,7 @@ mod compare_text;
 mod csv_text;
 mod document;
 mod fault_document;
+mod fault_report;
 mod fault_text;
 pub mod foam;
 mod form;
@@ -48,11 +49,11 @@ pub use calibrate_text::{
 pub use cautions::{CAUTIONS, LIMITS, cautions_text};
 pub use compare_picture::{PicturedSetup, compare_picture};
 pub use compare_text::compare_text;
-pub use fault_document::{Change, FAULT_SCHEMA, after_repair, fault_document, fault_list_document, name_of};
-pub use fault_text::{
-    FaultReport, MOST_CAUSES, fault_list_text, fault_text, findings, headline, how_bad, told_beliefs,
-    told_rows, told_text,
+pub use fault_document::{FAULT_SCHEMA, fault_document, fault_list_document};
+pub use fault_report::{
+    Change, FaultReport, MOST_CAUSES, after_repair, findings, headline, name_of, told_beliefs, told_rows,
 };
+pub use fault_text::{fault_list_text, fault_text, how_bad, told_text};
 pub use form::form_html;
 pub use ink::Ink;
 pub use lesson_text::lesson_text;

@@ -33,7 +33,7 @@ pub struct Scenario {
     changes: Vec<Change>,
     built: Built,
     /// What none of it shows.
-    pub(super) hidden: Option<Hidden>,
+    pub(super) hidden: Option<Hidden<Scenario>>,
 }
 
 /// What the written form comes to.

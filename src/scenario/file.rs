@@ -78,7 +78,7 @@ pub struct ScenarioFile {
     pub recommend: RecommendFile,
     /// Why left and right differ, where they do.
     #[serde(default)]
-    pub uneven: Vec<super::uneven::UnevenFile>,
+    pub uneven: Vec<super::uneven_file::UnevenFile>,
 }
 
 /// What a recommendation may do, besides what it always may.

@@ -30,6 +30,7 @@ mod setup_file;
 pub mod source_map;
 pub mod spread;
 pub mod uneven;
+pub mod uneven_file;
 mod vehicle_file;
 mod written;
 

@@ -2,7 +2,10 @@
 
 use super::machines::{book, said};
 use brusharm::fault::cause::{CAUSES, Cause};
-use brusharm::fault::{Belief, Book, Place, Told, hiding, next_checks, pairs, rank};
+use brusharm::fault::{
+    Belief, Book, Place, ReadingTold, Told, hiding, next_checks, pairs, rank, reading_named,
+};
+use brusharm::scenario::Scenario;
 use rand::{RngExt, SeedableRng, rngs::ChaCha8Rng};
 
 /// Signs of the brush that a cause can never make plain, how bad it may be: the wrong way round.
@@ -64,17 +67,56 @@ fn verif_no_cause_has_an_effect_of_the_wrong_sign() {
 
 #[test]
 fn verif_the_healthy_machine_names_no_fault() {
-    for machine in 0..1 {
-        let book = book(machine);
-        let none = rank(book, &Told::default());
-        assert!(Told::default().is_nothing());
-        assert!((none.beliefs.iter().map(|b| b.share).sum::<f64>() - 1.0).abs() < 1e-9);
-        // Everything of which one calls is as it should be.
-        let fine = book.signs.iter().copied().filter(|s| s.row().sided || s.row().of_wash).collect();
-        let told = Told { fine, ..Told::default() };
-        let answer = rank(book, &told);
-        assert!(answer.as_set, "{:?}", answer.beliefs[0]);
-    }
+    let book = book(0);
+    let none = rank(book, &Told::default());
+    assert!(Told::default().is_nothing());
+    assert!((none.beliefs.iter().map(|b| b.share).sum::<f64>() - 1.0).abs() < 1e-9);
+    // Everything of which one calls is as it should be.
+    let fine = book.signs.iter().copied().filter(|s| s.row().sided || s.row().of_wash).collect();
+    let told = Told { fine, ..Told::default() };
+    let answer = rank(book, &told);
+    assert!(answer.as_set, "{:?}", answer.beliefs[0]);
+    // Nothing that one calls of is plain on it.
+    let plain = |at: &usize| book.healthy.grades[*at] > 0.5 && book.signs[*at].row().sided;
+    assert_eq!((0..book.signs.len()).filter(plain).count(), 0);
+}
+
+/// A line far too fast for its set-up misses tails with nothing broken, and that is said before any fault.
+#[test]
+fn verif_a_set_up_that_does_it_is_named_before_any_fault() {
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/scenarios/one-unit.ron");
+    let text = std::fs::read_to_string(path).expect("a scenario");
+    let scenario = Scenario::read_alone(&text, "one-unit.ron").expect("a scenario");
+    let fast = scenario.with(&[("line.throughput", "190 veh/h")]).expect("a throughput");
+    let book = Book::new(&fast, &|_, _| {}).expect("a book");
+    let told = Told { seen: said(&["tail-missed:left"]), ..Told::default() };
+    assert!(rank(&book, &told).as_set);
+    // What the set-up does not do is a fault all the same.
+    let told = Told { seen: said(&["bounces:left", "stop-deep:left"]), ..Told::default() };
+    let answer = rank(&book, &told);
+    let first = &book.hypotheses[answer.beliefs[0].hypothesis];
+    assert_eq!(first.row().map(|row| row.key), Some("bumper-gone"));
+}
+
+/// A reading moves belief to the causes that would give it.
+#[test]
+fn verif_a_reading_tells_causes_apart_that_look_alike() {
+    let book = book(0);
+    let left = Some(brusharm::arm::Side::Left);
+    let seen = said(&["tail-missed:left", "gradual"]);
+    let share = |readings: Vec<ReadingTold>, key: &str| {
+        let answer = rank(book, &Told { seen: seen.clone(), readings, ..Told::default() });
+        belief(book, &answer, key, Place::On(brusharm::arm::Side::Left)).share
+    };
+    let read = |key: &str, si: f64| {
+        vec![ReadingTold { kind: reading_named(key).expect("a reading"), side: left, si }]
+    };
+    // 2 psi where 7 should be; plumb within a hair; a weight as it should be tells nothing of air.
+    let low = read("gauge", 13_790.0);
+    assert!(share(low.clone(), "air-weak") > 3.0 * share(Vec::new(), "air-weak"));
+    assert!(share(low, "bearing-outward") < 0.1 * share(Vec::new(), "bearing-outward"));
+    let off = read("off-plumb", -0.006);
+    assert!(share(off, "bearing-outward") > 3.0 * share(Vec::new(), "bearing-outward"));
 }
 
 #[test]

@@ -1,10 +1,11 @@
 //! What is wrong with a brush, as «fault» writes it for programs, on the sheet: causes with what confirms and mends each, and the next check. Causes are named as
 //! the answer names them, in English.
 
-use super::additions::plain;
 use super::record::{Record, number, text};
 use super::words::{capital, fill};
-use super::{Addition, Language};
+use super::{AddedCell, Addition, Language};
+use crate::report::fault_report::minutes;
+use crate::units::minus_signs;
 use serde_json::Value;
 
 /// Causes on the sheet.
@@ -41,6 +42,10 @@ fn words(language: Language) -> Words {
             next: "Contrôle suivant : {0} ({1}, {2} min). {3}",
         },
     }
+}
+
+fn plain(text: String) -> AddedCell {
+    AddedCell { text: minus_signs(&text), verdict: None }
 }
 
 fn records<'a>(of: &'a Record, key: &str) -> Vec<&'a Record> {
@@ -88,11 +93,8 @@ pub(super) fn fault_addition(document: &Record, language: Language) -> Option<Ad
         note.push(fill(own.seen, &[&seen.join(", ")]));
     }
     if let Some(next) = records(document, "checks").first() {
-        let minutes = number(next, "minutes").map_or_else(String::new, |m| crate::units::rounded(m, 1));
-        note.push(fill(
-            own.next,
-            &[&text(next, "how"), &text(next, "tool"), &minutes, &text(next, "caution")],
-        ));
+        let min = number(next, "minutes").map_or_else(String::new, minutes);
+        note.push(fill(own.next, &[&text(next, "how"), &text(next, "tool"), &min, &text(next, "caution")]));
     }
     Some(Addition {
         title: own.title.to_owned(),
