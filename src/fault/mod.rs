@@ -2,7 +2,7 @@
 //!
 //! A **cause** is a change of the model with a range of how bad it may be ([`cause`]). Every one is run over its range past a few vehicles at a few speeds
 //! ([`Book`]), and what comes of it is compared with the machine as it should be: a **sign** ([`Sign`]) is graded from nobody would notice (0) to plain (1).
-//! What somebody tells is weighed against those grades ([`Told`], [`rank`]): likelihood of each sign told under each cause, summed over how bad it may be, times
+//! What somebody tells is weighed against those grades ([`Told`], [`rank()`]): likelihood of each sign told under each cause, summed over how bad it may be, times
 //! how common the cause is. The next **check** ([`check`]) is the one that takes most of the doubt for each minute.
 //!
 //! Causes, how common they are, how long checks take and how people tell what they see are common practice without a source; the physics is that of a pass.

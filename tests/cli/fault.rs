@@ -97,6 +97,8 @@ fn verif_check_names_what_differs_between_the_sides_and_why() {
         let list = json["uneven"].as_array().expect("a list").clone();
         list.into_iter().find(|own| own["setting"] == "air.cap").expect("the air")
     };
+    let sheet = done(folder.path(), &["sheet", "as-found.ron"]);
+    assert!(sheet.contains("Left and right differ") && sheet.contains("not said"));
     assert_eq!((&of(&json)["left"], &of(&json)["why"]), (&Value::from("5 psi"), &Value::Null));
     let path = folder.path().join("as-found.ron");
     let file = std::fs::read_to_string(&path).expect("a text");
