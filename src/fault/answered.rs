@@ -1,4 +1,4 @@
-//! What checks find under a cause: each thing behind it is as likely as the others, and a check finds the one it is for.
+//! What checks find under a cause: of the things behind it each is half as common as the one listed before, and a check finds the one it is for.
 
 use super::check::CheckName;
 use super::hypothesis::Hypothesis;
@@ -17,7 +17,7 @@ pub fn answer_of(hypothesis: &Hypothesis, behind: usize, check: CheckName) -> An
     Answered { check, found }
 }
 
-pub(super) fn chance_of(hypothesis: &Hypothesis, behind: usize, answer: &Answered) -> f64 {
+fn chance_of(hypothesis: &Hypothesis, behind: usize, answer: &Answered) -> f64 {
     if answer_of(hypothesis, behind, answer.check) == *answer { 1.0 - MISREAD } else { MISREAD }
 }
 
@@ -27,8 +27,17 @@ pub(super) fn things(hypothesis: &Hypothesis) -> usize {
 
 /// Chance of what checks found under a cause.
 pub(super) fn chance_of_answers(hypothesis: &Hypothesis, answers: &[Answered]) -> f64 {
-    let count = things(hypothesis);
-    let of =
-        |behind: usize| answers.iter().map(|answer| chance_of(hypothesis, behind, answer)).product::<f64>();
-    (0..count).map(of).sum::<f64>() / count as f64
+    (0..things(hypothesis)).map(|behind| chance_behind(hypothesis, behind, answers)).sum()
+}
+
+/// Chance that one thing is behind a cause and that checks found what they did.
+pub(super) fn chance_behind(hypothesis: &Hypothesis, behind: usize, answers: &[Answered]) -> f64 {
+    let found: f64 = answers.iter().map(|answer| chance_of(hypothesis, behind, answer)).product();
+    share_behind(things(hypothesis), behind) * found
+}
+
+/// Share of the calls of a cause in which one of so many things is behind it: each half as common as the one listed before.
+pub fn share_behind(count: usize, behind: usize) -> f64 {
+    let weight = |index: usize| 0.5_f64.powi(index as i32);
+    weight(behind) / (0..count).map(weight).sum::<f64>()
 }

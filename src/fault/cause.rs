@@ -82,7 +82,7 @@ pub struct Cause {
     pub change: Change,
     /// How bad it is in its own terms.
     pub amount: Option<Amount>,
-    /// What may stand behind it; the model cannot tell these apart, the checks can.
+    /// What may stand behind it, most common first; the model cannot tell these apart, the checks can.
     pub behind: &'static [Behind],
 }
 

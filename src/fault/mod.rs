@@ -22,7 +22,7 @@ mod sign;
 mod told;
 mod wrong;
 
-pub use answered::answer_of;
+pub use answered::{answer_of, share_behind};
 pub use book::{Book, BookError};
 pub use hypothesis::{Hypothesis, Level};
 pub use next::{CheckWorth, next_checks};

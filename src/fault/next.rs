@@ -1,8 +1,8 @@
 //! The next check: which takes most of the doubt for each minute, and what an answer makes of the rest.
 //!
-//! A cause stands for the things that may be behind it, each alike; a check finds the one it is for and nothing else. Doubt is the entropy of the beliefs.
+//! A cause stands for the things that may be behind it; a check finds the one it is for and nothing else. Doubt is the entropy of the beliefs.
 
-use super::answered::{MISREAD, answer_of, chance_of, things};
+use super::answered::{MISREAD, answer_of, chance_behind, things};
 use super::book::Book;
 use super::check::{CHECKS, CheckName};
 use super::rank::Answer;
@@ -33,9 +33,7 @@ pub fn next_checks(book: &Book, told: &Told, answer: &Answer) -> Vec<CheckWorth>
     let mut states: Vec<(usize, usize, f64)> = Vec::new();
     for belief in &answer.beliefs {
         let hypothesis = &book.hypotheses[belief.hypothesis];
-        let of = |behind: usize| {
-            told.answers.iter().map(|own| chance_of(hypothesis, behind, own)).product::<f64>()
-        };
+        let of = |behind: usize| chance_behind(hypothesis, behind, &told.answers);
         let all: f64 = (0..things(hypothesis)).map(of).sum();
         for behind in 0..things(hypothesis) {
             if all > 0.0 {

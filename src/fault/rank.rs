@@ -64,7 +64,7 @@ pub struct Pair {
 }
 
 /// So many of the signs told are seen where there is nothing.
-const MISTAKEN: f64 = 0.08;
+const MISTAKEN: f64 = 0.05;
 /// A plain sign is overlooked, or taken for usual, and then said to be fine, this often.
 const OVERLOOKED: f64 = 0.35;
 /// Who names one side of what both show has looked at both this often.

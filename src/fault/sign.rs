@@ -253,7 +253,7 @@ pub(super) type Seen = [Option<Measured>; 4];
 /// What counts of a sign on a busy day: who tells of it may speak of an ordinary one.
 const BUSY: f64 = 0.8;
 /// What a circumstance that a cause does not come with counts.
-const UNLIKELY: f64 = 0.12;
+const UNLIKELY: f64 = 0.06;
 
 /// Grades of all signs of a machine beside the healthy one, in the order of [`signs`].
 pub(super) fn grades(sides: &[Side], now: &Seen, healthy: &Seen, comes: &[Circumstance]) -> Vec<f64> {

@@ -88,7 +88,7 @@ fn verif_it_slams_and_bounces_from_one_day_to_the_next() {
     let dead = Cause::named("damper-dead").expect("a cause");
     let level = book.level(&[(dead, Place::On(Side::Left), 0.8)]).expect("a level");
     let [slams, bounces] = ["slams:left", "bounces:left"].map(|sign| book.grade(&level, said(&[sign])[0]));
-    eprintln!("damper dead: slams {slams:.2}, bounces {bounces:.2}");
+
     assert!(slams > 0.5, "slams {slams:.2}, bounces {bounces:.2}");
 }
 
