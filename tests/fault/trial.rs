@@ -5,7 +5,7 @@
 
 use super::machines::{MACHINES, book};
 use brusharm::fault::{
-    Answer, Book, Place, Row, Sign, Test, Told, answer_of, next_checks, rank, with_answer,
+    Answer, Book, Place, Row, Sign, Test, Told, answer_of, next_checks, rank, share_behind, with_answer,
 };
 use rand::seq::SliceRandom;
 use rand::{Rng, RngExt, SeedableRng, rngs::ChaCha8Rng};
@@ -182,7 +182,11 @@ fn tell(book: &Book, of: &Known, seed: u64, cases: u64) -> (Score, BTreeMap<&'st
         let mut alone: Vec<_> = answer.beliefs.iter().collect();
         alone.sort_by(|a, b| b.share.total_cmp(&a.share));
         let alone = alone.iter().position(|b| b.hypothesis == of.hypothesis).expect("listed");
-        let behind = rng.random_range(0..row.behind.len());
+        let (mut behind, mut left) = (0, rng.random_range(0.0..1.0));
+        while behind + 1 < row.behind.len() && left > share_behind(row.behind.len(), behind) {
+            left -= share_behind(row.behind.len(), behind);
+            behind += 1;
+        }
         let (checked, checks) = after_checks(book, &told, of.hypothesis, behind);
         let flipped = row_of(&rank(book, &flipped(&told, &mut rng)), of.hypothesis);
         let one_flipped = row_of(&rank(book, &one_flipped(of, &mut rng)), of.hypothesis);
