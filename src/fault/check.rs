@@ -65,7 +65,7 @@ pub struct CheckRow {
     pub how: &'static str,
     /// What it takes.
     pub tool: &'static str,
-    /// How long, minutes, both sides together.
+    /// How long, minutes, both sides together; locking out comes to it.
     pub minutes: f64,
     /// What to mind.
     pub caution: Caution,
@@ -214,6 +214,16 @@ pub static CHECKS: [CheckRow; 22] = [
         Still,
     ),
 ];
+
+/// To lock out, bleed and block, and to give the machine back, minutes.
+pub const LOCK_OUT_MIN: f64 = 3.0;
+
+impl CheckRow {
+    /// How long it takes with locking out, minutes.
+    pub fn all_minutes(&self) -> f64 {
+        self.minutes + if self.caution == Still { LOCK_OUT_MIN } else { 0.0 }
+    }
+}
 
 impl CheckName {
     /// What is known of it.

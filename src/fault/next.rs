@@ -15,7 +15,7 @@ pub struct CheckWorth {
     pub check: CheckName,
     /// Doubt that it is to be expected to take, bits.
     pub bits: f64,
-    /// The same for each minute.
+    /// The same for each minute, locking out included.
     pub bits_per_min: f64,
     /// Chance that it finds something.
     pub finds: f64,
@@ -73,7 +73,7 @@ pub fn next_checks(book: &Book, told: &Told, answer: &Answer) -> Vec<CheckWorth>
                 }
             }
             let gain = (before - after).max(0.0);
-            CheckWorth { check: row.name, bits: gain, bits_per_min: gain / row.minutes, finds }
+            CheckWorth { check: row.name, bits: gain, bits_per_min: gain / row.all_minutes(), finds }
         })
         .collect();
     list.retain(|worth| worth.bits > 1e-6);

@@ -82,6 +82,7 @@ pub fn fault_document(report: &FaultReport<'_>, asked: Value) -> Value {
             "how": worth.check.row().how,
             "tool": worth.check.row().tool,
             "minutes": worth.check.row().minutes,
+            "minutes_with_lock_out": worth.check.row().all_minutes(),
             "caution": worth.check.row().caution.text(),
             "bits": worth.bits,
             "bits_per_min": worth.bits_per_min,

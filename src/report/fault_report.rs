@@ -1,7 +1,7 @@
 //! What text, document and sheet say alike of what is wrong with a brush.
 
 use crate::coverage::measure::{ALL, Measure};
-use crate::fault::check::CheckName;
+use crate::fault::check::{Caution, CheckName, CheckRow};
 use crate::fault::{Answer, Belief, Book, CheckWorth, Hypothesis, Pair, Place, Row, Told};
 use crate::units::rounded;
 
@@ -118,6 +118,12 @@ pub fn headline(report: &FaultReport<'_>) -> String {
 
 pub(super) fn percent(share: f64) -> String {
     format!("{:.0} %", 100.0 * share)
+}
+
+/// How long a check takes: «1.5 min once locked out».
+pub(super) fn how_long(check: &CheckRow) -> String {
+    let locked = if check.caution == Caution::Still { " once locked out" } else { "" };
+    format!("{} min{locked}", minutes(check.minutes))
 }
 
 /// Minutes without a zero behind the point.

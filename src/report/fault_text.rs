@@ -1,7 +1,7 @@
 //! What is wrong with a brush, in words: the next check, the causes with what stands behind them, what one would see, what to do and what comes of it.
 
 use super::fault_report::{
-    Change, FaultReport, after_repair, headline, minutes, name_of, percent, told_beliefs, told_rows,
+    Change, FaultReport, after_repair, headline, how_long, name_of, percent, told_beliefs, told_rows,
 };
 use super::measures::said;
 use super::words::{Words, capital, heading, inset, wrap};
@@ -22,13 +22,8 @@ pub fn fault_text(report: &FaultReport<'_>, units: UnitSystem, ink: Ink) -> Stri
     }
     if let Some(next) = report.checks.first() {
         let row = next.check.row();
-        let text = format!(
-            "Next check ({}, {} min): {}. {}",
-            row.tool,
-            minutes(row.minutes),
-            row.how,
-            row.caution.text()
-        );
+        let text =
+            format!("Next check ({}, {}): {}. {}", row.tool, how_long(row), row.how, row.caution.text());
         out.push_str(&wrap(&text, TEXT_WIDTH, 0));
     }
     out.push('\n');
@@ -144,10 +139,10 @@ fn cause(report: &FaultReport<'_>, belief: &Belief, units: UnitSystem, indent: u
     for behind in hypothesis.row().map_or(&[][..], |row| row.behind) {
         let check = behind.check.row();
         say(&format!(
-            "{}? Check ({}, {} min): {}. If so: {}. Then: {}.",
+            "{}? Check ({}, {}): {}. If so: {}. Then: {}.",
             capital(behind.what),
             check.tool,
-            minutes(check.minutes),
+            how_long(check),
             check.how,
             behind.finding,
             behind.repair
@@ -210,11 +205,11 @@ fn checks_text(report: &FaultReport<'_>, ink: Ink) -> String {
     for worth in &list {
         let row = worth.check.row();
         let text = format!(
-            "- {} ({}): {}, {} min; finds something in {}",
+            "- {} ({}): {}, {}; finds something in {}",
             capital(row.how),
             row.key,
             row.tool,
-            minutes(row.minutes),
+            how_long(row),
             percent(worth.finds)
         );
         out.push_str(&wrap(&text, TEXT_WIDTH, 2));
@@ -252,7 +247,7 @@ pub fn fault_list_text(ink: Ink) -> String {
         heading("What can be checked (--checked NAME=ok|left|right|both|found)", ink)
     ));
     for row in &CHECKS {
-        let text = format!("  {}  {}; {}, {} min", row.key, row.how, row.tool, minutes(row.minutes));
+        let text = format!("  {}  {}; {}, {}", row.key, row.how, row.tool, how_long(row));
         out.push_str(&wrap(&text, TEXT_WIDTH, 6));
     }
     out.push_str(&format!("\n{}", heading("Causes and how common they are (--weight NAME=NUMBER)", ink)));
