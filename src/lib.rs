@@ -73,6 +73,7 @@ pub mod command;
 pub mod coverage;
 pub mod drawing;
 pub mod error;
+pub mod fault;
 pub mod fluid;
 pub mod foam;
 pub mod geometry;

@@ -6,7 +6,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Folders of `src/` and what each may import besides itself. All may use `error`, `units` and `visible`; `fluid` is plain physics for all.
-const MAY_IMPORT: [(&str, &[&str]); 20] = [
+const MAY_IMPORT: [(&str, &[&str]); 21] = [
     // Of unit tests only.
     ("fixed_cases", &[]),
     ("visible", &[]),
@@ -22,13 +22,15 @@ const MAY_IMPORT: [(&str, &[&str]); 20] = [
     ("coverage", &["pass", "vehicle", "arm", "geometry"]),
     ("sentences", &["coverage", "pass", "arm", "geometry"]),
     ("scenario", &["geometry", "vehicle", "arm", "foam", "pass", "coverage"]),
-    ("study", &["scenario", "pass", "coverage", "geometry", "vehicle", "arm", "foam"]),
+    ("study", &["fault", "scenario", "pass", "coverage", "geometry", "vehicle", "arm", "foam"]),
     ("calibrate", &["study", "scenario", "pass", "coverage", "geometry", "vehicle", "arm"]),
+    ("fault", &["scenario", "pass", "coverage", "geometry", "vehicle", "arm"]),
     ("drawing", &["sentences", "coverage", "pass", "vehicle", "arm", "geometry"]),
     (
         "report",
         &[
             "calibrate",
+            "fault",
             "study",
             "drawing",
             "scenario",
@@ -63,6 +65,7 @@ const MAY_IMPORT: [(&str, &[&str]); 20] = [
             "window",
             "report",
             "calibrate",
+            "fault",
             "study",
             "drawing",
             "scenario",

@@ -104,6 +104,37 @@ fn verif_caption_numbers_are_those_of_the_pass() {
 
 /// What the class is told follows the machine: faster lines leave less time, less air a longer gap, one hole out less overlap,
 /// one hole in less time.
+/// What a step hides is in its pass, in no setting of it, and is told with the answer alone.
+#[test]
+fn verif_a_hidden_fault_is_told_with_the_answer_alone() {
+    let steps = results("7-find", UnitSystem::Us);
+    let hidden = [
+        (1, "Hidden here: left: the arm runs tight."),
+        (2, "Hidden here: both: the brush turns the wrong way."),
+    ];
+    for (index, told) in hidden {
+        let texts = &steps[index].texts;
+        assert!(texts.answer.ends_with(told), "{}", texts.answer);
+        for text in [&texts.heading, &texts.caption, &texts.question] {
+            assert!(!text.contains("tight") && !text.contains("wrong way"), "{text}");
+        }
+    }
+    assert!(!steps[0].texts.answer.contains("Hidden"));
+    assert_ne!(steps[0].headline, steps[2].headline);
+    let (path, text) =
+        lessons().into_iter().find(|(path, _)| path.ends_with("7-find-the-fault.ron")).unwrap();
+    let (_, scenario) = read(&path, &text);
+    for (from, to, told) in [
+        ("cause: \"tight\"", "cause: \"tigt\"", "there is no such cause"),
+        ("on: Left", "on: Line", "cannot have this fault there"),
+        ("how_bad: \"60 %\"", "how_bad: \"160 %\"", "share of a range"),
+    ] {
+        let lesson = Lesson::read(&text.replacen(from, to, 1), "lesson.ron").unwrap();
+        let refused = check(&lesson, &scenario).unwrap_err().to_string();
+        assert!(refused.contains(told), "{refused}");
+    }
+}
+
 #[test]
 fn verif_the_lessons_say_what_the_machine_does() {
     let throughput = results("throughput", UnitSystem::Us);

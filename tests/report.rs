@@ -367,6 +367,7 @@ fn machine<T>(pass: &Pass, with: impl FnOnce(MachineReport<'_>) -> T) -> T {
         coverage: &pass.solved.settings,
         criteria: &criteria(),
         throughput_per_s: pass.rate / 3600.0,
+        uneven: &[],
     })
 }
 

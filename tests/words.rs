@@ -198,6 +198,7 @@ const COMMANDS: &[&str] = &[
     "spread",
     "recommend",
     "calibrate",
+    "fault",
     "sheet",
     "lesson",
 ];

@@ -90,5 +90,6 @@ fn report<T>(loaded: &Loaded, with: impl FnOnce(MachineReport<'_>) -> T) -> T {
         coverage: &scenario.coverage_settings(),
         criteria: &loaded.criteria(),
         throughput_per_s: scenario.throughput_per_s(),
+        uneven: &scenario.uneven(),
     })
 }

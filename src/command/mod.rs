@@ -22,6 +22,7 @@ mod check;
 mod compare;
 #[cfg(feature = "window")]
 mod disk;
+mod fault;
 mod foam;
 mod lesson;
 mod nudge;
@@ -77,6 +78,7 @@ subcommands! {
     Spread(spread::SpreadArguments),
     Recommend(recommend::RecommendArguments),
     Calibrate(calibrate::CalibrateArguments),
+    Fault(fault::FaultArguments),
     Sheet(sheet::SheetArguments),
     Lesson(lesson::LessonArguments),
     #[cfg(feature = "window")]
@@ -114,6 +116,8 @@ fn command_line() -> clap::Command {
     let pointer = format!("{CAUTION_LINE}\n\n{codes}");
     let mut line = Arguments::command().after_help(format!("{cautions}\n{codes}"));
     let names: Vec<String> = line.get_subcommands().map(|c| c.get_name().to_owned()).collect();
+    // The lists of the fault finder are of no file.
+    line = line.mut_subcommand("fault", |c| c.mut_arg("file", |file| file.required(false)));
     for name in names {
         line = line.mut_subcommand(name, |c| c.after_help(pointer.clone()));
     }

@@ -68,7 +68,7 @@ pub(crate) struct SheetArguments {
     #[arg(long, value_enum, default_value_t = Lang::En)]
     lang: Lang,
 
-    /// Result of nudge, spread or compare (--format json) or rows of sweep, shown with the sheet; may be given several times
+    /// Result of nudge, spread, compare or fault (--format json) or rows of sweep, shown with the sheet; may be given several times
     #[arg(long, value_name = "FILE")]
     add: Vec<PathBuf>,
 

@@ -3,7 +3,7 @@
 use super::TEXT_WIDTH;
 use super::words::wrap;
 use crate::scenario::Scenario;
-use crate::scenario::lesson::Lesson;
+use crate::scenario::lesson::{Lesson, StepFile};
 use crate::scenario::setting::TypedChange;
 use crate::study::lesson::StepResult;
 use crate::units::{Dimension, TimeDim, UnitSystem, format};
@@ -27,7 +27,11 @@ pub fn lesson_text(
         let texts = &result.texts;
         out.push('\n');
         out.push_str(&wrap(&format!("{}. {}", index + 1, texts.heading), TEXT_WIDTH, INSET));
-        led(&mut out, "", &format!("set-up: {} ({})", changes(scenario, &step.set), result.headline));
+        led(
+            &mut out,
+            "",
+            &format!("set-up: {}{} ({})", changes(scenario, &step.set), hides(step), result.headline),
+        );
         for pin in &step.pins {
             let name = texts.pins.iter().find(|(slot, _)| *slot == pin.slot).map_or("", |(_, name)| name);
             led(
@@ -42,6 +46,11 @@ pub fn lesson_text(
         led(&mut out, "A: ", &texts.answer);
     }
     out
+}
+
+/// That a step hides something, and no more.
+fn hides(step: &StepFile) -> &'static str {
+    if step.fault.is_some() { ", and something that no setting shows" } else { "" }
 }
 
 fn changes(scenario: &Scenario, set: &[(String, String)]) -> String {

@@ -5,6 +5,7 @@ use super::{ScenarioDocument, SetDocument, key, per_hour};
 use crate::coverage::{CoverageSettings, Criteria, MeasureName};
 use crate::geometry::Piece;
 use crate::pass::{PassSetup, rest_angles_rad};
+use crate::scenario::uneven::Uneven;
 use crate::vehicle::{Outline, Vehicle};
 
 /// Laws and signs, so that the document can be read without this program.
@@ -47,6 +48,8 @@ pub struct MachineReport<'a> {
     pub criteria: &'a Criteria,
     /// Vehicles per second.
     pub throughput_per_s: f64,
+    /// What differs between left and right.
+    pub uneven: &'a [Uneven],
 }
 
 impl MachineReport<'_> {
@@ -94,6 +97,7 @@ impl MachineReport<'_> {
                 conveyor_speed_m_s: setup.conveyor_speed_m_s,
                 gap_m: setup.gap_m,
             },
+            uneven: self.uneven.to_vec(),
             units: setup
                 .units
                 .iter()

@@ -29,6 +29,8 @@ pub struct MachineDocument {
     pub conventions: Vec<String>,
     /// The line.
     pub line: LineDocument,
+    /// Every setting that differs between left and right, with why where the scenario says so.
+    pub uneven: Vec<crate::scenario::uneven::Uneven>,
     /// Left before right.
     pub units: Vec<UnitMachineDocument>,
     /// The train with the vehicle that follows it, foremost first.

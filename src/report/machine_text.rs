@@ -142,6 +142,7 @@ impl MachineDocument {
             TEXT_WIDTH,
             0,
         ));
+        out.push_str(&self.uneven_text());
         out.push('\n');
         out.push_str(&wrap(
             "Unit frame: x downstream, y away from the lane centreline; the right unit is the mirror image. Swing 0 = arm straight \
@@ -160,6 +161,30 @@ impl MachineDocument {
         out.push_str("\nLaws and signs\n");
         for line in &self.conventions {
             out.push_str(&wrap(&format!("- {line}"), TEXT_WIDTH, 2));
+        }
+        out
+    }
+
+    /// What differs between left and right: what nothing explains first.
+    fn uneven_text(&self) -> String {
+        let mut out = String::new();
+        let said = |own: &crate::scenario::uneven::Uneven| {
+            format!("{}: left {}, right {}", own.label, own.left, own.right)
+        };
+        let (explained, open): (Vec<_>, Vec<_>) = self.uneven.iter().partition(|own| own.why.is_some());
+        if !open.is_empty() {
+            let note = "Left and right differ, and the scenario does not say why (an entry of uneven would):";
+            out.push_str(&wrap(note, TEXT_WIDTH, 0));
+        }
+        for own in open {
+            out.push_str(&wrap(&format!("- {}", capital(&said(own))), TEXT_WIDTH, 2));
+        }
+        if !explained.is_empty() {
+            out.push_str("Left and right differ on purpose:\n");
+        }
+        for own in explained {
+            let why = own.why.as_deref().unwrap_or_default();
+            out.push_str(&wrap(&format!("- {}: {why}", capital(&said(own))), TEXT_WIDTH, 2));
         }
         out
     }

@@ -11,6 +11,9 @@ mod compare_picture;
 mod compare_text;
 mod csv_text;
 mod document;
+mod fault_document;
+mod fault_report;
+mod fault_text;
 pub mod foam;
 mod form;
 mod ink;
@@ -47,6 +50,11 @@ pub use calibrate_text::{
 pub use cautions::{CAUTION_LINE, CAUTIONS, LIMITS, caution_of, cautions_text};
 pub use compare_picture::{PicturedSetup, compare_picture};
 pub use compare_text::compare_text;
+pub use fault_document::{FAULT_SCHEMA, fault_document, fault_list_document};
+pub use fault_report::{
+    Change, FaultReport, MOST_CAUSES, after_repair, findings, headline, name_of, told_beliefs, told_rows,
+};
+pub use fault_text::{fault_list_text, fault_text, how_bad, told_text};
 pub use form::form_html;
 pub use ink::Ink;
 pub use lesson_text::lesson_text;

@@ -8,6 +8,7 @@ use super::check::vehicles::{KnownVehicle, demo_names};
 use super::check::{At, Change, Checker, SourceFile, geometry, line, machine, setup};
 use super::diagnostic::RonText;
 use super::file::ScenarioFile;
+use super::hidden::Hidden;
 use super::load::{self, Loader};
 use super::machine_file::HardwareFile;
 use super::setup_file::UnitFile;
@@ -31,6 +32,8 @@ pub struct Scenario {
     known: Arc<Vec<KnownVehicle>>,
     changes: Vec<Change>,
     built: Built,
+    /// What none of it shows.
+    pub(super) hidden: Option<Hidden<Scenario>>,
 }
 
 /// What the written form comes to.
@@ -64,10 +67,12 @@ impl Scenario {
             known: Arc::new(known),
             changes: Vec::new(),
             built: Built::default(),
+            hidden: None,
         };
         scenario.built = scenario.check()?;
         scenario.spread()?;
         scenario.uncertainty()?;
+        scenario.check_uneven()?;
         Ok(scenario)
     }
 
@@ -268,6 +273,9 @@ impl Scenario {
 impl Scenario {
     /// Everything a pass needs.
     pub fn setup(&self) -> PassSetup {
+        if let Some(setup) = self.hidden.as_ref().and_then(|hidden| hidden.of(&self.without_hidden())) {
+            return setup;
+        }
         PassSetup {
             units: self.built.units.clone(),
             train: self.built.train.clone(),

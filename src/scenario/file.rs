@@ -76,6 +76,9 @@ pub struct ScenarioFile {
     /// What a recommendation may do here.
     #[serde(default)]
     pub recommend: RecommendFile,
+    /// Why left and right differ, where they do.
+    #[serde(default)]
+    pub uneven: Vec<super::uneven_file::UnevenFile>,
 }
 
 /// What a recommendation may do, besides what it always may.

@@ -9,7 +9,7 @@ use super::diagnostic::RonText;
 use crate::arm::Side;
 use crate::coverage::EventName;
 use crate::error::{DiagnosticKind, Diagnostics, Refusal};
-use crate::units::{Length, Time};
+use crate::units::{Fraction, Length, Time};
 use serde::Deserialize;
 use std::path::{Path, PathBuf};
 use template::{Template, TemplateFault};
@@ -40,6 +40,9 @@ pub struct StepFile {
     /// Settings changed from the scenario: path and value.
     #[serde(default)]
     pub set: Vec<(String, String)>,
+    /// A fault that none of the settings shows: what the class is to find. The answer names it.
+    #[serde(default)]
+    pub fault: Option<HiddenFaultFile>,
     /// Set-ups pinned beside it, each changed from the scenario, not from the step.
     #[serde(default)]
     pub pins: Vec<PinFile>,
@@ -60,6 +63,32 @@ pub struct StepFile {
     /// Its answer; with placeholders.
     #[serde(default)]
     pub answer: String,
+}
+
+/// A fault hidden in a step.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct HiddenFaultFile {
+    /// Key of the cause, as «brusharm fault --list» shows it.
+    pub cause: String,
+    /// Where it is.
+    pub on: OnWord,
+    /// How bad it is: the share of the range of its cause; half of it when not given.
+    #[serde(default)]
+    pub how_bad: Option<Fraction>,
+}
+
+/// Where a hidden fault is, as written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+pub enum OnWord {
+    /// On the left.
+    Left,
+    /// On the right.
+    Right,
+    /// On both sides.
+    Both,
+    /// Of the line or the whole.
+    Line,
 }
 
 /// A set-up pinned beside a step.

@@ -16,6 +16,7 @@ pub mod diagnostic;
 mod file;
 pub mod foam;
 pub(crate) mod found;
+mod hidden;
 mod knob;
 pub mod lesson;
 pub mod limits;
@@ -28,6 +29,8 @@ pub mod setting;
 mod setup_file;
 pub mod source_map;
 pub mod spread;
+pub mod uneven;
+pub mod uneven_file;
 mod vehicle_file;
 mod written;
 

@@ -1,5 +1,6 @@
 //! The commands as people and programs meet them: real output, exit codes, files.
 
+mod fault;
 mod hostile;
 mod inputs;
 mod outputs;

@@ -1,6 +1,6 @@
 //! Results of studies, as their commands write them for programs, turned into tables for the sheet.
 //!
-//! Nudge, spread and compare documents are one JSON object with a schema name; a sweep is rows as JSON lines or CSV. Everything in them is
+//! Nudge, spread, compare and fault documents are one JSON object with a schema name; a sweep is rows as JSON lines or CSV. Everything in them is
 //! taken as text or number; nothing of it becomes markup.
 
 use super::numbers;
@@ -35,6 +35,7 @@ pub fn addition(text: &str, language: Language, units: UnitSystem) -> Result<Add
             Some("nudge") => nudge(&document, words, units),
             Some("spread") => spread(&document, words, units),
             Some("compare") => compare(&document, words),
+            Some("fault") => super::fault::fault_addition(&document, language),
             Some("sweep") => rows_of(&document).and_then(|rows| sweep(&rows, words, units)),
             // A sweep of one point in JSON lines is one object too.
             None if document.contains_key("row") => sweep(std::slice::from_ref(&document), words, units),
@@ -51,7 +52,8 @@ fn unknown(given: &str) -> Refusal {
     Refusal {
         problem: "the sheet cannot show this".to_owned(),
         given: given.chars().take(80).collect(),
-        allowed: "what nudge, spread and compare write with --format json, and the rows of sweep".to_owned(),
+        allowed: "what nudge, spread, compare and fault write with --format json, and the rows of sweep"
+            .to_owned(),
         advice: "run the study again with --format json".to_owned(),
     }
 }

@@ -7,6 +7,7 @@
 mod additions;
 mod change;
 mod criteria;
+mod fault;
 mod fit;
 mod from_scenario;
 mod interval;
@@ -22,6 +23,7 @@ mod row;
 mod settings;
 mod steps;
 mod themed;
+mod uneven;
 mod words;
 
 pub use additions::addition;

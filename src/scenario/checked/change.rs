@@ -3,8 +3,10 @@
 use super::Scenario;
 use crate::arm::Side;
 use crate::error::{DiagnosticKind, Diagnostics, Refusal};
+use crate::pass::PassSetup;
 use crate::scenario::check::{Change, Checker};
 use crate::scenario::file::TrainEntry;
+use crate::scenario::hidden::Hidden;
 use crate::scenario::rewrite;
 use crate::scenario::setting::{self, Setting};
 use std::sync::Arc;
@@ -148,6 +150,29 @@ impl Scenario {
         }
         new.built = new.check()?;
         Ok(new)
+    }
+
+    /// The scenario with something wrong that no setting shows: `alter` makes what a pass is computed from of the sound scenario, with whatever is set later. Where it
+    /// gives nothing, the pass is that of the sound scenario.
+    pub fn with_hidden(
+        &self,
+        alter: impl Fn(&Scenario) -> Option<PassSetup> + Send + Sync + 'static,
+    ) -> Scenario {
+        let mut new = self.clone();
+        new.hidden = Some(Hidden::new(alter));
+        new
+    }
+
+    /// The scenario as its settings say.
+    pub fn without_hidden(&self) -> Scenario {
+        let mut new = self.clone();
+        new.hidden = None;
+        new
+    }
+
+    /// Whether it hides something.
+    pub fn is_hiding(&self) -> bool {
+        self.hidden.is_some()
     }
 
     /// Every setting that exists in this scenario, in the order of the table: line, vehicle, then each unit, then both.

@@ -1,0 +1,238 @@
+//! What must hold of every answer, whatever is told.
+
+use super::machines::{book, said};
+use brusharm::fault::cause::{CAUSES, Cause};
+use brusharm::fault::{
+    Belief, Book, Place, ReadingTold, Told, hiding, next_checks, pairs, rank, reading_named,
+};
+use brusharm::scenario::Scenario;
+use rand::{RngExt, SeedableRng, rngs::ChaCha8Rng};
+
+/// Signs of the brush that a cause can never make plain, how bad it may be: the wrong way round.
+const NEVER: [(&str, &[&str]); 14] = [
+    ("air-weak", &["tail-early", "tail-hard", "side-hard", "rests-in", "comes-in-fast"]),
+    ("air-strong", &["tail-late", "side-soft", "comes-in-slow", "stays-out"]),
+    ("weight-light", &["tail-early", "tail-hard", "side-hard", "rests-in"]),
+    ("weight-heavy", &["tail-late", "side-soft", "stays-out"]),
+    ("bearing-outward", &["tail-early", "tail-hard", "side-hard", "rests-in", "comes-in-fast"]),
+    ("bearing-inward", &["tail-late", "side-soft", "comes-in-slow", "stays-out"]),
+    ("tight", &["comes-in-fast", "rests-in"]),
+    ("media-worn", &["spindle-labours", "side-rubbed", "rests-out"]),
+    ("spin-slow", &["spindle-labours", "side-rubbed", "side-hard"]),
+    ("spin-fast", &["spindle-light", "side-dull", "side-soft", "turns-slowly"]),
+    ("foam-none", &["side-dull", "spindle-light"]),
+    ("foam-slick", &["side-rubbed", "spindle-labours"]),
+    ("pin-out", &["rests-in", "stop-deep"]),
+    ("pin-in", &["rests-out", "stays-out"]),
+];
+
+fn cause(key: &str) -> usize {
+    Cause::named(key).unwrap_or_else(|| panic!("{key}"))
+}
+
+fn belief<'a>(book: &Book, answer: &'a brusharm::fault::Answer, key: &str, place: Place) -> &'a Belief {
+    let of = |b: &&Belief| {
+        let hypothesis = &book.hypotheses[b.hypothesis];
+        hypothesis.cause == Some(cause(key)) && hypothesis.place == place
+    };
+    answer.beliefs.iter().find(of).expect("every cause is listed")
+}
+
+/// Over how bad it may be, drawn, nothing shows the wrong way round, and what shows so names no such cause as explaining it.
+#[test]
+fn verif_no_cause_has_an_effect_of_the_wrong_sign() {
+    let book = book(0);
+    let mut rng = ChaCha8Rng::seed_from_u64(17);
+    for (key, never) in NEVER {
+        for side in book.sides() {
+            let place = Place::On(*side);
+            for _ in 0..3 {
+                let severity = rng.random_range(0.05..1.0);
+                let level = book.level(&[(cause(key), place, severity)]).expect("a level");
+                for sign in never {
+                    let sign = said(&[&format!("{sign}:{}", side.name())])[0];
+                    let grade = book.grade(&level, sign);
+                    assert!(grade < 0.5, "{key} at {severity:.2} shows {}: {grade:.2}", sign.key());
+                }
+            }
+            for sign in never {
+                let told = Told { seen: said(&[&format!("{sign}:{}", side.name())]), ..Told::default() };
+                let answer = rank(book, &told);
+                let of = belief(book, &answer, key, place);
+                assert!(!of.explains, "{key} is said to explain {sign}");
+            }
+        }
+    }
+}
+
+#[test]
+fn verif_the_healthy_machine_names_no_fault() {
+    let book = book(0);
+    let none = rank(book, &Told::default());
+    assert!(Told::default().is_nothing());
+    assert!((none.beliefs.iter().map(|b| b.share).sum::<f64>() - 1.0).abs() < 1e-9);
+    // Everything of which one calls is as it should be.
+    let fine = book.signs.iter().copied().filter(|s| s.row().sided || s.row().of_wash).collect();
+    let told = Told { fine, ..Told::default() };
+    let answer = rank(book, &told);
+    assert!(answer.as_set, "{:?}", answer.beliefs[0]);
+    // Nothing that one calls of is plain on it.
+    let plain = |at: &usize| book.healthy.grades[*at] > 0.5 && book.signs[*at].row().sided;
+    assert_eq!((0..book.signs.len()).filter(plain).count(), 0);
+}
+
+/// A line far too fast for its set-up misses tails with nothing broken, and that is said before any fault.
+#[test]
+fn verif_a_set_up_that_does_it_is_named_before_any_fault() {
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/scenarios/one-unit.ron");
+    let text = std::fs::read_to_string(path).expect("a scenario");
+    let scenario = Scenario::read_alone(&text, "one-unit.ron").expect("a scenario");
+    let fast = scenario.with(&[("line.throughput", "190 veh/h")]).expect("a throughput");
+    let book = Book::new(&fast, &|_, _| {}).expect("a book");
+    let told = Told { seen: said(&["tail-missed:left"]), ..Told::default() };
+    assert!(rank(&book, &told).as_set);
+    // What the set-up does not do is a fault all the same.
+    let told = Told { seen: said(&["bounces:left", "stop-deep:left"]), ..Told::default() };
+    let answer = rank(&book, &told);
+    let first = &book.hypotheses[answer.beliefs[0].hypothesis];
+    assert_eq!(first.row().map(|row| row.key), Some("bumper-gone"));
+}
+
+/// A reading moves belief to the causes that would give it.
+#[test]
+fn verif_a_reading_tells_causes_apart_that_look_alike() {
+    let book = book(0);
+    let left = Some(brusharm::arm::Side::Left);
+    let seen = said(&["tail-missed:left", "gradual"]);
+    let share = |readings: Vec<ReadingTold>, key: &str| {
+        let answer = rank(book, &Told { seen: seen.clone(), readings, ..Told::default() });
+        belief(book, &answer, key, Place::On(brusharm::arm::Side::Left)).share
+    };
+    let read = |key: &str, si: f64| {
+        vec![ReadingTold { kind: reading_named(key).expect("a reading"), side: left, si }]
+    };
+    // 2 psi where 7 should be; plumb within a hair; a weight as it should be tells nothing of air.
+    let low = read("gauge", 13_790.0);
+    assert!(share(low.clone(), "air-weak") > 3.0 * share(Vec::new(), "air-weak"));
+    assert!(share(low, "bearing-outward") < 0.1 * share(Vec::new(), "bearing-outward"));
+    let off = read("off-plumb", -0.006);
+    assert!(share(off, "bearing-outward") > 3.0 * share(Vec::new(), "bearing-outward"));
+}
+
+#[test]
+fn verif_what_explains_all_goes_before_what_does_not_when_it_is_not_far_less_believed() {
+    let book = book(0);
+    let mut rng = ChaCha8Rng::seed_from_u64(5);
+    let mut both = 0;
+    for _ in 0..200 {
+        let sign = |rng: &mut ChaCha8Rng| book.signs[rng.random_range(0..book.signs.len())];
+        let told = Told { seen: vec![sign(&mut rng), sign(&mut rng)], ..Told::default() };
+        let answer = rank(book, &told);
+        let shares: f64 = answer.rows.iter().map(|row| row.share).sum();
+        assert!((shares - 1.0).abs() < 1e-9, "{shares}");
+        let most = answer.rows.iter().map(|row| row.share).fold(0.0, f64::max);
+        if answer.rows.iter().any(|row| row.explains && row.share > 0.5 * most) {
+            assert!(answer.rows[0].explains, "{:?}", told.seen.iter().map(|s| s.key()).collect::<Vec<_>>());
+            both += 1;
+        }
+    }
+    assert!(both > 50, "{both}");
+}
+
+#[test]
+fn verif_weights_move_belief_and_nothing_weighs_nothing() {
+    let book = book(0);
+    let seen = said(&["tail-missed:left", "gradual"]);
+    let share = |weight: Option<f64>| {
+        let weights = weight.map(|w| (cause("tight"), w)).into_iter().collect();
+        let answer = rank(book, &Told { seen: seen.clone(), weights, ..Told::default() });
+        belief(book, &answer, "tight", Place::On(brusharm::arm::Side::Left)).share
+    };
+    let usual = share(None);
+    assert!(usual > 0.02 && share(Some(0.0)) == 0.0, "{usual}");
+    assert!(share(Some(30.0)) > 1.5 * usual);
+}
+
+#[test]
+fn verif_a_pair_is_run_together_and_explains_what_no_single_cause_does() {
+    let book = book(0);
+    let seen = said(&["tail-missed-whole:left", "outer-stop:left", "turns-slowly:right", "looks-worn:right"]);
+    let told = Told { seen, ..Told::default() };
+    let answer = rank(book, &told);
+    let found = pairs(book, &told, 3);
+    assert!(!answer.explained || found.is_empty());
+    for pair in &found {
+        let wrong: Vec<_> = pair
+            .of
+            .iter()
+            .map(|&(h, l)| {
+                let of = &book.hypotheses[h];
+                (of.cause.expect("a cause"), of.place, of.levels[l].severity)
+            })
+            .collect();
+        let level = book.level(&wrong).expect("it can be run");
+        for sign in &told.seen {
+            assert!(book.grade(&level, *sign) >= 0.25, "{}", sign.key());
+        }
+    }
+    let share: f64 = found.iter().map(|p| p.share).sum();
+    assert!(found.is_empty() || (share - 1.0).abs() < 1e-9);
+}
+
+/// A check is worth at most the doubt that is there, and none that was made is named again.
+#[test]
+fn verif_checks_take_no_more_doubt_than_there_is() {
+    let book = book(0);
+    let told = Told { seen: said(&["tail-missed:left", "gradual"]), ..Told::default() };
+    let answer = rank(book, &told);
+    let checks = next_checks(book, &told, &answer);
+    let doubt: f64 = answer
+        .beliefs
+        .iter()
+        .filter(|b| b.share > 0.0)
+        .map(|b| -b.share * b.share.log2())
+        .sum::<f64>()
+        // Each cause stands for up to three things.
+        + 3.0_f64.log2();
+    assert!(checks.len() > 5);
+    assert!(checks.iter().all(|c| c.bits >= 0.0 && c.bits <= doubt && (0.0..=1.0).contains(&c.finds)));
+    assert!(checks.windows(2).all(|pair| pair[0].bits_per_min >= pair[1].bits_per_min));
+}
+
+/// What a scenario hides is in its passes and in no setting, and stays when something is set.
+#[test]
+fn verif_a_hidden_fault_is_in_the_pass_and_in_no_setting() {
+    let sound = book(0).scenario();
+    let wrong = [(cause("air-weak"), Place::Both, 0.8)];
+    let hiding = hiding(sound, &wrong).expect("it can be hidden");
+    assert!(hiding.is_hiding() && !sound.is_hiding());
+    for setting in sound.settings() {
+        assert_eq!(setting.read(sound).map(|r| r.to_string()), setting.read(&hiding).map(|r| r.to_string()));
+    }
+    let set_pa = |s: &brusharm::scenario::Scenario| {
+        s.setup().units[0].cylinder.as_ref().expect("air").cap.line.regulator.set_gauge_pa
+    };
+    assert!(set_pa(&hiding) < 0.5 * set_pa(sound));
+    let moved = hiding.with(&[("left.air.cap", "10 psi")]).expect("a pressure");
+    assert!(set_pa(&moved) > 1.3 * set_pa(&hiding) && set_pa(&moved) < 0.5 * 68_948.0);
+}
+
+#[test]
+fn verif_every_cause_changes_the_machine_and_says_how_bad_it_is() {
+    let book = book(0);
+    for hypothesis in &book.hypotheses[1..] {
+        let row = hypothesis.row().expect("a cause");
+        assert!(!row.behind.is_empty() && row.weight > 0.0, "{}", row.key);
+        let worst = hypothesis.levels.last().expect("a level");
+        assert!(worst.severity > 0.3);
+        if let (Some(should), Some(is)) =
+            (book.healthy_amount(hypothesis.cause.expect("one"), hypothesis.place), worst.amount)
+        {
+            assert!((should - is).abs() > 1e-9, "{} is as bad as none", row.key);
+        }
+    }
+    let mut keys: Vec<&str> = CAUSES.iter().map(|c| c.key).collect();
+    keys.sort_unstable();
+    keys.dedup();
+    assert_eq!(keys.len(), CAUSES.len());
+}
