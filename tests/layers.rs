@@ -47,6 +47,7 @@ const MAY_IMPORT: [(&str, &[&str]); 21] = [
         &[
             "report",
             "calibrate",
+            "fault",
             "study",
             "drawing",
             "sentences",

@@ -126,6 +126,12 @@ pub(super) fn how_long(check: &CheckRow) -> String {
     format!("{} min{locked}", minutes(check.minutes))
 }
 
+/// The check to make next, in a sentence, with its caution.
+pub fn next_check(check: &CheckWorth) -> String {
+    let row = check.check.row();
+    format!("Next check ({}, {}): {}. {}", row.tool, how_long(row), row.how, row.caution.text())
+}
+
 /// Minutes without a zero behind the point.
 pub(super) fn minutes(min: f64) -> String {
     if min.fract() == 0.0 { format!("{min:.0}") } else { rounded(min, 1) }

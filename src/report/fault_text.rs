@@ -1,7 +1,8 @@
 //! What is wrong with a brush, in words: the next check, the causes with what stands behind them, what one would see, what to do and what comes of it.
 
 use super::fault_report::{
-    Change, FaultReport, after_repair, headline, how_long, name_of, percent, told_beliefs, told_rows,
+    Change, FaultReport, after_repair, headline, how_long, name_of, next_check, percent, told_beliefs,
+    told_rows,
 };
 use super::measures::said;
 use super::words::{Words, capital, heading, inset, wrap};
@@ -21,10 +22,7 @@ pub fn fault_text(report: &FaultReport<'_>, units: UnitSystem, ink: Ink) -> Stri
         return out;
     }
     if let Some(next) = report.checks.first() {
-        let row = next.check.row();
-        let text =
-            format!("Next check ({}, {}): {}. {}", row.tool, how_long(row), row.how, row.caution.text());
-        out.push_str(&wrap(&text, TEXT_WIDTH, 0));
+        out.push_str(&wrap(&next_check(next), TEXT_WIDTH, 0));
     }
     out.push('\n');
     out.push_str(&wrap(report.title, TEXT_WIDTH, 0));

@@ -294,6 +294,26 @@ grep -q 'calibration: (' "$work/lane/ferry-return-fitted-1.ron" && ok "it holds 
 click "column:over time"
 expect "the fitted machine has a verdict" verdict '(pass|fail|marginal)'
 
+# What is wrong with a brush: signs ticked, causes ranked, one shown beside the healthy machine and left again.
+click column:fault
+expect "the column of faults" column fault
+click fault:run
+expect "every cause is run" causes ready 400
+click sign:tail-missed:left
+expect "what is ticked is ranked" causes_ranked 1
+click sign:tail-missed:right
+expect "and the other side" causes_ranked 2
+shown=$(sed -n 's/^  "at:\(fault:show:[^"]*\)".*/\1/p' "$work/state.json" | head -1)
+click "$shown"
+expect "a cause is shown happening" cause_shown true
+expect "it is solved" solving false
+expect "the healthy machine stays as A" pins A
+[ -n "$(place caution)" ] && ok "it is said that a fault is shown" || bad "it is said that a fault is shown"
+click fault:healthy
+expect "back to the healthy machine" cause_shown false
+expect "it is solved" solving false
+click "column:over time"
+
 # Idle: next to no work while nothing moves.
 sleep 1
 ticks() { awk '{print $14 + $15}' "/proc/$app/stat"; }

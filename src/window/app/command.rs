@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 use std::sync::Arc;
 
+use super::find::{FindAnswer, FindRequest, Tick};
 use super::fit::{FitRequest, Fitted};
 use super::solved::{Answer, Request};
 use crate::arm::Side;
@@ -10,6 +11,7 @@ use crate::calibrate::ReadingsText;
 use crate::drawing::Pos;
 use crate::drawing::unrolled::Spot;
 use crate::error::Diagnostics;
+use crate::fault::Sign;
 use crate::scenario::Scenario;
 use crate::scenario::lesson::Lesson;
 use crate::window::keys::Action;
@@ -56,12 +58,14 @@ pub enum Column {
     Limits,
     /// Readings of the machine against the model.
     Readings,
+    /// What is wrong with a brush.
+    Fault,
 }
 
 impl Column {
     /// All, in the order of the buttons.
-    pub const ALL: [Column; 5] =
-        [Column::Strips, Column::Why, Column::Compare, Column::Limits, Column::Readings];
+    pub const ALL: [Column; 6] =
+        [Column::Strips, Column::Why, Column::Compare, Column::Limits, Column::Readings, Column::Fault];
 
     /// Its name.
     pub const fn name(self) -> &'static str {
@@ -71,6 +75,7 @@ impl Column {
             Column::Compare => "compare",
             Column::Limits => "limits",
             Column::Readings => "readings",
+            Column::Fault => "fault",
         }
     }
 }
@@ -145,6 +150,18 @@ pub enum Command {
         /// Whether it is another file, so that nothing of the old one stays.
         other: bool,
     },
+    /// Run every cause on the machine as it is set.
+    RunCauses,
+    /// Tick a sign.
+    Tick(Sign, Tick),
+    /// Untick everything.
+    TickNothing,
+    /// Causes were run, or ranked.
+    Found(Box<solver::Solved<FindRequest, Result<FindAnswer, String>>>),
+    /// Show a cause happening: which of the hypotheses.
+    ShowCause(usize),
+    /// Back from a cause that is shown.
+    HealthyAgain,
     /// A file of readings was opened.
     OpenReadings(PathBuf, Result<Arc<ReadingsText>, Diagnostics>),
     /// Fit the readings to the set-up as it is now.
@@ -185,6 +202,8 @@ pub enum Effect {
     },
     /// Fit readings.
     Fit(Box<FitRequest>),
+    /// Run causes, or rank them.
+    Find(Box<FindRequest>),
     /// Write this scenario with fitted values beside the one that is open, under a free name, and open it.
     WriteFitted(String),
     /// Open a file: scenario, lesson or readings.

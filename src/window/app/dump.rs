@@ -32,6 +32,21 @@ pub fn dump(app: &App, spots: &Spots, timing: &Timing) -> String {
     put("playing", json!(app.playback.playing()));
     put("column", json!(app.views.column.name()));
     put("readings", json!(app.readings().word()));
+    let find = app.find();
+    put(
+        "causes",
+        json!(match &find.causes {
+            super::find::Causes::None => "none",
+            super::find::Causes::Working => "working",
+            super::find::Causes::Ready(..) => "ready",
+            super::find::Causes::Failed(_) => "failed",
+        }),
+    );
+    put(
+        "causes_ranked",
+        json!(find.ranked.as_ref().map(|ranked| ranked.told.seen.len() + ranked.told.fine.len())),
+    );
+    put("cause_shown", json!(find.shown.is_some()));
     if let super::fit::Readings::Fitted(fitted) = app.readings() {
         put("readings_values", json!(fitted.lines.len()));
         put("readings_left_out", json!(fitted.lines.iter().filter(|line| !line.counted).count()));

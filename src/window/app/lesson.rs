@@ -132,6 +132,7 @@ impl App {
         let edits = edits::put(&self.base, &Edits::default(), &set);
         self.edits.change(edits.clone(), format!("lesson step {}", index + 1));
         self.scenario = own.clone();
+        self.find.shown = None;
         self.refused = None;
         if let Some(run) = &mut self.lesson {
             run.waiting = true;

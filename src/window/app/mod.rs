@@ -2,7 +2,7 @@
 //!
 //! - [`command`]: what can be asked, and what is asked of the outside; `act`: the shortcuts; `news`: what comes from outside;
 //! - [`edits`]: what a person changed; [`solved`]: a set-up with all that was computed for it;
-//! - [`compare`]: the difference table; [`lesson`]: a lesson being shown; [`fit`]: readings of the machine and their fit; [`dump`]: the state as JSON; [`kept`]: what is kept between runs.
+//! - [`compare`]: the difference table; [`lesson`]: a lesson being shown; [`fit`]: readings of the machine and their fit; [`find`]: what is wrong with a brush; [`dump`]: the state as JSON; [`kept`]: what is kept between runs.
 //!
 //! A change of a setting is checked at once and refused with its reason when it does not hold; what holds is solved outside and comes back
 //! as [`Command::Solved`]. Until then the picture stays the last solved one, whole.
@@ -12,6 +12,8 @@ pub mod command;
 pub mod compare;
 pub mod dump;
 pub mod edits;
+mod fault;
+pub mod find;
 pub mod fit;
 pub mod kept;
 pub mod lesson;
@@ -26,6 +28,7 @@ use std::sync::Arc;
 
 use self::command::{Column, Command, Dialog, Effect, Sides};
 use self::edits::Edits;
+use self::find::Find;
 use self::fit::Readings;
 use self::lesson::LessonRun;
 use self::solved::{Request, SolvedPass};
@@ -119,6 +122,7 @@ pub struct App {
     told: Option<String>,
     spot: Option<String>,
     readings: Readings,
+    find: Find,
 }
 
 impl App {
@@ -172,6 +176,7 @@ impl App {
             told: None,
             spot: None,
             readings: Readings::None,
+            find: Find::default(),
         };
         let effects = vec![app.solve()];
         Ok((app, effects))
@@ -375,6 +380,12 @@ impl App {
             }
             Command::Solved(solved) => self.solved(*solved),
             Command::Reloaded { path, read, other } => self.reloaded(path, read.map(|s| *s), other),
+            Command::RunCauses => self.run_causes(),
+            Command::Tick(sign, tick) => self.tick(sign, tick),
+            Command::TickNothing => self.tick_nothing(),
+            Command::Found(solved) => self.found(*solved),
+            Command::ShowCause(hypothesis) => self.show_cause(hypothesis),
+            Command::HealthyAgain => self.healthy_again(),
             Command::OpenReadings(path, read) => self.open_readings(path, read),
             Command::FitAgain => self.fit_again(),
             Command::Fitted(solved) => self.fitted(*solved),

@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use super::command::{Effect, Sides};
 use super::edits::{self, Edits};
+use super::find::Find;
 use super::fit::Readings;
 use super::solved::{Answer, Request, SolvedPass};
 use super::{App, only_side};
@@ -84,6 +85,7 @@ impl App {
             self.shown = None;
             self.chosen = None;
             self.readings = Readings::None;
+            self.find = Find::default();
             self.playback = Playback::new(Track::default(), Vec::new());
             self.camera.fit();
         } else {
@@ -108,6 +110,7 @@ impl App {
             Ok(scenario) => scenario,
             Err(_) => base.clone(),
         };
+        self.find.shown = None;
         self.base = base;
         self.edits = History::new(kept);
         let both = self.scenario.unit_models().len() > 1;

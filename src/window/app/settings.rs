@@ -96,6 +96,7 @@ impl App {
                     return Vec::new();
                 }
                 self.scenario = scenario;
+                self.find.shown = None;
                 if drag {
                     self.edits.drag(edits, label);
                 } else {
@@ -116,6 +117,7 @@ impl App {
         match self.base.with(&edits::changes(self.edits())) {
             Ok(scenario) => {
                 self.scenario = scenario;
+                self.find.shown = None;
                 vec![self.solve()]
             }
             Err(refused) => {

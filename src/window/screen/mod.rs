@@ -6,6 +6,7 @@
 
 mod compare;
 mod dialogs;
+mod fault;
 mod lesson;
 mod map;
 mod plan;
@@ -217,7 +218,8 @@ fn column(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory, out: &mut Vec<C
     });
     ui.separator();
     // The bars come with the same sentences.
-    if app.views.column != Column::Why && ui.available_height() > 360.0 {
+    let told_here = matches!(app.views.column, Column::Why | Column::Fault);
+    if !told_here && ui.available_height() > 360.0 {
         Panel::bottom("reason").resizable(false).show(ui, |ui| why::line(ui, app));
     }
     match app.views.column {
@@ -226,6 +228,7 @@ fn column(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory, out: &mut Vec<C
         Column::Compare => compare::panel(ui, app, memory, out),
         Column::Limits => why::limits(ui, app),
         Column::Readings => readings::panel(ui, app, memory, out),
+        Column::Fault => fault::panel(ui, app, memory, out),
     }
 }
 

@@ -16,6 +16,7 @@ use crate::scenario::source_map::SourceMap;
 use crate::window::app::App;
 use crate::window::app::command::{Column, Command, Dialog, Effect};
 use crate::window::app::dump::dump;
+use crate::window::app::find::{FindAnswer, FindRequest, find};
 use crate::window::app::fit::{FitRequest, Fitted, fit};
 use crate::window::app::kept::Kept;
 use crate::window::app::solved::{Answer, Request, refine, solve};
@@ -63,6 +64,7 @@ pub struct Shell {
     memory: Memory,
     solver: Solver<Request, Result<Answer, String>>,
     fits: Solver<FitRequest, Result<Arc<Fitted>, String>>,
+    finds: Solver<FindRequest, Result<FindAnswer, String>>,
     files: Arc<dyn Files>,
     watchers: Vec<Watcher>,
     waker: Waker,
@@ -101,6 +103,9 @@ impl Shell {
         let ready = waker.clone();
         let fits = Solver::start(fit, move || ready.wake())
             .map_err(|error| format!("cannot start the background fits: {error}"))?;
+        let ready = waker.clone();
+        let finds = Solver::start(find, move || ready.wake())
+            .map_err(|error| format!("cannot start the background search: {error}"))?;
         let (mut app, effects) = App::new(
             options.path,
             options.scenario,
@@ -116,6 +121,7 @@ impl Shell {
             memory,
             solver,
             fits,
+            finds,
             files: options.files,
             watchers: Vec::new(),
             waker,
@@ -185,6 +191,10 @@ impl Shell {
             let effects = self.app.command(Command::Fitted(Box::new(fitted)));
             self.carry_out(effects, requests);
         }
+        if let Some(found) = self.finds.poll() {
+            let effects = self.app.command(Command::Found(Box::new(found)));
+            self.carry_out(effects, requests);
+        }
         let changed = self.watchers.iter().any(|watcher| watcher.poll().is_some());
         if changed {
             let path = self.app.path().to_owned();
@@ -208,6 +218,9 @@ impl Shell {
                 }
                 Effect::Fit(request) => {
                     self.fits.submit(*request);
+                }
+                Effect::Find(request) => {
+                    self.finds.submit(*request);
                 }
                 Effect::WriteFitted(text) => self.write_fitted(&text, requests),
                 Effect::Write { path, text } => self.write(&path, text.as_bytes()),
@@ -486,7 +499,7 @@ impl Screen for Shell {
         // While something is being solved, frames go on by themselves: nobody needs to wake them.
         let busy = self.solver.busy();
         self.watching.store(busy, Ordering::SeqCst);
-        requests.animate |= busy || self.solver.busy() || self.fits.busy();
+        requests.animate |= busy || self.solver.busy() || self.fits.busy() || self.finds.busy();
         self.keep(ui);
     }
 

@@ -29,12 +29,20 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
 /// What to mind before a hand does what was set here, over the clock while something of the machine differs from the file: there it comes and goes without moving what
 /// is being turned.
 pub(super) fn caution(ui: &mut egui::Ui, app: &App, memory: &mut Memory) {
-    if !app.touches_machine() {
+    let fault = app.cause_shown();
+    if !app.touches_machine() && fault.is_none() {
         return;
     }
     let shown = Panel::bottom("caution").resizable(false).show(ui, |ui| {
-        let text = egui::RichText::new(CAUTION_LINE).color(role(Role::Warn, app.theme));
-        ui.add(egui::Label::new(text).wrap());
+        if let Some(fault) = fault {
+            let text = format!("Shown with a fault: {fault}. No setting shows it.");
+            let text = egui::RichText::new(text).family(super::bold()).color(role(Role::Fail, app.theme));
+            ui.add(egui::Label::new(text).wrap());
+        }
+        if app.touches_machine() {
+            let text = egui::RichText::new(CAUTION_LINE).color(role(Role::Warn, app.theme));
+            ui.add(egui::Label::new(text).wrap());
+        }
     });
     memory.spot("caution", shown.response.rect);
 }
