@@ -156,7 +156,6 @@ pub fn frame(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory) -> Vec<Comma
     top::bar(ui, app, memory, &mut out);
     top::troubles(ui, app, &mut out);
     timeline::panel(ui, app, memory, &mut out);
-    timeline::caution(ui, app, memory);
     let wide = ui.available_width();
     let kept = |size: f32, usual: f32| if size > 0.0 { size } else { usual };
     if app.lesson().is_some() {
@@ -208,6 +207,9 @@ fn rest(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory, mut out: Vec<Comm
 
 fn column(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory, out: &mut Vec<Command>) {
     ui.horizontal_wrapped(|ui| {
+        // Six of them beside each other in a window of the usual size.
+        ui.spacing_mut().item_spacing.x = 2.0;
+        ui.spacing_mut().button_padding.x = 5.0;
         for column in Column::ALL {
             let response = ui.selectable_label(app.views.column == column, column.name());
             memory.spot(format!("column:{}", column.name()), response.rect);

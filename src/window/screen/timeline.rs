@@ -23,28 +23,24 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
         ui.add_space(2.0);
         ui.horizontal_wrapped(|ui| controls(ui, app, memory, out));
         line(ui, app, memory, out);
+        caution(ui, app, memory);
     });
 }
 
-/// What to mind before a hand does what was set here, over the clock while something of the machine differs from the file: there it comes and goes without moving what
-/// is being turned.
-pub(super) fn caution(ui: &mut egui::Ui, app: &App, memory: &mut Memory) {
-    let fault = app.cause_shown();
-    if !app.touches_machine() && fault.is_none() {
-        return;
+/// What to mind before a hand does what was set here, while something of the machine differs from the file, and what fault is shown. Under all the rest, so that nothing
+/// moves that is being turned, and no other control changes its number.
+fn caution(ui: &mut egui::Ui, app: &App, memory: &mut Memory) {
+    let mut line = |ui: &mut egui::Ui, text: egui::RichText| {
+        let response = ui.add(egui::Label::new(text).wrap());
+        memory.spot("caution", response.rect);
+    };
+    if let Some(fault) = app.cause_shown() {
+        let text = format!("Shown with a fault: {fault}. No setting shows it.");
+        line(ui, egui::RichText::new(text).family(super::bold()).color(role(Role::Fail, app.theme)));
     }
-    let shown = Panel::bottom("caution").resizable(false).show(ui, |ui| {
-        if let Some(fault) = fault {
-            let text = format!("Shown with a fault: {fault}. No setting shows it.");
-            let text = egui::RichText::new(text).family(super::bold()).color(role(Role::Fail, app.theme));
-            ui.add(egui::Label::new(text).wrap());
-        }
-        if app.touches_machine() {
-            let text = egui::RichText::new(CAUTION_LINE).color(role(Role::Warn, app.theme));
-            ui.add(egui::Label::new(text).wrap());
-        }
-    });
-    memory.spot("caution", shown.response.rect);
+    if app.touches_machine() {
+        line(ui, egui::RichText::new(CAUTION_LINE).color(role(Role::Warn, app.theme)));
+    }
 }
 
 fn controls(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>) {
