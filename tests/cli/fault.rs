@@ -98,7 +98,7 @@ fn verif_check_names_what_differs_between_the_sides_and_why() {
         list.into_iter().find(|own| own["setting"] == "air.cap").expect("the air")
     };
     let sheet = done(folder.path(), &["sheet", "as-found.ron"]);
-    assert!(sheet.contains("Left and right differ") && sheet.contains("not said"));
+    assert!(sheet.contains("Left and right differ") && sheet.contains("the scenario does not explain"));
     assert_eq!((&of(&json)["left"], &of(&json)["why"]), (&Value::from("5 psi"), &Value::Null));
     let path = folder.path().join("as-found.ron");
     let file = std::fs::read_to_string(&path).expect("a text");

@@ -104,7 +104,8 @@ fn settings_pt(sheet: &Sheet<'_>, words: &Words, left_out: LeftOut) -> f64 {
     // The criteria that the letters stand for follow the note.
     let letters = "a recovery margin, left; b recovery margin, right; c gap on the tail";
     let note = lines(&format!("{} {letters}", words.tolerance_note), WIDTH_PT)
-        + f64::from(u8::from(left_out != LeftOut::Nothing));
+        + f64::from(u8::from(left_out != LeftOut::Nothing))
+        + sheet.uneven.as_deref().map_or(0.0, |uneven| lines(uneven, WIDTH_PT));
     HEADING_PT + 2.0 * (ROW_PT + CELL_LINE_PT) + rows + 3.0 + note * 10.0
 }
 

@@ -4,7 +4,7 @@ use super::change::{Change, UnitPair, steps};
 use super::request::SheetRequest;
 use super::row::{Group, Reach, SettingRow, SideCell, Value};
 use super::steps::Pull;
-use super::uneven::uneven_addition;
+use super::uneven::uneven_note;
 use super::words::Words;
 use super::{Head, Sheet, criteria, numbers, pictures};
 use crate::arm::Side;
@@ -28,16 +28,14 @@ pub fn sheet<'a>(request: &SheetRequest<'a>) -> Sheet<'a> {
         still_s,
         pictures: pictures::pictures(request, still_s, words),
         settings: rows,
-        steps: changed_steps(request, &settings, words),
-        pulls: request.left.pass.setup.units.iter().map(|u| Pull::at(u, Pull::stated_angle_rad(u))).collect(),
-        additions: uneven_addition(
+        uneven: uneven_note(
             request.left.scenario,
             request.found.map(|found| found.scenario),
             request.language,
-        )
-        .into_iter()
-        .chain(request.additions.iter().cloned())
-        .collect(),
+        ),
+        steps: changed_steps(request, &settings, words),
+        pulls: request.left.pass.setup.units.iter().map(|u| Pull::at(u, Pull::stated_angle_rad(u))).collect(),
+        additions: request.additions.clone(),
     }
 }
 

@@ -121,6 +121,8 @@ pub struct Sheet<'a> {
     pub pictures: Vec<Picture>,
     /// Every setting.
     pub settings: Vec<SettingRow>,
+    /// What differs between left and right, in a sentence.
+    pub uneven: Option<String>,
     /// From found to left, in trade order.
     pub steps: Vec<Step>,
     /// Predicted pulls at the brush.

@@ -126,6 +126,7 @@ pub(super) fn table(sheet: &Sheet<'_>, words: &Words, fit: &Fit) -> Markup {
                     " " i.note { (char::from(b'a' + (i % 26) as u8)) } " " (note) (if i + 1 < notes.0.len() { ";" } else { "." })
                 }
             }
+            @if let Some(uneven) = &sheet.uneven { p.tables-note { (uneven) } }
             @if fit.left_out != LeftOut::Nothing && left_out > 0 {
                 p.tables-note.only-print { (fill(words.not_printed, &[&left_out.to_string()])) }
             }
