@@ -24,6 +24,8 @@ const LINE_PT: f64 = 10.2;
 const CELL_LINE_PT: f64 = 9.9;
 /// Padding and rule of a table row.
 const ROW_PT: f64 = 2.6;
+/// Width of what one side may move by.
+const TOLERANCE_PT: f64 = 58.0;
 /// Heading with the space over it.
 const HEADING_PT: f64 = 21.0;
 
@@ -98,7 +100,8 @@ fn first_page(sheet: &Sheet<'_>, words: &Words) -> f64 {
 fn settings_pt(sheet: &Sheet<'_>, words: &Words, left_out: LeftOut) -> f64 {
     let row = |r: &SettingRow| {
         let label = lines(&r.label, 0.235 * WIDTH_PT);
-        ROW_PT + CELL_LINE_PT * label.max(if r.is_split() { 2.0 } else { 1.0 })
+        let apart = r.tolerances_apart().map(|text| lines(&text, TOLERANCE_PT)).fold(1.0, f64::max);
+        ROW_PT + CELL_LINE_PT * label.max(apart).max(if r.is_split() { 2.0 } else { 1.0 })
     };
     let rows: f64 = sheet.settings.iter().filter(|r| left_out.prints(r)).map(row).sum();
     // The criteria that the letters stand for follow the note.

@@ -115,6 +115,18 @@ impl SettingRow {
         }
     }
 
+    /// What each side may move by, as long as it is printed, where the sides say it apart.
+    pub(super) fn tolerances_apart(&self) -> impl Iterator<Item = String> {
+        let apart = self.common(|c| (c.down.clone(), c.up.clone(), c.unit.clone())).is_none();
+        let reach =
+            |reach: &Option<Reach>| reach.as_ref().map_or(String::new(), |r| format!("+{} a", r.amount));
+        self.sides
+            .iter()
+            .flatten()
+            .filter(move |_| apart)
+            .map(move |c| format!("{} {}", reach(&c.down), reach(&c.up)))
+    }
+
     /// Whether any of its cells shows both sides apart: such a row is taller in print.
     pub(super) fn is_split(&self) -> bool {
         self.common(|c| (c.found.clone(), c.left.clone())).is_none()

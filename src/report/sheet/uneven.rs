@@ -3,23 +3,23 @@
 use super::Language;
 use super::words::capital;
 use crate::scenario::Scenario;
+use crate::scenario::uneven::Uneven;
 use crate::units::minus_signs;
 
 /// Words of this part in one language: what it means, as found.
 const fn words(language: Language) -> [&'static str; 2] {
     match language {
         Language::English => [
-            "Left and right differ; what no reason stands beside, the scenario does not explain, so look whether it is meant:",
+            "Left and right differ; what no reason stands beside, the scenario does not explain:",
             "as found",
         ],
         Language::Spanish => [
-            "Izquierda y derecha difieren; lo que no tiene motivo al lado, el escenario no lo explica: mire si es a propósito:",
+            "Izquierda y derecha difieren; lo que no tiene motivo al lado, el escenario no lo explica:",
             "como se encontró",
         ],
-        Language::French => [
-            "Gauche et droite diffèrent ; ce qui est sans raison, le scénario ne l'explique pas : voyez si c'est voulu :",
-            "trouvé",
-        ],
+        Language::French => {
+            ["Gauche et droite diffèrent ; ce qui est sans raison, le scénario ne l'explique pas :", "trouvé"]
+        }
     }
 }
 
@@ -27,15 +27,19 @@ const fn words(language: Language) -> [&'static str; 2] {
 pub(super) fn uneven_note(left: &Scenario, found: Option<&Scenario>, language: Language) -> Option<String> {
     let [lead, as_found] = words(language);
     let own = language.words();
-    let mut parts = Vec::new();
-    for (scenario, of_found) in found.map(|f| (f, true)).into_iter().chain([(left, false)]) {
-        for line in scenario.uneven() {
-            let label = capital(&own.counted_term(&line.label));
-            let found = if of_found { format!(" ({as_found})") } else { String::new() };
-            let why = line.why.map_or_else(String::new, |why| format!(": {why}"));
-            let [l, r] = [&line.left, &line.right].map(|text| minus_signs(text));
-            parts.push(format!("{label}{found} {l} / {r}{why}"));
-        }
-    }
+    let stays = left.uneven();
+    // What was found and stays is said once.
+    let corrected =
+        found.map(Scenario::uneven).unwrap_or_default().into_iter().filter(|line| !stays.contains(line));
+    let said = |line: &Uneven, found: String| {
+        let label = capital(&own.counted_term(&line.label));
+        let [l, r] = [&line.left, &line.right].map(|text| minus_signs(text));
+        let why = line.why.as_ref().map_or_else(String::new, |why| format!(": {why}"));
+        format!("{label}{found} {l} / {r}{why}")
+    };
+    let parts: Vec<String> = corrected
+        .map(|line| said(&line, format!(" ({as_found})")))
+        .chain(stays.iter().map(|line| said(line, String::new())))
+        .collect();
     (!parts.is_empty()).then(|| format!("{lead} {}.", parts.join("; ")))
 }
