@@ -229,34 +229,40 @@ fn phase(at: &UnitInstant, touch: Option<(usize, Zone)>, race: &Race) -> Phase {
     }
 }
 
+/// A left brush at an instant, moving so under these torques, clear of its stops.
+#[cfg(test)]
+pub(crate) fn instant_with(velocity: Vec2, budget: crate::pass::motion::TorqueBudget) -> UnitInstant {
+    UnitInstant {
+        side: Side::Left,
+        t_s: 0.0,
+        ended: false,
+        phi_rad: 1.3,
+        omega_rad_s: -0.1,
+        alpha_rad_s2: 0.0,
+        budget,
+        cap_gauge_pa: None,
+        rod_gauge_pa: None,
+        contact_n: Vec2::zeros(),
+        press_force_n: 0.0,
+        press_m: 0.0,
+        spindle_power_w: 0.0,
+        inboard_stop_n: 0.0,
+        outboard_stop_n: 0.0,
+        inboard_stop_m: -0.1,
+        tension_n: None,
+        brush_m: Vec2::new(2.0, 0.6),
+        brush_m_s: velocity,
+        modes: crate::pass::motion::Modes::clear(Motion::In),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::pass::motion::{Modes, TorqueBudget};
+    use crate::pass::motion::TorqueBudget;
 
     fn at(velocity: Vec2) -> UnitInstant {
-        UnitInstant {
-            side: Side::Left,
-            t_s: 0.0,
-            ended: false,
-            phi_rad: 1.3,
-            omega_rad_s: -0.1,
-            alpha_rad_s2: 0.0,
-            budget: TorqueBudget::default(),
-            cap_gauge_pa: None,
-            rod_gauge_pa: None,
-            contact_n: Vec2::zeros(),
-            press_force_n: 0.0,
-            press_m: 0.0,
-            spindle_power_w: 0.0,
-            inboard_stop_n: 0.0,
-            outboard_stop_n: 0.0,
-            inboard_stop_m: -0.1,
-            tension_n: None,
-            brush_m: Vec2::new(2.0, 0.6),
-            brush_m_s: velocity,
-            modes: Modes::clear(Motion::In),
-        }
+        instant_with(velocity, TorqueBudget::default())
     }
 
     #[test]

@@ -30,6 +30,8 @@ mod touch;
 mod verdict;
 mod walker;
 
+#[cfg(test)]
+pub(crate) use explain::instant_with;
 pub use explain::{Explanation, Middle, Phase, Race, STILL_M_S, explain};
 pub use features::FeatureLoad;
 pub use gaps::{Gap, ZoneSummary};

@@ -8,16 +8,15 @@
 //! `now.counterweight_left`, `now.air_left`, `now.damper_left`, `now.stop_left`, `now.friction_left`, `now.push_left`, `now.rub_left`
 //! (positive outward). The instant of a pinned set-up is the one at which the vehicle is at the same place.
 
+use super::hidden_fault::{hidden, name_of};
 use crate::arm::Side;
 use crate::coverage::measure::Measure;
 use crate::coverage::{Solved, explain, headline};
 use crate::error::{Diagnostics, Refusal, nearest};
-use crate::fault::cause::{CAUSES, Cause, Change};
-use crate::fault::{Place, hiding};
 use crate::pass::{self, Record};
 use crate::scenario::Scenario;
 use crate::scenario::lesson::template::{Amount, Piece, Placeholder, Template, Term};
-use crate::scenario::lesson::{HiddenFaultFile, InstantFile, Lesson, OnWord, PinSlot, StepFile};
+use crate::scenario::lesson::{InstantFile, Lesson, PinSlot, StepFile};
 use crate::scenario::setting::{Reading, TypedChange};
 use crate::units::contact::{pressure_text, rounded};
 use crate::units::{
@@ -109,69 +108,6 @@ pub fn step_scenarios(
     Ok((own, pins))
 }
 
-/// What a hidden fault is, and where.
-fn cause_of(fault: &HiddenFaultFile) -> Option<(usize, Place)> {
-    let place = match fault.on {
-        OnWord::Left => Place::On(Side::Left),
-        OnWord::Right => Place::On(Side::Right),
-        OnWord::Both => Place::Both,
-        OnWord::Line => Place::Line,
-    };
-    Some((Cause::named(fault.cause.trim())?, place))
-}
-
-/// The scenario with a fault that its settings do not show; else the field that is wrong, and why.
-fn hidden(scenario: &Scenario, fault: &HiddenFaultFile) -> Result<Scenario, (&'static str, Refusal)> {
-    let refuse = |problem: &str, given: &str, allowed: String, advice: &str| Refusal {
-        problem: problem.to_owned(),
-        given: given.to_owned(),
-        allowed,
-        advice: advice.to_owned(),
-    };
-    let Some((cause, place)) = cause_of(fault) else {
-        let names: Vec<&str> = CAUSES.iter().map(|cause| cause.key).collect();
-        let near = nearest(&fault.cause, names.iter().copied());
-        let advice = near.map_or_else(|| "use one of these".to_owned(), |near| format!("write \"{near}\""));
-        return Err((
-            "cause",
-            refuse("there is no such cause of a fault", &fault.cause, names.join(", "), &advice),
-        ));
-    };
-    let bad = fault.how_bad.as_ref().map_or(0.5, crate::units::Fraction::si);
-    if !(0.0..=1.0).contains(&bad) {
-        let told = refuse(
-            "a share of a range is asked for",
-            &bad.to_string(),
-            "0 % to 100 %".to_owned(),
-            "write \"50 %\" for half",
-        );
-        return Err(("how_bad", told));
-    }
-    let sided = CAUSES[cause].sided;
-    let fits = match place {
-        Place::Line => !sided,
-        Place::Both => sided,
-        Place::On(side) => {
-            sided
-                && (scenario.unit_models().iter().any(|u| u.side == side)
-                    || matches!(CAUSES[cause].change, Change::Line(_)))
-        }
-    };
-    let made = if fits { hiding(scenario, &[(cause, place, bad)]) } else { None };
-    made.ok_or_else(|| {
-        let allowed = if sided { "Left, Right or Both, with such a part there" } else { "Line" };
-        (
-            "on",
-            refuse(
-                "the machine cannot have this fault there",
-                place.name(),
-                allowed.to_owned(),
-                "choose another place or another cause",
-            ),
-        )
-    })
-}
-
 /// Checks a lesson against its scenario: every change applies, every placeholder is known, every pin it names is pinned.
 ///
 /// # Errors
@@ -223,8 +159,8 @@ pub fn texts(
         }
     }
     // What is hidden is told with the answer, not before.
-    if let Some((cause, place)) = step.fault.as_ref().and_then(cause_of) {
-        let told = format!("Hidden here: {}.", place.said(CAUSES[cause].name));
+    if let Some(name) = step.fault.as_ref().and_then(name_of) {
+        let told = format!("Hidden here: {name}.");
         texts.answer = if texts.answer.trim().is_empty() { told } else { format!("{} {told}", texts.answer) };
     }
     texts

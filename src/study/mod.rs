@@ -6,6 +6,7 @@ pub mod axis;
 pub mod compare;
 pub mod design;
 pub mod effect;
+mod hidden_fault;
 pub mod indices;
 pub mod interval;
 pub mod lesson;

@@ -1,11 +1,24 @@
 //! Causes of the arm: pivot, weight, dampers, bearings.
 
-use super::{Cause, Change, amount, at, behind, inward_n_m, unit};
+use super::{Amount, Cause, Change, amount, at, behind, inward_n_m, unit};
 use crate::arm::UnitModel;
 use crate::fault::check::CheckName;
 use crate::fault::sign::Circumstance::{AfterCrash, AfterRepair, Cold, Gradual, Sudden};
 use crate::pass::{hand_torque_n_m, rest_angle_rad};
 use crate::units::{DampingDim, Dimension, LengthDim, MassDim, TorqueDim};
+
+const DAMPING_OUT: Option<Amount> = amount("damping out", DampingDim::INFO, |p, i| {
+    Some(at(p, i)?.dampers.first()?.out_stroke.linear_n_s_per_m)
+});
+
+/// Every stroke of every damper holds so many times as much.
+fn damping_by(unit: &mut UnitModel, times: f64) -> Option<()> {
+    for stroke in unit.dampers.iter_mut().flat_map(|d| [&mut d.out_stroke, &mut d.in_stroke]) {
+        stroke.linear_n_s_per_m *= times;
+        stroke.quadratic_n_s2_per_m2 *= times;
+    }
+    Some(())
+}
 
 pub(super) const ROWS: &[Cause] = &[
     unit(
@@ -88,15 +101,9 @@ pub(super) const ROWS: &[Cause] = &[
                 .iter()
                 .any(|d| d.out_stroke.linear_n_s_per_m + d.out_stroke.quadratic_n_s2_per_m2 > 0.0)
                 .then_some(())?;
-            for stroke in u.dampers.iter_mut().flat_map(|d| [&mut d.out_stroke, &mut d.in_stroke]) {
-                stroke.linear_n_s_per_m *= left;
-                stroke.quadratic_n_s2_per_m2 *= left;
-            }
-            Some(())
+            damping_by(u, left)
         }),
-        amount("damping out", DampingDim::INFO, |p, i| {
-            Some(at(p, i)?.dampers.first()?.out_stroke.linear_n_s_per_m)
-        }),
+        DAMPING_OUT,
         &[behind(
             "damper empty, or its needle open",
             CheckName::Damper,
@@ -115,15 +122,9 @@ pub(super) const ROWS: &[Cause] = &[
                 .any(|d| d.out_stroke.linear_n_s_per_m + d.in_stroke.linear_n_s_per_m > 0.0)
                 .then_some(())?;
             let times = 10_f64.powf(1.4 * s);
-            for stroke in u.dampers.iter_mut().flat_map(|d| [&mut d.out_stroke, &mut d.in_stroke]) {
-                stroke.linear_n_s_per_m *= times;
-                stroke.quadratic_n_s2_per_m2 *= times;
-            }
-            Some(())
+            damping_by(u, times)
         }),
-        amount("damping out", DampingDim::INFO, |p, i| {
-            Some(at(p, i)?.dampers.first()?.out_stroke.linear_n_s_per_m)
-        }),
+        DAMPING_OUT,
         &[behind(
             "needle shut, oil cold or damper jammed",
             CheckName::Damper,

@@ -1,7 +1,7 @@
 use super::*;
-use crate::arm::Side;
+use crate::coverage::instant_with as at;
 use crate::geometry::Vec2;
-use crate::pass::motion::{Modes, Motion, TorqueBudget};
+use crate::pass::motion::TorqueBudget;
 
 fn sentence(
     phase: Phase,
@@ -12,31 +12,6 @@ fn sentence(
 ) -> String {
     let told = Explanation { side: at.side, phase, race: *race, middle: middle.copied(), instant: *at };
     why(&told, system)
-}
-
-fn at(velocity: Vec2, budget: TorqueBudget) -> UnitInstant {
-    UnitInstant {
-        side: Side::Left,
-        t_s: 0.0,
-        ended: false,
-        phi_rad: 1.3,
-        omega_rad_s: -0.1,
-        alpha_rad_s2: 0.0,
-        budget,
-        cap_gauge_pa: None,
-        rod_gauge_pa: None,
-        contact_n: Vec2::zeros(),
-        press_force_n: 0.0,
-        press_m: 0.0,
-        spindle_power_w: 0.0,
-        inboard_stop_n: 0.0,
-        outboard_stop_n: 0.0,
-        inboard_stop_m: -0.1,
-        tension_n: None,
-        brush_m: Vec2::new(2.0, 0.6),
-        brush_m_s: velocity,
-        modes: Modes::clear(Motion::In),
-    }
 }
 
 #[test]
