@@ -69,6 +69,7 @@ mod residual;
 
 pub mod arm;
 pub mod calibrate;
+#[cfg(feature = "cli")]
 pub mod command;
 pub mod coverage;
 pub mod drawing;
@@ -80,6 +81,7 @@ pub mod geometry;
 #[doc = include_str!("guide.md")]
 pub mod guide {}
 pub mod laws;
+pub mod live;
 pub mod pass;
 pub mod report;
 pub mod scenario;

@@ -6,7 +6,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Folders of `src/` and what each may import besides itself. All may use `error`, `units` and `visible`; `fluid` is plain physics for all.
-const MAY_IMPORT: [(&str, &[&str]); 21] = [
+const MAY_IMPORT: [(&str, &[&str]); 22] = [
     // Of unit tests only.
     ("fixed_cases", &[]),
     ("visible", &[]),
@@ -43,6 +43,10 @@ const MAY_IMPORT: [(&str, &[&str]); 21] = [
         ],
     ),
     (
+        "live",
+        &["report", "study", "drawing", "sentences", "scenario", "coverage", "arm", "vehicle"],
+    ),
+    (
         "window",
         &[
             "report",
@@ -64,6 +68,7 @@ const MAY_IMPORT: [(&str, &[&str]); 21] = [
         "command",
         &[
             "window",
+            "live",
             "report",
             "calibrate",
             "fault",

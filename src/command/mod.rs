@@ -26,6 +26,7 @@ mod fault;
 mod foam;
 mod lesson;
 mod nudge;
+mod page;
 mod pass;
 mod recommend;
 mod settings;
@@ -80,6 +81,7 @@ subcommands! {
     Calibrate(calibrate::CalibrateArguments),
     Fault(fault::FaultArguments),
     Sheet(sheet::SheetArguments),
+    Page(page::PageArguments),
     Lesson(lesson::LessonArguments),
     #[cfg(feature = "window")]
     View(view::ViewArguments),

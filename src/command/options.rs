@@ -7,7 +7,8 @@ use super::problem::{Problem, refusal};
 use crate::calibrate::{FEWEST, Intervals, intervals};
 use crate::coverage::measure::{ALL, Measure};
 use crate::scenario::Scenario;
-use clap::Args;
+use crate::report::sheet::Language;
+use clap::{Args, ValueEnum};
 use std::path::PathBuf;
 
 /// Which measure an answer is about.
@@ -32,6 +33,36 @@ pub(crate) struct VehiclesOption {
     /// «recommend» the fleet
     #[arg(long, value_name = "NAMES")]
     pub vehicles: Option<String>,
+}
+
+/// Languages of sheet and page.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Lang {
+    /// English
+    En,
+    /// Spanish
+    Es,
+    /// French
+    Fr,
+}
+
+/// In which language a sheet or a page speaks.
+#[derive(Debug, Args)]
+pub(crate) struct LangOption {
+    /// Language of the words of sheet or page; what the scenario says stays as it is
+    #[arg(long, value_enum, default_value_t = Lang::En)]
+    lang: Lang,
+}
+
+impl LangOption {
+    /// The language.
+    pub fn language(&self) -> Language {
+        match self.lang {
+            Lang::En => Language::English,
+            Lang::Es => Language::Spanish,
+            Lang::Fr => Language::French,
+        }
+    }
 }
 
 /// Whether a failed criterion shows in the exit code.

@@ -4,7 +4,7 @@ use super::common::{Common, Computed, Loaded, OutputArguments};
 use super::input::read_text;
 use super::interrupt;
 use super::kind::{FileKind, expect};
-use super::options::{IntervalOption, StrictOption};
+use super::options::{IntervalOption, LangOption, StrictOption};
 use super::output::complain;
 use super::problem::{Problem, refusal};
 use super::{Run, exit};
@@ -12,33 +12,12 @@ use crate::calibrate::{ADVICE_DRAWS, OfWord, advise, known};
 use crate::coverage::{MeasureName, Verdict};
 use crate::report::form_html;
 use crate::report::sheet::{
-    Addition, Language, SheetRequest, SolvedScenario, addition, html, intervals_addition, sheet,
+    Addition, SheetRequest, SolvedScenario, addition, html, intervals_addition, sheet,
 };
 use crate::study::recommend::{RecommendPlan, recommend_until};
 use crate::study::tolerance::{Walk, tolerances};
-use clap::{Args, ValueEnum};
+use clap::Args;
 use std::path::PathBuf;
-
-/// Languages of the sheet's words.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum Lang {
-    /// English
-    En,
-    /// Spanish
-    Es,
-    /// French
-    Fr,
-}
-
-impl From<Lang> for Language {
-    fn from(lang: Lang) -> Language {
-        match lang {
-            Lang::En => Language::English,
-            Lang::Es => Language::Spanish,
-            Lang::Fr => Language::French,
-        }
-    }
-}
 
 /// Arguments of `sheet`.
 #[derive(Debug, Args)]
@@ -64,9 +43,8 @@ pub(crate) struct SheetArguments {
     #[arg(long, value_name = "NAME")]
     who: Option<String>,
 
-    /// Language of the sheet's own words; what the scenario says stays as it is
-    #[arg(long, value_enum, default_value_t = Lang::En)]
-    lang: Lang,
+    #[command(flatten)]
+    lang: LangOption,
 
     /// Result of nudge, spread, compare or fault (--format json) or rows of sweep, shown with the sheet; may be given several times
     #[arg(long, value_name = "FILE")]
@@ -112,14 +90,14 @@ impl Run for SheetArguments {
         self.interval.check()?;
         let mut additions = self.additions()?;
         if let Some(found) = self.interval.of(&left.scenario)? {
-            additions.insert(0, intervals_addition(&found, self.lang.into(), self.common.unit_system()));
+            additions.insert(0, intervals_addition(&found, self.lang.language(), self.common.unit_system()));
         }
         let left_pass = left.compute()?;
         let found_pass = found.as_ref().map(Loaded::compute).transpose()?;
         let tolerances = tolerances(&left.scenario, &left_pass.solved.outcome, Walk::default());
         let found = found.as_ref().zip(found_pass.as_ref());
         let request = SheetRequest {
-            language: self.lang.into(),
+            language: self.lang.language(),
             units: self.common.unit_system(),
             found: found.map(|(loaded, computed)| solved(loaded, computed)),
             left: solved(&left, &left_pass),
@@ -152,7 +130,7 @@ impl SheetArguments {
         let of = OfWord::of(&loaded.scenario);
         let advice = advise(&base, &uncertainty, of, MeasureName::TailGap.whole(), ADVICE_DRAWS)?;
         let units = self.common.unit_system();
-        destination.deliver(&form_html(self.lang.into(), units, loaded.title(), &advice))?;
+        destination.deliver(&form_html(self.lang.language(), units, loaded.title(), &advice))?;
         Ok(exit::DONE)
     }
 
@@ -162,7 +140,7 @@ impl SheetArguments {
             let name = path.display().to_string();
             let text = read_text(path, &name)?;
             expect(&[FileKind::Document, FileKind::Rows], &text, &name)?;
-            addition(&text, self.lang.into(), self.common.unit_system())
+            addition(&text, self.lang.language(), self.common.unit_system())
                 .map_err(|refusal| Problem::file(&name, refusal))
         };
         self.add.iter().map(read).collect()

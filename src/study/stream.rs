@@ -51,7 +51,10 @@ pub enum StreamError<E> {
     Sink(E),
 }
 
-/// Runs something that works in parallel on its own with this many threads.
+/// Whether this machine has threads at all: a page has none.
+const HAS_THREADS: bool = !cfg!(target_family = "wasm");
+
+/// Runs something that works in parallel on its own with this many threads; where a machine has none, on the calling one.
 ///
 /// # Errors
 /// When the threads could not be started.
@@ -59,6 +62,9 @@ pub fn with_threads<R: Send>(
     workers: Workers,
     work: impl FnOnce() -> R + Send,
 ) -> Result<R, StreamError<std::convert::Infallible>> {
+    if !HAS_THREADS {
+        return Ok(work());
+    }
     let pool = rayon::ThreadPoolBuilder::new().num_threads(workers.threads).build();
     pool.map(|pool| pool.install(work)).map_err(|error| StreamError::Threads(error.to_string()))
 }
@@ -90,7 +96,7 @@ pub fn in_order<R: Send, E>(
         return Ok(());
     }
     let count = workers.threads.min(usize::try_from(range.end - range.start).unwrap_or(usize::MAX));
-    if count == 1 {
+    if count == 1 || !HAS_THREADS {
         return one_by_one(range, work, sink);
     }
     let pools = (0..count)

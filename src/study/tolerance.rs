@@ -58,14 +58,16 @@ pub struct Tolerance {
     pub up: Reach,
 }
 
-/// Tolerances of all settings that can be moved in the field and have a step, in the order of the settings; units apart, not as pairs.
-/// `base` is the outcome of the scenario as it stands.
+/// The settings that are walked: those that can be moved in the field and have a step, in the order of the settings; units apart, not as pairs.
+pub fn walked(scenario: &Scenario) -> Vec<Setting> {
+    let is_walked =
+        |s: &Setting| s.in_field && s.sides.len() < 2 && !matches!(s.kind, SettingKind::Choice(_));
+    scenario.settings().into_iter().filter(is_walked).collect()
+}
+
+/// Tolerances of all settings that are [`walked`]. `base` is the outcome of the scenario as it stands.
 pub fn tolerances(scenario: &Scenario, base: &Outcome, walk: Walk) -> Vec<Tolerance> {
-    let settings: Vec<Setting> = scenario
-        .settings()
-        .into_iter()
-        .filter(|s| s.in_field && s.sides.len() < 2 && !matches!(s.kind, SettingKind::Choice(_)))
-        .collect();
+    let settings = walked(scenario);
     // Both ways of every setting are walked at once; the order of the results is the order of the settings.
     let ways: Vec<(usize, f64)> = (0..settings.len()).flat_map(|i| [(i, -1.0), (i, 1.0)]).collect();
     let reaches: Vec<Option<Reach>> =
@@ -78,6 +80,12 @@ pub fn tolerances(scenario: &Scenario, base: &Outcome, walk: Walk) -> Vec<Tolera
         }
     }
     found
+}
+
+/// The same of one setting: for who has no time to wait for all.
+pub fn tolerance_of(scenario: &Scenario, setting: &Setting, base: &Outcome, walk: Walk) -> Option<Tolerance> {
+    let reach = |way| reach(scenario, setting, base, way, walk);
+    Some(Tolerance { path: setting.path.clone(), down: reach(-1.0)?, up: reach(1.0)? })
 }
 
 /// How far one setting may move, `way` −1 or +1; `None` when it has no value or no step.

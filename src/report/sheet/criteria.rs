@@ -5,6 +5,7 @@ use super::{Sheet, numbers};
 use crate::arm::Side;
 use crate::coverage::{MeasureName, Verdict, VerdictLine};
 use crate::drawing::grade::Grade;
+use crate::units::UnitSystem;
 use maud::{Markup, html};
 
 /// The grade that colours and signs go by.
@@ -87,9 +88,9 @@ pub(super) fn label(line: &VerdictLine, words: &Words) -> String {
 }
 
 /// The limit with its sense: «at most 12.0 in».
-pub(super) fn limit(line: &VerdictLine, sheet: &Sheet<'_>, words: &Words) -> String {
+pub(super) fn limit(line: &VerdictLine, units: UnitSystem, words: &Words) -> String {
     let template = if line.criterion.at_least() { words.at_least } else { words.at_most };
-    fill(template, &[&numbers::criterion(line.criterion, line.limit, sheet.units)])
+    fill(template, &[&numbers::criterion(line.criterion, line.limit, units)])
 }
 
 /// Lines of one row.
@@ -152,7 +153,7 @@ pub(super) fn row_lines(sheet: &Sheet<'_>, words: &Words, lines: impl Fn(&str, f
                 .iter()
                 .flat_map(|f| row.sides.iter().flatten().filter_map(|l| matching(l, &f.outcome.verdicts)));
             let cells = row.sides.iter().flatten().copied().chain(found).map(of).fold(1.0, f64::max);
-            let limit = lines(&limit(row.limit_line, sheet, words), 88.0);
+            let limit = lines(&limit(row.limit_line, sheet.units, words), 88.0);
             cells.max(limit).max(lines(&row.label, 98.0))
         })
         .collect()
@@ -188,7 +189,7 @@ pub(super) fn table(sheet: &Sheet<'_>, words: &Words) -> Markup {
                             tr {
                                 th scope="row" { (capital(&row.label)) }
                                 td {
-                                    span.value { (limit(row.limit_line, sheet, words)) }
+                                    span.value { (limit(row.limit_line, sheet.units, words)) }
                                     (other_limit(row.limit_line, sheet))
                                 }
                                 @if let Some(found) = found { (cells(row, Some(found), sheet, words)) }

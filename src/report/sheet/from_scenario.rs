@@ -80,7 +80,7 @@ fn written_in_si(info: &DimensionInfo, symbol: &str) -> bool {
 }
 
 /// A value as it is to be read: as written when it is written in the system asked for, and in the other system.
-fn shown(setting: &Setting, value: &SettingValue, units: UnitSystem, words: &Words) -> Value {
+pub(super) fn shown(setting: &Setting, value: &SettingValue, units: UnitSystem, words: &Words) -> Value {
     match (&setting.kind, setting.info()) {
         (SettingKind::Number { .. }, Some(info)) => {
             let system = match read(info, &value.text) {

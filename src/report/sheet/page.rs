@@ -2,8 +2,8 @@
 
 use super::themed::Colours;
 use super::words::{Words, capital, fill};
-use super::{Addition, Picture, Sheet, SheetError, criteria, fit, numbers, replay_part, settings, steps};
-use crate::coverage::{Solved, Verdict, VerdictLine, headline};
+use super::{Addition, Picture, Sheet, SheetError, criteria, fit, numbers, replay_part, settings, spoken, steps};
+use crate::coverage::{Solved, headline};
 use crate::drawing::{Paint, Role, Theme};
 use crate::vehicle::Zone;
 use crate::visible::{is_hidden, visible};
@@ -198,19 +198,7 @@ fn said(pass: &Solved, sheet: &Sheet<'_>, words: &Words) -> String {
     let Some((verdict, line)) = headline(&pass.outcome.verdicts) else {
         return words.headline_none.to_owned();
     };
-    let template = match verdict {
-        Verdict::Pass => words.headline_pass,
-        Verdict::Marginal => words.headline_marginal,
-        Verdict::Fail => words.headline_fail,
-    };
-    fill(
-        template,
-        &[&criteria::label(line, words), &number(line, sheet, words), &criteria::limit(line, sheet, words)],
-    )
-}
-
-fn number(line: &VerdictLine, sheet: &Sheet<'_>, words: &Words) -> String {
-    numbers::value(line, sheet.units).unwrap_or_else(|| words.no_value.to_owned())
+    spoken::sentence(verdict, line, sheet.units, words)
 }
 
 fn cautions(words: &Words) -> Markup {

@@ -80,7 +80,7 @@ fn map(request: &SheetRequest<'_>, scene: &PlanScene<'_>, words: &Words) -> Pict
 }
 
 /// Puts the words of an item into the language of the sheet and drops what only a screen with a pointer shows.
-fn say(item: &mut Item, words: &Words) {
+pub(super) fn say(item: &mut Item, words: &Words) {
     item.tip = None;
     item.key = None;
     match &mut item.shape {

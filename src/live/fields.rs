@@ -1,0 +1,155 @@
+//! Settings as fields to turn: one row for each setting, its units side by side.
+
+use super::setup::Setup;
+use crate::arm::Side;
+use crate::report::sheet::{Language, capital_of, value_said};
+use crate::scenario::Scenario;
+use crate::scenario::setting::{Group, Reading, Setting, SettingKind, SettingValue};
+use crate::units::UnitSystem;
+use serde::Serialize;
+
+/// A row: one setting, of the line or of both units.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub(super) struct Row {
+    /// Path without its unit.
+    key: String,
+    label: String,
+    group: &'static str,
+    /// Whether it stands among those that are turned first.
+    first: bool,
+    in_field: bool,
+    range: String,
+    step: String,
+    cells: Vec<Cell>,
+}
+
+/// One setting of one unit, or of the line.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub(super) struct Cell {
+    path: String,
+    /// `left`, `right` or nothing.
+    side: &'static str,
+    /// The unit in the language asked for.
+    said_side: String,
+    /// As it is to be read.
+    value: String,
+    /// In the other unit system.
+    other: String,
+    /// As written, to be typed over.
+    written: String,
+    /// Whether a step down or up stays in the range; both false where there are no steps.
+    down: bool,
+    up: bool,
+    /// The words of a choice, as written and as they are to be read.
+    choices: Vec<(String, String)>,
+    changed: bool,
+}
+
+/// A setting that was changed.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub(super) struct Changed {
+    path: String,
+    label: String,
+    side: String,
+    from: String,
+    to: String,
+}
+
+/// The groups of which the first setting is turned first, in trade order (common practice, no source).
+const FIRST: [Group; 5] = [Group::Air, Group::Bearing, Group::Pin, Group::Weight, Group::Line];
+
+pub(super) fn split(path: &str) -> (Option<Side>, &str) {
+    for side in Side::BOTH {
+        if let Some(rest) = path.strip_prefix(side.name()).and_then(|rest| rest.strip_prefix('.')) {
+            return (Some(side), rest);
+        }
+    }
+    (None, path)
+}
+
+fn value_of(setting: &Setting, scenario: &Scenario) -> Option<SettingValue> {
+    match setting.read(scenario)? {
+        Reading::Value(value) => Some(value),
+        Reading::Differs { .. } => None,
+    }
+}
+
+/// Every setting, those that are turned first before the others.
+pub(super) fn rows(setup: &Setup, units: UnitSystem, language: Language) -> Vec<Row> {
+    let scenario = &setup.scenario;
+    let words = language.words();
+    let mut rows: Vec<(Group, Row)> = Vec::new();
+    for setting in scenario.settings().iter().filter(|setting| setting.sides.len() < 2) {
+        let Some(value) = value_of(setting, scenario) else { continue };
+        let (side, key) = split(&setting.path);
+        let said = value_said(setting, &value, units, language);
+        let steps = |n| setting.step(scenario, n).is_some();
+        let cell = Cell {
+            side: side.map_or("", Side::name),
+            said_side: side.map_or(String::new(), |side| capital_of(words.term(side.name()))),
+            value: said.written,
+            other: said.other,
+            written: value.text,
+            down: steps(-1),
+            up: steps(1),
+            choices: match &setting.kind {
+                SettingKind::Choice(list) => {
+                    list.iter().map(|word| (word.clone(), words.term(word).to_owned())).collect()
+                }
+                _ => Vec::new(),
+            },
+            changed: setup.changes.iter().any(|(path, _)| *path == setting.path),
+            path: setting.path.clone(),
+        };
+        if let Some((_, row)) = rows.iter_mut().find(|(_, row)| row.key == key) {
+            row.cells.push(cell);
+            continue;
+        }
+        let row = Row {
+            key: key.to_owned(),
+            label: capital_of(&words.counted_term(&setting.label)),
+            group: setting.group.name(),
+            first: false,
+            in_field: setting.in_field,
+            range: setting.range_text(),
+            step: setting.step_text(),
+            cells: vec![cell],
+        };
+        rows.push((setting.group, row));
+    }
+    for group in FIRST {
+        let of_group = |(there, row): &&mut (Group, Row)| {
+            *there == group && row.in_field && row.cells.iter().all(|cell| cell.up || cell.down)
+        };
+        if let Some((_, row)) = rows.iter_mut().find(of_group) {
+            row.first = true;
+        }
+    }
+    // Stable: within a group the order of the table.
+    rows.sort_by_key(|(group, row)| (!row.first, !row.in_field, *group));
+    rows.into_iter().map(|(_, row)| row).collect()
+}
+
+/// What was changed, in the order it was.
+pub(super) fn changed(
+    setup: &Setup,
+    base: &Scenario,
+    units: UnitSystem,
+    language: Language,
+) -> Vec<Changed> {
+    let words = language.words();
+    let of = |(path, text): &(String, String)| {
+        let setting = setup.scenario.setting(path).ok()?;
+        let said = |scenario: &Scenario| {
+            value_of(&setting, scenario).map(|value| value_said(&setting, &value, units, language).written)
+        };
+        Some(Changed {
+            label: capital_of(&words.counted_term(&setting.label)),
+            side: split(path).0.map_or(String::new(), |side| words.term(side.name()).to_owned()),
+            from: said(base).unwrap_or_default(),
+            to: said(&setup.scenario).unwrap_or_else(|| text.clone()),
+            path: path.clone(),
+        })
+    };
+    setup.changes.iter().filter_map(of).collect()
+}

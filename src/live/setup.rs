@@ -1,0 +1,150 @@
+//! A set-up as changes from the file that was opened, and its solved pass.
+
+use crate::coverage::Solved;
+use crate::error::{Diagnostic, Diagnostics, Refusal};
+use crate::scenario::Scenario;
+use crate::scenario::setting::Reading;
+use std::rc::Rc;
+
+/// Why a question is not answered; a text for a person.
+#[derive(Debug)]
+pub(super) struct Refused(pub String);
+
+impl From<String> for Refused {
+    fn from(text: String) -> Refused {
+        Refused(text)
+    }
+}
+
+impl From<serde_json::Error> for Refused {
+    fn from(error: serde_json::Error) -> Refused {
+        Refused(format!("the question is not understood: {error}"))
+    }
+}
+
+/// Changes: path and value as written, each setting of one unit or of the line at most once.
+pub(super) type Changes = Vec<(String, String)>;
+
+/// Passes kept: the set-up shown, the one before it, the one pinned, the one opened.
+const KEPT: usize = 4;
+
+/// A set-up with its pass.
+#[derive(Debug)]
+pub(super) struct Setup {
+    pub changes: Changes,
+    pub scenario: Scenario,
+    pub solved: Solved,
+    /// The instant that tells most of the pass, s.
+    pub telling_s: f64,
+}
+
+/// The file opened and what was solved of it last.
+#[derive(Debug)]
+pub(super) struct Bench {
+    pub base: Scenario,
+    kept: Vec<Rc<Setup>>,
+}
+
+impl Bench {
+    pub fn new(base: Scenario) -> Bench {
+        Bench { base, kept: Vec::new() }
+    }
+
+    /// The scenario with these changes.
+    pub fn scenario(&self, changes: &Changes) -> Result<Scenario, String> {
+        if let Some(kept) = self.kept.iter().find(|setup| setup.changes == *changes) {
+            return Ok(kept.scenario.clone());
+        }
+        if changes.is_empty() {
+            return Ok(self.base.clone());
+        }
+        self.base.with(changes).map_err(|refused| refused.to_string())
+    }
+
+    /// The solved set-up.
+    pub fn setup(&mut self, changes: &Changes) -> Result<Rc<Setup>, String> {
+        if let Some(at) = self.kept.iter().position(|setup| setup.changes == *changes) {
+            let setup = self.kept.remove(at);
+            self.kept.push(setup.clone());
+            return Ok(setup);
+        }
+        let scenario = self.scenario(changes)?;
+        let solved = scenario.solve().map_err(|error| {
+            let refusal = Refusal {
+                problem: error.to_string(),
+                advice: "turn the last setting back".to_owned(),
+                ..Refusal::default()
+            };
+            Diagnostics::from(Diagnostic::of_file(scenario.file_name(), refusal)).to_string()
+        })?;
+        let telling_s = solved.telling_instant_s();
+        let setup = Rc::new(Setup { changes: changes.clone(), scenario, solved, telling_s });
+        if self.kept.len() >= KEPT {
+            self.kept.remove(0);
+        }
+        self.kept.push(setup.clone());
+        Ok(setup)
+    }
+
+    /// The changes after a setting was moved by field steps.
+    pub fn turned(&self, changes: &Changes, path: &str, steps: i32) -> Result<Changes, String> {
+        let now = self.scenario(changes)?;
+        let setting = now.setting(path).map_err(|refused| refused.to_string())?;
+        if let Some(more) = setting.step(&now, steps) {
+            return self.merged(changes, more);
+        }
+        let (Some(at), Some(step)) = (setting.value_si(&now), setting.step_si()) else {
+            return Err("error: this setting has no steps\ndo:      choose its value".to_owned());
+        };
+        // Out of range: said as everywhere.
+        match now.with_si(&[(path, at + f64::from(steps) * step)]) {
+            Err(refused) => Err(refused.to_string()),
+            Ok(_) => Err("error: the value is out of range".to_owned()),
+        }
+    }
+
+    /// The changes after a value was typed; a number alone is in the unit of the field step.
+    pub fn put(&self, changes: &Changes, path: &str, value: &str) -> Result<Changes, String> {
+        let now = self.scenario(changes)?;
+        let given = [(path.to_owned(), value.to_owned())];
+        let typed = now.typed(&given).map_err(|refused| refused.to_string())?;
+        let more: Changes = typed.iter().map(|change| change.pair()).collect();
+        // What cannot be read is refused here, before it stands among the changes.
+        now.with(&more).map_err(|refused| refused.to_string())?;
+        self.merged(changes, more)
+    }
+
+    /// Changes with more of them: each path once, and none that says what the file says.
+    pub fn merged(&self, changes: &Changes, more: Changes) -> Result<Changes, String> {
+        let mut all = changes.clone();
+        for (path, text) in more {
+            let each = match path.strip_prefix("both.") {
+                Some(rest) => vec![format!("left.{rest}"), format!("right.{rest}")],
+                None => vec![path],
+            };
+            for path in each {
+                let place = all.iter().position(|(there, _)| *there == path);
+                let same = self.says(&path, &text);
+                match (place, same) {
+                    (Some(at), true) => drop(all.remove(at)),
+                    (Some(at), false) => all[at].1 = text.clone(),
+                    (None, true) => {}
+                    (None, false) => all.push((path, text.clone())),
+                }
+            }
+        }
+        self.scenario(&all)?;
+        Ok(all)
+    }
+
+    /// Whether the file opened says this of a setting already.
+    fn says(&self, path: &str, text: &str) -> bool {
+        let Ok(setting) = self.base.setting(path) else { return false };
+        match (setting.read(&self.base), setting.number(text)) {
+            (Some(Reading::Value(value)), Ok(si)) => {
+                (value.si - si).abs() <= 1e-9 * value.si.abs().max(si.abs())
+            }
+            _ => false,
+        }
+    }
+}
