@@ -29,14 +29,16 @@
     return WebAssembly.compile(await new Response(stream).arrayBuffer());
   };
   const answer = () => {
-    const { memory, answer_at, answer_length } = engine.exports;
-    return new TextDecoder().decode(new Uint8Array(memory.buffer, answer_at(), answer_length()));
+    const { memory, answer_at, answer_length } = engine.exports, from = answer_at();
+    return new TextDecoder().decode(new Uint8Array(memory.buffer, from, answer_length()));
   };
   class Died extends Error {}
   const ask = (question) => {
     const bytes = new TextEncoder().encode(JSON.stringify(question));
     try {
-      new Uint8Array(engine.exports.memory.buffer, engine.exports.room(bytes.length), bytes.length).set(bytes);
+      // Room first: the memory may move for it.
+      const place = engine.exports.room(bytes.length);
+      new Uint8Array(engine.exports.memory.buffer, place, bytes.length).set(bytes);
       engine.exports.ask(bytes.length);
     } catch (error) {
       let why = String(error.message);

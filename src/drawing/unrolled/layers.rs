@@ -571,7 +571,8 @@ impl Map<'_> {
 
 /// A share in words; never «100 %» for less than all.
 pub(in crate::drawing) fn percent(share: f64) -> String {
-    let value = if share >= 1.0 { 100.0 } else { (share * 1000.0).floor() / 10.0 };
+    // Down, so that 100 % is all of it; but what adding up leaves in the last digits takes nothing away.
+    let value = if share >= 1.0 - 1e-9 { 100.0 } else { (share * 1000.0 + 1e-6).floor() / 10.0 };
     if value >= 99.95 || (value - value.round()).abs() < 1e-9 {
         format!("{value:.0} %")
     } else {

@@ -1,0 +1,440 @@
+// Checks of the page in a browser, at the size of phones, by touch, with a processor four times slower. Prints one line a check with what was
+// measured; any failure ends with code 1.
+import { createRequire } from "node:module";
+import { mkdirSync, readFileSync, readdirSync, statSync } from "node:fs";
+import { join } from "node:path";
+import { pathToFileURL } from "node:url";
+import { native, opening } from "./engine.mjs";
+
+const require = createRequire(join(process.env.BROWSER_TOOLS, "package.json"));
+const { chromium } = require("playwright-core");
+const { HtmlValidate } = require("html-validate");
+const axeSource = readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
+
+const folder = process.env.PAGES, shots = process.env.WEB_SHOTS, turns = Number(process.env.TURNS ?? 1000);
+if (shots) mkdirSync(shots, { recursive: true });
+const phone = (width, height) => ({ viewport: { width, height }, isMobile: true, hasTouch: true, deviceScaleFactor: 2 });
+const DEVICES = [["phone 360×740", phone(360, 740)], ["phone 390×844", phone(390, 844)]];
+const TABLET = { viewport: { width: 820, height: 1180 }, hasTouch: true }, DESK = { viewport: { width: 1280, height: 900 } };
+const MAIN = "ferry-return.html";
+// Bounds, with the processor at a quarter of its speed.
+const FIRST_MS = 1500, TURN_MS = 150, FRAMES_S = 20, MOST_BYTES = 1_600_000, SLOWER = 4;
+
+let passed = 0, failed = 0;
+const check = async (name, body) => {
+  try {
+    const told = await body();
+    passed += 1;
+    console.log(`ok      ${name}${told ? `: ${told}` : ""}`);
+  } catch (error) {
+    failed += 1;
+    console.log(`FAILED  ${name}: ${String(error.message ?? error).split("\n").slice(0, 12).join("\n        ")}`);
+  }
+};
+const must = (truth, words) => { if (!truth) throw new Error(words); };
+const median = (list) => [...list].sort((a, b) => a - b)[Math.floor(list.length / 2)];
+
+const browser = await chromium.launch({
+  executablePath: process.env.CHROMIUM,
+  args: ["--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync", "--js-flags=--expose-gc"],
+});
+
+/** Opens a page and keeps account of console messages, errors and requests. The engine's memory and a way to break it are kept in the window. */
+const open = async (name, options, { slower = 1, wait = true, script = null } = {}) => {
+  const context = await browser.newContext({ acceptDownloads: true, ...options });
+  const page = await context.newPage();
+  const log = { console: [], errors: [], requests: [] };
+  page.on("console", (message) => log.console.push(`${message.type()}: ${message.text()}`));
+  page.on("pageerror", (error) => log.errors.push(error.message));
+  const url = pathToFileURL(join(folder, name)).href;
+  page.on("request", (request) => { if (request.url() !== url && !request.url().startsWith("blob:")) log.requests.push(request.url()); });
+  await page.addInitScript(() => {
+    window.seen = { first_ms: null, started: 0, memory: null, breaks: false };
+    const start = WebAssembly.instantiate;
+    WebAssembly.instantiate = async (module, imports) => {
+      const { exports } = await start.call(WebAssembly, module, imports);
+      window.seen.started += 1;
+      window.seen.memory = exports.memory;
+      const ask = (length) => { const bad = window.seen.breaks; window.seen.breaks = false; exports.ask(bad ? length + 1e6 : length); };
+      return { exports: { ...exports, ask } };
+    };
+    new MutationObserver((_, watcher) => {
+      const verdict = document.getElementById("verdict");
+      if (!verdict || verdict.hidden) return;
+      watcher.disconnect();
+      requestAnimationFrame(() => setTimeout(() => { window.seen.first_ms = performance.now(); }));
+    }).observe(document, { subtree: true, childList: true, attributes: true, attributeFilter: ["hidden"] });
+  });
+  if (script) await page.addInitScript(script);
+  const tools = await context.newCDPSession(page);
+  if (slower > 1) await tools.send("Emulation.setCPUThrottlingRate", { rate: slower });
+  await page.goto(url);
+  if (wait) await page.waitForFunction(() => window.seen.first_ms !== null, null, { timeout: 30000 });
+  return { context, page, log, tools };
+};
+const quiet = (log) => {
+  must(log.errors.length === 0, `errors: ${log.errors.join("; ")}`);
+  must(log.console.length === 0, `console: ${log.console.join("; ")}`);
+  must(log.requests.length === 0, `requests: ${log.requests.join("; ")}`);
+};
+const closing = async ({ context, log }) => { quiet(log); await context.close(); };
+const at = (path, kind) => `#turn .${kind}[data-path="${path}"]`;
+const PIN = "left.stop_pin.hole";
+const text = (page, id) => page.$eval(`#${id}`, (e) => e.textContent.trim());
+const shown = async (page) => ({ word: await text(page, "word"), gap: await text(page, "gap"), said: await text(page, "said"), plan: await page.$eval("#plan", (e) => e.innerHTML) });
+const ready = async (page, touch = true) => { if (touch) await page.tap("#read"); else await page.click("#read"); };
+const shoot = async (page, name) => { if (shots) await page.screenshot({ path: join(shots, `${name}.png`), fullPage: true }); };
+
+/** Letters too small, things that stick out, targets too small for a thumb. */
+const layout = (page) => page.evaluate(() => {
+  const faults = [], walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+  let letters = 0;
+  for (let node = walker.nextNode(); node; node = walker.nextNode()) {
+    const said = node.textContent.trim(), parent = node.parentElement;
+    if (!said || !parent.checkVisibility() || parent.closest("script, style, title, desc, option")) continue;
+    const svg = parent.ownerSVGElement, scale = svg ? svg.getBoundingClientRect().width / svg.viewBox.baseVal.width : 1;
+    const size = parseFloat(getComputedStyle(parent).fontSize) * scale;
+    letters += said.length;
+    if (size < 10.9) faults.push(`«${said.slice(0, 30)}» is ${size.toFixed(2)} px`);
+  }
+  const wide = document.documentElement.clientWidth;
+  if (document.documentElement.scrollWidth > wide) faults.push(`the page is ${document.documentElement.scrollWidth} wide in ${wide}`);
+  for (const element of document.querySelectorAll("header, main, footer, main *, header *")) {
+    if (!element.checkVisibility() || element.closest(".events, svg")) continue;
+    const box = element.getBoundingClientRect();
+    if (box.width > 0 && (box.right > wide + 1 || box.left < -1)) faults.push(`${element.tagName}.${element.className}#${element.id} sticks out to ${box.right.toFixed(0)}`);
+  }
+  let targets = 0;
+  for (const element of document.querySelectorAll("button, select, a.button, summary, input")) {
+    if (!element.checkVisibility()) continue;
+    targets += 1;
+    const box = element.getBoundingClientRect();
+    if (box.width < 43.9 || box.height < 43.9) faults.push(`${element.tagName}.${element.className}#${element.id} «${element.textContent.slice(0, 20)}» is ${box.width.toFixed(0)} × ${box.height.toFixed(0)}`);
+    if (element.scrollWidth > element.clientWidth + 2 && element.tagName === "BUTTON") faults.push(`«${element.textContent}» is cut`);
+  }
+  // Words of a picture that lie on one another.
+  for (const svg of document.querySelectorAll("svg")) {
+    const boxes = [...svg.querySelectorAll("text")].map((t) => [t.textContent, t.getBoundingClientRect()]).filter(([, b]) => b.width > 0);
+    boxes.forEach(([one, a], i) => boxes.slice(i + 1).forEach(([two, b]) => {
+      const across = Math.min(a.right, b.right) - Math.max(a.left, b.left), down = Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top);
+      if (across > 3 && down > 5) faults.push(`«${one}» lies on «${two}»`);
+    }));
+  }
+  if (letters < 1500 || targets < 15) faults.push(`only ${letters} letters and ${targets} targets seen`);
+  return faults.slice(0, 8);
+});
+const accessible = async (page) => {
+  await page.evaluate(axeSource);
+  const found = await page.evaluate(async () => {
+    const result = await window.axe.run(document, { resultTypes: ["violations"] });
+    return { passes: result.passes.length, faults: result.violations.map((v) => `${v.id} (${v.nodes.length}): ${v.nodes[0].target} ${v.nodes[0].failureSummary}`) };
+  });
+  must(found.faults.length === 0, found.faults.join("\n"));
+  must(found.passes > 15, `only ${found.passes} rules applied`);
+  return `${found.passes} rules hold`;
+};
+
+const pages = readdirSync(folder).filter((name) => name.endsWith(".html")).sort();
+must(pages.length >= 5, "too few pages to check");
+const validator = new HtmlValidate({ extends: ["html-validate:recommended", "html-validate:document", "html-validate:a11y"] });
+const policyOf = (page) => page.$eval('meta[http-equiv="Content-Security-Policy"]', (meta) => meta.content);
+
+for (const name of pages) {
+  await check(`${name} is one valid file without an address`, async () => {
+    const size = statSync(join(folder, name)).size, whole = readFileSync(join(folder, name), "utf8");
+    must(size < MOST_BYTES && size > 400_000, `${size} bytes`);
+    const bare = whole.replace(/id="engine">[^<]*</, 'id="engine"><');
+    must(bare.length < 200_000, "the engine was not found");
+    for (const word of ["http:", "https:", "@import", "<link", "<iframe", "url("]) must(!bare.includes(word), `holds ${word}`);
+    const report = await validator.validateString(bare, name);
+    must(report.valid, report.results.flatMap((r) => r.messages).slice(0, 8).map((m) => `${m.line}:${m.column} ${m.ruleId} ${m.message}`).join("\n"));
+    return `${(size / 1000).toFixed(0)} kB`;
+  });
+  for (const [device, options, touch] of [...DEVICES.map((d) => [...d, true]), ["tablet", TABLET, true], ["desk", DESK, false]]) {
+    await check(`${name} on a ${device}: nothing asked for, nothing complained of, nothing small, cut, overprinted or sticking out`, async () => {
+      const opened = await open(name, options);
+      await ready(opened.page, touch);
+      await opened.page.click("#more > summary");
+      const faults = await layout(opened.page);
+      await shoot(opened.page, `${name}-${device.replaceAll(" ", "-")}`);
+      must(faults.length === 0, faults.join("\n"));
+      await closing(opened);
+    });
+  }
+}
+for (const [mode, options, sun] of [["light", { colorScheme: "light" }, false], ["dark", { colorScheme: "dark" }, false], ["outdoor contrast", { colorScheme: "dark" }, true]]) for (const name of [MAIN, "ferry-return-es.html", "ferry-return-fr.html"]) {
+  await check(`${name} keeps the accessibility rules on a phone, ${mode}`, async () => {
+    const opened = await open(name, { ...DEVICES[0][1], ...options });
+    const { page } = opened;
+    await accessible(page);
+    await ready(page);
+    if (sun) await page.tap("#sun");
+    await page.tap(at(PIN, "plus"));
+    await page.tap("#pin");
+    await page.click("#more > summary");
+    const told = await accessible(page);
+    await shoot(page, `${name}-${mode.replaceAll(" ", "-")}-after`);
+    await closing(opened);
+    return told;
+  });
+}
+
+for (const [device, options] of DEVICES) {
+  await check(`first verdict, turns and scrubbing on a ${device}, processor ${SLOWER}× slower`, async () => {
+    const opened = await open(MAIN, options, { slower: SLOWER });
+    const { page } = opened;
+    const first_ms = await page.evaluate(() => window.seen.first_ms);
+    await ready(page);
+    // From the tap to the new verdict painted, on settings that all change the pass.
+    const turned = await page.evaluate(async () => {
+      const painted = () => new Promise((done) => requestAnimationFrame(() => setTimeout(done)));
+      const paths = ["left.stop_pin.hole", "left.air.cap", "right.air.cap", "left.bearings.lower_offset", "right.bearings.lower_offset", "line.throughput"];
+      const verdict_ms = [], painted_ms = [];
+      for (let i = 0; i < 30; i += 1) {
+        const path = paths[i % paths.length], kind = i % 4 < 2 ? "plus" : "less";
+        const button = document.querySelector(`#turn .${kind}[data-path="${path}"]`);
+        if (button.disabled) continue;
+        const before = document.getElementById("said").textContent + document.getElementById("plan").innerHTML;
+        const start = performance.now();
+        button.click();
+        verdict_ms.push(performance.now() - start);
+        if (document.getElementById("said").textContent + document.getElementById("plan").innerHTML === before) throw new Error(`${path} changed nothing`);
+        await painted();
+        painted_ms.push(performance.now() - start);
+      }
+      return { verdict_ms, painted_ms };
+    });
+    const frames = await page.evaluate(async () => {
+      const scrub = document.getElementById("scrub"), plan = document.getElementById("plan");
+      let drawn = 0;
+      new MutationObserver(() => { drawn += 1; }).observe(plan, { childList: true });
+      const start = performance.now();
+      for (let i = 0; performance.now() - start < 3000; i += 1) {
+        scrub.value = String((i * 7) % 1000);
+        scrub.dispatchEvent(new Event("input"));
+        await new Promise((done) => requestAnimationFrame(() => setTimeout(done)));
+      }
+      return drawn / ((performance.now() - start) / 1000);
+    });
+    await closing(opened);
+    const { verdict_ms, painted_ms } = turned;
+    const told = `first verdict ${first_ms.toFixed(0)} ms; turn to verdict ${median(verdict_ms).toFixed(0)} ms median of ${verdict_ms.length} (painted ${median(painted_ms).toFixed(0)}, worst ${Math.max(...painted_ms).toFixed(0)}); ${frames.toFixed(0)} frames/s`;
+    must(verdict_ms.length > 20 && first_ms < FIRST_MS && median(painted_ms) < TURN_MS && frames >= FRAMES_S, told);
+    return told;
+  });
+}
+
+await check("a job by thumb: open, one hole in on the left, read what it did, take the sheet along", async () => {
+  const opened = await open(MAIN, DEVICES[0][1], { slower: SLOWER });
+  const { page } = opened;
+  let taps = 0;
+  const tap = async (place) => { taps += 1; await page.tap(place); };
+  must(await page.$eval(at(PIN, "plus"), (b) => b.disabled), "something can be turned before the cautions are read");
+  const before = await shown(page);
+  await tap("#read");
+  await tap(at(PIN, "plus"));
+  const after = await shown(page);
+  must(after.plan !== before.plan && after.said !== before.said, "nothing changed");
+  must((await page.$$eval("#changed li", (l) => l.map((e) => e.textContent))).join().includes("2 → 3"), "the change is not told");
+  must((await page.$$("#lines tr.differs")).length > 0, "no limit tells a difference");
+  await tap("#sheet");
+  const start = Date.now();
+  await page.waitForSelector("#ready:not([hidden])", { timeout: 180000 });
+  const walked_s = (Date.now() - start) / 1000;
+  const coming = page.waitForEvent("download");
+  await tap("#save-sheet");
+  const download = await coming, file = join(process.env.BROWSER_TOOLS, "sheet.html");
+  await download.saveAs(file);
+  must(download.suggestedFilename() === "ferry-return-sheet.html", download.suggestedFilename());
+  const sheet = readFileSync(file, "utf8");
+  // The same sheet as native, byte for byte.
+  const texts = new Map([["ferry-return.ron", readFileSync(join(process.env.SCENARIOS, "ferry-return.ron"), "utf8")]]);
+  const twin = native(process.env.ANSWERS), set = [[PIN, "3"]];
+  await twin.ask(opening("", "ferry-return.ron", texts));
+  for (let left = 1; left > 0;) { const { ok } = JSON.parse(await twin.ask({ do: "reach", set })); left = ok.of - ok.done; }
+  const there = JSON.parse(await twin.ask({ do: "sheet", set })).ok;
+  twin.end();
+  must(sheet === there, `the sheet differs from the native one: ${sheet.length} and ${there.length} bytes`);
+  must(taps <= 6, `${taps} taps`);
+  await closing(opened);
+  return `${taps} taps; the sheet took ${walked_s.toFixed(1)} s; ${(sheet.length / 1000).toFixed(0)} kB, byte for byte as native`;
+});
+
+await check("undo, A against B, units, language, typed values and refusals", async () => {
+  const opened = await open(MAIN, DEVICES[1][1]);
+  const { page } = opened;
+  await ready(page);
+  const start = await shown(page);
+  await page.tap(at(PIN, "plus"));
+  await page.tap(at("left.air.cap", "plus"));
+  const two = await shown(page);
+  must((await page.$$("#changed li")).length === 2, "not two changes");
+  await page.tap("#changed li:first-child button");
+  await page.tap("#changed li:first-child button");
+  must(JSON.stringify(await shown(page)) === JSON.stringify(start), "undo does not lead back");
+  await page.tap(at(PIN, "plus"));
+  await page.tap("#pin");
+  await page.tap(at("left.air.cap", "plus"));
+  must((await shown(page)).gap === two.gap, "the same set-up another way is another");
+  must((await text(page, "beside-name")) === "A" && (await text(page, "gap-was")).startsWith("A:"), "A is not shown");
+  const ghost = await page.$eval("#plan", (e) => e.innerHTML);
+  await page.tap("#unpin");
+  must((await page.$eval("#plan", (e) => e.innerHTML)) !== ghost, "the ghost stays");
+  await page.tap("#units");
+  must(/ mm$/.test(await text(page, "gap")), `gap in SI: ${await text(page, "gap")}`);
+  await page.selectOption("#lang", "es");
+  must((await text(page, "turn-title")) === "Girar" && (await page.$eval("html", (e) => e.lang)) === "es", "not in Spanish");
+  await page.tap(at("left.air.cap", "value"));
+  await page.fill("#typed", "9 psi");
+  await page.tap("#typing-set");
+  must((await page.$$eval("#changed li", (l) => l.map((e) => e.textContent))).join().includes("→"), "the typed value is not there");
+  const good = await shown(page);
+  await page.tap(at("left.air.cap", "value"));
+  await page.fill("#typed", "9 bananas");
+  await page.tap("#typing-set");
+  await page.waitForSelector("#alert:not([hidden])");
+  const told = await text(page, "alert-text");
+  const texts = new Map([["ferry-return.ron", readFileSync(join(process.env.SCENARIOS, "ferry-return.ron"), "utf8")]]);
+  const twin = native(process.env.ANSWERS);
+  await twin.ask(opening("", "ferry-return.ron", texts));
+  const { refused } = JSON.parse(await twin.ask({ do: "put", path: "left.air.cap", value: "9 bananas", set: [[PIN, "3"]] }));
+  twin.end();
+  must(refused.includes("bananas") && told.endsWith(refused.trim()), `«${told}» is not «${refused}»`);
+  must(JSON.stringify(await shown(page)) === JSON.stringify(good), "a refusal changed something");
+  const coming = page.waitForEvent("download");
+  await page.tap("#file");
+  const file = join(process.env.BROWSER_TOOLS, "turned.ron");
+  await (await coming).saveAs(file);
+  const saved = readFileSync(file, "utf8"), original = texts.get("ferry-return.ron");
+  const comments = (t) => t.split("\n").filter((l) => l.includes("//")).length;
+  must(saved !== original && comments(saved) === comments(original) && saved.includes("hole: 3") && saved.includes('"9 psi"'), "the saved file is not the set-up with its comments");
+  await closing(opened);
+});
+
+await check("the pass plays, scrubs by touch and goes to events; with reduced motion it stands between them", async () => {
+  const opened = await open(MAIN, DEVICES[0][1]);
+  const { page, tools } = opened;
+  await page.tap("#events li:first-child button");
+  const first = await text(page, "clock");
+  await page.tap("#play");
+  await page.waitForTimeout(600);
+  await page.tap("#play");
+  const played = await text(page, "clock");
+  must(parseFloat(played) > parseFloat(first) + 0.5, `${first} to ${played}`);
+  await page.locator("#scrub").scrollIntoViewIfNeeded();
+  const box = await (await page.$("#scrub")).boundingBox(), y = box.y + box.height / 2;
+  await tools.send("Input.dispatchTouchEvent", { type: "touchStart", touchPoints: [{ x: box.x + box.width * 0.2, y }] });
+  for (let i = 1; i <= 6; i += 1) await tools.send("Input.dispatchTouchEvent", { type: "touchMove", touchPoints: [{ x: box.x + box.width * (0.2 + 0.1 * i), y }] });
+  await tools.send("Input.dispatchTouchEvent", { type: "touchEnd", touchPoints: [] });
+  await page.waitForTimeout(100);
+  must(Math.abs(parseFloat(await text(page, "clock")) - parseFloat(played)) > 3, "scrubbing does nothing");
+  await closing(opened);
+  const still = await open(MAIN, { ...DEVICES[0][1], reducedMotion: "reduce" });
+  await still.page.tap("#events li:first-child button");
+  await still.page.tap("#play");
+  await still.page.waitForTimeout(300);
+  const stands = await text(still.page, "clock");
+  await still.page.waitForTimeout(600);
+  must((await text(still.page, "clock")) === stands && stands !== first, "it moves between events");
+  await closing(still);
+});
+
+await check("an engine that panics is told of and replaced, with the last set-up that worked", async () => {
+  const opened = await open(MAIN, DEVICES[0][1]);
+  const { page } = opened;
+  await ready(page);
+  await page.tap(at(PIN, "plus"));
+  const good = await shown(page);
+  await page.evaluate(() => { window.seen.breaks = true; });
+  await page.tap(at("left.air.cap", "plus"));
+  await page.waitForFunction(() => window.seen.started === 2);
+  await page.waitForSelector("#alert:not([hidden])");
+  const told = await text(page, "alert-text");
+  must(told.includes("panicked") && told.includes("out of range"), `it says «${told}»`);
+  must(JSON.stringify(await shown(page)) === JSON.stringify(good), "the set-up is lost");
+  await page.tap("#alert-close");
+  await page.tap(at("left.air.cap", "plus"));
+  must((await page.$$("#changed li")).length === 2 && (await shown(page)).plan !== good.plan, "it does not go on");
+  await closing(opened);
+});
+
+await check(`memory is flat over ${turns} turns`, async () => {
+  const opened = await open(MAIN, DEVICES[0][1]);
+  const { page } = opened;
+  await ready(page);
+  const run = (count) => page.evaluate(async (count) => {
+    const paths = ["left.stop_pin.hole", "left.air.cap", "right.air.rod", "left.bearings.lower_offset", "right.counterweight.mass", "line.throughput"];
+    let state = 7;
+    for (let i = 0; i < count; i += 1) {
+      state = (state * 48271) % 2147483647;
+      const button = document.querySelector(`#turn .${state % 2 ? "plus" : "less"}[data-path="${paths[state % paths.length]}"]`);
+      if (!button.disabled) button.click();
+      if (i % 10 === 0) await new Promise((done) => setTimeout(done));
+    }
+    await new Promise((done) => setTimeout(done, 200));
+    window.gc();
+    await new Promise((done) => setTimeout(done, 200));
+    window.gc();
+    return [window.seen.memory.buffer.byteLength, performance.memory.usedJSHeapSize];
+  }, count);
+  const [engine_before, heap_before] = await run(100);
+  const [engine_after, heap_after] = await run(turns);
+  await closing(opened);
+  const told = `engine ${(engine_before / 1e6).toFixed(1)} to ${(engine_after / 1e6).toFixed(1)} MB, script ${(heap_before / 1e6).toFixed(1)} to ${(heap_after / 1e6).toFixed(1)} MB`;
+  must(engine_after - engine_before <= 1.5e6 && heap_after - heap_before < 2e6, told);
+  return told;
+});
+
+await check("text of the scenario stays text", async () => {
+  const opened = await open("hostile.html", DEVICES[0][1]);
+  const { page } = opened;
+  await ready(page);
+  await page.tap(at(PIN, "plus"));
+  must((await page.evaluate(() => window.broken)) === undefined, "it ran");
+  must((await page.locator("main img, main script, header img").count()) === 0, "it became markup");
+  must((await page.textContent("#title")).includes("</script><script>window.broken=1</script>"), "the title is not shown as written");
+  await closing(opened);
+});
+
+await check("the page runs its own script and engine and nothing else", async () => {
+  const { context, page, log } = await open(MAIN, DESK);
+  const policy = await policyOf(page);
+  must(/^default-src 'none'; script-src 'sha256-[^']+' 'wasm-unsafe-eval'; style-src 'sha256-[^']+'; base-uri 'none'; form-action 'none'$/.test(policy), `the policy is ${policy}`);
+  quiet(log);
+  const ran = await page.evaluate(async () => {
+    const script = document.createElement("script");
+    script.textContent = "window.broken = 3";
+    document.body.append(script);
+    const sent = await fetch("data:text/plain,x").then(() => "sent", () => "refused");
+    return [window.broken, sent];
+  });
+  must(ran[0] === undefined && ran[1] === "refused", `another script or a request went through: ${ran}`);
+  await context.close();
+});
+
+await check("without scripts or without what the engine needs, the page says so and keeps its cautions", async () => {
+  const off = await open(MAIN, { ...DEVICES[0][1], javaScriptEnabled: false }, { wait: false });
+  must(await off.page.isVisible("noscript, .alert"), "nothing says why there is nothing");
+  must((await off.page.locator("#cautions-list li").count()) >= 6, "the cautions are missing");
+  await off.context.close();
+  const old = await open(MAIN, DEVICES[0][1], { wait: false, script: () => { window.DecompressionStream = undefined; } });
+  await old.page.waitForFunction(() => document.getElementById("loading").textContent.includes("DecompressionStream"));
+  must(await old.page.$eval("#read", (b) => b.disabled), "settings can be turned without an engine");
+  await closing(old);
+});
+
+if (shots) {
+  for (const [device, options] of [["phone", DEVICES[1][1]], ["desk", DESK]]) {
+    const { context, page } = await open(MAIN, options);
+    await shoot(page, `opened-${device}`);
+    await page.click("#read");
+    await page.click(at(PIN, "plus"));
+    await page.screenshot({ path: join(shots, `turned-${device}.png`) });
+    await shoot(page, `turned-whole-${device}`);
+    await context.close();
+  }
+}
+await browser.close();
+console.log(`checks of the page: ${passed} passed, ${failed} failed`);
+process.exit(failed === 0 ? 0 : 1);
