@@ -58,6 +58,11 @@ struct Shown {
     events: Vec<Event>,
     start_s: f64,
     end_s: f64,
+}
+
+/// The pictures of a set-up, which are asked for when the verdict stands.
+#[derive(Debug, Serialize)]
+struct Pictures {
     frame: Frame,
     map: String,
 }
@@ -125,10 +130,11 @@ impl Live {
                 let set = bench.put(set, &question.path, &question.value)?;
                 ok(shown(bench, &set, question, manner)?)
             }
-            "frame" => {
+            what @ ("frame" | "pictures") => {
                 let setup = bench.setup(set)?;
                 let pinned = question.pinned.as_ref().map(|pinned| bench.setup(pinned)).transpose()?;
-                ok(frame(&setup, pinned.as_deref(), question.t_s, manner))
+                let frame = frame(&setup, pinned.as_deref(), question.t_s, manner);
+                if what == "frame" { ok(frame) } else { ok(Pictures { frame, map: map(&setup, manner) }) }
             }
             "reach" => {
                 let (done, of) = self.reaches.one_more(bench, set)?;
@@ -223,7 +229,5 @@ fn shown(bench: &mut Bench, set: &Changes, question: &Question, manner: Manner) 
         events: events(&now, language),
         start_s: now.solved.record.start_s,
         end_s: now.solved.record.end_s,
-        frame: frame(&now, pinned.as_deref(), question.t_s, manner),
-        map: map(&now, manner),
     })
 }

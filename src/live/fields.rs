@@ -5,7 +5,7 @@ use crate::arm::Side;
 use crate::report::sheet::{Language, capital_of, value_said};
 use crate::scenario::Scenario;
 use crate::scenario::setting::{Group, Reading, Setting, SettingKind, SettingValue};
-use crate::units::UnitSystem;
+use crate::units::{UnitSystem, minus_signs};
 use serde::Serialize;
 
 /// A row: one setting, of the line or of both units.
@@ -83,15 +83,23 @@ pub(super) fn rows(setup: &Setup, units: UnitSystem, language: Language) -> Vec<
         let Some(value) = value_of(setting, scenario) else { continue };
         let (side, key) = split(&setting.path);
         let said = value_said(setting, &value, units, language);
-        let steps = |n| setting.step(scenario, n).is_some();
+        let (low, high) = setting.range_si();
+        // Without the text that a step would give, which takes longer than all the rest.
+        let room = |way: f64| {
+            setting.step_si().is_some_and(|step| {
+                let to = value.si + way * step;
+                to >= low - 1e-9 * step && to <= high + 1e-9 * step
+            })
+        };
+        let (down, up) = (room(-1.0), room(1.0));
         let cell = Cell {
             side: side.map_or("", Side::name),
             said_side: side.map_or(String::new(), |side| capital_of(words.term(side.name()))),
             value: said.written,
             other: said.other,
             written: value.text,
-            down: steps(-1),
-            up: steps(1),
+            down,
+            up,
             choices: match &setting.kind {
                 SettingKind::Choice(list) => {
                     list.iter().map(|word| (word.clone(), words.term(word).to_owned())).collect()
@@ -111,7 +119,7 @@ pub(super) fn rows(setup: &Setup, units: UnitSystem, language: Language) -> Vec<
             group: setting.group.name(),
             first: false,
             in_field: setting.in_field,
-            range: setting.range_text(),
+            range: minus_signs(&setting.range_text()),
             step: setting.step_text(),
             cells: vec![cell],
         };

@@ -4,7 +4,7 @@
   const $ = (id) => document.getElementById(id);
   const record = JSON.parse($("record").textContent);
   const state = { set: record.set, pinned: null, units: record.units, lang: record.lang, t: null, dark: false, read: false };
-  let words = {}, module = null, engine = null, shown = null, busy = false, drawn = "", playing = null, walking = 0;
+  let words = {}, module = null, engine = null, shown = null, busy = false, drawn = "", playing = null, walking = 0, shown_t = null, due = 0;
   // The last set-up that the engine answered for.
   let good = { set: [], pinned: null };
   const MOTION = matchMedia("(prefers-reduced-motion: reduce)"), DARK = matchMedia("(prefers-color-scheme: dark)");
@@ -22,11 +22,10 @@
   const unpack = async () => {
     if (typeof WebAssembly !== "object") throw new Error("WebAssembly");
     if (typeof DecompressionStream !== "function") throw new Error("DecompressionStream");
-    const text = atob($("engine").textContent), bytes = new Uint8Array(text.length);
-    for (let i = 0; i < text.length; i += 1) bytes[i] = text.charCodeAt(i);
+    const text = $("engine").textContent, bytes = Uint8Array.fromBase64?.(text) ?? Uint8Array.from(atob(text), (c) => c.charCodeAt(0));
     $("engine").remove();
     const stream = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("gzip"));
-    return WebAssembly.compile(await new Response(stream).arrayBuffer());
+    return WebAssembly.compileStreaming(new Response(stream, { headers: { "content-type": "application/wasm" } }));
   };
   const answer = () => {
     const { memory, answer_at, answer_length } = engine.exports, from = answer_at();
@@ -89,12 +88,25 @@
     $("gap-was").textContent = changed ? say(state.pinned ? "was_a" : "was", `${beside.sign} ${beside.gap}`) : "";
     $("said").textContent = now.said;
     rows(); changes(); lines(); events();
-    frame(shown.frame);
-    $("map").innerHTML = shown.map;
     for (const id of ["verdict", "turn", "changes", "take", "plan-part", "map-part", "limits-part"]) show(id, true);
     show("loading", false);
     show("pin", state.pinned === null); show("unpin", state.pinned !== null); show("dashed", state.pinned !== null);
     $("beside-name").textContent = state.pinned ? "A" : say("opened");
+    picture();
+  };
+  // Pictures follow when the verdict is on the screen.
+  const picture = () => {
+    const mine = ++due;
+    $("plan").setAttribute("aria-busy", "true");
+    requestAnimationFrame(() => setTimeout(() => {
+      if (mine !== due) return;
+      attempt(() => {
+        const drawn_now = ask(whole({ do: "pictures" }));
+        frame(drawn_now.frame);
+        $("map").innerHTML = drawn_now.map;
+        $("plan").setAttribute("aria-busy", "false");
+      });
+    }));
   };
 
   // Settings.
@@ -141,8 +153,8 @@
       if (list) { list.value = one.written; list.disabled = !state.read; list.parentElement.classList.toggle("changed", one.changed); continue; }
       const value = find(one.path, ".value");
       value.textContent = one.value;
-      if (one.other) value.append(make("small", one.other));
-      value.setAttribute("aria-label", `${value.parentElement.getAttribute("aria-label")}: ${one.value}, ${say("type")}`);
+      if (one.other) value.append(" ", make("small", one.other));
+      value.setAttribute("aria-label", `${value.parentElement.getAttribute("aria-label")}: ${one.value}${one.other ? ` ${one.other}` : ""}, ${say("type")}`);
       value.disabled = !state.read;
       find(one.path, ".less").disabled = !state.read || !one.down;
       find(one.path, ".plus").disabled = !state.read || !one.up;
@@ -195,6 +207,7 @@
   const SPAN = 1000;
   const frame = (at) => {
     $("plan").innerHTML = at.plan;
+    shown_t = at.t_s;
     $("clock").textContent = at.at;
     const share = (at.t_s - shown.start_s) / (shown.end_s - shown.start_s);
     $("scrub").value = String(Math.round(SPAN * share));
@@ -232,7 +245,7 @@
   };
   const SPEED = 4;
   const play = () => {
-    let t = state.t ?? shown.frame.t_s;
+    let t = state.t ?? shown_t ?? shown.start_s;
     if (t >= shown.end_s - 0.05) t = shown.start_s;
     $("play").textContent = "❚❚"; $("play").setAttribute("aria-label", say("pause"));
     if (MOTION.matches) {

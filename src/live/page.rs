@@ -262,7 +262,7 @@ fn body(title: &str, language: Language) -> Markup {
         footer { p.small id="computed" {} }
         dialog id="typing" aria-labelledby="typing-title" {
             form method="dialog" {
-                h2 id="typing-title" {}
+                h2 id="typing-title" { "–" }
                 label for="typed" { (said("value", language)) }
                 input type="text" id="typed" autocomplete="off" autocapitalize="off" spellcheck="false";
                 p.small id="typing-range" {}

@@ -4,6 +4,7 @@ use crate::coverage::Solved;
 use crate::error::{Diagnostic, Diagnostics, Refusal};
 use crate::scenario::Scenario;
 use crate::scenario::setting::Reading;
+use std::cell::OnceCell;
 use std::rc::Rc;
 
 /// Why a question is not answered; a text for a person.
@@ -34,8 +35,14 @@ pub(super) struct Setup {
     pub changes: Changes,
     pub scenario: Scenario,
     pub solved: Solved,
+    telling_s: OnceCell<f64>,
+}
+
+impl Setup {
     /// The instant that tells most of the pass, s.
-    pub telling_s: f64,
+    pub fn telling_s(&self) -> f64 {
+        *self.telling_s.get_or_init(|| self.solved.telling_instant_s())
+    }
 }
 
 /// The file opened and what was solved of it last.
@@ -77,8 +84,7 @@ impl Bench {
             };
             Diagnostics::from(Diagnostic::of_file(scenario.file_name(), refusal)).to_string()
         })?;
-        let telling_s = solved.telling_instant_s();
-        let setup = Rc::new(Setup { changes: changes.clone(), scenario, solved, telling_s });
+        let setup = Rc::new(Setup { changes: changes.clone(), scenario, solved, telling_s: OnceCell::new() });
         if self.kept.len() >= KEPT {
             self.kept.remove(0);
         }

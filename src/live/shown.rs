@@ -48,7 +48,7 @@ pub(super) struct Event {
 /// The plan with what was pinned as a ghost.
 pub(super) fn frame(setup: &Setup, pinned: Option<&Setup>, t_s: Option<f64>, manner: Manner) -> Frame {
     let record = &setup.solved.record;
-    let t_s = t_s.unwrap_or(setup.telling_s).clamp(record.start_s, record.end_s);
+    let t_s = t_s.unwrap_or_else(|| setup.telling_s()).clamp(record.start_s, record.end_s);
     let scene = PlanScene { solved: &setup.solved, t_s };
     let ghosts: Vec<Ghost<'_>> =
         pinned.iter().map(|pinned| Ghost { name: "A", role: Role::SetupA, solved: &pinned.solved }).collect();
@@ -75,7 +75,7 @@ pub(super) fn frame(setup: &Setup, pinned: Option<&Setup>, t_s: Option<f64>, man
 
 /// The outline laid flat.
 pub(super) fn map(setup: &Setup, manner: Manner) -> String {
-    let scene = PlanScene { solved: &setup.solved, t_s: setup.telling_s };
+    let scene = PlanScene { solved: &setup.solved, t_s: setup.telling_s() };
     let wide = manner.width >= ROOM_FOR_LABELS;
     let height = if wide { 0.36 * manner.width } else { 0.68 * manner.width };
     let mut options = UnrolledOptions::new(manner.width, height.round(), manner.units);

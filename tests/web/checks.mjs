@@ -82,7 +82,8 @@ const closing = async ({ context, log }) => { quiet(log); await context.close();
 const at = (path, kind) => `#turn .${kind}[data-path="${path}"]`;
 const PIN = "left.stop_pin.hole";
 const text = (page, id) => page.$eval(`#${id}`, (e) => e.textContent.trim());
-const shown = async (page) => ({ word: await text(page, "word"), gap: await text(page, "gap"), said: await text(page, "said"), plan: await page.$eval("#plan", (e) => e.innerHTML) });
+const drawn = (page) => page.waitForSelector('#plan[aria-busy="false"]');
+const shown = async (page) => (await drawn(page), { word: await text(page, "word"), gap: await text(page, "gap"), said: await text(page, "said"), plan: await page.$eval("#plan", (e) => e.innerHTML) });
 const ready = async (page, touch = true) => { if (touch) await page.tap("#read"); else await page.click("#read"); };
 const shoot = async (page, name) => { if (shots) await page.screenshot({ path: join(shots, `${name}.png`), fullPage: true }); };
 
@@ -156,6 +157,7 @@ for (const name of pages) {
       const opened = await open(name, options);
       await ready(opened.page, touch);
       await opened.page.click("#more > summary");
+      await drawn(opened.page);
       const faults = await layout(opened.page);
       await shoot(opened.page, `${name}-${device.replaceAll(" ", "-")}`);
       must(faults.length === 0, faults.join("\n"));
@@ -173,6 +175,7 @@ for (const [mode, options, sun] of [["light", { colorScheme: "light" }, false], 
     await page.tap(at(PIN, "plus"));
     await page.tap("#pin");
     await page.click("#more > summary");
+    await drawn(page);
     const told = await accessible(page);
     await shoot(page, `${name}-${mode.replaceAll(" ", "-")}-after`);
     await closing(opened);
@@ -186,24 +189,26 @@ for (const [device, options] of DEVICES) {
     const { page } = opened;
     const first_ms = await page.evaluate(() => window.seen.first_ms);
     await ready(page);
+    await drawn(page);
     // From the tap to the new verdict painted, on settings that all change the pass.
     const turned = await page.evaluate(async () => {
       const painted = () => new Promise((done) => requestAnimationFrame(() => setTimeout(done)));
       const paths = ["left.stop_pin.hole", "left.air.cap", "right.air.cap", "left.bearings.lower_offset", "right.bearings.lower_offset", "line.throughput"];
-      const verdict_ms = [], painted_ms = [];
+      const verdict_ms = [], pictures_ms = [];
       for (let i = 0; i < 30; i += 1) {
         const path = paths[i % paths.length], kind = i % 4 < 2 ? "plus" : "less";
         const button = document.querySelector(`#turn .${kind}[data-path="${path}"]`);
         if (button.disabled) continue;
-        const before = document.getElementById("said").textContent + document.getElementById("plan").innerHTML;
+        const before = document.getElementById("lines").textContent;
         const start = performance.now();
         button.click();
-        verdict_ms.push(performance.now() - start);
-        if (document.getElementById("said").textContent + document.getElementById("plan").innerHTML === before) throw new Error(`${path} changed nothing`);
         await painted();
-        painted_ms.push(performance.now() - start);
+        verdict_ms.push(performance.now() - start);
+        if (document.getElementById("lines").textContent === before) throw new Error(`${path} changed nothing`);
+        while (document.getElementById("plan").getAttribute("aria-busy") === "true") await painted();
+        pictures_ms.push(performance.now() - start);
       }
-      return { verdict_ms, painted_ms };
+      return { verdict_ms, pictures_ms };
     });
     const frames = await page.evaluate(async () => {
       const scrub = document.getElementById("scrub"), plan = document.getElementById("plan");
@@ -218,9 +223,9 @@ for (const [device, options] of DEVICES) {
       return drawn / ((performance.now() - start) / 1000);
     });
     await closing(opened);
-    const { verdict_ms, painted_ms } = turned;
-    const told = `first verdict ${first_ms.toFixed(0)} ms; turn to verdict ${median(verdict_ms).toFixed(0)} ms median of ${verdict_ms.length} (painted ${median(painted_ms).toFixed(0)}, worst ${Math.max(...painted_ms).toFixed(0)}); ${frames.toFixed(0)} frames/s`;
-    must(verdict_ms.length > 20 && first_ms < FIRST_MS && median(painted_ms) < TURN_MS && frames >= FRAMES_S, told);
+    const { verdict_ms, pictures_ms } = turned;
+    const told = `first verdict ${first_ms.toFixed(0)} ms; turn to verdict ${median(verdict_ms).toFixed(0)} ms median of ${verdict_ms.length} (worst ${Math.max(...verdict_ms).toFixed(0)}), to pictures ${median(pictures_ms).toFixed(0)}; ${frames.toFixed(0)} frames/s`;
+    must(verdict_ms.length > 20 && first_ms < FIRST_MS && median(verdict_ms) < TURN_MS && frames >= FRAMES_S, told);
     return told;
   });
 }
@@ -278,11 +283,13 @@ await check("undo, A against B, units, language, typed values and refusals", asy
   await page.tap(at("left.air.cap", "plus"));
   must((await shown(page)).gap === two.gap, "the same set-up another way is another");
   must((await text(page, "beside-name")) === "A" && (await text(page, "gap-was")).startsWith("A:"), "A is not shown");
+  await drawn(page);
   const ghost = await page.$eval("#plan", (e) => e.innerHTML);
   await page.tap("#unpin");
+  await drawn(page);
   must((await page.$eval("#plan", (e) => e.innerHTML)) !== ghost, "the ghost stays");
   await page.tap("#units");
-  must(/ mm$/.test(await text(page, "gap")), `gap in SI: ${await text(page, "gap")}`);
+  must(/\smm$/.test(await text(page, "gap")), `gap in SI: ${await text(page, "gap")}`);
   await page.selectOption("#lang", "es");
   must((await text(page, "turn-title")) === "Girar" && (await page.$eval("html", (e) => e.lang)) === "es", "not in Spanish");
   await page.tap(at("left.air.cap", "value"));
@@ -315,7 +322,10 @@ await check("undo, A against B, units, language, typed values and refusals", asy
 await check("the pass plays, scrubs by touch and goes to events; with reduced motion it stands between them", async () => {
   const opened = await open(MAIN, DEVICES[0][1]);
   const { page, tools } = opened;
+  await drawn(page);
+  const before = await text(page, "clock");
   await page.tap("#events li:first-child button");
+  await page.waitForFunction((before) => document.getElementById("clock").textContent.trim() !== before, before);
   const first = await text(page, "clock");
   await page.tap("#play");
   await page.waitForTimeout(600);
@@ -378,7 +388,8 @@ await check(`memory is flat over ${turns} turns`, async () => {
     window.gc();
     return [window.seen.memory.buffer.byteLength, performance.memory.usedJSHeapSize];
   }, count);
-  const [engine_before, heap_before] = await run(100);
+  // What the largest set-up takes comes first.
+  const [engine_before, heap_before] = await run(300);
   const [engine_after, heap_after] = await run(turns);
   await closing(opened);
   const told = `engine ${(engine_before / 1e6).toFixed(1)} to ${(engine_after / 1e6).toFixed(1)} MB, script ${(heap_before / 1e6).toFixed(1)} to ${(heap_after / 1e6).toFixed(1)} MB`;
@@ -430,6 +441,7 @@ if (shots) {
     await shoot(page, `opened-${device}`);
     await page.click("#read");
     await page.click(at(PIN, "plus"));
+    await drawn(page);
     await page.screenshot({ path: join(shots, `turned-${device}.png`) });
     await shoot(page, `turned-whole-${device}`);
     await context.close();

@@ -96,7 +96,9 @@ fn translate(text: &mut Text, words: &Words) {
     let width = text.width();
     let said = translated(&text.text, words);
     if said != text.text {
-        text.text = ellipsize(&said, text.size, text.weight, SHORT_WORD.max(1.4 * width));
+        // One that was cut already fills its room.
+        let room = if text.text.ends_with('…') { width } else { SHORT_WORD.max(1.4 * width) };
+        text.text = ellipsize(&said, text.size, text.weight, room);
     }
 }
 
