@@ -42,10 +42,7 @@ const MAY_IMPORT: [(&str, &[&str]); 22] = [
             "geometry",
         ],
     ),
-    (
-        "live",
-        &["report", "study", "drawing", "sentences", "scenario", "coverage", "arm", "vehicle"],
-    ),
+    ("live", &["report", "study", "drawing", "sentences", "scenario", "coverage", "arm", "vehicle"]),
     (
         "window",
         &[

@@ -1,5 +1,8 @@
 //! Before the build: one number over the sources that an engine of a page is made of, so that a page never carries an engine of other sources.
 
+// A build script speaks to cargo by printing.
+#![allow(clippy::print_stdout)]
+
 use std::fs;
 use std::path::{Path, PathBuf};
 

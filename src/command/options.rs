@@ -6,8 +6,8 @@ use super::output::Target;
 use super::problem::{Problem, refusal};
 use crate::calibrate::{FEWEST, Intervals, intervals};
 use crate::coverage::measure::{ALL, Measure};
-use crate::scenario::Scenario;
 use crate::report::sheet::Language;
+use crate::scenario::Scenario;
 use clap::{Args, ValueEnum};
 use std::path::PathBuf;
 

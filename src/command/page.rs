@@ -65,7 +65,9 @@ impl PageArguments {
     fn engine(&self) -> Result<Vec<u8>, Problem> {
         let path = match &self.engine {
             Some(path) => path.clone(),
-            None => beside_the_program().ok_or_else(|| missing("a page needs the engine, and there is none beside this program", ""))?,
+            None => beside_the_program().ok_or_else(|| {
+                missing("a page needs the engine, and there is none beside this program", "")
+            })?,
         };
         let name = path.display().to_string();
         let mut bytes = Vec::new();
@@ -82,9 +84,16 @@ impl PageArguments {
             Some(stamp) if stamp == STAMP => Ok(bytes),
             Some(stamp) => Err(Problem::option(
                 "--engine",
-                refusal("this engine is of other sources than this program", &format!("{name}, of {stamp}"), &format!("an engine of {STAMP}"), HOW),
+                refusal(
+                    "this engine is of other sources than this program",
+                    &format!("{name}, of {stamp}"),
+                    &format!("an engine of {STAMP}"),
+                    HOW,
+                ),
             )),
-            None => Err(Problem::option("--engine", refusal("this is no engine of a page", &name, ENGINE, HOW))),
+            None => {
+                Err(Problem::option("--engine", refusal("this is no engine of a page", &name, ENGINE, HOW)))
+            }
         }
     }
 }

@@ -105,10 +105,7 @@ impl Live {
         let manner = question.manner()?;
         match question.what.as_str() {
             "say" => {
-                let said = Said {
-                    words: words(manner.language),
-                    cautions: cautions_said(manner.language),
-                };
+                let said = Said { words: words(manner.language), cautions: cautions_said(manner.language) };
                 return ok(said);
             }
             "open" => {
@@ -160,8 +157,8 @@ impl Live {
         let loader = |name: &str| {
             question.beside.get(name).cloned().ok_or_else(|| "it is not in this page".to_owned())
         };
-        let scenario = Scenario::read(&question.text, &question.name, &loader)
-            .map_err(|refused| refused.to_string())?;
+        let scenario =
+            Scenario::read(&question.text, &question.name, &loader).map_err(|refused| refused.to_string())?;
         let bench = Bench::new(scenario);
         let set = bench.merged(&Changes::new(), question.set.clone())?;
         self.bench = Some(bench);

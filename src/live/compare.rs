@@ -62,9 +62,8 @@ pub(super) fn lines(now: &Setup, beside: &Setup, units: UnitSystem, language: La
     let mut all: Vec<&VerdictLine> = now.solved.outcome.verdicts.iter().collect();
     all.sort_by_key(|line| std::cmp::Reverse(line.verdict));
     let of = |line: &&VerdictLine| {
-        let same = |l: &&VerdictLine| {
-            l.criterion == line.criterion && l.about == line.about && l.side == line.side
-        };
+        let same =
+            |l: &&VerdictLine| l.criterion == line.criterion && l.about == line.about && l.side == line.side;
         let [label, _, limit] = line_said(line, units, language);
         let other = beside.solved.outcome.verdicts.iter().find(same);
         let (now, other) = (judged(line, units, language), other.map(|l| judged(l, units, language)));

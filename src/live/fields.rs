@@ -139,12 +139,7 @@ pub(super) fn rows(setup: &Setup, units: UnitSystem, language: Language) -> Vec<
 }
 
 /// What was changed, in the order it was.
-pub(super) fn changed(
-    setup: &Setup,
-    base: &Scenario,
-    units: UnitSystem,
-    language: Language,
-) -> Vec<Changed> {
+pub(super) fn changed(setup: &Setup, base: &Scenario, units: UnitSystem, language: Language) -> Vec<Changed> {
     let words = language.words();
     let of = |(path, text): &(String, String)| {
         let setting = setup.scenario.setting(path).ok()?;

@@ -64,10 +64,12 @@
       if (!(error instanceof Died)) { tell(`${say("refused")}\n${error.message}`); return undefined; }
       busy = true;
       state.set = good.set; state.pinned = good.pinned; state.t = null;
-      await start();
-      busy = false;
-      take(ask(whole({ do: "show" })));
-      tell(say("died", error.message));
+      try {
+        await start();
+        take(ask(whole({ do: "show" })));
+        tell(say("died", error.message));
+        busy = false;
+      } catch (again) { tell(String(again.message)); }
       return undefined;
     }
   };

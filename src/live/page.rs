@@ -238,7 +238,7 @@ fn body(title: &str, language: Language) -> Markup {
                     }
                     ul.events id="events" aria-label=(all["events"]) {}
                     h3 { (said("why", language)) }
-                    div id="why" lang="en" {}
+                    div id="why" {}
                 }
                 section id="map-part" aria-labelledby="map-title" hidden {
                     h2 id="map-title" { (said("map", language)) }

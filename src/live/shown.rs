@@ -8,7 +8,7 @@ use crate::drawing::svg::svg;
 use crate::drawing::unrolled::{UnrolledOptions, unrolled_map};
 use crate::drawing::{Role, Theme};
 use crate::report::sheet::{Language, capital_of, say_picture, time_said};
-use crate::sentences::why;
+use crate::sentences::{ENGLISH, FRENCH, SPANISH, WhyWords, why_in};
 use crate::units::UnitSystem;
 use serde::Serialize;
 
@@ -68,9 +68,17 @@ pub(super) fn frame(setup: &Setup, pinned: Option<&Setup>, t_s: Option<f64>, man
     let why = explain(&setup.solved.setup, record, t_s)
         .iter()
         .filter(|said| !said.instant.ended)
-        .map(|said| why(said, manner.units))
+        .map(|said| why_in(said, manner.units, words_of(manner.language)))
         .collect();
     Frame { t_s, at, plan: svg(&list, manner.theme), why }
+}
+
+fn words_of(language: Language) -> &'static WhyWords {
+    match language {
+        Language::English => &ENGLISH,
+        Language::Spanish => &SPANISH,
+        Language::French => &FRENCH,
+    }
 }
 
 /// The outline laid flat.

@@ -57,7 +57,13 @@ mod tests {
     fn verif_the_stamp_is_read_from_among_other_sections() {
         let start = b"\0asm\x01\0\0\0".to_vec();
         let long = vec![7; 300];
-        let parts = [start.clone(), section(1, &long), named(b"name", b"brusharm.stamp"), named(SECTION, STAMP.as_bytes()), section(3, b"x")];
+        let parts = [
+            start.clone(),
+            section(1, &long),
+            named(b"name", b"brusharm.stamp"),
+            named(SECTION, STAMP.as_bytes()),
+            section(3, b"x"),
+        ];
         assert_eq!(stamp_of(&parts.concat()).as_deref(), Some(STAMP));
         assert_eq!(stamp_of(&[start.clone(), section(1, &long)].concat()), None);
         let whole = parts.concat();

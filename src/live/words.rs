@@ -110,7 +110,14 @@ const TABLE: &[(&str, [&str; 3])] = &[
     ("washed", ["washed", "lavado", "lavé"]),
     ("not_yet", ["not yet", "todavía no", "pas encore"]),
     ("missed", ["missed", "sin lavar", "non lavé"]),
-    ("computed", ["Computed on this device by brusharm {0}. Nothing is sent.", "Calculado en este aparato con brusharm {0}. No se envía nada.", "Calculé sur cet appareil par brusharm {0}. Rien n'est envoyé."]),
+    (
+        "computed",
+        [
+            "Computed on this device by brusharm {0}. Nothing is sent.",
+            "Calculado en este aparato con brusharm {0}. No se envía nada.",
+            "Calculé sur cet appareil par brusharm {0}. Rien n'est envoyé.",
+        ],
+    ),
 ];
 
 fn place(language: Language) -> usize {
@@ -154,7 +161,8 @@ mod tests {
         let page = include_str!("page.rs");
         let used = |key: &str| {
             script.contains(&format!("\"{key}\""))
-                || page.contains(&format!("(\"{key}\"")) || page.contains(&format!("\"{key}\""))
+                || page.contains(&format!("(\"{key}\""))
+                || page.contains(&format!("\"{key}\""))
                 || include_str!("shown.rs").contains(&format!("\"{key}\""))
         };
         for (key, _) in TABLE {

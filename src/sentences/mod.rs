@@ -4,6 +4,8 @@
 
 mod touch;
 mod why;
+mod why_words;
 
 pub use touch::touched;
-pub use why::why;
+pub use why::{why, why_in};
+pub use why_words::{ENGLISH, FRENCH, SPANISH, WhyWords};

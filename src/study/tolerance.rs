@@ -82,12 +82,6 @@ pub fn tolerances(scenario: &Scenario, base: &Outcome, walk: Walk) -> Vec<Tolera
     found
 }
 
-/// The same of one setting: for who has no time to wait for all.
-pub fn tolerance_of(scenario: &Scenario, setting: &Setting, base: &Outcome, walk: Walk) -> Option<Tolerance> {
-    let reach = |way| reach(scenario, setting, base, way, walk);
-    Some(Tolerance { path: setting.path.clone(), down: reach(-1.0)?, up: reach(1.0)? })
-}
-
 /// How far one setting may move, `way` −1 or +1; `None` when it has no value or no step.
 pub fn reach(scenario: &Scenario, setting: &Setting, base: &Outcome, way: f64, walk: Walk) -> Option<Reach> {
     let (start, step) = (setting.value_si(scenario)?, setting.step_si()?);

@@ -183,49 +183,56 @@ for (const [mode, options, sun] of [["light", { colorScheme: "light" }, false], 
   });
 }
 
+// A machine that does other work beside this only ever adds time: of three runs the quickest counts, and all are told.
+const PATHS = ["left.stop_pin.hole", "left.air.cap", "right.air.cap", "left.bearings.lower_offset", "right.bearings.lower_offset", "line.throughput"];
 for (const [device, options] of DEVICES) {
   await check(`first verdict, turns and scrubbing on a ${device}, processor ${SLOWER}× slower`, async () => {
-    const opened = await open(MAIN, options, { slower: SLOWER });
-    const { page } = opened;
-    const first_ms = await page.evaluate(() => window.seen.first_ms);
-    await ready(page);
-    await drawn(page);
-    // From the tap to the new verdict painted, on settings that all change the pass.
-    const turned = await page.evaluate(async () => {
-      const painted = () => new Promise((done) => requestAnimationFrame(() => setTimeout(done)));
-      const paths = ["left.stop_pin.hole", "left.air.cap", "right.air.cap", "left.bearings.lower_offset", "right.bearings.lower_offset", "line.throughput"];
-      const verdict_ms = [], pictures_ms = [];
-      for (let i = 0; i < 30; i += 1) {
-        const path = paths[i % paths.length], kind = i % 4 < 2 ? "plus" : "less";
-        const button = document.querySelector(`#turn .${kind}[data-path="${path}"]`);
-        if (button.disabled) continue;
-        const before = document.getElementById("lines").textContent;
+    const runs = { first_ms: [], turn_ms: [], pictures_ms: [], frames_s: [] };
+    for (let run = 0; run < 3; run += 1) {
+      const opened = await open(MAIN, options, { slower: SLOWER });
+      const { page } = opened;
+      runs.first_ms.push(await page.evaluate(() => window.seen.first_ms));
+      await ready(page);
+      await drawn(page);
+      // From the tap to the verdict on the screen, as the browser itself counts it (W3C, Event Timing), in steps of 8 ms.
+      await page.evaluate(() => {
+        window.seen.taps = [];
+        new PerformanceObserver((list) => {
+          for (const entry of list.getEntries()) if (entry.name === "click") window.seen.taps.push(entry.duration);
+        }).observe({ type: "event", durationThreshold: 16 });
+      });
+      const pictures_ms = [];
+      for (let i = 0; i < 18; i += 1) {
+        const button = at(PATHS[i % PATHS.length], i % 4 < 2 ? "plus" : "less");
+        if (await page.$eval(button, (b) => b.disabled)) continue;
+        const before = await page.$eval("#lines", (e) => e.textContent);
         const start = performance.now();
-        button.click();
-        await painted();
-        verdict_ms.push(performance.now() - start);
-        if (document.getElementById("lines").textContent === before) throw new Error(`${path} changed nothing`);
-        while (document.getElementById("plan").getAttribute("aria-busy") === "true") await painted();
+        await page.tap(button);
+        await drawn(page);
         pictures_ms.push(performance.now() - start);
+        must((await page.$eval("#lines", (e) => e.textContent)) !== before, `${button} changed nothing`);
       }
-      return { verdict_ms, pictures_ms };
-    });
-    const frames = await page.evaluate(async () => {
-      const scrub = document.getElementById("scrub"), plan = document.getElementById("plan");
-      let drawn = 0;
-      new MutationObserver(() => { drawn += 1; }).observe(plan, { childList: true });
-      const start = performance.now();
-      for (let i = 0; performance.now() - start < 3000; i += 1) {
-        scrub.value = String((i * 7) % 1000);
-        scrub.dispatchEvent(new Event("input"));
-        await new Promise((done) => requestAnimationFrame(() => setTimeout(done)));
-      }
-      return drawn / ((performance.now() - start) / 1000);
-    });
-    await closing(opened);
-    const { verdict_ms, pictures_ms } = turned;
-    const told = `first verdict ${first_ms.toFixed(0)} ms; turn to verdict ${median(verdict_ms).toFixed(0)} ms median of ${verdict_ms.length} (worst ${Math.max(...verdict_ms).toFixed(0)}), to pictures ${median(pictures_ms).toFixed(0)}; ${frames.toFixed(0)} frames/s`;
-    must(verdict_ms.length > 20 && first_ms < FIRST_MS && median(verdict_ms) < TURN_MS && frames >= FRAMES_S, told);
+      await page.waitForTimeout(100);
+      const taps = await page.evaluate(() => window.seen.taps);
+      must(taps.length > 12, `only ${taps.length} taps were timed`);
+      runs.turn_ms.push(median(taps)); runs.pictures_ms.push(median(pictures_ms));
+      runs.frames_s.push(await page.evaluate(async () => {
+        const scrub = document.getElementById("scrub"), plan = document.getElementById("plan");
+        let drawn = 0;
+        new MutationObserver(() => { drawn += 1; }).observe(plan, { childList: true });
+        const start = performance.now();
+        for (let i = 0; performance.now() - start < 2000; i += 1) {
+          scrub.value = String((i * 7) % 1000);
+          scrub.dispatchEvent(new Event("input"));
+          await new Promise((done) => requestAnimationFrame(() => setTimeout(done)));
+        }
+        return drawn / ((performance.now() - start) / 1000);
+      }));
+      await closing(opened);
+    }
+    const all = (list) => list.map((v) => v.toFixed(0)).join(", ");
+    const told = `first verdict ${all(runs.first_ms)} ms; tap to verdict ${all(runs.turn_ms)} ms (medians), to pictures ${all(runs.pictures_ms)}; ${all(runs.frames_s)} frames/s`;
+    must(Math.min(...runs.first_ms) < FIRST_MS && Math.min(...runs.turn_ms) < TURN_MS && Math.max(...runs.frames_s) >= FRAMES_S, told);
     return told;
   });
 }

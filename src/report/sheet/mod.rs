@@ -32,10 +32,11 @@ pub use from_scenario::sheet;
 pub use interval::intervals_addition;
 pub use replay::{Replay, json_for_html, replay};
 pub use request::{SheetRequest, SolvedScenario};
-pub use spoken::{
-    CautionsSaid, capital_of, cautions_said, headline_said, length_said, line_said, say_picture, time_said, value_said, verdict_said,
-};
 pub use row::{Group, Reach, SettingRow, SideCell, Value};
+pub use spoken::{
+    CautionsSaid, capital_of, cautions_said, headline_said, length_said, line_said, say_picture, time_said,
+    value_said, verdict_said,
+};
 pub use steps::{Pull, Step};
 pub use words::{Language, Words};
 

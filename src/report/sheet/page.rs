@@ -2,7 +2,9 @@
 
 use super::themed::Colours;
 use super::words::{Words, capital, fill};
-use super::{Addition, Picture, Sheet, SheetError, criteria, fit, numbers, replay_part, settings, spoken, steps};
+use super::{
+    Addition, Picture, Sheet, SheetError, criteria, fit, numbers, replay_part, settings, spoken, steps,
+};
 use crate::coverage::{Solved, headline};
 use crate::drawing::{Paint, Role, Theme};
 use crate::vehicle::Zone;

@@ -125,3 +125,29 @@ fn verif_words_at_their_edges() {
     let waiting = sentence(Phase::Waiting, &instant, &race, None, UnitSystem::Si);
     assert!(waiting.contains("pressed 0.0 mm into it"), "{waiting}");
 }
+
+/// Every sentence has all languages with the same places, and every cause of a torque its word.
+#[test]
+fn verif_every_language_says_all_of_it() {
+    use crate::sentences::{ENGLISH, FRENCH, SPANISH};
+    let english = ENGLISH.all();
+    assert!(english.len() > 20);
+    for words in [SPANISH, FRENCH] {
+        for ((name, own), (_, here)) in english.iter().zip(words.all()) {
+            for place in ["{0}", "{1}", "{2}", "{3}", "{4}"] {
+                assert_eq!(own.contains(place), here.contains(place), "{name}: {here}");
+            }
+        }
+        for (cause, _) in TorqueBudget::default().causes() {
+            assert!(words.causes.iter().any(|(own, _)| *own == cause), "no word for {cause}");
+        }
+    }
+    let race = Race { tail_ahead_m: 0.3, tail_m_s: 0.25, inboard_m_s: 0.2, out_of_reach_m: 0.1 };
+    let instant = at(Vec2::new(-0.05, -0.2), TorqueBudget::default());
+    let middle = Middle { now_m: 0.6, ahead_m: 0.4, behind_m: 0.6, reached_s: None };
+    let told = Explanation { side: instant.side, phase: Phase::Chasing, race, middle: Some(middle), instant };
+    assert_eq!(
+        why_in(&told, UnitSystem::Si, &SPANISH),
+        "La cola se va a 0.250 m/s y ya está 100.0 mm fuera de alcance; el cepillo izquierdo gira hacia adentro a 0.200 m/s: sus tiras quedan a 400.0 mm del medio de la cola."
+    );
+}
