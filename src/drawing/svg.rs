@@ -350,7 +350,8 @@ pub fn arrow_parts(from: Pos, to: Pos, head: f64, width: f64) -> (Option<[Pos; 2
     let neck = to.shifted(-ux * head, -uy * head);
     let half = (0.42 * head).max(width);
     let tip = vec![to, neck.shifted(-uy * half, ux * half), neck.shifted(uy * half, -ux * half)];
-    ((length > head).then_some([from, neck]), tip)
+    // A head as long as the arrow leaves no shaft, not one of rounding.
+    ((length - head > 1e-6).then_some([from, neck]), tip)
 }
 
 /// Corners of a filled marker; empty for markers made of lines or circles.

@@ -61,7 +61,8 @@ pub(super) fn frame(setup: &Setup, pinned: Option<&Setup>, t_s: Option<f64>, man
         setup.solved.setup.units.iter().map(|unit| setup.scenario.stop_pin(unit.side)).collect();
     // Labels of the plan are English words that there is no room to translate.
     let labels = wide && manner.language == Language::English;
-    options.show = PlanShow { labels, legend: labels, struts: wide, ..PlanShow::default() };
+    options.show =
+        PlanShow { labels, legend: labels, struts: wide, bands: wide, ..PlanShow::default() };
     let mut list = plan_view(&scene, &ghosts, &options);
     let at = time_said(t_s);
     say_picture(&mut list, &format!("{}, {at}", word("plan", manner.language)), manner.language);

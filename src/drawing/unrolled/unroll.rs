@@ -165,11 +165,19 @@ impl Unroll {
             interpolate(&row.anchors, s - turns * row.length_m, 0, 1) + turns * turn
         };
         let start = place(from_m);
-        let back = (start / turn).floor() * turn;
-        let (start, end) = (start - back, place(to_m) - back);
-        if end <= turn { vec![[start, end]] } else { vec![[start, turn], [0.0, end - turn]] }
+        // What begins at the cut begins the axis, and what ends at it ends the axis, on whichever side of it rounding has put them.
+        let back = ((start + AT_CUT_M) / turn).floor() * turn;
+        let (start, end) = ((start - back).max(0.0), place(to_m) - back);
+        if end <= turn + AT_CUT_M {
+            vec![[start, end.min(turn)]]
+        } else {
+            vec![[start, turn], [0.0, end - turn]]
+        }
     }
 }
+
+/// Nearer to the cut than this is at the cut, m.
+const AT_CUT_M: f64 = 1e-9;
 
 /// Lays a band under the widest one. `nose_m` is the place of the nose centre.
 fn lay_under(
