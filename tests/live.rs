@@ -173,6 +173,46 @@ fn verif_the_sheet_is_that_of_the_command_when_every_setting_was_walked() {
 }
 
 #[test]
+fn verif_a_lesson_says_what_the_command_says() {
+    for (lesson, scenario) in [
+        ("1-eighth-inch.ron", NAME),
+        ("6-foam-and-friction.ron", "ferry-foam.ron"),
+        ("7-find-the-fault.ron", NAME),
+    ] {
+        let mut live = Live::default();
+        let text = text_of(&format!("lessons/{lesson}"));
+        ask(
+            &mut live,
+            json!({"do": "open", "name": scenario, "text": text_of(scenario), "lesson": text, "lesson_name": lesson}),
+        );
+        let (printed, _) = program(&["lesson", &format!("lessons/{lesson}")]);
+        let flat = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+        let printed = flat(&printed);
+        let count =
+            ask(&mut live, json!({"do": "step", "step": 0}))["count"].as_u64().expect("a count") as usize;
+        assert!(count >= 3, "{lesson}");
+        for index in 0..count {
+            let step = ask(&mut live, json!({"do": "step", "step": index}));
+            for part in ["heading", "caption", "question", "answer"] {
+                let said = flat(step[part].as_str().expect("text"));
+                assert!(printed.contains(&said), "{lesson}, step {index}: the command does not say «{said}»");
+            }
+            // What is hidden shows in the pass, not in the settings; what stands beside it hides nothing.
+            let shown = ask(&mut live, json!({"do": "show", "step": index, "set": step["set"]}));
+            let plain = ask(&mut live, json!({"do": "show", "set": step["set"]}));
+            let hides = text.contains("fault:") && index > 0;
+            assert_eq!(
+                shown["now"] != plain["now"] || shown["lines"] != plain["lines"],
+                hides,
+                "{lesson}, step {index}"
+            );
+            assert_eq!(shown["rows"], plain["rows"]);
+        }
+    }
+    assert!(refused(&mut open(), json!({"do": "step"})).contains("no lesson"));
+}
+
+#[test]
 fn verif_a_page_holds_the_scenario_and_the_engine_and_no_markup_of_either() {
     let hostile = "</script><script>window.broken=1</script>";
     let text = text_of(NAME).replacen("title: \"", &format!("title: \"{hostile} "), 1);
@@ -184,6 +224,7 @@ fn verif_a_page_holds_the_scenario_and_the_engine_and_no_markup_of_either() {
         language: Language::French,
         units: UnitSystem::Si,
         set: &set,
+        lesson: None,
     };
     let page = page_html(&request).expect("a page");
     assert_eq!(page, page_html(&request).expect("a page"));

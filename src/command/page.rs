@@ -3,9 +3,13 @@
 use super::Run;
 use super::common::{Common, OutputArguments};
 use super::exit;
+use super::input::read_text;
+use super::kind::FileKind;
+use super::lesson::{LoadedLesson, load_lesson};
 use super::options::LangOption;
 use super::problem::{Problem, refusal};
 use crate::live::{PageRequest, STAMP, page_html, stamp_of};
+use crate::study::lesson::evaluate;
 use clap::Args;
 use flate2::Compression;
 use flate2::write::GzEncoder;
@@ -20,8 +24,8 @@ const LARGEST_ENGINE: u64 = 32 << 20;
 /// Arguments of `page`.
 #[derive(Debug, Args)]
 #[command(
-    about = "Write a page for a phone: the scenario and the live engine in one file",
-    long_about = "Write one HTML file that opens on a phone without any network: the scenario, and the engine that computes it. Settings \
+    about = "Write a page for a phone: a scenario or a lesson and the live engine in one file",
+    long_about = "Write one HTML file that opens on a phone without any network: FILE, a scenario or a lesson, and the engine that computes it. Settings \
                   are turned with a thumb in the steps of the field; verdict, gap, plan and map follow at once. The engine is a file of its \
                   own, built once by «bash assets/web/build.sh» in the sources of this program."
 )]
@@ -42,16 +46,23 @@ pub(crate) struct PageArguments {
 
 impl Run for PageArguments {
     fn run(&self) -> Result<u8, Problem> {
-        let mut loaded = self.common.load()?;
+        let lesson = self.lesson()?;
+        let mut loaded = match &lesson {
+            Some((_, scenario)) => self.common.of_file(scenario).load()?,
+            None => self.common.load()?,
+        };
+        loaded.inputs.push(self.common.file.clone());
         loaded.inputs.extend(self.engine.clone());
         let destination = self.output.result(&loaded)?;
         let engine = packed(&self.engine()?)?;
+        let name = self.common.file.display().to_string();
         let request = PageRequest {
             scenario: &loaded.scenario,
             engine_gz: &engine,
             language: self.lang.language(),
             units: self.common.unit_system(),
             set: &loaded.set,
+            lesson: lesson.as_ref().map(|(text, _)| (name.as_str(), text.as_str())),
         };
         let page = page_html(&request)
             .map_err(|error| Problem::writing("the page", &std::io::Error::other(error)))?;
@@ -61,6 +72,26 @@ impl Run for PageArguments {
 }
 
 impl PageArguments {
+    /// The text of a lesson and its scenario's file, where the file is one. It is computed once, so that no page goes out with a lesson that fails.
+    fn lesson(&self) -> Result<Option<(String, PathBuf)>, Problem> {
+        let name = self.common.file.display().to_string();
+        let text = read_text(&self.common.file, &name)?;
+        if FileKind::of(&text) != Some(FileKind::Lesson) {
+            return Ok(None);
+        }
+        if let Some(set) = self.common.set.first() {
+            let advice = "leave --set out, or name the scenario in place of the lesson";
+            return Err(Problem::option(
+                "--set",
+                refusal("each step of a lesson says its own settings", set, "a lesson alone", advice),
+            ));
+        }
+        let LoadedLesson { lesson, scenario_path } = load_lesson(&self.common.file)?;
+        let scenario = self.common.of_file(&scenario_path).load()?.scenario;
+        evaluate(&lesson, &scenario, self.common.unit_system())?;
+        Ok(Some((text, scenario_path)))
+    }
+
     /// The engine, which must be of the sources that this program is of.
     fn engine(&self) -> Result<Vec<u8>, Problem> {
         let path = match &self.engine {

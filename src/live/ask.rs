@@ -5,11 +5,14 @@ use super::fields::{Changed, Row, changed, rows};
 use super::reach::Reaches;
 use super::setup::{Bench, Changes, Refused, Setup};
 use super::shown::{Event, Frame, Manner, events, frame, map};
+use super::step::step;
 use super::words::words;
 use crate::drawing::Theme;
 use crate::report::sheet::{CautionsSaid, Language, cautions_said};
 use crate::report::{Ink, PassReport, setting_documents};
 use crate::scenario::Scenario;
+use crate::scenario::lesson::Lesson;
+use crate::study::lesson::check;
 use crate::units::UnitSystem;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -27,10 +30,17 @@ struct Question {
     text: String,
     name: String,
     beside: BTreeMap<String, String>,
+    /// `open`: a lesson on this scenario, and its name.
+    lesson: String,
+    lesson_name: String,
+    /// The step of the lesson that is looked at, from 0.
+    step: Option<usize>,
     /// The set-up.
     set: Changes,
     /// The set-up pinned as A.
     pinned: Option<Changes>,
+    /// What it is called; A when not given.
+    pinned_as: String,
     /// `turn` and `put`.
     path: String,
     steps: i32,
@@ -116,6 +126,7 @@ impl Live {
         let Some(bench) = &mut self.bench else {
             return Err(Refused("no scenario is open".to_owned()));
         };
+        bench.look(question.step);
         let set = &question.set;
         match question.what.as_str() {
             "show" => ok(shown(bench, set, question, manner)?),
@@ -129,10 +140,13 @@ impl Live {
             }
             what @ ("frame" | "pictures") => {
                 let setup = bench.setup(set)?;
-                let pinned = question.pinned.as_ref().map(|pinned| bench.setup(pinned)).transpose()?;
-                let frame = frame(&setup, pinned.as_deref(), question.t_s, manner);
+                let pinned = question.pinned.as_ref().map(|pinned| bench.beside(pinned)).transpose()?;
+                let name = if question.pinned_as.is_empty() { "A" } else { &question.pinned_as };
+                let pinned = pinned.as_deref().map(|pinned| (name, pinned));
+                let frame = frame(&setup, pinned, question.t_s, manner);
                 if what == "frame" { ok(frame) } else { ok(Pictures { frame, map: map(&setup, manner) }) }
             }
+            "step" => ok(step(bench, question.step.unwrap_or_default(), manner.units)?),
             "reach" => {
                 let (done, of) = self.reaches.one_more(bench, set)?;
                 ok(BTreeMap::from([("done", done), ("of", of)]))
@@ -159,7 +173,15 @@ impl Live {
         };
         let scenario =
             Scenario::read(&question.text, &question.name, &loader).map_err(|refused| refused.to_string())?;
-        let bench = Bench::new(scenario);
+        let lesson = if question.lesson.is_empty() {
+            None
+        } else {
+            let lesson = Lesson::read(&question.lesson, &question.lesson_name)
+                .map_err(|refused| refused.to_string())?;
+            check(&lesson, &scenario).map_err(|refused| refused.to_string())?;
+            Some(lesson)
+        };
+        let bench = Bench::new(scenario, lesson);
         let set = bench.merged(&Changes::new(), question.set.clone())?;
         self.bench = Some(bench);
         self.reaches = Reaches::default();
@@ -207,10 +229,10 @@ fn report(setup: &Setup) -> PassReport<'_> {
 
 fn shown(bench: &mut Bench, set: &Changes, question: &Question, manner: Manner) -> Result<Shown, Refused> {
     let now = bench.setup(set)?;
-    let pinned = question.pinned.as_ref().map(|pinned| bench.setup(pinned)).transpose()?;
+    let pinned = question.pinned.as_ref().map(|pinned| bench.beside(pinned)).transpose()?;
     let beside = match &pinned {
         Some(pinned) => pinned.clone(),
-        None => bench.setup(&Changes::new())?,
+        None => bench.beside(&Changes::new())?,
     };
     let (units, language) = (manner.units, manner.language);
     let setup = &now.solved.setup;

@@ -12,6 +12,7 @@ mod reach;
 mod setup;
 mod shown;
 mod stamp;
+mod step;
 mod words;
 
 pub use ask::Live;

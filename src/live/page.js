@@ -3,7 +3,7 @@
 (() => {
   const $ = (id) => document.getElementById(id);
   const record = JSON.parse($("record").textContent);
-  const state = { set: record.set, pinned: null, units: record.units, lang: record.lang, t: null, dark: false, read: false };
+  const state = { set: record.set, pinned: null, pinned_as: "A", step: record.lesson ? 0 : null, units: record.units, lang: record.lang, t: null, dark: false, read: false };
   let words = {}, module = null, engine = null, shown = null, busy = false, drawn = "", playing = null, walking = 0, shown_t = null, due = 0;
   // The last set-up that the engine answered for.
   let good = { set: [], pinned: null };
@@ -50,11 +50,11 @@
   };
   const start = async () => {
     engine = await WebAssembly.instantiate(module, {});
-    return ask({ do: "open", name: record.name, text: record.text, beside: record.beside, set: record.set });
+    return ask({ do: "open", name: record.name, text: record.text, beside: record.beside, set: record.set, lesson: record.lesson ?? "", lesson_name: record.lesson_name ?? "" });
   };
   const width = () => Math.max(280, Math.round($("plan-part").hidden ? Math.min(document.documentElement.clientWidth, 1180) - 32 : $("plan").clientWidth));
-  const how = () => ({ units: state.units, lang: state.lang, dark: state.dark, width: width() });
-  const whole = (question) => ({ ...question, set: state.set, pinned: state.pinned, t_s: state.t, ...how() });
+  const how = () => ({ step: state.step, units: state.units, lang: state.lang, dark: state.dark, width: width() });
+  const whole = (question) => ({ ...question, set: state.set, pinned: state.pinned, pinned_as: state.pinned_as, t_s: state.t, ...how() });
 
   // What the engine says is shown; what it refuses is told; when it dies, another takes its place.
   const tell = (text) => { $("alert-text").textContent = text; show("alert", true); };
@@ -87,13 +87,13 @@
     show("stamp", now.verdict !== "");
     $("gap").textContent = now.gap;
     const changed = state.set.length > 0 || state.pinned !== null;
-    $("gap-was").textContent = changed ? say(state.pinned ? "was_a" : "was", `${beside.sign} ${beside.gap}`) : "";
+    $("gap-was").textContent = changed ? (state.pinned ? say("was_a", state.pinned_as, `${beside.sign} ${beside.gap}`) : say("was", `${beside.sign} ${beside.gap}`)) : "";
     $("said").textContent = now.said;
     rows(); changes(); lines(); events();
     for (const id of ["verdict", "turn", "changes", "take", "plan-part", "map-part", "limits-part"]) show(id, true);
     show("loading", false);
     show("pin", state.pinned === null); show("unpin", state.pinned !== null); show("dashed", state.pinned !== null);
-    $("beside-name").textContent = state.pinned ? "A" : say("opened");
+    $("beside-name").textContent = state.pinned ? state.pinned_as : say("opened");
     picture();
   };
   // Pictures follow when the verdict is on the screen.
@@ -311,6 +311,32 @@
     walk();
   };
 
+  // A lesson: each step computed here, its answer when it is asked for.
+  const step = (index) => attempt(() => {
+    pause();
+    const told = ask({ ...whole({ do: "step" }), step: index });
+    state.step = told.index; state.set = told.set; state.t = told.t_s;
+    const pin = (one) => { state.pinned = one ? one.set : null; state.pinned_as = one ? one.letter : "A"; };
+    pin(told.pins[0]);
+    $("title").firstElementChild.textContent = told.title;
+    $("place").textContent = say("lesson_step", told.index + 1, told.count);
+    for (const part of ["heading", "caption", "question", "answer"]) $(part).textContent = told[part];
+    show("question", told.question !== ""); show("answer", false); show("reveal", told.answer !== "");
+    $("back").disabled = told.index === 0; $("on").disabled = told.index + 1 === told.count;
+    show("pins", told.pins.length > 0);
+    $("pin-list").replaceChildren(...told.pins.map((one) => {
+      const button = make("button", `${one.letter}: ${one.name}`, { type: "button", "aria-pressed": String(one === told.pins[0]) });
+      button.onclick = () => {
+        for (const other of $("pin-list").children) other.setAttribute("aria-pressed", String(other === button));
+        pin(one);
+        update({ do: "show" });
+      };
+      return button;
+    }));
+    show("lesson", true);
+    take(ask(whole({ do: "show" })));
+  });
+
   // The page itself.
   const speak = () => {
     const said = ask({ do: "say", lang: state.lang });
@@ -329,6 +355,8 @@
     $("units").setAttribute("aria-label", `${say("units")}: ${say(state.units)}`);
     pause();
   };
+  // What is said of a step has its numbers in the units asked for.
+  const again = () => (state.step === null ? update({ do: "show" }) : step(state.step));
   const colours = () => {
     const sun = $("sun").getAttribute("aria-pressed") === "true";
     state.dark = DARK.matches && !sun;
@@ -345,7 +373,7 @@
       return;
     }
     speak();
-    await update({ do: "show" });
+    await (state.step === null ? update({ do: "show" }) : step(0));
     $("read").disabled = false;
     $("read").onclick = () => {
       state.read = true;
@@ -355,10 +383,13 @@
       $("verdict").scrollIntoView({ block: "start" });
     };
     $("alert-close").onclick = () => show("alert", false);
-    $("units").onclick = () => { state.units = state.units === "us" ? "si" : "us"; speak(); update({ do: "show" }); };
-    $("lang").onchange = () => { state.lang = $("lang").value; speak(); update({ do: "show" }); };
+    $("units").onclick = () => { state.units = state.units === "us" ? "si" : "us"; speak(); again(); };
+    $("lang").onchange = () => { state.lang = $("lang").value; speak(); again(); };
     $("sun").onclick = () => { $("sun").setAttribute("aria-pressed", String($("sun").getAttribute("aria-pressed") !== "true")); colours(); update({ do: "show" }); };
-    $("pin").onclick = () => { state.pinned = state.set; update({ do: "show" }); };
+    $("reveal").onclick = () => { show("answer", true); show("reveal", false); };
+    $("back").onclick = () => step(state.step - 1);
+    $("on").onclick = () => step(state.step + 1);
+    $("pin").onclick = () => { state.pinned = state.set; state.pinned_as = "A"; update({ do: "show" }); };
     $("unpin").onclick = () => { state.pinned = null; update({ do: "show" }); };
     $("play").onclick = () => (playing === null ? play() : pause());
     $("scrub").oninput = () => { pause(); go(shown.start_s + (Number($("scrub").value) / SPAN) * (shown.end_s - shown.start_s)); };

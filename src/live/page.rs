@@ -30,6 +30,8 @@ pub struct PageRequest<'a> {
     pub units: UnitSystem,
     /// Settings to be changed as it opens: path and value as written.
     pub set: &'a [(String, String)],
+    /// A lesson on the scenario: its file's name and text.
+    pub lesson: Option<(&'a str, &'a str)>,
 }
 
 /// Why a page could not be written.
@@ -47,6 +49,8 @@ struct Record<'a> {
     text: &'a str,
     beside: BTreeMap<&'a str, &'a str>,
     set: &'a [(String, String)],
+    lesson: Option<&'a str>,
+    lesson_name: Option<&'a str>,
     units: &'static str,
     lang: &'static str,
     version: &'static str,
@@ -68,6 +72,8 @@ pub fn page_html(request: &PageRequest<'_>) -> Result<String, PageError> {
         text: &main.text,
         beside: files.map(|file| (file.name.as_str(), file.text.as_str())).collect(),
         set: request.set,
+        lesson: request.lesson.map(|(_, text)| text),
+        lesson_name: request.lesson.map(|(name, _)| file_name(name)),
         units: request.units.word(),
         lang: request.language.code(),
         version: env!("CARGO_PKG_VERSION"),
@@ -183,6 +189,19 @@ fn body(title: &str, language: Language) -> Markup {
                     }
                     p id="cautions-line" hidden { (said("caution_line", language)) }
                 }
+            }
+            section id="lesson" aria-labelledby="heading" hidden {
+                p.small id="place" {}
+                h2 id="heading" { "–" }
+                p id="caption" {}
+                p.question id="question" {}
+                p.answer id="answer" hidden {}
+                div.buttons {
+                    button type="button" id="reveal" hidden { (said("reveal", language)) }
+                    button type="button" id="back" { (said("back", language)) }
+                    button.big type="button" id="on" { (said("on", language)) }
+                }
+                div id="pins" hidden { h3 { (said("beside", language)) } div.buttons id="pin-list" {} }
             }
             p id="loading" role="status" { (said("loading", language)) }
             noscript { p.alert { (all["no_script"]) } }

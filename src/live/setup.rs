@@ -3,7 +3,9 @@
 use crate::coverage::Solved;
 use crate::error::{Diagnostic, Diagnostics, Refusal};
 use crate::scenario::Scenario;
+use crate::scenario::lesson::Lesson;
 use crate::scenario::setting::Reading;
+use crate::study::lesson::with_fault_of;
 use std::cell::OnceCell;
 use std::rc::Rc;
 
@@ -26,13 +28,15 @@ impl From<serde_json::Error> for Refused {
 /// Changes: path and value as written, each setting of one unit or of the line at most once.
 pub(super) type Changes = Vec<(String, String)>;
 
-/// Passes kept: the set-up shown, the one before it, the one pinned, the one opened.
-const KEPT: usize = 4;
+/// Passes kept: the set-up shown, the one before it, three pinned, the one opened.
+const KEPT: usize = 6;
 
 /// A set-up with its pass.
 #[derive(Debug)]
 pub(super) struct Setup {
     pub changes: Changes,
+    /// The step of the lesson whose fault it hides.
+    step: Option<usize>,
     pub scenario: Scenario,
     pub solved: Solved,
     telling_s: OnceCell<f64>,
@@ -49,18 +53,30 @@ impl Setup {
 #[derive(Debug)]
 pub(super) struct Bench {
     pub base: Scenario,
+    pub lesson: Option<Lesson>,
+    /// The step of the lesson that is looked at, where it hides a fault.
+    step: Option<usize>,
     kept: Vec<Rc<Setup>>,
 }
 
 impl Bench {
-    pub fn new(base: Scenario) -> Bench {
-        Bench { base, kept: Vec::new() }
+    pub fn new(base: Scenario, lesson: Option<Lesson>) -> Bench {
+        Bench { base, lesson, step: None, kept: Vec::new() }
+    }
+
+    /// Looks at a step of the lesson: what it hides is in every set-up from now on, except those beside it.
+    pub fn look(&mut self, step: Option<usize>) {
+        let hides = |step: &usize| {
+            let steps = self.lesson.as_ref().map(|lesson| &lesson.file.steps);
+            steps.and_then(|steps| steps.get(*step)).is_some_and(|step| step.fault.is_some())
+        };
+        self.step = step.filter(hides);
     }
 
     /// The scenario with these changes.
     pub fn scenario(&self, changes: &Changes) -> Result<Scenario, String> {
         if let Some(kept) = self.kept.iter().find(|setup| setup.changes == *changes) {
-            return Ok(kept.scenario.clone());
+            return Ok(kept.scenario.without_hidden());
         }
         if changes.is_empty() {
             return Ok(self.base.clone());
@@ -68,14 +84,27 @@ impl Bench {
         self.base.with(changes).map_err(|refused| refused.to_string())
     }
 
-    /// The solved set-up.
+    /// The solved set-up, with what the step looked at hides.
     pub fn setup(&mut self, changes: &Changes) -> Result<Rc<Setup>, String> {
-        if let Some(at) = self.kept.iter().position(|setup| setup.changes == *changes) {
+        self.solved(changes, self.step)
+    }
+
+    /// The solved set-up as its settings say.
+    pub fn beside(&mut self, changes: &Changes) -> Result<Rc<Setup>, String> {
+        self.solved(changes, None)
+    }
+
+    fn solved(&mut self, changes: &Changes, step: Option<usize>) -> Result<Rc<Setup>, String> {
+        let is_it = |setup: &Rc<Setup>| setup.changes == *changes && setup.step == step;
+        if let Some(at) = self.kept.iter().position(is_it) {
             let setup = self.kept.remove(at);
             self.kept.push(setup.clone());
             return Ok(setup);
         }
-        let scenario = self.scenario(changes)?;
+        let mut scenario = self.scenario(changes)?;
+        if let (Some(lesson), Some(step)) = (&self.lesson, step) {
+            scenario = with_fault_of(lesson, &scenario, step).map_err(|refused| refused.to_string())?;
+        }
         let solved = scenario.solve().map_err(|error| {
             let refusal = Refusal {
                 problem: error.to_string(),
@@ -84,7 +113,8 @@ impl Bench {
             };
             Diagnostics::from(Diagnostic::of_file(scenario.file_name(), refusal)).to_string()
         })?;
-        let setup = Rc::new(Setup { changes: changes.clone(), scenario, solved, telling_s: OnceCell::new() });
+        let setup =
+            Rc::new(Setup { changes: changes.clone(), step, scenario, solved, telling_s: OnceCell::new() });
         if self.kept.len() >= KEPT {
             self.kept.remove(0);
         }

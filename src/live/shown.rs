@@ -46,12 +46,19 @@ pub(super) struct Event {
 }
 
 /// The plan with what was pinned as a ghost.
-pub(super) fn frame(setup: &Setup, pinned: Option<&Setup>, t_s: Option<f64>, manner: Manner) -> Frame {
+pub(super) fn frame(
+    setup: &Setup,
+    pinned: Option<(&str, &Setup)>,
+    t_s: Option<f64>,
+    manner: Manner,
+) -> Frame {
     let record = &setup.solved.record;
     let t_s = t_s.unwrap_or_else(|| setup.telling_s()).clamp(record.start_s, record.end_s);
     let scene = PlanScene { solved: &setup.solved, t_s };
-    let ghosts: Vec<Ghost<'_>> =
-        pinned.iter().map(|pinned| Ghost { name: "A", role: Role::SetupA, solved: &pinned.solved }).collect();
+    let ghosts: Vec<Ghost<'_>> = pinned
+        .iter()
+        .map(|(name, pinned)| Ghost { name, role: Role::SetupA, solved: &pinned.solved })
+        .collect();
     let wide = manner.width >= ROOM_FOR_LABELS;
     let height = if wide { 0.5 * manner.width } else { 0.74 * manner.width };
     let mut options = PlanOptions::new(manner.width, height.round(), manner.units);
@@ -61,8 +68,7 @@ pub(super) fn frame(setup: &Setup, pinned: Option<&Setup>, t_s: Option<f64>, man
         setup.solved.setup.units.iter().map(|unit| setup.scenario.stop_pin(unit.side)).collect();
     // Labels of the plan are English words that there is no room to translate.
     let labels = wide && manner.language == Language::English;
-    options.show =
-        PlanShow { labels, legend: labels, struts: wide, bands: wide, ..PlanShow::default() };
+    options.show = PlanShow { labels, legend: labels, struts: wide, bands: wide, ..PlanShow::default() };
     let mut list = plan_view(&scene, &ghosts, &options);
     let at = time_said(t_s);
     say_picture(&mut list, &format!("{}, {at}", word("plan", manner.language)), manner.language);

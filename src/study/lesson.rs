@@ -94,18 +94,27 @@ pub fn step_scenarios(
     index: usize,
 ) -> Result<StepScenarios, Diagnostics> {
     let Some(step) = lesson.file.steps.get(index) else { return Ok((scenario.clone(), Vec::new())) };
-    let mut own = changed(lesson, scenario, &format!("steps[{index}].set"), &step.set)?;
-    if let Some(fault) = &step.fault {
-        own = hidden(&own, fault).map_err(|(field, told)| {
-            Diagnostics::from(lesson.diagnostic(&format!("steps[{index}].fault.{field}"), told))
-        })?;
-    }
+    let own = changed(lesson, scenario, &format!("steps[{index}].set"), &step.set)?;
+    let own = with_fault_of(lesson, &own, index)?;
     let mut pins = Vec::with_capacity(step.pins.len());
     for (place, pin) in step.pins.iter().enumerate() {
         let path = format!("steps[{index}].pins[{place}].set");
         pins.push((pin.slot, changed(lesson, scenario, &path, &pin.set)?));
     }
     Ok((own, pins))
+}
+
+/// The scenario with what a step hides, whatever is set in it.
+///
+/// # Errors
+/// [`Diagnostics`] with the caret under the fault in the lesson.
+pub fn with_fault_of(lesson: &Lesson, scenario: &Scenario, index: usize) -> Result<Scenario, Diagnostics> {
+    let Some(fault) = lesson.file.steps.get(index).and_then(|step| step.fault.as_ref()) else {
+        return Ok(scenario.clone());
+    };
+    hidden(scenario, fault).map_err(|(field, told)| {
+        Diagnostics::from(lesson.diagnostic(&format!("steps[{index}].fault.{field}"), told))
+    })
 }
 
 /// Checks a lesson against its scenario: every change applies, every placeholder is known, every pin it names is pinned.

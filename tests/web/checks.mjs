@@ -423,6 +423,36 @@ await check(`memory is flat over ${turns} turns`, async () => {
   return told;
 });
 
+await check("a lesson goes step by step, its answer hidden until it is asked for, a fault hidden until then", async () => {
+  const opened = await open("lesson.html", DEVICES[0][1]);
+  const { page } = opened;
+  const visible = (id) => page.$eval(`#${id}`, (e) => e.checkVisibility());
+  const first = await text(page, "caption");
+  must(!(await visible("question")) && (await page.$eval("#back", (b) => b.disabled)), "the first step has a question or one before it");
+  await page.tap("#on");
+  await drawn(page);
+  must((await text(page, "caption")) !== first && (await visible("question")) && !(await visible("answer")), "no question, or its answer at once");
+  await page.tap("#reveal");
+  const answer = await text(page, "answer");
+  must((await visible("answer")) && answer.includes(await text(page, "gap").then((gap) => gap.replace(/\s/g, " "))), `the answer «${answer}» has not the gap ${await text(page, "gap")}`);
+  await ready(page);
+  await page.tap(at(PIN, "plus"));
+  must((await page.$$("#changed li")).length === 3, "the step cannot be turned on");
+  await page.tap("#on");
+  await page.tap("#back");
+  must((await page.$$("#changed li")).length === 2, "the step does not begin anew");
+  await shoot(page, "lesson-phone");
+  await closing(opened);
+  const faults = await open("lesson-fault.html", DEVICES[0][1]);
+  await faults.page.tap("#on");
+  await drawn(faults.page);
+  must((await faults.page.$$("#changed li")).length === 0 && (await faults.page.$$("#lines tr.differs")).length > 0, "a hidden fault shows in the settings, or nowhere");
+  must(!(await faults.page.evaluate(() => document.body.innerText)).includes("Hidden here"), "the fault is told before it is asked for");
+  await faults.page.tap("#reveal");
+  must((await text(faults.page, "answer")).includes("Hidden here"), "the fault is not told");
+  await closing(faults);
+});
+
 await check("text of the scenario stays text", async () => {
   const opened = await open("hostile.html", DEVICES[0][1]);
   const { page } = opened;

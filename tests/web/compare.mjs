@@ -8,7 +8,7 @@ import { chance, engine, native, opening } from "./engine.mjs";
 const folder = process.env.SCENARIOS, rounds = Number(process.env.ROUNDS ?? 10);
 const TOLERANCE = 1e-8, WIDEST = 1e-3;
 // Most of all numbers that may lie between the two, and most of all texts in which a printed number may stand one in its last digit off.
-const FEW_NUMBERS = 1 / 100, FEW_TEXTS = 1 / 1000;
+const FEW_NUMBERS = 1 / 200, FEW_TEXTS = 1 / 1000;
 // What is left of the energy audit is what rounding leaves: of no size of its own.
 const LEFT_OVER = /residual|unaccounted/;
 
@@ -109,13 +109,27 @@ for (const name of texts.keys()) {
   for (const wrong of [{ do: "nonsense" }, { do: "put", path: "left.air.cap", value: "<b>" }, { do: "put", path: "line.throughput", value: "9000" }, { do: "turn", path: "no.such", steps: 1 }]) await both(wrong, "wrong");
   if (own.exports.memory.buffer.byteLength > 40e6) faults.push(`${name}: the engine took ${own.exports.memory.buffer.byteLength} bytes`);
 }
+// Every step of every lesson shipped, on its scenario.
+let steps = 0;
+for (const file of readdirSync(join(folder, "lessons"))) {
+  const lesson = readFileSync(join(folder, "lessons", file), "utf8"), name = /scenario: "\.\.\/([^"]+)"/.exec(lesson)[1];
+  const own = await engine(process.env.ENGINE), opened = { ...opening(folder, name, texts), lesson, lesson_name: file };
+  const found = [differ(JSON.parse(own.ask(opened)), JSON.parse(await twin.ask(opened)), "lesson")];
+  for (let step = 0, count = 1; step < count; step += 1) {
+    const question = { do: "step", step, units: step % 2 ? "si" : "us" }, there = JSON.parse(await twin.ask(question));
+    found.push(differ(JSON.parse(own.ask(question)), there, "step"));
+    count = there.ok.count;
+    steps += 1;
+  }
+  for (const fault of found.filter(Boolean)) { faults.push(`${file}: ${fault}`); kinds.set("step", (kinds.get("step") ?? 0) + 1); }
+}
 twin.end();
 if (kinds.size > 0) console.log(`faults by question: ${[...kinds].map((pair) => pair.join(" ")).join(", ")}`);
 for (const fault of faults.slice(0, 20)) console.log(`FAILED  ${fault}`);
 console.log(
-  `engine against native: ${scenarios} scenarios, ${setups} set-ups by chance (${refused} refused alike), ${questions} questions, ${strings} texts, ${numbers} numbers; `
+  `engine against native: ${scenarios} scenarios, ${setups} set-ups by chance (${refused} refused alike), ${questions} questions, ${steps} steps of lessons, ${strings} texts, ${numbers} numbers; `
   + `${wide} numbers beyond ${TOLERANCE} (the farthest ${largest.toExponential(1)}), ${corners} pictures with a corner a hundredth off, ${replays} replays with a mark off; ${faults.length} faults; ${(inside_ms / questions).toFixed(1)} ms a question here, ${(outside_ms / questions).toFixed(1)} native`,
 );
-const enough = scenarios >= 7 && setups === scenarios * rounds && strings > 200 * scenarios && wide <= numbers * FEW_NUMBERS && corners <= strings * FEW_TEXTS && refused < setups / 4;
+const enough = scenarios >= 7 && steps > 20 && setups === scenarios * rounds && strings > 200 * scenarios && wide <= numbers * FEW_NUMBERS && corners <= strings * FEW_TEXTS && refused < setups / 4;
 if (!enough) console.log("FAILED  too little was compared, or too much is off");
 process.exit(faults.length === 0 && enough ? 0 : 1);
