@@ -89,14 +89,14 @@
     const changed = state.set.length > 0 || state.pinned !== null;
     $("gap-was").textContent = changed ? (state.pinned ? say("was_a", state.pinned_as, `${beside.sign} ${beside.gap}`) : say("was", `${beside.sign} ${beside.gap}`)) : "";
     $("said").textContent = now.said;
-    rows(); changes(); lines(); events();
+    rows(); changes();
     for (const id of ["verdict", "turn", "changes", "take", "plan-part", "map-part", "limits-part"]) show(id, true);
     show("loading", false);
     show("pin", state.pinned === null); show("unpin", state.pinned !== null); show("dashed", state.pinned !== null);
     $("beside-name").textContent = state.pinned ? state.pinned_as : say("opened");
     picture();
   };
-  // Pictures follow when the verdict is on the screen.
+  // Pictures and long lists follow when the verdict is on the screen.
   const picture = () => {
     const mine = ++due;
     $("plan").setAttribute("aria-busy", "true");
@@ -104,6 +104,7 @@
       if (mine !== due) return;
       attempt(() => {
         const drawn_now = ask(whole({ do: "pictures" }));
+        lines(); events();
         frame(drawn_now.frame);
         $("map").innerHTML = drawn_now.map;
         $("plan").setAttribute("aria-busy", "false");

@@ -4,7 +4,7 @@ use super::setup::{Bench, Changes, Refused};
 use crate::error::Diagnostics;
 use crate::scenario::setting::TypedChange;
 use crate::study::lesson::{Shown, instant_s, no_event, same_place_s, texts};
-use crate::units::UnitSystem;
+use crate::units::{UnitSystem, minus_signs};
 use serde::Serialize;
 
 /// A step, computed.
@@ -66,7 +66,8 @@ pub(super) fn step(bench: &mut Bench, index: usize, units: UnitSystem) -> Result
         })
         .collect();
     let said = texts(&lesson, index, &shown, &pins, units);
-    let name = |slot| said.pins.iter().find(|(own, _)| *own == slot).map_or("", |(_, name)| name).to_owned();
+    let name =
+        |slot| minus_signs(said.pins.iter().find(|(own, _)| *own == slot).map_or("", |(_, name)| name));
     Ok(Step {
         index,
         count,
@@ -76,10 +77,10 @@ pub(super) fn step(bench: &mut Bench, index: usize, units: UnitSystem) -> Result
             .iter()
             .map(|(slot, setup)| Pin { letter: slot.letter(), name: name(*slot), set: setup.changes.clone() })
             .collect(),
-        heading: said.heading,
-        caption: said.caption,
-        question: said.question,
-        answer: said.answer,
+        heading: minus_signs(&said.heading),
+        caption: minus_signs(&said.caption),
+        question: minus_signs(&said.question),
+        answer: minus_signs(&said.answer),
         set,
         t_s,
     })
