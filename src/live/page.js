@@ -105,6 +105,8 @@
       attempt(() => {
         const drawn_now = ask(whole({ do: "pictures" }));
         lines(); events();
+        // A wide plan in English has its own legend.
+        show("key", width() < 620 || state.lang !== "en");
         frame(drawn_now.frame);
         $("map").innerHTML = drawn_now.map;
         $("plan").setAttribute("aria-busy", "false");

@@ -212,8 +212,8 @@ fn body(title: &str, language: Language) -> Markup {
             section.verdict id="verdict" aria-live="polite" hidden {
                 p.stamp id="stamp" { span id="sign" aria-hidden="true" {} " " span id="word" {} }
                 p.gap { span.muted { (said("gap", language)) } strong id="gap" {} span.muted id="gap-was" {} }
+                p id="said" {}
             }
-            p id="said" {}
             section id="turn" aria-labelledby="turn-title" hidden {
                 h2 id="turn-title" { (said("turn", language)) }
                 div id="first" {}
@@ -244,7 +244,7 @@ fn body(title: &str, language: Language) -> Markup {
                 section id="plan-part" aria-labelledby="plan-title" hidden {
                     h2 id="plan-title" { (said("plan", language)) }
                     div.picture id="plan" {}
-                    p.key aria-hidden="true" {
+                    p.key id="key" aria-hidden="true" {
                         span.line.washed {} (said("washed", language))
                         span.line.not-yet {} (said("not_yet", language))
                         span.line.missed {} (said("missed", language))
