@@ -269,7 +269,7 @@ fn body(title: &str, language: Language) -> Markup {
                 table {
                     thead {
                         tr {
-                            th scope="col" { (said("criterion", language)) }
+                            th scope="col" { (said("criterion", language)) small { (said("limit", language)) } }
                             th scope="col" id="beside-name" { (said("opened", language)) }
                             th scope="col" { (said("now", language)) }
                         }
