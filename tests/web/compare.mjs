@@ -10,7 +10,7 @@ import { chance, engine, native, opening } from "./engine.mjs";
 const folder = process.env.SCENARIOS, rounds = Number(process.env.ROUNDS ?? 10);
 const TOLERANCE = 1e-8, WIDEST = 1e-3;
 // Most of all numbers that may lie between the two, and most of all texts in which a printed number may stand one in its last digit off.
-const FEW_NUMBERS = 1 / 200, FEW_TEXTS = 1 / 1000;
+const FEW_NUMBERS = 1 / 100, FEW_TEXTS = 1 / 1000;
 // Kinds of answers that choose among what is equally good, and most of all questions whose answer may choose otherwise.
 const CHOOSING = ["pictures", "frame", "sheet"], FEW_CHOICES = 1 / 400;
 const audit_apart = (text) => text.replace(/(less|more) than\s1e[−\d]+ of the work/, "");
