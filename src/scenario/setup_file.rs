@@ -6,7 +6,7 @@ use super::check::{At, Checker};
 use super::knob::{Access, Also, Field, Knob};
 use super::limits::Limits;
 use super::machine_file::{BRUSH_RADIUS, EXPONENT, FRICTION_TORQUE, STIFFENING_SPIN};
-use super::part::{Kind, Parameter, Value, Visit, part, step, words};
+use super::part::{Difference, Kind, Parameter, Value, Visit, part, step, words};
 use super::setting::Group;
 use crate::arm::{Bearings, ChamberName, SpinSense, ValveConnection, VehicleEnd};
 use crate::units::*;
@@ -360,6 +360,15 @@ pub enum MediaFile {
 }
 
 impl MediaFile {
+    /// Its word in the file.
+    fn word(&self) -> &'static str {
+        match self {
+            MediaFile::Limp { .. } => "Limp",
+            MediaFile::Stiff { .. } => "Stiff",
+            MediaFile::Between { .. } => "Between",
+        }
+    }
+
     /// The push-back test.
     pub fn push_back(&self) -> Option<&PushBackFile> {
         match self {
@@ -456,6 +465,21 @@ impl Value for MediaFile {
             ("push_back", rest) => self.push_back_mut()?.find_mut(rest),
             _ => None,
         }
+    }
+
+    fn differ(&self, other: &Self, path: &str, found: &mut Vec<Difference>) {
+        let at = |name: &str| format!("{path}.{name}");
+        if self.word() != other.word() {
+            let [left, right] = [self, other].map(|of| of.word().to_owned());
+            found.push(Difference { path: path.to_owned(), left, right });
+            return;
+        }
+        let copied =
+            |of: &MediaFile| (of.mass().cloned(), of.measured_at().cloned(), of.push_back().cloned());
+        let ((mass, spin, push), (other_mass, other_spin, other_push)) = (copied(self), copied(other));
+        mass.differ(&other_mass, &at(MASS.name), found);
+        spin.differ(&other_spin, &at(MEASURED_AT.name), found);
+        push.differ(&other_push, &at("push_back"), found);
     }
 
     fn walk(path: &str, _row: &'static Parameter, visit: &mut Visit<'_>) {
