@@ -13,6 +13,7 @@ mod check;
 mod checked;
 mod criteria_file;
 pub mod diagnostic;
+pub mod fault_file;
 mod file;
 pub mod foam;
 pub(crate) mod found;
