@@ -58,7 +58,7 @@ const SLOW: f64 = 0.6;
 /// Tolerance of the path: signs and amounts stay within a hundredth of those at a hundredth of it, for an eighth less of work.
 const TOLERANCE: f64 = 1e-4;
 /// How common it is that nothing is broken.
-const AS_SET: f64 = 3.0;
+const AS_SET: f64 = 2.0;
 
 impl Book {
     /// The machine as it should be, without any cause run: to look at one cause alone ([`Book::level`]).
@@ -264,7 +264,7 @@ impl Book {
         (CAUSES[cause].amount?.read)(&self.scenario.setup(), unit)
     }
 
-    /// Where a cause can be on this machine, with the share of its weight that is of each place.
+    /// Where a cause can be on this machine, with the share of its weight that is of each place: each unit has a whole one, but for what both have at once.
     pub fn places(&self, cause: usize) -> Vec<(Place, f64)> {
         let cause = &CAUSES[cause];
         if !cause.sided {
@@ -276,7 +276,7 @@ impl Book {
             return sides.iter().map(|side| (Place::On(*side), 1.0)).collect();
         }
         let mut list: Vec<(Place, f64)> =
-            sides.iter().map(|side| (Place::On(*side), 0.5 * (1.0 - cause.both))).collect();
+            sides.iter().map(|side| (Place::On(*side), 1.0 - cause.both)).collect();
         if cause.both > 0.0 {
             list.push((Place::Both, cause.both));
         }

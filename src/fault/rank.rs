@@ -66,7 +66,7 @@ pub struct Pair {
 /// So many of the signs told are seen where there is nothing.
 const MISTAKEN: f64 = 0.05;
 /// A plain sign is overlooked, or taken for usual, and then said to be fine, this often.
-const OVERLOOKED: f64 = 0.35;
+const OVERLOOKED: f64 = 0.5;
 /// Who names one side of what both show has looked at both this often.
 const BOTH_LOOKED_AT: f64 = 0.85;
 /// From here on a sign is explained.
