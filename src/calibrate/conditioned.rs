@@ -21,6 +21,10 @@ use rayon::prelude::*;
 pub const KEPT: u64 = super::interval::FEWEST as u64;
 /// Most passes of each.
 const MOST_PASSES: usize = 6;
+/// A draw that comes no nearer to what was read than so many of its standard deviations is none.
+const NO_NEARER: f64 = 4.0;
+/// As many draws again are tried for those that came to nothing, so many times.
+const ROUNDS: u64 = 3;
 /// A step that moves no reading by more of its standard deviation than this is not worth a pass.
 const ENOUGH: f64 = 0.25;
 
@@ -47,7 +51,7 @@ pub struct PassReadings {
 }
 
 /// Machines that go with `read` and with what else is known, `open`, as parameters in standard deviations from what was assumed; `fitted` is where the slope
-/// was taken. Machines that cannot be are left out.
+/// was taken. Machines that cannot be, or that do not come to what was read, are left out.
 pub fn conditioned(machine: &Machine<'_>, open: &Open, read: &PassReadings, fitted: &[f64]) -> Vec<Vec<f64>> {
     let count = machine.parameters.len();
     let eigen = open.covariance.view((0, 0), (count, count)).into_owned().symmetric_eigen();
@@ -72,7 +76,13 @@ pub fn conditioned(machine: &Machine<'_>, open: &Open, read: &PassReadings, fitt
         let start = (fitted.clone(), read.fitted_si.clone());
         put_back(&tell, &own, &shown, &read.sigma_si, slope.clone(), start).map(|z| place(&z))
     };
-    (0..KEPT).into_par_iter().filter_map(one).collect()
+    let mut kept: Vec<Vec<f64>> = Vec::new();
+    for round in 0..ROUNDS {
+        let lacking = KEPT - kept.len() as u64;
+        let first = round * KEPT;
+        kept.extend((first..first + lacking).into_par_iter().filter_map(one).collect::<Vec<_>>());
+    }
+    kept
 }
 
 /// The minimum over z of |z − own|² + Σ (h(z) − shown)²/σ², or the best that `MOST_PASSES` find; `slope` is that of h near `start`, a place with its h.
@@ -86,7 +96,7 @@ fn put_back(
 ) -> Option<DVector<f64>> {
     let noise = DMatrix::from_diagonal(&sigma.component_mul(sigma));
     let (mut at, mut told) = start;
-    let mut best: Option<(f64, DVector<f64>)> = None;
+    let mut best: Option<(f64, f64, DVector<f64>)> = None;
     for pass in 0..MOST_PASSES {
         let whole = &slope * slope.transpose() + &noise;
         let lack = shown - &told + &slope * (&at - own);
@@ -107,13 +117,14 @@ fn put_back(
         if square > 0.0 {
             slope += (moved - &slope * &step) * step.transpose() / square;
         }
-        let cost = (&next - own).norm_squared() + (&here - shown).component_div(sigma).norm_squared();
-        if best.as_ref().is_none_or(|(least, _)| cost < *least) {
-            best = Some((cost, next.clone()));
+        let off = (&here - shown).component_div(sigma);
+        let cost = (&next - own).norm_squared() + off.norm_squared();
+        if best.as_ref().is_none_or(|(least, ..)| cost < *least) {
+            best = Some((cost, off.amax(), next.clone()));
         }
         (at, told) = (next, here);
     }
-    best.map(|(_, z)| z)
+    best.filter(|(_, off, _)| *off < NO_NEARER).map(|(.., z)| z)
 }
 
 #[cfg(test)]
