@@ -1,13 +1,15 @@
 //! Which test to make next: the one that takes most of the variance of a prediction for each minute.
 //!
 //! Machines are drawn from what is known of this one; of each the prediction g is computed, and what every test would read, y. With the covariances of
-//! the draws, S, and that of the instruments, R, a test leaves
+//! the draws, S, and that of the instruments, R, the best linear answer to y is
 //!
-//! var(g) (1 − ρ²),  ρ² = s_gy (S_yy + R)⁻¹ s_yg / s_gg
+//! t = bᵀ y,  b = (S_yy + R)⁻¹ s_yg,  read with an error of the variance ν = bᵀ R b.
 //!
-//! of the variance: the best linear answer to y, averaged over all that the machine may be, so that neither a slope nor a point is taken for the whole.
-//! What a test of m values seems to explain in n draws by chance alone is taken off: 1 − ρ² is divided by 1 − m/(n − 1) (the adjusted R² of regression).
-//! Source: A. Gelman, J. Hill, Regression and multilevel models, ch. 3, and any text on Bayesian linear design (from memory).
+//! A gap ends at nothing, so that a strip that was not there tells all: g is not straight in t. What a test leaves of the variance of g is how far g lies off
+//! a smooth curve over t + error (locally straight, weights by the normal density of a width), each machine off the curve of all others, in the mean over the machines
+//! and a few errors drawn for each; of some widths the one that leaves least, the widest of which is the straight line. What a test of m values seems
+//! to explain in n draws by chance alone is taken off: the share left is divided by 1 − m/(n − 1) (the adjusted R² of regression).
+//! Sources: A. Gelman, J. Hill, Regression and multilevel models, ch. 3; W. S. Cleveland, J. Am. Stat. Assoc. 74:829-836 (1979) for local lines (from memory).
 
 use super::field_test::{FieldTest, count, field_tests, is_of_pass};
 use super::forward::{of_pass, predicted};
@@ -21,6 +23,8 @@ use crate::scenario::Scenario;
 use crate::scenario::calibration::Uncertainty;
 use crate::study::point::evaluate;
 use nalgebra::{DMatrix, DVector};
+use rand::{SeedableRng, rngs::ChaCha8Rng};
+use rand_distr::{Distribution, StandardNormal};
 use rayon::prelude::*;
 
 /// What a test is worth.
@@ -64,7 +68,7 @@ pub fn advise(
     let tests = field_tests(base, of);
     let drawn = Draws::new(base, uncertainty, 2)?;
     // One row of the table: the prediction, then what each test would read.
-    let table: Vec<(f64, Vec<Option<Vec<f64>>>)> = (0..draws)
+    let table: Vec<(f64, Vec<Option<Vec<f64>>>)> = (0..drawn.at_most(draws))
         .into_par_iter()
         .filter_map(|draw| {
             let machine = drawn.machine(draw)?;
@@ -160,16 +164,63 @@ pub(super) fn left_after(g: &DVector<f64>, y: &DMatrix<f64>, noise: &DMatrix<f64
     if var <= 0.0 {
         return None;
     }
-    let solved = whole.cholesky()?.solve(&cross);
-    let open = (1.0 - cross.dot(&solved) / var) / (1.0 - m as f64 / (n - 1.0));
-    Some(open.clamp(0.0, 1.0).sqrt())
+    let slope = whole.cholesky()?.solve(&cross);
+    let told = &away * &slope;
+    let error = (slope.transpose() * noise * &slope)[0].max(0.0).sqrt();
+    let off_curve = off_its_curve(&told, error, &off)? / var;
+    Some((off_curve / (1.0 - m as f64 / (n - 1.0))).clamp(0.0, 1.0).sqrt())
+}
+
+/// Readings of each machine, each with an error of its own.
+const READ_EACH: usize = 5;
+/// Widths of the curve, in standard deviations of what is told.
+const WIDTHS: [f64; 6] = [0.03, 0.06, 0.12, 0.25, 0.5, 1e3];
+
+/// Mean square by which `g` lies off a smooth curve over `told` read with an error. `None` where there are too few to lay one.
+fn off_its_curve(told: &DVector<f64>, error: f64, g: &DVector<f64>) -> Option<f64> {
+    let n = told.len();
+    let size = (told.norm_squared() / n as f64 + error * error).sqrt();
+    if n < 4 || size <= 0.0 {
+        return Some(g.norm_squared() / n as f64).filter(|_| n >= 4);
+    }
+    let mut rng = ChaCha8Rng::seed_from_u64(4);
+    let mut read = |i: usize| {
+        let by: f64 = StandardNormal.sample(&mut rng);
+        (i, (told[i] + error * by) / size)
+    };
+    let points: Vec<(usize, f64)> = (0..n * READ_EACH).map(|k| read(k / READ_EACH)).collect();
+    let of_width = |width: &f64| -> f64 {
+        let squares = points.iter().map(|&(i, at)| {
+            // Sums of weight, place, value, and their products, of all other machines.
+            let [mut w, mut wx, mut wy, mut wxx, mut wxy] = [0.0; 5];
+            for &(j, place) in points.iter().filter(|(j, ..)| *j != i) {
+                let x = place - at;
+                let near = (-0.5 * (x / width).powi(2)).exp();
+                w += near;
+                wx += near * x;
+                wy += near * g[j];
+                wxx += near * x * x;
+                wxy += near * x * g[j];
+            }
+            let spread = w * wxx - wx * wx;
+            // Nobody near: nothing is told.
+            let curve = if w < 1e-9 {
+                0.0
+            } else if spread > 1e-9 * w * w {
+                (wxx * wy - wx * wxy) / spread
+            } else {
+                wy / w
+            };
+            (g[i] - curve).powi(2)
+        });
+        squares.sum::<f64>() / points.len() as f64
+    };
+    WIDTHS.par_iter().map(of_width).collect::<Vec<f64>>().into_iter().min_by(f64::total_cmp)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use rand::{SeedableRng, rngs::ChaCha8Rng};
-    use rand_distr::{Distribution, StandardNormal};
 
     /// g = 2 a + b; y reads a with an error of ½ and, with the next value, a + b with an error of 1: the variance left of g is vᵀ (I + AᵀR⁻¹A)⁻¹ v.
     #[test]
@@ -193,5 +244,45 @@ mod tests {
         let few = DVector::from_fn(60, |_, _| -> f64 { StandardNormal.sample(&mut rng) });
         let none = left_after(&few, &other, &DMatrix::identity(20, 20)).expect("it varies");
         assert!(none > 0.85, "{none}");
+    }
+    /// g = max(a, 0), read itself with an error of 0.1, a standard normal: by quadrature over a and over what is read, the variance left is that of g given the
+    /// reading. A straight line would leave half as much again.
+    #[test]
+    fn verif_what_ends_at_nothing_is_told_by_a_curve() {
+        let sigma = 0.1;
+        let grid: Vec<f64> = (0..1200).map(|i| -6.0 + 0.01 * f64::from(i)).collect();
+        let density = |z: f64| (-0.5 * z * z).exp();
+        let all: f64 = grid.iter().map(|a| density(*a)).sum();
+        let (mut left, mut norm) = (0.0, 0.0);
+        for read in (0..180).map(|k| -0.6 + 0.03 * f64::from(k)) {
+            let [mut w, mut wg, mut wgg] = [0.0; 3];
+            for a in &grid {
+                let g = a.max(0.0);
+                let p = density(*a) * density((read - g) / sigma);
+                w += p;
+                wg += p * g;
+                wgg += p * g * g;
+            }
+            left += wgg - wg * wg / w;
+            norm += w;
+        }
+        let mean =
+            |of: &dyn Fn(f64) -> f64| grid.iter().map(|a| density(*a) * of(a.max(0.0))).sum::<f64>() / all;
+        let var = mean(&|g| g * g) - mean(&|g| g).powi(2);
+        let exact = (left / norm / var).sqrt();
+        let mut rng = ChaCha8Rng::seed_from_u64(9);
+        let noise = DMatrix::from_element(1, 1, sigma * sigma);
+        let mut left = || {
+            let g = DVector::from_fn(400, |_, _| {
+                let a: f64 = StandardNormal.sample(&mut rng);
+                a.max(0.0)
+            });
+            let y = DMatrix::from_column_slice(400, 1, g.as_slice());
+            left_after(&g, &y, &noise).expect("it varies")
+        };
+        let got = (0..3).map(|_| left()).sum::<f64>() / 3.0;
+        held!((got / exact - 1.0).abs(), 0.07, "{got} {exact}");
+        let straight = (1.0 - var / (var + sigma * sigma)).sqrt();
+        assert!(exact < 0.85 * straight, "{exact} {straight}");
     }
 }

@@ -115,13 +115,23 @@ impl<'a> Draws<'a> {
         Ok(Draws { base, uncertainty, stands, seed })
     }
 
+    /// How many of so many draws there can be: machines that a calibration lists are as many as it lists.
+    pub fn at_most(&self, draws: u32) -> u32 {
+        let listed = u32::try_from(self.uncertainty.draws.len()).unwrap_or(u32::MAX);
+        if listed > 0 { draws.min(listed) } else { draws }
+    }
+
     /// Machine number `draw`. `None` where such a machine cannot be.
     pub fn machine(&self, draw: u32) -> Option<Scenario> {
-        let mut rng = ChaCha8Rng::seed_from_u64(self.seed);
-        rng.set_stream(u64::from(draw));
         let all = &self.uncertainty.parameters;
-        let normal: Vec<f64> = all.iter().map(|_| StandardNormal.sample(&mut rng)).collect();
-        let deviations = self.uncertainty.deviations(&normal);
+        let deviations = if self.uncertainty.draws.is_empty() {
+            let mut rng = ChaCha8Rng::seed_from_u64(self.seed);
+            rng.set_stream(u64::from(draw));
+            let normal: Vec<f64> = all.iter().map(|_| StandardNormal.sample(&mut rng)).collect();
+            self.uncertainty.deviations(&normal)
+        } else {
+            self.uncertainty.draws.get(draw as usize)?.clone()
+        };
         let changes: Vec<(&str, OffBy, f64, f64)> = self
             .stands
             .iter()
@@ -138,6 +148,7 @@ impl<'a> Draws<'a> {
 pub fn intervals(scenario: &Scenario, draws: u32, seed: u64) -> Result<Intervals, Diagnostics> {
     let (base, uncertainty, calibrated) = known(scenario)?;
     let drawn = Draws::new(&base, &uncertainty, seed)?;
+    let draws = drawn.at_most(draws);
     let here = evaluate(scenario);
     let points: Vec<PointResult> = (0..draws)
         .into_par_iter()

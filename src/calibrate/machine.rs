@@ -295,6 +295,19 @@ impl<'a> Machine<'a> {
         self.told(&at[..self.parameters.len()], &is_smooth)
     }
 
+    /// Rows that count of each reading of a whole pass: one value on one machine, however often it was read.
+    pub fn of_passes(&self) -> Vec<Vec<usize>> {
+        let of = |i: usize| self.active().into_iter().filter(|&r| self.rows[r].reading == i).collect();
+        let readings = (0..self.readings.len()).filter(|&i| !is_smooth(&self.readings[i]));
+        readings.map(of).filter(|rows: &Vec<usize>| !rows.is_empty()).collect()
+    }
+
+    /// What each of those would be, SI.
+    pub fn told_of_passes(&self, at: &[f64]) -> Option<Vec<f64>> {
+        let told = self.told(&at[..self.parameters.len()], &|reading| !is_smooth(reading))?;
+        Some(self.of_passes().iter().map(|rows| told[rows[0]]).collect())
+    }
+
     /// The residuals where the readings would be so, with the shared errors of the instruments.
     pub fn residuals_of(&self, told: &[f64], at: &[f64]) -> DVector<f64> {
         let readings = self.active().into_iter().map(|r| self.residual(r, self.shown(r, told[r], at)).0);

@@ -6,6 +6,7 @@
 mod advise;
 mod beside;
 mod centre;
+mod conditioned;
 mod field_test;
 pub mod fit;
 mod forward;

@@ -1,7 +1,8 @@
 //! A calibration: from readings to settings with their uncertainty, and what is to be said about both.
 
 use super::centre::centre;
-use super::fit::{Judged, Minimum, OPEN, judge, minimise, search};
+use super::conditioned::{Open, PassReadings, conditioned};
+use super::fit::{Bounds, Judged, Minimum, OPEN, judge, minimise, search};
 use super::machine::{Machine, Row};
 use super::parameter::{Parameter, Parameters, parameters};
 use super::reading_values::{side, values};
@@ -12,6 +13,7 @@ use crate::error::{Diagnostic, DiagnosticKind, Diagnostics, Refusal};
 use crate::scenario::Scenario;
 use crate::scenario::calibration::Uncertainty;
 use crate::units::{number_in, read, value_in};
+use nalgebra::{DMatrix, DVector};
 use rand::{RngExt, SeedableRng, rngs::ChaCha8Rng};
 
 /// Readings that are out of line are left out one after another, up to so many.
@@ -84,6 +86,9 @@ pub struct Calibration {
     pub agreeing: (usize, usize),
     /// χ² of another minimum, if one was found.
     pub other_minimum: Option<f64>,
+    /// Machines that go with all readings, where some are of whole passes, as parameters in standard deviations from what was assumed. Empty where none is:
+    /// the covariance then says it all.
+    pub draws: Vec<Vec<f64>>,
 }
 
 impl Row {
@@ -168,6 +173,7 @@ pub fn calibrate(scenario: &Scenario, text: &ReadingsText) -> Result<Calibration
         minimum = minimise(&machine, &minimum.at, &bounds).map_err(|e| no_fit(&e))?;
         judged = self::judged(&machine, &minimum).ok_or_else(|| no_fit(&"its errors cannot be told"))?;
     }
+    let of_passes = pass_readings(&machine, &minimum);
     let assumed_si = machine.readings_at(&vec![0.0; machine.unknowns()]);
     let expected_si = machine.readings_at(&minimum.at).ok_or_else(|| no_fit(&"it has no answer"))?;
     for out in &mut out_of_line {
@@ -189,6 +195,16 @@ pub fn calibrate(scenario: &Scenario, text: &ReadingsText) -> Result<Calibration
     };
     let rounded = rounded(&base, &machine.parameters, &at);
     let fitted = base.with(&rounded)?;
+    let counted = machine.active();
+    let draws = match of_passes {
+        Some(read) => {
+            machine.look_at(true);
+            let open = known_without_passes(&machine, &smooth, &bounds);
+            machine.look_at(false);
+            open.map_or(Vec::new(), |open| conditioned(&machine, &open, &read, &minimum.at))
+        }
+        None => Vec::new(),
+    };
     Ok(Calibration {
         scenario: fitted,
         sides_differ,
@@ -197,7 +213,8 @@ pub fn calibrate(scenario: &Scenario, text: &ReadingsText) -> Result<Calibration
         least: minimum.at,
         at,
         shared: machine.shared.clone(),
-        counted: machine.active(),
+        counted,
+        draws,
         rows: machine.rows.clone(),
         parameters: machine.parameters,
         judged,
@@ -209,6 +226,36 @@ pub fn calibrate(scenario: &Scenario, text: &ReadingsText) -> Result<Calibration
         agreeing,
         other_minimum,
     })
+}
+
+/// What was read of whole passes, with the slopes of the fit; `None` where nothing was.
+fn pass_readings(machine: &Machine<'_>, minimum: &Minimum) -> Option<PassReadings> {
+    let (groups, active) = (machine.of_passes(), machine.active());
+    let first = |rows: &Vec<usize>| active.iter().position(|r| *r == rows[0]);
+    let places: Vec<usize> = groups.iter().filter_map(first).collect();
+    if places.is_empty() {
+        return None;
+    }
+    let rows = |g: usize| groups[g].iter().map(|&r| &machine.rows[r]);
+    let number = |g: usize| groups[g].len() as f64;
+    let vector = |of: &dyn Fn(usize) -> f64| DVector::from_fn(groups.len(), |g, _| of(g));
+    Some(PassReadings {
+        read_si: vector(&|g| rows(g).map(|row| row.value.si).sum::<f64>() / number(g)),
+        sigma_si: vector(&|g| rows(g).map(|row| row.sigma.powi(2)).sum::<f64>().sqrt() / number(g)),
+        fitted_si: DVector::from_vec(machine.told_of_passes(&minimum.at)?),
+        slope: DMatrix::from_fn(groups.len(), machine.parameters.len(), |g, k| {
+            minimum.jacobian[(places[g], k)] * machine.rows[groups[g][0]].sigma
+        }),
+    })
+}
+
+/// What all readings but those of whole passes, which the problem does not look at, leave open.
+fn known_without_passes(machine: &Machine<'_>, start: &[f64], bounds: &Bounds) -> Option<Open> {
+    let minimum = minimise(machine, start, bounds).ok()?;
+    let judged = judged(machine, &minimum)?;
+    let (at, covariance) =
+        centre(machine, &minimum, &judged).unwrap_or_else(|| (minimum.at.clone(), judged.covariance.clone()));
+    Some(Open { at, covariance })
 }
 
 fn judged(machine: &Machine<'_>, minimum: &Minimum) -> Option<Judged> {
@@ -401,7 +448,14 @@ impl Calibration {
         let list = self.parameters.iter().enumerate().map(|(k, p)| (p.path.clone(), p.by, of(k))).collect();
         let below = |i: usize| (0..i).map(|k| self.judged.correlation(i, k)).collect();
         let correlation: Vec<Vec<f64>> = (1..self.parameters.len()).map(below).collect();
-        Uncertainty::new("", list, &correlation)
+        let known = Uncertainty::new("", list, &correlation)?;
+        Some(Uncertainty { draws: self.draws.iter().map(|draw| self.deviations(draw)).collect(), ..known })
+    }
+
+    /// How far a machine drawn is off the fitted values: logarithms of factors, amounts in SI.
+    pub fn deviations(&self, draw: &[f64]) -> Vec<f64> {
+        let parameters = self.parameters.iter().zip(draw).zip(&self.at);
+        parameters.map(|((p, drawn), at)| p.sd * (drawn - at)).collect()
     }
 
     /// Value of a parameter and its standard deviation, SI; no deviation at a bound.

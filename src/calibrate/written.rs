@@ -126,6 +126,16 @@ fn part(calibration: &Calibration, note: &str) -> String {
             (0..i).map(|k| format!("{:.9}", calibration.judged.correlation(i, k))).collect();
         out.push_str(&format!("            [{}],\n", row.join(", ")));
     }
-    out.push_str("        ],\n    )");
+    out.push_str("        ],\n");
+    if !calibration.draws.is_empty() {
+        out.push_str("        // Machines that go with what was read of whole passes: how far each parameter of each is off.\n        draws: [\n");
+        for draw in &calibration.draws {
+            let row: Vec<String> =
+                calibration.deviations(draw).iter().map(|by| format!("{by:.3e}")).collect();
+            out.push_str(&format!("            [{}],\n", row.join(", ")));
+        }
+        out.push_str("        ],\n");
+    }
+    out.push_str("    )");
     out
 }

@@ -10,11 +10,11 @@ use super::study_common::{asked, threads_problem};
 use super::sweep::progress;
 use crate::arm::Side;
 use crate::error::{Refusal, nearest};
-use crate::fault::cause::{CAUSES, Cause};
+use crate::fault::cause::Cause;
 use crate::fault::check::{CHECKS, CheckName};
 use crate::fault::{
-    Answered, Book, Place, READINGS, ReadingTold, SIGNS, Sign, Told, next_checks, pairs, rank, reading_named,
-    sign_named,
+    Answered, Book, BookError, MOST_WEIGHT, Place, READINGS, ReadingTold, SIGNS, Sign, Told, next_checks,
+    no_cause, no_weight, pairs, rank, reading_named, sign_named,
 };
 use crate::report::{
     FaultReport, fault_document, fault_list_document, fault_list_text, fault_text, findings,
@@ -49,7 +49,7 @@ pub(crate) struct FaultArguments {
     #[arg(long, value_name = "NAME=ok|left|right|both|found")]
     checked: Vec<String>,
 
-    /// How common a cause is on this site, in place of the table; 0 leaves it out. May be given several times
+    /// How common a cause is on this site, in place of the table and of fault.weights in FILE; 0 leaves it out. May be given several times
     #[arg(long, value_name = "CAUSE=NUMBER")]
     weight: Vec<String>,
 
@@ -100,8 +100,10 @@ impl Run for FaultArguments {
         let book = with_threads(Workers::new(self.threads), work)
             .map_err(|error| threads_problem(self.threads, &error.to_string()))?;
         bar.finish_and_clear();
-        let book =
-            book.map_err(|crate::fault::BookError::Healthy(error)| Problem::pass(&loaded.name, &error))?;
+        let book = book.map_err(|error| match error {
+            BookError::Healthy(error) => Problem::pass(&loaded.name, &error),
+            BookError::Weights(diagnostics) => diagnostics.into(),
+        })?;
         for text in &self.checked {
             told.answers.push(checked(&book, text).map_err(|told| Problem::option("--checked", told))?);
         }
@@ -228,11 +230,11 @@ fn read(text: &str, sides: &[Side]) -> Result<ReadingTold, Refusal> {
 fn weight(text: &str) -> Result<(usize, f64), Refusal> {
     let (key, value) = pair(text, "CAUSE=NUMBER", "tight=8")?;
     let Some(cause) = Cause::named(key) else {
-        return Err(unknown("cause", key, CAUSES.iter().map(|cause| cause.key)));
+        return Err(no_cause(key));
     };
     match value.parse::<f64>() {
-        Ok(weight) if (0.0..=1000.0).contains(&weight) => Ok((cause, weight)),
-        _ => Err(refusal("this is no weight", value, "0 to 1000", "most causes stand between 1 and 5")),
+        Ok(weight) if (0.0..=MOST_WEIGHT).contains(&weight) => Ok((cause, weight)),
+        _ => Err(no_weight(value)),
     }
 }
 

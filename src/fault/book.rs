@@ -1,16 +1,18 @@
 //! Every cause run over how bad it may be, on this machine.
 
 use super::alike;
-use super::cause::{CAUSES, Cause, Change};
+use super::cause::{CAUSES, Change};
 use super::hypothesis::{Hypothesis, Level};
 use super::observe::{Measured, View, ViewName};
 use super::place::Place;
 use super::reading::READINGS;
 use super::sign::{Circumstance, Seen, Sign, grades, signs};
+use super::weights::weights;
 use super::wrong::{self, Wrong};
 use crate::arm::Side;
 use crate::coverage::measure;
 use crate::coverage::{CoverageSettings, Solved, Verdict};
+use crate::error::Diagnostics;
 use crate::pass::{PassError, PassSetup};
 use crate::scenario::Scenario;
 use rayon::prelude::*;
@@ -23,6 +25,9 @@ pub enum BookError {
     /// The machine as it should be cannot be computed.
     #[error("the machine as it should be cannot be computed: {0}")]
     Healthy(#[from] PassError),
+    /// The scenario weighs a cause that does not exist, or with what is no weight.
+    #[error("{0}")]
+    Weights(#[from] Diagnostics),
 }
 
 /// What every cause does on this machine.
@@ -32,6 +37,8 @@ pub struct Book {
     sides: Vec<Side>,
     views: Vec<View>,
     should: Vec<[f64; 2]>,
+    /// How common every cause is, in the order of the table.
+    weights: Vec<f64>,
     healthy_seen: Seen,
     /// Every sign that this machine can show.
     pub signs: Vec<Sign>,
@@ -48,14 +55,16 @@ const SEVERITIES: [f64; 3] = [0.35, 0.65, 1.0];
 /// A busy day runs so much faster than planned, and a slow line so much slower.
 const BUSY: f64 = 1.07;
 const SLOW: f64 = 0.6;
+/// Tolerance of the path: signs and amounts stay within a hundredth of those at a hundredth of it, for an eighth less of work.
+const TOLERANCE: f64 = 1e-4;
 /// How common it is that nothing is broken.
-const AS_SET: f64 = 3.0;
+const AS_SET: f64 = 2.0;
 
 impl Book {
     /// The machine as it should be, without any cause run: to look at one cause alone ([`Book::level`]).
     ///
     /// # Errors
-    /// [`BookError`] when the machine as it should be cannot be computed.
+    /// [`BookError`] when the machine as it should be cannot be computed, or when the scenario weighs what is no cause.
     pub fn sound(scenario: &Scenario) -> Result<Book, BookError> {
         let sides: Vec<Side> = scenario.unit_models().iter().map(|u| u.side).collect();
         let set = |pa: Option<f64>| pa.unwrap_or(0.0);
@@ -74,6 +83,7 @@ impl Book {
             sides,
             views: Vec::new(),
             should,
+            weights: weights(scenario)?,
             healthy_seen: [None, None, None, None],
             scenario: scenario.clone(),
             healthy: Level {
@@ -93,12 +103,12 @@ impl Book {
     /// Runs every cause. `tell` hears how many of how many runs are done.
     ///
     /// # Errors
-    /// [`BookError`] when the machine as it should be cannot be computed.
+    /// [`BookError`] when the machine as it should be cannot be computed, or when the scenario weighs what is no cause.
     pub fn new(scenario: &Scenario, tell: &(dyn Fn(u64, u64) + Sync)) -> Result<Book, BookError> {
         let mut book = Book::sound(scenario)?;
         let mut places: Vec<(usize, Place, f64)> = Vec::new();
-        for (index, cause) in CAUSES.iter().enumerate() {
-            places.extend(book.places(cause).into_iter().map(|(place, prior)| (index, place, prior)));
+        for index in 0..CAUSES.len() {
+            places.extend(book.places(index).into_iter().map(|(place, share)| (index, place, share)));
         }
         let jobs: Vec<(usize, f64)> = CAUSES
             .iter()
@@ -120,7 +130,7 @@ impl Book {
             .collect();
         let mut hypotheses: Vec<Hypothesis> = places
             .iter()
-            .map(|&(cause, place, prior)| Hypothesis { cause: Some(cause), place, prior, levels: Vec::new() })
+            .map(|&(cause, place, share)| Hypothesis { cause: Some(cause), place, share, levels: Vec::new() })
             .collect();
         for ((cause, _), levels) in jobs.iter().zip(levels) {
             for (place, level) in levels {
@@ -132,11 +142,16 @@ impl Book {
         }
         hypotheses.retain(|h| !h.levels.is_empty());
         let as_set =
-            Hypothesis { cause: None, place: Place::Line, prior: AS_SET, levels: vec![book.healthy.clone()] };
+            Hypothesis { cause: None, place: Place::Line, share: AS_SET, levels: vec![book.healthy.clone()] };
         hypotheses.insert(0, as_set);
         book.hypotheses = hypotheses;
         book.rows = alike::rows(&book.signs, &book.hypotheses);
         Ok(book)
+    }
+
+    /// How common a cause is on this site.
+    pub fn weight(&self, cause: usize) -> f64 {
+        self.weights[cause]
     }
 
     /// Sides that have a unit.
@@ -188,7 +203,7 @@ impl Book {
     fn levels(&self, cause: usize, severity: f64) -> Vec<(Place, Level)> {
         let mut alone: Vec<Seen> = Vec::new();
         let mut list = Vec::new();
-        for (place, _) in self.places(&CAUSES[cause]) {
+        for (place, _) in self.places(cause) {
             let wrong = [(cause, place, severity)];
             let mut seen: Seen = [None, None, None, None];
             let mut planned = None;
@@ -249,20 +264,21 @@ impl Book {
         (CAUSES[cause].amount?.read)(&self.scenario.setup(), unit)
     }
 
-    /// Where a cause can be on this machine, with how common each is.
-    pub fn places(&self, cause: &Cause) -> Vec<(Place, f64)> {
+    /// Where a cause can be on this machine, with the share of its weight that is of each place: each unit has a whole one, but for what both have at once.
+    pub fn places(&self, cause: usize) -> Vec<(Place, f64)> {
+        let cause = &CAUSES[cause];
         if !cause.sided {
-            return vec![(Place::Line, cause.weight)];
+            return vec![(Place::Line, 1.0)];
         }
         let of_vehicle = matches!(cause.change, Change::Line(_));
         let sides: &[Side] = if of_vehicle { &Side::BOTH } else { &self.sides };
         if sides.len() < 2 {
-            return sides.iter().map(|side| (Place::On(*side), cause.weight)).collect();
+            return sides.iter().map(|side| (Place::On(*side), 1.0)).collect();
         }
         let mut list: Vec<(Place, f64)> =
-            sides.iter().map(|side| (Place::On(*side), 0.5 * (1.0 - cause.both) * cause.weight)).collect();
+            sides.iter().map(|side| (Place::On(*side), 1.0 - cause.both)).collect();
         if cause.both > 0.0 {
-            list.push((Place::Both, cause.both * cause.weight));
+            list.push((Place::Both, cause.both));
         }
         list
     }
@@ -313,8 +329,9 @@ impl Book {
         Ok(())
     }
 
-    fn solve(&self, setup: PassSetup) -> Result<Solved, PassError> {
-        // Signs are not read to the inch: coarser stations and looks serve.
+    fn solve(&self, mut setup: PassSetup) -> Result<Solved, PassError> {
+        // Signs are not read to the inch: a coarser path, stations and looks serve.
+        setup.numerics.tolerance = setup.numerics.tolerance.max(TOLERANCE);
         let own = self.scenario.coverage_settings();
         let settings =
             CoverageSettings { station_m: own.station_m.max(0.04), look_m: own.look_m.max(0.1), ..own };

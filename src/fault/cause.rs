@@ -70,9 +70,9 @@ pub struct Cause {
     pub name: &'static str,
     /// Whether it is of one unit or side, or of the line.
     pub sided: bool,
-    /// How common it is among calls, relative to the others.
+    /// How common it is at one unit, or at the line, relative to the others: two units have it twice as often.
     pub weight: f64,
-    /// Of those, the share that is on both sides at once.
+    /// Of what one unit has, the share that the other has at the same time.
     pub both: f64,
     /// Whether it is there or not: no range.
     pub whole: bool,
@@ -128,7 +128,7 @@ const fn unit(
     amount: Option<Amount>,
     behind: &'static [Behind],
 ) -> Cause {
-    Cause { key, name, sided: true, weight, both: 0.25, whole: false, comes, change, amount, behind }
+    Cause { key, name, sided: true, weight, both: 0.35, whole: false, comes, change, amount, behind }
 }
 
 impl Cause {

@@ -11,8 +11,8 @@ pub struct Hypothesis {
     pub cause: Option<usize>,
     /// Where.
     pub place: Place,
-    /// How common, relative to the others; those of all places of a cause together are its weight.
-    pub prior: f64,
+    /// Share of the cause's weight that is of this place; of «nothing is broken», its weight.
+    pub share: f64,
     /// What it does when so bad, mildest first; those that the machine cannot be in are missing.
     pub levels: Vec<Level>,
 }

@@ -20,6 +20,7 @@ mod rank;
 mod reading;
 mod sign;
 mod told;
+mod weights;
 mod wrong;
 
 pub use answered::{answer_of, share_behind};
@@ -32,4 +33,5 @@ pub use rank::{Answer, Belief, Pair, Row, pairs, rank};
 pub use reading::{READINGS, ReadingRow, ReadingTold, reading_named};
 pub use sign::{Circumstance, SIGNS, Sign, SignRow, Test, sign_named, signs};
 pub use told::{Answered, Told, with_answer};
+pub use weights::{MOST as MOST_WEIGHT, no_cause, no_weight};
 pub use wrong::{Wrong, faulty_setup, hiding};

@@ -66,7 +66,7 @@ pub struct Pair {
 /// So many of the signs told are seen where there is nothing.
 const MISTAKEN: f64 = 0.05;
 /// A plain sign is overlooked, or taken for usual, and then said to be fine, this often.
-const OVERLOOKED: f64 = 0.35;
+const OVERLOOKED: f64 = 0.5;
 /// Who names one side of what both show has looked at both this often.
 const BOTH_LOOKED_AT: f64 = 0.85;
 /// From here on a sign is explained.
@@ -115,12 +115,11 @@ fn expected(level: &Level, reading: &ReadingTold) -> Option<f64> {
     level.readings[reading.kind][reading.side.map_or(0, crate::arm::Side::index)]
 }
 
-fn prior(hypothesis: &Hypothesis, told: &Told) -> f64 {
-    let weight = |cause: usize| told.weights.iter().rev().find(|(of, _)| *of == cause).map(|(_, w)| *w);
-    match (hypothesis.cause.and_then(weight), hypothesis.row()) {
-        (Some(weight), Some(row)) if row.weight > 0.0 => hypothesis.prior * weight / row.weight,
-        _ => hypothesis.prior,
-    }
+/// How common a cause at its place is before anything is told.
+fn prior(book: &Book, hypothesis: &Hypothesis, told: &Told) -> f64 {
+    let Some(cause) = hypothesis.cause else { return hypothesis.share };
+    let own = told.weights.iter().rev().find(|(of, _)| *of == cause).map(|(_, weight)| *weight);
+    hypothesis.share * own.unwrap_or_else(|| book.weight(cause))
 }
 
 /// Ranks every cause by what is told.
@@ -181,7 +180,7 @@ fn believe(book: &Book, index: usize, of: &Hypothesis, told: &Told) -> Belief {
     let explains = against.is_empty() && told.readings.iter().all(read);
     Belief {
         hypothesis: index,
-        share: prior(of, told) * sum / levels.len() as f64 * chance_of_answers(of, &told.answers),
+        share: prior(book, of, told) * sum / levels.len() as f64 * chance_of_answers(of, &told.answers),
         level: best.div_ceil(2),
         severity: mean(&|own| Some(own.severity)).unwrap_or(1.0),
         amount: mean(&|own| own.amount),
@@ -248,7 +247,7 @@ pub fn pairs(book: &Book, told: &Told, most: usize) -> Vec<Pair> {
             }
             let both = together(&h.levels[a.level], &k.levels[b.level]);
             if told_and_not(book, &both, told).0.is_empty() {
-                let chance = prior(h, told) * prior(k, told) * chance_of_signs(book, &both, told);
+                let chance = prior(book, h, told) * prior(book, k, told) * chance_of_signs(book, &both, told);
                 found.push((chance, [(a.hypothesis, a.level), (b.hypothesis, b.level)]));
             }
         }
@@ -268,7 +267,7 @@ pub fn pairs(book: &Book, told: &Told, most: usize) -> Vec<Pair> {
                 .collect();
             let level = book.level(&wrong?)?;
             let explains = told_and_not(book, &level, told).0.is_empty();
-            let [h, k] = of.map(|(h, _)| prior(&book.hypotheses[h], told));
+            let [h, k] = of.map(|(h, _)| prior(book, &book.hypotheses[h], told));
             let chance = h * k * chance_of_signs(book, &level, told) * chance_of_readings(&level, told);
             explains.then_some((chance, of))
         })

@@ -1,6 +1,6 @@
 //! The answer to what is wrong with a brush as JSON, SI.
 
-use super::fault_report::{FaultReport, after_repair, headline, name_of};
+use super::fault_report::{FaultReport, after_repair, headline, name_of, words_of};
 use crate::fault::cause::CAUSES;
 use crate::fault::check::CHECKS;
 use crate::fault::{Belief, READINGS, SIGNS, Sign};
@@ -16,6 +16,7 @@ fn keys(signs: &[Sign]) -> Vec<String> {
 /// The answer as data. `asked` says of what.
 pub fn fault_document(report: &FaultReport<'_>, asked: Value) -> Value {
     let (book, answer, told) = (report.book, report.answer, report.told);
+    let headline = headline(report);
     let cause = |belief: &Belief| {
         let hypothesis = &book.hypotheses[belief.hypothesis];
         let amount = hypothesis.row().and_then(|row| row.amount);
@@ -24,6 +25,7 @@ pub fn fault_document(report: &FaultReport<'_>, asked: Value) -> Value {
             "cause": hypothesis.row().map(|row| row.key),
             "place": hypothesis.place.name(),
             "name": name_of(hypothesis),
+            "words": words_of(hypothesis),
             "belief": belief.share,
             "explains_all": belief.explains,
             "does_not_explain": keys(&belief.against),
@@ -59,6 +61,9 @@ pub fn fault_document(report: &FaultReport<'_>, asked: Value) -> Value {
         "title": report.title,
         "asked": asked,
         "seen": keys(&told.seen),
+        "seen_words": told.seen.iter().map(|sign| json!({
+            "side": sign.side.map(crate::arm::Side::name), "words": sign.row().words,
+        })).collect::<Vec<_>>(),
         "fine": keys(&told.fine),
         "readings": told.readings.iter().map(|r| json!({
             "name": READINGS[r.kind].key, "side": r.side.map(crate::arm::Side::name), "value": r.si,
@@ -69,7 +74,12 @@ pub fn fault_document(report: &FaultReport<'_>, asked: Value) -> Value {
             "finding": a.found.map(|(finding, _)| finding),
             "place": a.found.map(|(_, place)| place.name()),
         })).collect::<Vec<_>>(),
-        "headline": headline(report),
+        "headline": headline.text(),
+        "headline_form": headline.form,
+        "headline_names": headline.names.iter().map(|of| json!({
+            "place": of.place.name(), "words": words_of(of),
+        })).collect::<Vec<_>>(),
+        "headline_belief": headline.share,
         "explained": answer.explained && !told.is_nothing(),
         "as_set": answer.as_set,
         "rows": rows,

@@ -26,12 +26,17 @@ pub struct FaultReport<'a> {
 pub const MOST_CAUSES: usize = 5;
 /// Less believed than this a cause is not told, when three are.
 const LEAST_SHARE: f64 = 0.04;
-/// Plain name of a cause at its place.
+/// What stands in place of a cause where there is none.
+pub(super) const AS_SET: &str = "nothing is broken, the set-up itself does it";
+
+/// What a cause is called.
+pub(super) fn words_of(hypothesis: &Hypothesis) -> &'static str {
+    hypothesis.row().map_or(AS_SET, |row| row.name)
+}
+
+/// A cause with its place.
 pub fn name_of(hypothesis: &Hypothesis) -> String {
-    match hypothesis.row() {
-        None => "nothing is broken, the set-up itself does it".to_owned(),
-        Some(row) => hypothesis.place.said(row.name),
-    }
+    hypothesis.place.said(words_of(hypothesis))
 }
 
 /// A measure with the fault and after its repair.
@@ -84,35 +89,61 @@ pub fn told_beliefs<'a>(answer: &'a Answer, row: &'a Row) -> impl Iterator<Item 
     row.beliefs.iter().filter_map(|at| answer.beliefs.get(*at)).filter(told)
 }
 
-/// What the answer comes to, in a sentence or two.
-pub fn headline(report: &FaultReport<'_>) -> String {
+/// What an answer may come to: {0} are the names of causes, {1} the share of belief.
+pub(super) const HEADLINES: [&str; 7] = [
+    "Nothing is seen and nothing was read: there is no fault to name. Say what is seen with --seen; --list shows what can be said.",
+    "Nothing that is told speaks for a fault.",
+    "Nothing need be broken: the set-up itself does this. «brusharm recommend» finds the smallest change that helps.",
+    "This machine has nothing that the table of causes knows.",
+    "Most likely: {0} ({1} of belief).",
+    "Nothing in the table explains all of this, nor do two causes at once. Nearest: {0}. Look whether all of it was seen right, and for something that is not in the table.",
+    "No single cause explains all of this; two at once would. Look first whether all of it was seen right.",
+];
+
+/// What an answer comes to.
+#[derive(Debug, Clone)]
+pub struct Headline<'a> {
+    /// One of [`HEADLINES`].
+    pub form: &'static str,
+    /// Causes that it names.
+    pub names: Vec<&'a Hypothesis>,
+    /// Share of belief of them.
+    pub share: f64,
+}
+
+impl Headline<'_> {
+    /// In a sentence or two.
+    pub fn text(&self) -> String {
+        let mut names: Vec<String> = self.names.iter().map(|of| name_of(of)).collect();
+        let last = names.pop().unwrap_or_default();
+        let name = if names.is_empty() { last } else { format!("{}; or {last}", names.join("; ")) };
+        self.form.replace("{0}", &name).replace("{1}", &percent(self.share))
+    }
+}
+
+/// What the answer comes to.
+pub fn headline<'a>(report: &FaultReport<'a>) -> Headline<'a> {
     let (answer, book) = (report.answer, report.book);
-    if report.told.is_nothing() {
-        return "Nothing is seen and nothing was read: there is no fault to name. Say what is seen with --seen; --list shows what can be said.".to_owned();
-    }
-    if answer.as_set {
-        let nothing = report.told.seen.is_empty();
-        return match nothing {
-            true => "Nothing that is told speaks for a fault.",
-            false => "Nothing need be broken: the set-up itself does this. «brusharm recommend» finds the smallest change that helps.",
-        }
-        .to_owned();
-    }
-    let Some(row) = answer.rows.first() else {
-        return "This machine has nothing that the table of causes knows.".to_owned();
+    let [nothing, no_fault, as_set, empty, likely, unexplained, two] = HEADLINES;
+    let named = |form| {
+        let row = answer.rows.first();
+        let of = |belief: &'a Belief| &book.hypotheses[belief.hypothesis];
+        let names = row.into_iter().flat_map(|row| told_beliefs(answer, row)).take(3).map(of).collect();
+        Headline { form, names, share: row.map_or(0.0, |row| row.share) }
     };
-    let mut names: Vec<String> =
-        told_beliefs(answer, row).take(3).map(|b| name_of(&book.hypotheses[b.hypothesis])).collect();
-    let last = names.pop().unwrap_or_default();
-    let name = if names.is_empty() { last } else { format!("{}; or {last}", names.join("; ")) };
-    if answer.explained {
-        format!("Most likely: {name} ({} of belief).", percent(row.share))
+    let plain = |form| Headline { form, names: Vec::new(), share: 0.0 };
+    if report.told.is_nothing() {
+        plain(nothing)
+    } else if answer.as_set {
+        plain(if report.told.seen.is_empty() { no_fault } else { as_set })
+    } else if answer.rows.is_empty() {
+        plain(empty)
+    } else if answer.explained {
+        named(likely)
     } else if report.pairs.is_empty() {
-        format!(
-            "Nothing in the table explains all of this, nor do two causes at once. Nearest: {name}. Look whether all of it was seen right, and for something that is not in the table."
-        )
+        named(unexplained)
     } else {
-        "No single cause explains all of this; two at once would. Look first whether all of it was seen right.".to_owned()
+        plain(two)
     }
 }
 

@@ -17,7 +17,7 @@ const MOST_SIGNS: usize = 6;
 
 /// The answer as text.
 pub fn fault_text(report: &FaultReport<'_>, units: UnitSystem, ink: Ink) -> String {
-    let mut out = wrap(&headline(report), TEXT_WIDTH, 0);
+    let mut out = wrap(&headline(report).text(), TEXT_WIDTH, 0);
     if report.told.is_nothing() {
         return out;
     }

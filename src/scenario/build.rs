@@ -3,6 +3,7 @@
 use super::criteria_file::CriteriaFile;
 use super::file::*;
 use super::machine_file::*;
+use super::media_file::*;
 use super::setup_file::*;
 use crate::arm::*;
 use crate::coverage::{CoverageSettings, Criteria};

@@ -9,11 +9,13 @@
 //!     ],
 //!     // Correlations below the diagonal, a row for each parameter after the first.
 //!     correlation: [[-0.31]],
+//!     // Only where whole passes were read: machines that go with them, how far each parameter of each is off.
+//!     draws: [[0.11, -0.0004], [-0.25, 0.0007]],
 //! ),
 //! ```
 //!
 //! A setting may be off by a factor, exp(δ), or by an amount, δ in SI, with δ normal with this standard deviation around what the file says. Settings
-//! changed later keep how far they may be off.
+//! changed later keep how far they may be off. Where machines are listed under `draws`, those are what the settings may be, and no others.
 
 pub use super::calibration_file::*;
 use super::checked::Scenario;
@@ -28,6 +30,8 @@ pub struct Uncertainty {
     pub parameters: Vec<(String, OffBy, f64)>,
     /// Lower triangle of the Cholesky factor of the covariance, rows one after another.
     pub factor: Vec<Vec<f64>>,
+    /// Machines that go with all that is known, as deviations of every parameter; empty where the covariance says it all.
+    pub draws: Vec<Vec<f64>>,
 }
 
 impl Uncertainty {
@@ -59,7 +63,7 @@ impl Uncertainty {
         for (row, (_, _, sd)) in factor.iter_mut().zip(&parameters) {
             row.iter_mut().for_each(|v| *v *= sd);
         }
-        Some(Uncertainty { note: note.to_owned(), parameters, factor })
+        Some(Uncertainty { note: note.to_owned(), parameters, factor, draws: Vec::new() })
     }
 
     /// Deviations from as many independent standard normal numbers.
@@ -117,9 +121,16 @@ impl Scenario {
             );
             found.push(self.diagnostic("calibration.correlation", told));
         }
+        for (i, draw) in file.draws.iter().enumerate() {
+            if draw.len() != file.parameters.len() || !draw.iter().all(|by| by.abs() < 1e6) {
+                let told = refusal("this is no machine", "", "as many numbers as there are parameters");
+                found.push(self.diagnostic(&format!("calibration.draws[{i}]"), told));
+            }
+        }
         found.into_result()?;
         let parameters = file.parameters.iter().map(|f| (f.setting.clone(), f.by, f.sd)).collect();
-        Uncertainty::new(&file.note, parameters, &file.correlation).map(Some).ok_or_else(|| {
+        let known = Uncertainty::new(&file.note, parameters, &file.correlation);
+        known.map(|known| Some(Uncertainty { draws: file.draws.clone(), ..known })).ok_or_else(|| {
             let told =
                 refusal("no quantities can hang together so", "", "correlations that go with each other");
             self.diagnostic("calibration.correlation", told).into()

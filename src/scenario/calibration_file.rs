@@ -12,6 +12,8 @@ pub struct CalibrationFile {
     pub parameters: Vec<FittedFile>,
     /// Correlations below the diagonal.
     pub correlation: Vec<Vec<f64>>,
+    /// Machines that go with readings of whole passes: how far each parameter of each is off. Empty where there are none.
+    pub draws: Vec<Vec<f64>>,
 }
 
 /// One fitted setting.

@@ -79,6 +79,9 @@ pub struct ScenarioFile {
     /// Why left and right differ, where they do.
     #[serde(default)]
     pub uneven: Vec<super::uneven_file::UnevenFile>,
+    /// How common faults are on this site.
+    #[serde(default)]
+    pub fault: super::fault_file::FaultFile,
 }
 
 /// What a recommendation may do, besides what it always may.

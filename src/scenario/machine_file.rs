@@ -5,7 +5,7 @@
 
 use super::check::{At, Checker};
 use super::limits::Limits;
-use super::part::{Parameter, Value, part};
+use super::part::{Difference, Parameter, Value, part};
 use super::written::Shared;
 use crate::units::*;
 use serde::Deserialize;
@@ -219,6 +219,20 @@ impl PartFile {
             PartFile::Rod { name, .. } | PartFile::Point { name, .. } | PartFile::Given { name, .. } => name,
         }
     }
+
+    fn mass(&self) -> &Mass {
+        match self {
+            PartFile::Rod { mass, .. } | PartFile::Point { mass, .. } | PartFile::Given { mass, .. } => mass,
+        }
+    }
+
+    /// Where it is: names of the fields and what stands there.
+    fn places(&self) -> Vec<(&'static str, &Length)> {
+        match self {
+            PartFile::Rod { from, to, .. } => vec![("from", from), ("to", to)],
+            PartFile::Point { at, .. } | PartFile::Given { at, .. } => vec![("at", at)],
+        }
+    }
 }
 
 const fn of_part(info: &'static DimensionInfo, range: Range) -> Parameter {
@@ -238,23 +252,33 @@ static PART_INERTIA: Parameter = of_part(InertiaDim::INFO, ("0 kg m2", "5000 kg 
 
 impl Value for PartFile {
     fn check(&self, c: &mut Checker<'_>, place: At<'_>, _row: &'static Parameter) {
-        let mass = match self {
-            PartFile::Rod { mass, from, to, .. } => {
-                from.check(c, place.of("from"), &PART_PLACE);
-                to.check(c, place.of("to"), &PART_PLACE);
-                mass
-            }
-            PartFile::Point { mass, at, .. } => {
-                at.check(c, place.of("at"), &PART_PLACE);
-                mass
-            }
-            PartFile::Given { mass, at, inertia, .. } => {
-                at.check(c, place.of("at"), &PART_PLACE);
-                inertia.check(c, place.of("inertia"), &PART_INERTIA);
-                mass
-            }
+        self.mass().check(c, place.of("mass"), &PART_MASS);
+        for (name, at) in self.places() {
+            at.check(c, place.of(name), &PART_PLACE);
+        }
+        if let PartFile::Given { inertia, .. } = self {
+            inertia.check(c, place.of("inertia"), &PART_INERTIA);
+        }
+    }
+
+    fn differ(&self, other: &Self, path: &str, found: &mut Vec<Difference>) {
+        let at = |name: &str| format!("{path}.{name}");
+        self.mass().differ(other.mass(), &at("mass"), found);
+        let [own, others] = [self.places(), other.places()];
+        if own.len() != others.len() || own.iter().zip(&others).any(|((a, _), (b, _))| a != b) {
+            let [left, right] =
+                [own, others].map(|places| if places.len() > 1 { "rod" } else { "point" }.to_owned());
+            found.push(Difference { path: path.to_owned(), left, right });
+            return;
+        }
+        for ((name, own), (_, other)) in own.iter().zip(others) {
+            own.differ(other, &at(name), found);
+        }
+        let inertia = |of: &PartFile| match of {
+            PartFile::Given { inertia, .. } => Some(inertia.clone()),
+            _ => None,
         };
-        mass.check(c, place.of("mass"), &PART_MASS);
+        inertia(self).differ(&inertia(other), &at("inertia"), found);
     }
 }
 

@@ -60,6 +60,19 @@ pub(in crate::scenario) enum Kind {
     Other,
 }
 
+/// One thing that differs between two parts of a kind.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(in crate::scenario) struct Difference {
+    pub path: String,
+    /// As written; `NONE` where there is none.
+    pub left: String,
+    pub right: String,
+}
+
+/// Said of what is on the other side only.
+pub(in crate::scenario) const NONE: &str = "none";
+const THERE: &str = "there";
+
 /// Is called with the path, the row and the kind of each parameter.
 pub(in crate::scenario) type Visit<'v> = dyn FnMut(&str, &'static Parameter, Kind) + 'v;
 
@@ -81,6 +94,19 @@ pub(in crate::scenario) trait Value {
         None
     }
 
+    /// What differs between this and another such part, each thing with its path.
+    fn differ(&self, other: &Self, path: &str, found: &mut Vec<Difference>)
+    where
+        Self: Sized,
+    {
+        if let (Some(left), Some(right)) = (self.find(""), other.find("")) {
+            let [left, right] = [left, right].map(|field| field.value().text);
+            if left != right {
+                found.push(Difference { path: path.to_owned(), left, right });
+            }
+        }
+    }
+
     /// Visits every parameter from here on, whether a file gives it or not; `#` stands for the number of an item.
     fn walk(path: &str, row: &'static Parameter, visit: &mut Visit<'_>) {
         visit(path, row, Kind::Other);
@@ -100,6 +126,14 @@ impl<D: Dimension> Value for Quantity<D> {
 
     fn find_mut(&mut self, path: &str) -> Option<&mut dyn Field> {
         path.is_empty().then_some(self)
+    }
+
+    fn differ(&self, other: &Self, path: &str, found: &mut Vec<Difference>) {
+        // One foot is twelve inches.
+        if self.si() != other.si() {
+            let [left, right] = [self, other].map(|quantity| quantity.written().to_owned());
+            found.push(Difference { path: path.to_owned(), left, right });
+        }
     }
 
     fn walk(path: &str, row: &'static Parameter, visit: &mut Visit<'_>) {
@@ -138,6 +172,17 @@ impl<T: Value> Value for Option<T> {
         self.as_mut()?.find_mut(path)
     }
 
+    fn differ(&self, other: &Self, path: &str, found: &mut Vec<Difference>) {
+        match (self, other) {
+            (Some(own), Some(other)) => own.differ(other, path, found),
+            (None, None) => {}
+            (own, other) => {
+                let said = |value: &Option<T>| value.as_ref().map_or_else(|| NONE.to_owned(), text_of);
+                found.push(Difference { path: path.to_owned(), left: said(own), right: said(other) });
+            }
+        }
+    }
+
     fn walk(path: &str, row: &'static Parameter, visit: &mut Visit<'_>) {
         T::walk(path, row, visit);
     }
@@ -165,9 +210,27 @@ impl<T: Value> Value for Vec<T> {
         self.get_mut(index)?.find_mut(rest)
     }
 
+    fn differ(&self, other: &Self, path: &str, found: &mut Vec<Difference>) {
+        for index in 0..self.len().max(other.len()) {
+            let path = format!("{path}[{index}]");
+            match (self.get(index), other.get(index)) {
+                (Some(own), Some(other)) => own.differ(other, &path, found),
+                (own, other) => {
+                    let said = |value: Option<&T>| value.map_or_else(|| NONE.to_owned(), text_of);
+                    found.push(Difference { path, left: said(own), right: said(other) });
+                }
+            }
+        }
+    }
+
     fn walk(path: &str, row: &'static Parameter, visit: &mut Visit<'_>) {
         T::walk(&format!("{path}[#]"), row, visit);
     }
+}
+
+/// A value as written, or that the part is there.
+fn text_of<T: Value>(value: &T) -> String {
+    value.find("").map_or_else(|| THERE.to_owned(), |field| field.value().text)
 }
 
 /// «[2].delay» as 2 and «.delay».
@@ -189,7 +252,16 @@ macro_rules! opaque {
     };
 }
 pub(super) use opaque;
-opaque!(String, bool);
+opaque!(String);
+
+impl Value for bool {
+    fn differ(&self, other: &Self, path: &str, found: &mut Vec<Difference>) {
+        if self != other {
+            let [left, right] = [self, other].map(bool::to_string);
+            found.push(Difference { path: path.to_owned(), left, right });
+        }
+    }
+}
 
 /// The name of a field, as its place in the list of names.
 #[derive(Debug, Clone, Copy)]
@@ -342,6 +414,13 @@ macro_rules! part {
                     $(stringify!($field) => $crate::scenario::part::Value::find_mut(&mut self.$field, rest),)*
                     _ => None,
                 }
+            }
+
+            fn differ(&self, other: &Self, path: &str, found: &mut Vec<$crate::scenario::part::Difference>) {
+                let dot = if path.is_empty() { "" } else { "." };
+                $($crate::scenario::part::Value::differ(
+                    &self.$field, &other.$field, &format!("{path}{dot}{}", stringify!($field)), found
+                );)*
             }
 
             fn walk(

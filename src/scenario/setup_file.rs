@@ -3,14 +3,12 @@
 //! Field names are the paths of [`super::setting`]: `left.bearings.lower_offset` is the field `lower_offset` of `bearings` of `left`.
 
 use super::check::{At, Checker};
-use super::knob::{Access, Also, Field, Knob};
-use super::limits::Limits;
+use super::knob::{Access, Also};
 use super::machine_file::{BRUSH_RADIUS, EXPONENT, FRICTION_TORQUE, STIFFENING_SPIN};
-use super::part::{Kind, Parameter, Value, Visit, part, step, words};
-use super::setting::Group;
+use super::media_file::{MediaFile, PushBackFile, SPIN};
+use super::part::{Parameter, Value, part, words};
 use crate::arm::{Bearings, ChamberName, SpinSense, ValveConnection, VehicleEnd};
 use crate::units::*;
-use serde::Deserialize;
 
 type Range = (&'static str, &'static str);
 
@@ -19,12 +17,8 @@ const PLUMB: Option<[&str; 2]> = Some(["0 in", "0 in"]);
 pub(crate) const SCREW_GAP: Range = ("0 in", "24 in");
 pub(crate) const REGULATOR: Range = ("0 psi", "60 psi");
 pub(crate) const WEIGHT: Range = ("0.1 lb", "500 lb");
-pub(crate) const PRESS_DEPTH: Range = ("1/4 in", "4 ft");
-pub(crate) const PRESS_FORCE: Range = ("0.1 lbf", "500 lbf");
-pub(crate) const PRESS_HEIGHT: Range = ("1 in", "16 ft");
 const STROKE_DAMPING: Range = ("0 lbf s/in", "200 lbf s/in");
 const STROKE_QUADRATIC: Range = ("0 N s2/m2", "100000 N s2/m2");
-const SPIN: Range = ("0 rpm", "300 rpm");
 
 part! {
     /// Set-up of one unit.
@@ -324,157 +318,5 @@ part! {
             step: "1/2 in", label: "strips shorter than new by", group: Group::Brush, in_field: false,
             also: Some(Also::Strips)
         };
-    }
-}
-
-/// What the strips are, as written.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub enum MediaFile {
-    /// No bending stiffness: cloth.
-    Limp {
-        /// Mass of all strips at full length, wet.
-        mass: Mass,
-    },
-    /// Bending stiffness decides: foam, bristle.
-    Stiff {
-        /// Push-back test.
-        push_back: PushBackFile,
-        /// Spin at which it was made; not given = the brush stood still.
-        #[serde(default)]
-        measured_at: Option<Spin>,
-        /// Mass of all strips at full length, wet; not given = not known, and counted in the parts of the arm.
-        #[serde(default)]
-        mass: Option<Mass>,
-    },
-    /// Both count.
-    Between {
-        /// Mass of all strips at full length, wet.
-        mass: Mass,
-        /// Push-back test.
-        push_back: PushBackFile,
-        /// Spin at which it was made; not given = the brush stood still.
-        #[serde(default)]
-        measured_at: Option<Spin>,
-    },
-}
-
-impl MediaFile {
-    /// The push-back test.
-    pub fn push_back(&self) -> Option<&PushBackFile> {
-        match self {
-            MediaFile::Limp { .. } => None,
-            MediaFile::Stiff { push_back, .. } | MediaFile::Between { push_back, .. } => Some(push_back),
-        }
-    }
-
-    /// The same, to be changed.
-    fn push_back_mut(&mut self) -> Option<&mut PushBackFile> {
-        match self {
-            MediaFile::Limp { .. } => None,
-            MediaFile::Stiff { push_back, .. } | MediaFile::Between { push_back, .. } => Some(push_back),
-        }
-    }
-
-    /// The mass of the strips.
-    pub fn mass(&self) -> Option<&Mass> {
-        match self {
-            MediaFile::Limp { mass } | MediaFile::Between { mass, .. } => Some(mass),
-            MediaFile::Stiff { mass, .. } => mass.as_ref(),
-        }
-    }
-
-    /// The same, to be changed.
-    fn mass_mut(&mut self) -> Option<&mut Mass> {
-        match self {
-            MediaFile::Limp { mass } | MediaFile::Between { mass, .. } => Some(mass),
-            MediaFile::Stiff { mass, .. } => mass.as_mut(),
-        }
-    }
-
-    /// Spin at which the push-back test was made.
-    pub fn measured_at(&self) -> Option<&Spin> {
-        match self {
-            MediaFile::Limp { .. } => None,
-            MediaFile::Stiff { measured_at, .. } | MediaFile::Between { measured_at, .. } => {
-                measured_at.as_ref()
-            }
-        }
-    }
-}
-
-/// Mass of all strips at full length, wet.
-static MASS: Parameter = Parameter {
-    name: "mass",
-    #[cfg(test)]
-    default: None,
-    limits: Limits::new(Some(MassDim::INFO), ("1 lb", "500 lb")),
-    items: None,
-    knob: Some(Knob {
-        step: "1 lb",
-        label: "mass of the strips, wet",
-        group: Group::Brush,
-        in_field: false,
-        ..Knob::NONE
-    }),
-};
-
-/// Spin at which the push-back test was made.
-static MEASURED_AT: Parameter = Parameter {
-    name: "measured_at",
-    #[cfg(test)]
-    default: None,
-    limits: Limits::new(Some(SpinDim::INFO), SPIN),
-    items: None,
-    knob: None,
-};
-
-impl Value for MediaFile {
-    fn check(&self, c: &mut Checker<'_>, at: At<'_>, _row: &'static Parameter) {
-        if let Some(mass) = self.mass() {
-            mass.check(c, at.of(MASS.name), &MASS);
-        }
-        if let Some(spin) = self.measured_at() {
-            spin.check(c, at.of(MEASURED_AT.name), &MEASURED_AT);
-        }
-        if let Some(test) = self.push_back() {
-            test.ranges(c, at.of("push_back"));
-        }
-    }
-
-    fn find(&self, path: &str) -> Option<&dyn Field> {
-        match step(path) {
-            ("mass", rest) => self.mass()?.find(rest),
-            ("push_back", rest) => self.push_back()?.find(rest),
-            _ => None,
-        }
-    }
-
-    fn find_mut(&mut self, path: &str) -> Option<&mut dyn Field> {
-        match step(path) {
-            ("mass", rest) => self.mass_mut()?.find_mut(rest),
-            ("push_back", rest) => self.push_back_mut()?.find_mut(rest),
-            _ => None,
-        }
-    }
-
-    fn walk(path: &str, _row: &'static Parameter, visit: &mut Visit<'_>) {
-        PushBackFile::walk_rows(&format!("{path}.push_back"), visit);
-        visit(&format!("{path}.mass"), &MASS, Kind::Quantity);
-        visit(&format!("{path}.measured_at"), &MEASURED_AT, Kind::Quantity);
-    }
-}
-
-part! {
-    /// Push-back test: the stopped brush is pressed into a flat board and the force is read.
-    PushBackFile {
-        /// How deep it is pressed.
-        depth: Length, in PRESS_DEPTH;
-        /// The force read.
-        force: Force, in PRESS_FORCE, set {
-            step: "1 lbf", label: "force of the push-back test", group: Group::Brush, in_field: false
-        };
-        /// Height of media on the board.
-        height: Length, in PRESS_HEIGHT;
     }
 }

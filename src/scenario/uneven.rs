@@ -6,12 +6,30 @@
 //! ]
 //! ```
 //!
+//! Settings are compared first, then what else stands in the set-up of each unit, then the hardware of a machine whose units are described each (paths with `machine.`).
 //! Where the pivots stand along the lane is the layout of the machine, not a difference of its set-up.
 
 use super::Scenario;
+use super::part::{Difference, Value};
 use super::setting::Reading;
+use crate::arm::Side;
 use crate::error::{Diagnostics, Refusal};
 use serde::{Deserialize, Serialize};
+
+/// What paths of hardware begin with.
+const MACHINE: &str = "machine";
+
+/// «machine.dampers[0].frame.across» as «machine, dampers 1, frame, across».
+fn label(path: &str) -> String {
+    let words = path.split('.').map(|word| match word.split_once('[') {
+        Some((list, index)) => {
+            let number = index.trim_end_matches(']').parse::<usize>().map_or(1, |index| index + 1);
+            format!("{} {number}", list.replace('_', " "))
+        }
+        None => word.replace('_', " "),
+    });
+    words.collect::<Vec<String>>().join(", ")
+}
 
 /// One difference between the two sides.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -47,16 +65,45 @@ impl Scenario {
                 });
             }
         }
+        for Difference { path, left, right } in self.unlike_parts() {
+            let why = self.file().uneven.iter().find(|own| own.setting == path);
+            let why = why.map(|own| own.why.trim().to_owned());
+            list.push(Uneven { label: label(&path), setting: path, left, right, why });
+        }
         list
+    }
+
+    /// What differs between the units besides settings of both.
+    fn unlike_parts(&self) -> Vec<Difference> {
+        let mut found = Vec::new();
+        let file = self.file();
+        if let (Some(left), Some(right)) = (&file.left, &file.right) {
+            left.differ(right, "", &mut found);
+            // Gaps and offsets of bearings are two forms of one setting.
+            found.retain(|own| {
+                own.path != "position"
+                    && !own.path.starts_with("bearings.")
+                    && self.setting(&format!("both.{}", own.path)).is_err()
+            });
+        }
+        if let [Some(left), Some(right)] = Side::BOTH.map(|side| self.hardware(side)) {
+            left.differ(right, MACHINE, &mut found);
+        }
+        found
     }
 
     /// What is explained must be a setting of both sides, with a reason.
     pub(super) fn check_uneven(&self) -> Result<(), Diagnostics> {
         let mut found = Diagnostics::default();
         for (i, own) in self.file().uneven.iter().enumerate() {
-            if let Err(diagnostic) = self.setting(&format!("both.{}", own.setting)) {
+            let setting = self.setting(&format!("both.{}", own.setting));
+            let parts = || self.unlike_parts().iter().any(|part| part.path == own.setting);
+            if let Err(diagnostic) = setting
+                && !parts()
+            {
                 let told = Refusal {
-                    problem: "no setting of both sides has this path".to_owned(),
+                    problem: "no setting of both sides has this path, and no other part differs there"
+                        .to_owned(),
                     given: own.setting.clone(),
                     allowed: diagnostic.allowed.clone(),
                     advice: "write the path as «brusharm settings» lists it, without its side".to_owned(),

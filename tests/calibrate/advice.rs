@@ -11,6 +11,9 @@ use brusharm::scenario::Scenario;
 use brusharm::study::point::evaluate;
 use rayon::prelude::*;
 
+/// A prediction that is off by more is told of, m.
+const FAR_M: f64 = 0.05;
+
 /// Mean square of what the gap is off by after a test, m², and machines that count.
 fn realised_m2(test: &FieldTest, count: u64) -> (f64, usize) {
     let gap = MeasureName::TailGap.whole();
@@ -22,7 +25,14 @@ fn realised_m2(test: &FieldTest, count: u64) -> (f64, usize) {
             let new = written(&found?, &known.readings.file.readings, "").ok()?;
             let new = Scenario::read_alone(&new, "new.ron").unwrap_or_else(|errors| panic!("{errors}"));
             let all = intervals(&new, 60, 1 + seed).ok()?;
-            let [_, middle, _] = all.measures.iter().find(|m| m.measure == gap)?.quantiles?;
+            let [low, middle, high] = all.measures.iter().find(|m| m.measure == gap)?.quantiles?;
+            if (truth - middle).abs() > FAR_M {
+                let [truth, low, middle, high] = [truth, low, middle, high].map(|m| 1e3 * m);
+                eprintln!(
+                    "{}, machine {seed}: {truth:.0} mm, predicted {middle:.0} ({low:.0} to {high:.0})",
+                    test.key
+                );
+            }
             Some((truth - middle).powi(2))
         })
         .collect();

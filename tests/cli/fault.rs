@@ -110,3 +110,42 @@ fn verif_check_names_what_differs_between_the_sides_and_why() {
         .expect("a file");
     assert!(refused(folder.path(), &["check", "as-found.ron"]).contains("no setting of both sides"));
 }
+
+#[test]
+fn verif_weights_in_the_file_are_those_of_the_command() {
+    let folder = one_unit();
+    let path = folder.path().join("one-unit.ron");
+    let file = std::fs::read_to_string(&path).expect("a text");
+    let with = |weights: &str| {
+        let told = format!("schema: 1,\n    fault: (weights: [{weights}]),");
+        std::fs::write(&path, file.replacen("schema: 1,", &told, 1)).expect("a file");
+    };
+    let beliefs = |more: &[&str]| {
+        let seen = ["fault", "one-unit.ron", "--seen", "tail-missed:left", "--format", "json"];
+        let json = done(folder.path(), &[&seen[..], more].concat());
+        let document: Value = serde_json::from_str(&json).expect("JSON");
+        let rows = document["rows"].as_array().expect("rows").clone();
+        let causes = rows.iter().flat_map(|row| row["causes"].as_array().expect("causes").clone());
+        let belief = |c: Value| (c["cause"].to_string(), c["belief"].as_f64().expect("a share"));
+        let mut list: Vec<(String, f64)> = causes.map(belief).collect();
+        list.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
+        list
+    };
+    let (table, asked) = (beliefs(&[]), beliefs(&["--weight", "air-weak=0", "--weight", "line-fast=90"]));
+    with("(cause: \"air-weak\", weight: 0), (cause: \"line-fast\", weight: 90)");
+    let (in_file, back) = (beliefs(&[]), beliefs(&["--weight", "air-weak=5", "--weight", "line-fast=3"]));
+    assert_eq!(asked, in_file);
+    let of = |list: &[(String, f64)], cause: &str| {
+        list.iter().find(|(own, _)| own == &format!("\"{cause}\"")).map_or(0.0, |(_, share)| *share)
+    };
+    assert!(of(&table, "line-fast") > 0.0 && of(&in_file, "line-fast") > 2.0 * of(&table, "line-fast"));
+    assert!(of(&table, "air-weak") > 0.0 && of(&in_file, "air-weak") < 1e-12);
+    // The command goes before the file, also where that leaves a cause out.
+    assert!(of(&back, "air-weak") > 0.0 && of(&back, "line-fast") < of(&in_file, "line-fast"));
+    with("(cause: \"air-week\", weight: 2)");
+    let text = refused(folder.path(), &["fault", "one-unit.ron", "--seen", "tail-missed:left"]);
+    assert!(text.contains("air-weak") && text.contains("one-unit.ron:") && text.contains("^"), "{text}");
+    with("(cause: \"air-weak\", weight: -2)");
+    let text = refused(folder.path(), &["fault", "one-unit.ron", "--seen", "tail-missed:left"]);
+    assert!(text.contains("0 to 1000"), "{text}");
+}

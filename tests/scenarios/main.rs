@@ -5,6 +5,7 @@ mod bad;
 mod good;
 mod mutations;
 mod settings;
+mod uneven;
 
 use brusharm::error::Diagnostics;
 use brusharm::scenario::Scenario;

@@ -1,9 +1,10 @@
-//! What is wrong with a brush, as «fault» writes it for programs, on the sheet: causes with what confirms and mends each, and the next check. Causes are named as
-//! the answer names them, in English.
+//! What is wrong with a brush, as «fault» writes it for programs, on the sheet: causes with what confirms and mends each, and the next check, in the language of
+//! the sheet.
 
 use super::record::{Record, number, text};
-use super::words::{capital, fill};
+use super::words::{capital, fill, of_fault};
 use super::{AddedCell, Addition, Language};
+use crate::fault::check::CHECKS;
 use crate::report::fault_report::minutes;
 use crate::units::minus_signs;
 use serde_json::Value;
@@ -52,10 +53,28 @@ fn records<'a>(of: &'a Record, key: &str) -> Vec<&'a Record> {
     of.get(key).and_then(Value::as_array).into_iter().flatten().filter_map(Value::as_object).collect()
 }
 
+/// How a check is made, by its name.
+fn how(name: &str, language: Language) -> String {
+    let check = CHECKS.iter().find(|check| check.key == name);
+    check.map_or_else(|| name.to_owned(), |check| of_fault(check.tool, language))
+}
+
 /// The answer as a part of the sheet; `None` when the document is none.
 pub(super) fn fault_addition(document: &Record, language: Language) -> Option<Addition> {
     let own = words(language);
     document.get("headline")?;
+    let in_words = |of: &Record, key: &str| of_fault(&text(of, key), language);
+    let placed = |of: &Record, key: &str| {
+        let all = language.words();
+        let what = of_fault(&text(of, "words"), language);
+        match text(of, key).as_str() {
+            "left" => format!("{}: {what}", all.left),
+            "right" => format!("{}: {what}", all.right),
+            "both" => format!("{}: {what}", all.unit_both),
+            _ => what,
+        }
+    };
+    let percent = |share: f64| format!("{:.0} %", 100.0 * share);
     let listed = records(document, "rows");
     let mut rows = Vec::new();
     let causes = listed
@@ -65,8 +84,8 @@ pub(super) fn fault_addition(document: &Record, language: Language) -> Option<Ad
         .filter(|cause| number(cause, "belief").is_some_and(|share| share >= LEAST))
         .take(MOST);
     for cause in causes {
-        let share = number(cause, "belief").map_or_else(String::new, |b| format!("{:.0} %", 100.0 * b));
-        let mut lead = [capital(&text(cause, "name")), share];
+        let share = number(cause, "belief").map_or_else(String::new, percent);
+        let mut lead = [capital(&placed(cause, "place")), share];
         let behind = records(cause, "behind");
         if behind.is_empty() {
             rows.push(
@@ -77,24 +96,25 @@ pub(super) fn fault_addition(document: &Record, language: Language) -> Option<Ad
         }
         for one in behind {
             let [name, share] = std::mem::take(&mut lead);
-            let check = format!("{} ({})", text(one, "what"), text(one, "check"));
-            rows.push([name, share, check, text(one, "finding"), text(one, "repair")].map(plain).to_vec());
+            let check = format!("{} ({})", in_words(one, "what"), how(&text(one, "check"), language));
+            let [finding, repair] = ["finding", "repair"].map(|key| in_words(one, key));
+            rows.push([name, share, check, finding, repair].map(plain).to_vec());
         }
     }
-    let seen: Vec<String> = document
-        .get("seen")
-        .and_then(Value::as_array)
-        .into_iter()
-        .flatten()
-        .filter_map(|s| s.as_str().map(str::to_owned))
-        .collect();
-    let mut note = vec![text(document, "headline")];
+    let named: Vec<String> =
+        records(document, "headline_names").into_iter().map(|of| placed(of, "place")).collect();
+    let belief = number(document, "headline_belief").map_or_else(String::new, percent);
+    let form = of_fault(&text(document, "headline_form"), language);
+    let mut note = vec![fill(&form, &[&named.join("; "), &belief])];
+    let seen: Vec<String> =
+        records(document, "seen_words").into_iter().map(|sign| placed(sign, "side")).collect();
     if !seen.is_empty() {
-        note.push(fill(own.seen, &[&seen.join(", ")]));
+        note.push(fill(own.seen, &[&seen.join("; ")]));
     }
     if let Some(next) = records(document, "checks").first() {
         let min = number(next, "minutes").map_or_else(String::new, minutes);
-        note.push(fill(own.next, &[&text(next, "how"), &text(next, "tool"), &min, &text(next, "caution")]));
+        let [how, tool, caution] = ["how", "tool", "caution"].map(|key| in_words(next, key));
+        note.push(fill(own.next, &[&how, &tool, &min, &caution]));
     }
     Some(Addition {
         title: own.title.to_owned(),

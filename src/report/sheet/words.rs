@@ -5,7 +5,10 @@
 
 mod en;
 mod es;
+mod fault;
 mod fr;
+
+pub(super) use fault::of_fault;
 
 use crate::arm::Side;
 

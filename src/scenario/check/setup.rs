@@ -2,6 +2,7 @@
 
 use super::{At, Checker, inches};
 use crate::scenario::machine_file::{BrushFile, HardwareFile};
+use crate::scenario::media_file::*;
 use crate::scenario::setup_file::*;
 
 /// The most lean of the pivot: rise over run.

@@ -92,7 +92,7 @@ fn answer(
         pairs: &ranked.pairs,
         checks: &ranked.checks,
     };
-    ui.add(egui::Label::new(RichText::new(headline(&report)).family(bold())).wrap());
+    ui.add(egui::Label::new(RichText::new(headline(&report).text()).family(bold())).wrap());
     if let Some(check) = ranked.checks.first() {
         ui.add(egui::Label::new(next_check(check)).wrap());
     }

@@ -1,0 +1,172 @@
+//! Machines that go with readings of whole passes.
+//!
+//! The gap on a tail bends, jumps and ends at nothing over what a machine may be: machines that all leave the strip that was read lie along a curve, and
+//! normal draws with the covariance of a fit leave it. So each draw is put back to a strip as it may have been read. With z the parameters such that what
+//! all other readings leave open is normal with the identity, a draw is the minimum over z of
+//!
+//! |z − z*|² + Σ (h(z) − y*)²/σ²
+//!
+//! with z* drawn from there and y* from what was read, with its error. Were h straight, such minima would be draws from what is left open, exactly; it is
+//! followed by steps of Gauss and Newton whose slope each pass mends along the step taken (Broyden), begun with the slope of the fit. Sources: D. S.
+//! Oliver, N. He, A. C. Reynolds, «Conditioning permeability fields to pressure data», Proc. ECMOR V (1996), randomized maximum likelihood; C. G. Broyden,
+//! Math. Comp. 19:577-593 (1965); both from memory. What it is worth is tried on known machines (`tests/calibrate/advice.rs`).
+
+use super::machine::Machine;
+use nalgebra::{DMatrix, DVector};
+use rand::{SeedableRng, rngs::ChaCha8Rng};
+use rand_distr::{Distribution, StandardNormal};
+use rayon::prelude::*;
+
+/// Machines that are kept: as many as an interval takes.
+pub const KEPT: u64 = super::interval::FEWEST as u64;
+/// Most passes of each.
+const MOST_PASSES: usize = 6;
+/// A draw that comes no nearer to what was read than so many of its standard deviations is none.
+const NO_NEARER: f64 = 4.0;
+/// As many draws again are tried for those that came to nothing, so many times.
+const ROUNDS: u64 = 3;
+/// A step that moves no reading by more of its standard deviation than this is not worth a pass.
+const ENOUGH: f64 = 0.25;
+
+/// What all other readings leave open: its middle and the covariance of the parameters there, in standard deviations from what was assumed.
+#[derive(Debug)]
+pub struct Open {
+    /// Middle.
+    pub at: Vec<f64>,
+    /// Covariance; 0 for parameters that a bound holds.
+    pub covariance: DMatrix<f64>,
+}
+
+/// What was read of whole passes.
+#[derive(Debug)]
+pub struct PassReadings {
+    /// What was read, its repeats as their mean, SI.
+    pub read_si: DVector<f64>,
+    /// Standard deviation of that, SI.
+    pub sigma_si: DVector<f64>,
+    /// What the fitted machine would leave, SI.
+    pub fitted_si: DVector<f64>,
+    /// Slope of each by every parameter, SI for a standard deviation assumed.
+    pub slope: DMatrix<f64>,
+}
+
+/// Machines that go with `read` and with what else is known, `open`, as parameters in standard deviations from what was assumed; `fitted` is where the slope
+/// was taken. Machines that cannot be, or that do not come to what was read, are left out.
+pub fn conditioned(machine: &Machine<'_>, open: &Open, read: &PassReadings, fitted: &[f64]) -> Vec<Vec<f64>> {
+    let count = machine.parameters.len();
+    let eigen = open.covariance.view((0, 0), (count, count)).into_owned().symmetric_eigen();
+    let root = DVector::from_iterator(count, eigen.eigenvalues.iter().map(|v| v.max(0.0).sqrt()));
+    let spread = &eigen.eigenvectors * DMatrix::from_diagonal(&root);
+    let middle = DVector::from_column_slice(&open.at[..count]);
+    let inverse = DVector::from_iterator(count, root.iter().map(|s| if *s > 1e-9 { 1.0 / s } else { 0.0 }));
+    let away = DVector::from_column_slice(&fitted[..count]) - &middle;
+    let fitted = DMatrix::from_diagonal(&inverse) * eigen.eigenvectors.transpose() * away;
+    let slope = &read.slope * &spread;
+    let place = |z: &DVector<f64>| -> Vec<f64> {
+        let at = &middle + &spread * z;
+        machine.parameters.iter().zip(at.iter()).map(|(p, x)| x.clamp(p.low, p.high)).collect()
+    };
+    let tell = |z: &DVector<f64>| machine.told_of_passes(&place(z)).map(DVector::from_vec);
+    let one = |draw: u64| -> Option<Vec<f64>> {
+        let mut rng = ChaCha8Rng::seed_from_u64(11);
+        rng.set_stream(draw);
+        let mut normal = |n: usize| DVector::from_fn(n, |_, _| -> f64 { StandardNormal.sample(&mut rng) });
+        let own = normal(count);
+        let shown = &read.read_si + normal(read.read_si.len()).component_mul(&read.sigma_si);
+        let start = (fitted.clone(), read.fitted_si.clone());
+        put_back(&tell, &own, &shown, &read.sigma_si, slope.clone(), start).map(|z| place(&z))
+    };
+    let mut kept: Vec<Vec<f64>> = Vec::new();
+    for round in 0..ROUNDS {
+        let lacking = KEPT - kept.len() as u64;
+        let first = round * KEPT;
+        kept.extend((first..first + lacking).into_par_iter().filter_map(one).collect::<Vec<_>>());
+    }
+    kept
+}
+
+/// The minimum over z of |z − own|² + Σ (h(z) − shown)²/σ², or the best that `MOST_PASSES` find; `slope` is that of h near `start`, a place with its h.
+fn put_back(
+    tell: &dyn Fn(&DVector<f64>) -> Option<DVector<f64>>,
+    own: &DVector<f64>,
+    shown: &DVector<f64>,
+    sigma: &DVector<f64>,
+    mut slope: DMatrix<f64>,
+    start: (DVector<f64>, DVector<f64>),
+) -> Option<DVector<f64>> {
+    let noise = DMatrix::from_diagonal(&sigma.component_mul(sigma));
+    let (mut at, mut told) = start;
+    let mut best: Option<(f64, f64, DVector<f64>)> = None;
+    for pass in 0..MOST_PASSES {
+        let whole = &slope * slope.transpose() + &noise;
+        let lack = shown - &told + &slope * (&at - own);
+        let mut next = own + slope.transpose() * whole.cholesky()?.solve(&lack);
+        let step = &next - &at;
+        if pass > 0 && (&slope * &step).component_div(sigma).amax() < ENOUGH {
+            break;
+        }
+        let mut here = tell(&next);
+        // Where such a machine cannot be, half way.
+        if here.is_none() {
+            next = &at + &step * 0.5;
+            here = tell(&next);
+        }
+        let here = here?;
+        let (step, moved) = (&next - &at, &here - &told);
+        let square = step.norm_squared();
+        if square > 0.0 {
+            slope += (moved - &slope * &step) * step.transpose() / square;
+        }
+        let off = (&here - shown).component_div(sigma);
+        let cost = (&next - own).norm_squared() + off.norm_squared();
+        if best.as_ref().is_none_or(|(least, ..)| cost < *least) {
+            best = Some((cost, off.amax(), next.clone()));
+        }
+        (at, told) = (next, here);
+    }
+    best.filter(|(_, off, _)| *off < NO_NEARER).map(|(.., z)| z)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Were h straight, h = 2 a + b + 1 read as 4 ± 0.5 with a and b standard normal: the draws' mean and covariance are those of the closed form.
+    #[test]
+    fn verif_draws_of_a_straight_law_are_those_of_its_closed_form() {
+        let slope = DMatrix::from_row_slice(1, 2, &[2.0, 1.0]);
+        let tell = |z: &DVector<f64>| Some(&slope * z + DVector::from_vec(vec![1.0]));
+        let mut rng = ChaCha8Rng::seed_from_u64(3);
+        let sigma = DVector::from_vec(vec![0.5]);
+        let mut z = Vec::new();
+        for _ in 0..4000 {
+            let mut normal =
+                |n: usize| DVector::from_fn(n, |_, _| -> f64 { StandardNormal.sample(&mut rng) });
+            let (own, error) = (normal(2), normal(1));
+            let shown = DVector::from_vec(vec![4.0]) + error * 0.5;
+            let start = (DVector::zeros(2), DVector::from_vec(vec![1.0]));
+            z.push(put_back(&tell, &own, &shown, &sigma, slope.clone(), start).expect("it has an answer"));
+        }
+        let n = z.len() as f64;
+        let mean = z.iter().sum::<DVector<f64>>() / n;
+        let covariance = z.iter().map(|z| (z - &mean) * (z - &mean).transpose()).sum::<DMatrix<f64>>() / n;
+        // K = Jᵀ/(J Jᵀ + σ²) = (2, 1)/5.25; mean 3 K, covariance I − K J.
+        let gain = slope.transpose() / 5.25;
+        let exact = DMatrix::identity(2, 2) - &gain * &slope;
+        held!((mean - &gain * 3.0).amax(), 0.05);
+        held!((covariance - exact).amax(), 0.05);
+    }
+
+    /// Where h ends at nothing, draws from there still come to what was read.
+    #[test]
+    fn verif_draws_come_back_from_where_the_gap_is_nothing() {
+        let tell = |z: &DVector<f64>| Some(DVector::from_vec(vec![(0.1 * z[0]).max(0.0)]));
+        let (own, shown) = (DVector::from_vec(vec![-3.0]), DVector::from_vec(vec![0.2]));
+        let sigma = DVector::from_vec(vec![0.01]);
+        let start = (DVector::from_vec(vec![1.0]), DVector::from_vec(vec![0.1]));
+        let slope = DMatrix::from_row_slice(1, 1, &[0.05]);
+        let z = put_back(&tell, &own, &shown, &sigma, slope, start).expect("it has an answer");
+        // 100 (0.1 z − 0.2)/0.01² × 0.1 … = 3 + z: z = 2 − 5/101.
+        held!((z[0] - (2.0 - 5.0 / 101.0)).abs(), 0.01);
+    }
+}
