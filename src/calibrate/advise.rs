@@ -6,8 +6,8 @@
 //! t = bᵀ y,  b = (S_yy + R)⁻¹ s_yg,  read with an error of the variance ν = bᵀ R b.
 //!
 //! A gap ends at nothing, so that a strip that was not there tells all: g is not straight in t. What a test leaves of the variance of g is how far g lies off
-//! a smooth curve over t + error (locally straight, weights by the normal density of a width), each machine off the curve of all others, in the mean over the machines
-//! and a few errors drawn for each; of some widths the one that leaves least, the widest of which is the straight line. What a test of m values seems
+//! a smooth curve over t + error (locally straight, weights by the normal density of a width), each machine off the curve of all others (less what
+//! the few near it add by chance), in the mean over the machines and a few errors drawn for each; of some widths the one that leaves least, the widest of which is the straight line. What a test of m values seems
 //! to explain in n draws by chance alone is taken off: the share left is divided by 1 − m/(n − 1) (the adjusted R² of regression).
 //! Sources: A. Gelman, J. Hill, Regression and multilevel models, ch. 3; W. S. Cleveland, J. Am. Stat. Assoc. 74:829-836 (1979) for local lines (from memory).
 
@@ -190,30 +190,40 @@ fn off_its_curve(told: &DVector<f64>, error: f64, g: &DVector<f64>) -> Option<f6
     };
     let points: Vec<(usize, f64)> = (0..n * READ_EACH).map(|k| read(k / READ_EACH)).collect();
     let of_width = |width: &f64| -> f64 {
-        let squares = points.iter().map(|&(i, at)| {
-            // Sums of weight, place, value, and their products, of all other machines.
-            let [mut w, mut wx, mut wy, mut wxx, mut wxy] = [0.0; 5];
-            for &(j, place) in points.iter().filter(|(j, ..)| *j != i) {
-                let x = place - at;
-                let near = (-0.5 * (x / width).powi(2)).exp();
+        let mut each: Vec<(f64, f64)> = Vec::with_capacity(n);
+        let mut squares = 0.0;
+        for &(i, at) in &points {
+            // Sums of weight, and of weight by place, of every machine; of all others together with the values.
+            each.clear();
+            let [mut w, mut wx, mut wxx, mut wy, mut wxy] = [0.0; 5];
+            for (j, own) in points.chunks(READ_EACH).enumerate() {
+                let (mut near, mut near_x) = (0.0, 0.0);
+                for (_, place) in own.iter().filter(|_| i != j) {
+                    let x = place - at;
+                    let weight = (-0.5 * (x / width).powi(2)).exp();
+                    near += weight;
+                    near_x += weight * x;
+                    wxx += weight * x * x;
+                }
+                each.push((near, near_x));
                 w += near;
-                wx += near * x;
+                wx += near_x;
                 wy += near * g[j];
-                wxx += near * x * x;
-                wxy += near * x * g[j];
+                wxy += near_x * g[j];
             }
+            // A line through those near, or their mean; nobody near: nothing is told. What the few that lay the curve add by chance, 1 + Σ l², is taken off.
             let spread = w * wxx - wx * wx;
-            // Nobody near: nothing is told.
-            let curve = if w < 1e-9 {
-                0.0
+            let (curve, by_chance) = if w < 1e-9 {
+                (0.0, 0.0)
             } else if spread > 1e-9 * w * w {
-                (wxx * wy - wx * wxy) / spread
+                let share = |(near, near_x): &(f64, f64)| ((near * wxx - near_x * wx) / spread).powi(2);
+                ((wxx * wy - wx * wxy) / spread, each.iter().map(share).sum())
             } else {
-                wy / w
+                (wy / w, each.iter().map(|(near, _)| (near / w).powi(2)).sum::<f64>())
             };
-            (g[i] - curve).powi(2)
-        });
-        squares.sum::<f64>() / points.len() as f64
+            squares += (g[i] - curve).powi(2) / (1.0 + by_chance);
+        }
+        squares / points.len() as f64
     };
     WIDTHS.par_iter().map(of_width).collect::<Vec<f64>>().into_iter().min_by(f64::total_cmp)
 }

@@ -45,7 +45,7 @@ fn verif_advice_keeps_its_word() {
     let count = machines("CALIBRATE_ADVICE", 6);
     let (base, uncertainty, _) = brusharm::calibrate::known(&demo()).expect("the demo");
     let gap = MeasureName::TailGap.whole();
-    let draws = if count < 100 { 80 } else { 400 };
+    let draws = if count < 100 { 80 } else { 1200 };
     let advice = advise(&base, &uncertainty, OfWord::Both, gap, draws).expect("advice");
     let (_, sd) = advice.spread_si.expect("a gap");
     let tests = field_tests(&base, OfWord::Both);
