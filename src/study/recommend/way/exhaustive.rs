@@ -38,7 +38,7 @@ pub struct Tried {
     pub sets: u64,
 }
 
-/// Tries every step set in every case with full passes, and nothing clever: a check of [`super::recommend`]. The order of preference is the same.
+/// Tries every step set in every case with full passes, and nothing clever: a check of the search. The order of preference is the same.
 ///
 /// # Errors
 /// [`Diagnostics`] when a vehicle or a throughput is not allowed.
