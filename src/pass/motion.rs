@@ -8,11 +8,14 @@
 //! motor (against the moment of contact and of the air that the strips stir) and the air in the cylinder. Dissipated: contact (rubbing and strip
 //! flexing: −force · velocity over the surface − moment · turning), stirred air, pivot and seal friction, dampers, stops. Stored: kinetic, lean, counterweight, gas and stop energy.
 
+mod stop_state;
+
 use super::contact::{ContactLaw, ContactSum, SpanRoom};
 use super::pair::OtherBrush;
 pub use super::vehicle_plan::{BandPlan, VehiclePlan};
 use crate::arm::{BumperStop, Following, STANDARD_GRAVITY_M_S2, StrutState, UnitModel, ValveConnection};
 use crate::geometry::Vec2;
+use stop_state::StopState;
 
 /// Components of one unit's state vector.
 pub mod state {
@@ -476,27 +479,6 @@ impl<'a> UnitDynamics<'a> {
 /// Compression of a stop, m: `sense` −1 for the inboard stop, +1 for the outboard one.
 pub fn compression_m(stop: &BumperStop, phi_rad: f64, sense: f64) -> f64 {
     sense * (phi_rad - stop.seat_rad) * stop.radius_m
-}
-
-struct StopState {
-    x_m: f64,
-    raw_n: f64,
-    torque_n_m: f64,
-    loss_w: f64,
-}
-
-impl StopState {
-    fn new(stop: &BumperStop, phi_rad: f64, omega_rad_s: f64, sense: f64, mode: StopMode) -> Self {
-        let x_m = compression_m(stop, phi_rad, sense);
-        let rate_m_s = sense * omega_rad_s * stop.radius_m;
-        let raw_n = stop.raw_force_n(x_m, rate_m_s);
-        let (force_n, loss_w) = match mode {
-            StopMode::Clear => (0.0, 0.0),
-            StopMode::Pressed => (raw_n, stop.damping_n_s_per_m * rate_m_s * rate_m_s),
-            StopMode::Released => (0.0, -stop.elastic_n(x_m) * rate_m_s),
-        };
-        StopState { x_m, raw_n, torque_n_m: -sense * force_n * stop.radius_m, loss_w }
-    }
 }
 
 #[cfg(test)]
