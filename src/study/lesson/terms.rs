@@ -5,7 +5,7 @@ use crate::arm::Side;
 use crate::coverage::measure::Measure;
 use crate::coverage::{explain, headline};
 use crate::error::{Refusal, nearest};
-use crate::pass::{self};
+use crate::pass;
 use crate::scenario::Scenario;
 use crate::scenario::lesson::template::{Amount, Piece, Placeholder, Template, Term};
 use crate::scenario::lesson::{PinSlot, StepFile};
