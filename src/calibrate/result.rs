@@ -1,7 +1,7 @@
 //! A calibration: from readings to settings with their uncertainty, and what is to be said about both.
 
 use super::centre::centre;
-use super::conditioned::{Open, PassReadings, conditioned};
+use super::conditioned::{KEPT, Open, PassReadings, conditioned};
 use super::fit::{Bounds, Judged, Minimum, OPEN, judge, minimise, search};
 use super::machine::{Machine, Row};
 use super::parameter::{Parameter, Parameters, parameters};
@@ -89,6 +89,8 @@ pub struct Calibration {
     /// Machines that go with all readings, where some are of whole passes, as parameters in standard deviations from what was assumed. Empty where none is:
     /// the covariance then says it all.
     pub draws: Vec<Vec<f64>>,
+    /// How many such machines were found, where they were too few to be kept.
+    pub too_few_draws: Option<usize>,
 }
 
 impl Row {
@@ -196,15 +198,19 @@ pub fn calibrate(scenario: &Scenario, text: &ReadingsText) -> Result<Calibration
     let rounded = rounded(&base, &machine.parameters, &at);
     let fitted = base.with(&rounded)?;
     let counted = machine.active();
-    let draws = match of_passes {
-        Some(read) => {
-            machine.look_at(true);
-            let open = known_without_passes(&machine, &smooth, &bounds);
-            machine.look_at(false);
-            open.map_or(Vec::new(), |open| conditioned(&machine, &open, &read, &minimum.at))
+    let mut draws = Vec::new();
+    let mut too_few_draws = None;
+    if let Some(read) = of_passes {
+        machine.look_at(true);
+        let open = known_without_passes(&machine, &smooth, &bounds);
+        machine.look_at(false);
+        draws = open.map_or(Vec::new(), |open| conditioned(&machine, &open, &read, &minimum.at));
+        // A handful tells no interval: then the covariance stands for them, and that is said.
+        if (draws.len() as u64) < KEPT {
+            too_few_draws = Some(draws.len());
+            draws.clear();
         }
-        None => Vec::new(),
-    };
+    }
     Ok(Calibration {
         scenario: fitted,
         sides_differ,
@@ -215,6 +221,7 @@ pub fn calibrate(scenario: &Scenario, text: &ReadingsText) -> Result<Calibration
         shared: machine.shared.clone(),
         counted,
         draws,
+        too_few_draws,
         rows: machine.rows.clone(),
         parameters: machine.parameters,
         judged,

@@ -44,7 +44,7 @@ pub fn no_cause(given: &str) -> Refusal {
     let known: Vec<&str> = CAUSES.iter().map(|cause| cause.key).collect();
     let all = "«brusharm fault --list» shows all";
     Refusal {
-        problem: "there is no cause of this name".to_owned(),
+        problem: "there is no such cause of a fault".to_owned(),
         given: given.to_owned(),
         allowed: known.join(", "),
         advice: match nearest(given, known.iter().copied()) {

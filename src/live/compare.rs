@@ -1,10 +1,9 @@
 //! A pass in numbers, beside another one.
 
 use super::setup::Setup;
-use crate::coverage::{Outcome, Verdict, VerdictLine};
+use crate::coverage::{MeasureName, Verdict, VerdictLine};
 use crate::report::sheet::{Language, headline_said, length_said, line_said, verdict_said};
 use crate::units::UnitSystem;
-use crate::vehicle::Zone;
 use serde::Serialize;
 
 /// What a pass comes to, at a glance.
@@ -19,16 +18,15 @@ pub(super) struct Glance {
     gap: String,
 }
 
-/// The longest gap on the tail, m.
-fn tail_gap_m(outcome: &Outcome) -> Option<f64> {
-    outcome.zones.iter().find(|zone| zone.zone == Zone::Tail)?.longest_gap_m
-}
-
 pub(super) fn glance(setup: &Setup, units: UnitSystem, language: Language) -> Glance {
     let outcome = &setup.solved.outcome;
     let (verdict, said) = headline_said(&outcome.verdicts, units, language);
     let (sign, word) = verdict.map_or(("", ""), |verdict| verdict_said(verdict, language));
-    let gap = tail_gap_m(outcome).map_or_else(|| "–".to_owned(), |gap| length_said(gap, units));
+    let gap = MeasureName::TailGap
+        .whole()
+        .read(outcome)
+        .value
+        .map_or_else(|| "–".to_owned(), |gap| length_said(gap, units));
     Glance { verdict: verdict.map_or("", Verdict::name), sign, word, said, gap }
 }
 

@@ -4,7 +4,7 @@ use super::setup::Setup;
 use crate::arm::Side;
 use crate::report::sheet::{Language, capital_of, value_said};
 use crate::scenario::Scenario;
-use crate::scenario::setting::{Group, Reading, Setting, SettingKind, SettingValue};
+use crate::scenario::setting::{Group, SettingKind, unit_and_rest};
 use crate::units::{UnitSystem, minus_signs};
 use serde::Serialize;
 
@@ -58,30 +58,14 @@ pub(super) struct Changed {
 /// The groups of which the first setting is turned first, in trade order (common practice, no source).
 const FIRST: [Group; 5] = [Group::Air, Group::Bearing, Group::Pin, Group::Weight, Group::Line];
 
-pub(super) fn split(path: &str) -> (Option<Side>, &str) {
-    for side in Side::BOTH {
-        if let Some(rest) = path.strip_prefix(side.name()).and_then(|rest| rest.strip_prefix('.')) {
-            return (Some(side), rest);
-        }
-    }
-    (None, path)
-}
-
-fn value_of(setting: &Setting, scenario: &Scenario) -> Option<SettingValue> {
-    match setting.read(scenario)? {
-        Reading::Value(value) => Some(value),
-        Reading::Differs { .. } => None,
-    }
-}
-
 /// Every setting, those that are turned first before the others.
 pub(super) fn rows(setup: &Setup, units: UnitSystem, language: Language) -> Vec<Row> {
     let scenario = &setup.scenario;
     let words = language.words();
     let mut rows: Vec<(Group, Row)> = Vec::new();
     for setting in scenario.settings().iter().filter(|setting| setting.sides.len() < 2) {
-        let Some(value) = value_of(setting, scenario) else { continue };
-        let (side, key) = split(&setting.path);
+        let Some(value) = setting.value(scenario) else { continue };
+        let (side, key) = unit_and_rest(&setting.path);
         let said = value_said(setting, &value, units, language);
         let (low, high) = setting.range_si();
         // Without the text that a step would give, which takes longer than all the rest.
@@ -144,11 +128,11 @@ pub(super) fn changed(setup: &Setup, base: &Scenario, units: UnitSystem, languag
     let of = |(path, text): &(String, String)| {
         let setting = setup.scenario.setting(path).ok()?;
         let said = |scenario: &Scenario| {
-            value_of(&setting, scenario).map(|value| value_said(&setting, &value, units, language).written)
+            setting.value(scenario).map(|value| value_said(&setting, &value, units, language).written)
         };
         Some(Changed {
             label: capital_of(&words.counted_term(&setting.label)),
-            side: split(path).0.map_or(String::new(), |side| words.term(side.name()).to_owned()),
+            side: unit_and_rest(path).0.map_or(String::new(), |side| words.term(side.name()).to_owned()),
             from: said(base).unwrap_or_default(),
             to: said(&setup.scenario).unwrap_or_else(|| text.clone()),
             path: path.clone(),

@@ -118,6 +118,8 @@ pub fn calibrate_document(
         "searches": calibration.agreeing.1,
         "searches_agreeing": calibration.agreeing.0,
         "other_minimum_chi2": calibration.other_minimum,
+        "machines_kept": calibration.draws.len(),
+        "machines_too_few": calibration.too_few_draws,
     })
 }
 

@@ -224,6 +224,12 @@ fn unchecked(calibration: &Calibration, readings: &[ReadingFile]) -> String {
         );
         out.push_str(&wrap(&text, TEXT_WIDTH, 0));
     }
+    if let Some(found) = calibration.too_few_draws {
+        let text = format!(
+            "Hardly any machine leaves what was read of whole passes ({found} found): intervals are drawn from the ± alone and may be off. Read those again, with the line speed measured."
+        );
+        out.push_str(&wrap(&text, TEXT_WIDTH, 0));
+    }
     let (agreeing, ended) = calibration.agreeing;
     if let Some(chi2) = calibration.other_minimum {
         let text = format!(

@@ -12,6 +12,8 @@ mod table;
 mod typed;
 pub(super) mod value;
 
+pub use find::unit_and_rest;
+
 pub(super) use find::{find, foam_file_edit};
 pub use group::Group;
 pub use typed::{TypedChange, split_typed, typed_for_foam_file};

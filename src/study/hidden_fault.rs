@@ -1,9 +1,9 @@
 //! A fault that a step of a lesson hides: no setting shows it.
 
 use crate::arm::Side;
-use crate::error::{Refusal, nearest};
+use crate::error::Refusal;
 use crate::fault::cause::{CAUSES, Cause, Change};
-use crate::fault::{Place, hiding};
+use crate::fault::{Place, hiding, no_cause};
 use crate::scenario::Scenario;
 use crate::scenario::lesson::{HiddenFaultFile, OnWord};
 
@@ -36,13 +36,7 @@ pub(super) fn hidden(
         advice: advice.to_owned(),
     };
     let Some((cause, place)) = cause_of(fault) else {
-        let names: Vec<&str> = CAUSES.iter().map(|cause| cause.key).collect();
-        let near = nearest(&fault.cause, names.iter().copied());
-        let advice = near.map_or_else(|| "use one of these".to_owned(), |near| format!("write \"{near}\""));
-        return Err((
-            "cause",
-            refuse("there is no such cause of a fault", &fault.cause, names.join(", "), &advice),
-        ));
+        return Err(("cause", no_cause(&fault.cause)));
     };
     let bad = fault.how_bad.as_ref().map_or(0.5, crate::units::Fraction::si);
     if !(0.0..=1.0).contains(&bad) {

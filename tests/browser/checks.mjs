@@ -1,14 +1,9 @@
 // Checks of the set-up sheet in a browser. Prints one line a check and one at the end; any failure ends with code 1.
-import { createRequire } from "node:module";
 import { execFileSync } from "node:child_process";
 import { mkdirSync, readFileSync, readdirSync, statSync } from "node:fs";
 import { join } from "node:path";
 import { pathToFileURL } from "node:url";
-
-const require = createRequire(join(process.env.BROWSER_TOOLS, "package.json"));
-const { chromium } = require("playwright-core");
-const { HtmlValidate } = require("html-validate");
-const axeSource = readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
+import { HtmlValidate, accessible, check, count, launched, must } from "./common.mjs";
 
 const folder = process.env.SHEETS;
 const shots = process.env.SHEET_SHOTS;
@@ -18,24 +13,7 @@ const DESK = { viewport: { width: 1280, height: 900 } };
 // Smallest letters, CSS pixels; a hundredth is lost in rounding.
 const SMALLEST = 10.99;
 
-let passed = 0, failed = 0;
-const check = async (name, body) => {
-  try {
-    const told = await body();
-    passed += 1;
-    console.log(`ok      ${name}${told ? `: ${told}` : ""}`);
-  } catch (error) {
-    failed += 1;
-    console.log(`FAILED  ${name}: ${String(error.message ?? error).split("\n").slice(0, 12).join("\n        ")}`);
-  }
-};
-const must = (truth, words) => { if (!truth) throw new Error(words); };
-
-const browser = await chromium.launch({
-  executablePath: process.env.CHROMIUM,
-  args: ["--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync"],
-});
+const browser = await launched();
 
 /** Opens a sheet and keeps account of console messages, errors and requests. */
 const open = async (name, options) => {
@@ -80,17 +58,6 @@ const layout = (page) => page.evaluate((smallest) => {
   if (letters < 2000) faults.push(`only ${letters} letters seen`);
   return faults.slice(0, 8);
 }, SMALLEST);
-
-const accessible = async (page) => {
-  await page.evaluate(axeSource);
-  const found = await page.evaluate(async () => {
-    const result = await window.axe.run(document, { resultTypes: ["violations"] });
-    return { passes: result.passes.length, faults: result.violations.map((v) => `${v.id} (${v.nodes.length}): ${v.nodes[0].target} ${v.nodes[0].failureSummary}`) };
-  });
-  must(found.faults.length === 0, found.faults.join("\n"));
-  must(found.passes > 15, `only ${found.passes} rules applied`);
-  return `${found.passes} rules hold`;
-};
 
 const pictureHash = (page) => page.$eval("#stage", (canvas) => {
   let sum = 0;
@@ -393,5 +360,5 @@ await check("focus is seen on everything that takes it", async () => {
 });
 
 await browser.close();
-console.log(`browser checks: ${passed} passed, ${failed} failed`);
-process.exit(failed === 0 ? 0 : 1);
+console.log(`browser checks: ${count.passed} passed, ${count.failed} failed`);
+process.exit(count.failed === 0 ? 0 : 1);

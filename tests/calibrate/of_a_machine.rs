@@ -302,3 +302,37 @@ fn verif_the_demo_readings_are_of_the_machine_behind_them() {
     assert!(narrow[2] - narrow[0] < 0.5 * (wide[2] - wide[0]) && narrow[2] > narrow[0]);
     assert!((after - truth).abs() < (before - truth).abs());
 }
+
+/// Where a strip was read, the machines that travel in the new file leave it, within its error and that of the draws. Were too few found, that is said.
+#[test]
+fn verif_machines_kept_leave_the_strip_that_was_read() {
+    let strip = |inches: &str| {
+        format!(r#"Strip(vehicle: "sedan", conveyor_speed: "{:.3} ft/min", width: [{inches}]),"#, {
+            demo().conveyor_speed_m_s() / 0.3048 * 60.0
+        })
+    };
+    let read_m = 8.0 * 0.0254;
+    let text = readings(&format!("{WEIGHED}{}", strip(r#""7-3/4 in", "8-1/4 in", "8 in""#)));
+    let found = fitted(&demo(), &text);
+    assert_eq!((found.draws.len(), found.too_few_draws), (60, None));
+    let new = written(&found, &text.file.readings, "").expect("a text");
+    let new = Scenario::read_alone(&new, "new.ron").unwrap_or_else(|errors| panic!("{errors}"));
+    let all = intervals(&new, 100, 5).expect("intervals");
+    let gap = all.measures.iter().find(|m| m.measure == MeasureName::TailGap.whole()).expect("a gap");
+    assert_eq!((all.draws, all.failed, gap.values), (60, 0, 60));
+    let [low, middle, high] = gap.quantiles.expect("values");
+    // 15 mm of the tape, three times read: 8.7 mm; each draw has an error of its own.
+    assert!((middle - read_m).abs() < 0.006, "{low} {middle} {high}");
+    assert!((0.02..0.06).contains(&(high - low)), "{low} {middle} {high}");
+    let said = |few: Option<usize>| {
+        let mut found = found.clone();
+        found.too_few_draws = few;
+        calibrate_text(&found, &text.file.readings, UnitSystem::Us, Ink::Plain)
+    };
+    assert!(!said(None).contains("may be off") && said(Some(12)).contains("(12 found)"));
+    // Nothing measured, it lies anywhere.
+    let before = intervals(&demo(), 60, 5).expect("intervals");
+    let gap = before.measures.iter().find(|m| m.measure == MeasureName::TailGap.whole()).expect("a gap");
+    let [low, _, high] = gap.quantiles.expect("values");
+    assert!(high - low > 0.3, "{low} {high}");
+}

@@ -1,6 +1,7 @@
 //! What must hold of every answer, whatever is told.
 
 use super::machines::{book, said};
+use brusharm::arm::Side;
 use brusharm::fault::cause::{CAUSES, Cause};
 use brusharm::fault::{
     Belief, Book, Place, ReadingTold, Told, hiding, next_checks, pairs, rank, reading_named,
@@ -235,4 +236,22 @@ fn verif_every_cause_changes_the_machine_and_says_how_bad_it_is() {
     keys.sort_unstable();
     keys.dedup();
     assert_eq!(keys.len(), CAUSES.len());
+}
+
+/// Nothing told, a cause is believed as common as its row says: at each of two units as at one, but for what both have at once, and against what is of the line.
+#[test]
+fn verif_before_anything_is_told_belief_is_how_common_it_is() {
+    let book = book(0);
+    let answer = rank(book, &Told::default());
+    let share = |key: &str, place: Place| belief(book, &answer, key, place).share;
+    let line = share("line-fast", Place::Line) / CAUSES[cause("line-fast")].weight;
+    for key in ["tight", "media-worn", "spin-slow"] {
+        let row = &CAUSES[cause(key)];
+        assert!(row.both > 0.2 && row.weight > 0.5, "{key}");
+        let of = |share: f64| share / line / row.weight;
+        for side in [Side::Left, Side::Right] {
+            assert!((of(share(key, Place::On(side))) - (1.0 - row.both)).abs() < 1e-9, "{key}");
+        }
+        assert!((of(share(key, Place::Both)) - row.both).abs() < 1e-9, "{key}");
+    }
 }

@@ -1,15 +1,11 @@
 // Checks of the page in a browser, at the size of phones, by touch, with a processor four times slower. Prints one line a check with what was
 // measured; any failure ends with code 1.
-import { createRequire } from "node:module";
 import { mkdirSync, readFileSync, readdirSync, statSync } from "node:fs";
 import { join } from "node:path";
 import { pathToFileURL } from "node:url";
 import { native, opening } from "./engine.mjs";
-import { accessible, layout } from "./seen.mjs";
-
-const require = createRequire(join(process.env.BROWSER_TOOLS, "package.json"));
-const { chromium } = require("playwright-core");
-const { HtmlValidate } = require("html-validate");
+import { HtmlValidate, accessible, check, count, launched, must } from "../browser/common.mjs";
+import { layout } from "./seen.mjs";
 
 const folder = process.env.PAGES, shots = process.env.WEB_SHOTS, turns = Number(process.env.TURNS ?? 1000);
 if (shots) mkdirSync(shots, { recursive: true });
@@ -20,25 +16,9 @@ const MAIN = "ferry-return.html";
 // Bounds, with the processor at a quarter of its speed.
 const FIRST_MS = 1500, TURN_MS = 150, FRAMES_S = 20, MOST_BYTES = 1_600_000, SLOWER = 4;
 
-let passed = 0, failed = 0;
-const check = async (name, body) => {
-  try {
-    const told = await body();
-    passed += 1;
-    console.log(`ok      ${name}${told ? `: ${told}` : ""}`);
-  } catch (error) {
-    failed += 1;
-    console.log(`FAILED  ${name}: ${String(error.message ?? error).split("\n").slice(0, 12).join("\n        ")}`);
-  }
-};
-const must = (truth, words) => { if (!truth) throw new Error(words); };
 const median = (list) => [...list].sort((a, b) => a - b)[Math.floor(list.length / 2)];
 
-const browser = await chromium.launch({
-  executablePath: process.env.CHROMIUM,
-  args: ["--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync", "--js-flags=--expose-gc"],
-});
+const browser = await launched("--js-flags=--expose-gc");
 
 /** Opens a page and keeps account of console messages, errors and requests. The engine's memory and a way to break it are kept in the window. */
 const open = async (name, options, { slower = 1, wait = true, script = null } = {}) => {
@@ -467,5 +447,5 @@ if (shots) {
   }
 }
 await browser.close();
-console.log(`checks of the page: ${passed} passed, ${failed} failed`);
-process.exit(failed === 0 ? 0 : 1);
+console.log(`checks of the page: ${count.passed} passed, ${count.failed} failed`);
+process.exit(count.failed === 0 ? 0 : 1);

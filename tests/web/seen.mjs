@@ -1,10 +1,4 @@
-// What is seen of a page: letters, targets and pictures on the screen, and the accessibility rules.
-import { createRequire } from "node:module";
-import { readFileSync } from "node:fs";
-import { join } from "node:path";
-
-const require = createRequire(join(process.env.BROWSER_TOOLS, "package.json"));
-const axeSource = readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
+// What is seen of a page: letters, targets and pictures on the screen.
 
 /** Letters too small, things that stick out, targets too small for a thumb. */
 export const layout = (page) => page.evaluate(() => {
@@ -44,15 +38,3 @@ export const layout = (page) => page.evaluate(() => {
   if (letters < 1500 || targets < 15) faults.push(`only ${letters} letters and ${targets} targets seen`);
   return faults.slice(0, 8);
 });
-
-/** The accessibility rules; how many hold. */
-export const accessible = async (page) => {
-  await page.evaluate(axeSource);
-  const found = await page.evaluate(async () => {
-    const result = await window.axe.run(document, { resultTypes: ["violations"] });
-    return { passes: result.passes.length, faults: result.violations.map((v) => `${v.id} (${v.nodes.length}): ${v.nodes[0].target} ${v.nodes[0].failureSummary}`) };
-  });
-  if (found.faults.length > 0) throw new Error(found.faults.join("\n"));
-  if (found.passes <= 15) throw new Error(`only ${found.passes} rules applied`);
-  return `${found.passes} rules hold`;
-};

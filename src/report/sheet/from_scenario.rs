@@ -8,8 +8,7 @@ use super::uneven::uneven_note;
 use super::words::Words;
 use super::{Head, Sheet, criteria, numbers, pictures};
 use crate::arm::Side;
-use crate::scenario::Scenario;
-use crate::scenario::setting::{self, Reading, Setting, SettingKind, SettingValue, Standard};
+use crate::scenario::setting::{self, Setting, SettingKind, SettingValue, Standard, unit_and_rest};
 use crate::study::tolerance::{self, Turn};
 use crate::units::{DimensionInfo, UnitSystem, format, format_in, minus_signs, number_in, read, unit_label};
 
@@ -53,23 +52,6 @@ fn head(request: &SheetRequest<'_>) -> Head {
         file: request.left.file.to_owned(),
         file_from: request.found.map(|f| f.file.to_owned()),
         set: request.set.to_vec(),
-    }
-}
-
-/// Path without its unit, and the unit.
-fn split(path: &str) -> (Option<Side>, &str) {
-    for side in Side::BOTH {
-        if let Some(rest) = path.strip_prefix(side.name()).and_then(|rest| rest.strip_prefix('.')) {
-            return (Some(side), rest);
-        }
-    }
-    (None, path)
-}
-
-fn reading(setting: &Setting, scenario: &Scenario) -> Option<SettingValue> {
-    match setting.read(scenario)? {
-        Reading::Value(value) => Some(value),
-        Reading::Differs { .. } => None,
     }
 }
 
@@ -155,10 +137,10 @@ fn rows(request: &SheetRequest<'_>, settings: &[Setting], words: &Words) -> Vec<
     let found_settings = request.found.map(|f| f.scenario.settings()).unwrap_or_default();
     let mut rows: Vec<(String, SettingRow)> = Vec::new();
     for setting in settings.iter().filter(|s| s.sides.len() < 2) {
-        let Some(value) = reading(setting, request.left.scenario) else { continue };
+        let Some(value) = setting.value(request.left.scenario) else { continue };
         let before = request.found.and_then(|found| {
             let same = found_settings.iter().find(|s| s.path == setting.path)?;
-            Some((same, reading(same, found.scenario)?))
+            Some((same, same.value(found.scenario)?))
         });
         let tolerance = request.tolerances.iter().find(|t| t.path == setting.path);
         let found = before.as_ref().map(|(s, v)| shown(s, v, request.units, words));
@@ -171,7 +153,7 @@ fn rows(request: &SheetRequest<'_>, settings: &[Setting], words: &Words) -> Vec<
             up: tolerance.map(|t| reach(&t.up, setting, request.units, words)),
             unit: setting.info().map_or("", |info| unit_label(info, request.units)).to_owned(),
         };
-        let (side, key) = split(&setting.path);
+        let (side, key) = unit_and_rest(&setting.path);
         let place = rows.iter().position(|(k, _)| k == key);
         let row = match place {
             Some(i) => &mut rows[i].1,
@@ -231,14 +213,14 @@ fn changed_steps(request: &SheetRequest<'_>, settings: &[Setting], words: &Words
     for setting in settings.iter().filter(|s| s.sides.len() < 2) {
         let Some(before_setting) = found_settings.iter().find(|s| s.path == setting.path) else { continue };
         let (Some(before), Some(after)) =
-            (reading(before_setting, found.scenario), reading(setting, request.left.scenario))
+            (before_setting.value(found.scenario), setting.value(request.left.scenario))
         else {
             continue;
         };
         if !differs(setting, &before, &after) {
             continue;
         }
-        let (side, key) = split(&setting.path);
+        let (side, key) = unit_and_rest(&setting.path);
         let said = |value: &SettingValue| {
             let shown = shown(setting, value, request.units, words);
             if shown.other.is_empty() {
@@ -289,7 +271,7 @@ fn gaps(
     let gap = |name: &str| {
         let path = format!("{}.bearings.{name}_gap", side.name());
         let setting = settings.iter().find(|s| s.path == path)?;
-        let value = shown(setting, &reading(setting, request.left.scenario)?, request.units, words);
+        let value = shown(setting, &setting.value(request.left.scenario)?, request.units, words);
         Some(if value.other.is_empty() {
             value.written
         } else {

@@ -1,7 +1,7 @@
 //! Finds a setting by its path, and says why there is none.
 
 use super::table::{Scope, TABLE};
-use super::{Setting, Spot, Target, all};
+use super::{Reading, Setting, SettingValue, Spot, Target, all};
 use crate::arm::Side;
 use crate::error::{Diagnostic, DiagnosticKind, Refusal};
 use crate::scenario::Scenario;
@@ -190,4 +190,24 @@ pub(in crate::scenario) fn foam_file_edit(path: &str, value: &str) -> Result<(St
             None => "use one of these paths".to_owned(),
         },
     })
+}
+
+/// Path of a setting without its unit, and the unit; of a setting of the line, no unit.
+pub fn unit_and_rest(path: &str) -> (Option<Side>, &str) {
+    for side in Side::BOTH {
+        if let Some(rest) = path.strip_prefix(side.name()).and_then(|rest| rest.strip_prefix('.')) {
+            return (Some(side), rest);
+        }
+    }
+    (None, path)
+}
+
+impl Setting {
+    /// What stands there; `None` where the sides differ.
+    pub fn value(&self, scenario: &Scenario) -> Option<SettingValue> {
+        match self.read(scenario)? {
+            Reading::Value(value) => Some(value),
+            Reading::Differs { .. } => None,
+        }
+    }
 }
