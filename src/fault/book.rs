@@ -1,6 +1,7 @@
 //! Every cause run over how bad it may be, on this machine.
 
 use super::alike;
+use super::answered::pull;
 use super::cause::{CAUSES, Change};
 use super::hypothesis::{Hypothesis, Level};
 use super::observe::{Measured, View, ViewName};
@@ -130,7 +131,13 @@ impl Book {
             .collect();
         let mut hypotheses: Vec<Hypothesis> = places
             .iter()
-            .map(|&(cause, place, share)| Hypothesis { cause: Some(cause), place, share, levels: Vec::new() })
+            .map(|&(cause, place, share)| Hypothesis {
+                cause: Some(cause),
+                place,
+                share,
+                levels: Vec::new(),
+                pull: None,
+            })
             .collect();
         for ((cause, _), levels) in jobs.iter().zip(levels) {
             for (place, level) in levels {
@@ -141,8 +148,17 @@ impl Book {
             }
         }
         hypotheses.retain(|h| !h.levels.is_empty());
-        let as_set =
-            Hypothesis { cause: None, place: Place::Line, share: AS_SET, levels: vec![book.healthy.clone()] };
+        for hypothesis in &mut hypotheses {
+            let middle = &hypothesis.levels[hypothesis.levels.len() / 2];
+            hypothesis.pull = pull(middle, &book.healthy, hypothesis.place);
+        }
+        let as_set = Hypothesis {
+            cause: None,
+            place: Place::Line,
+            share: AS_SET,
+            levels: vec![book.healthy.clone()],
+            pull: None,
+        };
         hypotheses.insert(0, as_set);
         book.hypotheses = hypotheses;
         book.rows = alike::rows(&book.signs, &book.hypotheses);

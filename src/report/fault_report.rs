@@ -2,7 +2,7 @@
 
 use crate::coverage::measure::{ALL, Measure};
 use crate::fault::check::{Caution, CheckName, CheckRow};
-use crate::fault::{Answer, Belief, Book, CheckWorth, Hypothesis, Pair, Place, Row, Told};
+use crate::fault::{Answer, Belief, Book, CheckWorth, Hypothesis, Pair, Place, Row, Told, answer_of};
 use crate::units::rounded;
 
 /// An answer with all that stands beside it.
@@ -172,11 +172,9 @@ pub(super) fn minutes(min: f64) -> String {
 pub fn findings(book: &Book, check: CheckName) -> Vec<(&'static str, Place)> {
     let mut list = Vec::new();
     for hypothesis in &book.hypotheses {
-        for behind in hypothesis.row().map_or(&[][..], |row| row.behind) {
-            let found = (behind.finding, hypothesis.place);
-            if behind.check == check && !list.contains(&found) {
-                list.push(found);
-            }
+        for behind in 0..hypothesis.row().map_or(0, |row| row.behind.len()) {
+            let found = answer_of(hypothesis, behind, check).found;
+            list.extend(found.filter(|found| !list.contains(found)));
         }
     }
     list

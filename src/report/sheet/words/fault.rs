@@ -30,13 +30,14 @@ mod tests {
     use super::*;
     use crate::fault::SIGNS;
     use crate::fault::cause::CAUSES;
-    use crate::fault::check::CHECKS;
+    use crate::fault::check::{CHECKS, PULLS};
 
     #[test]
     fn verif_every_text_of_the_tables_has_its_row_and_no_other() {
         let mut all: Vec<&str> = vec![crate::report::fault_report::AS_SET];
         all.extend(crate::report::fault_report::HEADLINES);
         all.extend(SIGNS.iter().map(|row| row.words));
+        all.extend(PULLS);
         all.extend(CHECKS.iter().flat_map(|row| [row.how, row.tool, row.caution.text()]));
         for cause in CAUSES.iter() {
             all.push(cause.name);
