@@ -66,7 +66,8 @@ fn verif_advice_keeps_its_word() {
                 1e3 * sd,
                 realised / predicted
             );
-            let [told, kept] = [worth.left.powi(2), realised / (sd * sd)].map(|left| (1.0 - left) / test.minutes);
+            let [told, kept] =
+                [worth.left.powi(2), realised / (sd * sd)].map(|left| (1.0 - left) / test.minutes);
             (told, kept, realised / predicted)
         })
         .collect();

@@ -99,7 +99,9 @@ fn verif_what_is_seen_without_a_pass_is_of_its_cause() {
 fn verif_the_pull_scale_tells_friction_from_pull() {
     let book = book(0);
     let of = |key: &str| {
-        let of = |h: &&brusharm::fault::Hypothesis| h.cause == Some(cause(key)) && h.place == Place::On(Side::Left);
+        let of = |h: &&brusharm::fault::Hypothesis| {
+            h.cause == Some(cause(key)) && h.place == Place::On(Side::Left)
+        };
         book.hypotheses.iter().find(of).unwrap_or_else(|| panic!("{key}"))
     };
     let [friction, low, high] = PULLS.map(Some);
