@@ -73,6 +73,7 @@ pub mod calibrate;
 pub mod command;
 pub mod coverage;
 pub mod drawing;
+mod elementary;
 pub mod error;
 pub mod fault;
 pub mod fluid;

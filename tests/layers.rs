@@ -5,11 +5,12 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 
-/// Folders of `src/` and what each may import besides itself. All may use `error`, `units` and `visible`; `fluid` is plain physics for all.
-const MAY_IMPORT: [(&str, &[&str]); 22] = [
+/// Folders of `src/` and what each may import besides itself. All may use `error`, `units`, `visible` and `elementary`; `fluid` is plain physics for all.
+const MAY_IMPORT: [(&str, &[&str]); 23] = [
     // Of unit tests only.
     ("fixed_cases", &[]),
     ("visible", &[]),
+    ("elementary", &[]),
     ("error", &[]),
     ("laws", &[]),
     ("units", &[]),
@@ -81,7 +82,7 @@ const MAY_IMPORT: [(&str, &[&str]); 22] = [
         ],
     ),
 ];
-const FOR_ALL: [&str; 5] = ["error", "units", "fluid", "visible", "fixed_cases"];
+const FOR_ALL: [&str; 6] = ["error", "units", "fluid", "visible", "elementary", "fixed_cases"];
 /// Only these may print, read the clock of the machine or touch files.
 const EDGE: [&str; 2] = ["command", "window"];
 const EDGE_ONLY: [&str; 16] = [
@@ -279,6 +280,33 @@ fn verif_graphics_stay_in_the_window_and_printing_at_the_edge() {
         seen += 1;
     }
     assert!(seen > 50, "only {seen} files found");
+}
+
+/// What the platform's own elementary functions are called: they differ in the last digit from one machine to another.
+const OF_THE_PLATFORM: [&str; 21] = [
+    "sin", "cos", "tan", "sin_cos", "asin", "acos", "atan", "atan2", "sinh", "cosh", "tanh", "hypot", "cbrt",
+    "powf", "exp", "exp2", "exp_m1", "ln", "ln_1p", "log10", "log2",
+];
+
+#[test]
+fn verif_what_is_computed_is_alike_on_every_machine() {
+    let mut seen = 0;
+    for (folder, name, code) in all_code() {
+        if EDGE.contains(&folder.as_str()) || folder == "main" {
+            continue;
+        }
+        seen += usize::from(code.contains(".sine()"));
+        for of in OF_THE_PLATFORM {
+            for call in [format!(".{of}("), format!("f64::{of}")] {
+                let whole = |at: usize| {
+                    !code[at + call.len()..].starts_with(|c: char| c.is_alphanumeric() || c == '_')
+                };
+                let found = code.match_indices(&call).any(|(at, _)| call.ends_with('(') || whole(at));
+                assert!(!found, "{name}: {call} is of the platform; take crate::elementary::Elementary");
+            }
+        }
+    }
+    assert!(seen > 10, "only {seen} files take a sine");
 }
 
 /// Every path in the code, grouped imports opened: `use super::{a::B, c}` gives `super::a::B` and `super::c`.

@@ -22,6 +22,7 @@
 //! 45 to 60 rpm down to half of that in the chains), of whose power **0.7** rubs: strips slide at other speeds than a free tip, both ways. The rest, and what the lead
 //! takes, flexes strips.
 
+use crate::elementary::Elementary;
 /// Push-back test: pressed `depth_m` into a flat board over `height_m` of media, it pushes back with `force_n`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct PushBack {
@@ -158,7 +159,8 @@ pub fn limp_spin_stiffness(
     friction: f64,
 ) -> f64 {
     let per_length = mass_kg / (radius_m - hub_radius_m);
-    0.81 * (-0.35 * (friction - 0.3)).exp() * per_length * radius_m / (std::f64::consts::TAU * height_m)
+    0.81 * (-0.35 * (friction - 0.3)).exponential() * per_length * radius_m
+        / (std::f64::consts::TAU * height_m)
 }
 
 /// One strip's blow on a thing that stands in its way, and how often. Engineering estimate: only the impulse is a figure to use; the height of the force depends on the
@@ -222,18 +224,18 @@ pub fn flat_board_integral(radius_m: f64, distance_m: f64, exponent: f64) -> f64
     if distance_m >= radius_m {
         return 0.0;
     }
-    let a = (distance_m / radius_m).acos();
+    let a = (distance_m / radius_m).arccosine();
     if exponent == 1.0 {
-        return 2.0 * (radius_m * a.sin() - distance_m * a);
+        return 2.0 * (radius_m * a.sine() - distance_m * a);
     }
     if exponent == 0.0 {
-        return 2.0 * a.sin();
+        return 2.0 * a.sine();
     }
     // Composite Simpson on a half, in ψ = a sin u: smooth at the end for every p.
     let n = 512;
     let f = |u: f64| {
-        let psi = a * u.sin();
-        (radius_m - distance_m / psi.cos()).max(0.0).powf(exponent) * psi.cos() * a * u.cos()
+        let psi = a * u.sine();
+        (radius_m - distance_m / psi.cosine()).max(0.0).power(exponent) * psi.cosine() * a * u.cosine()
     };
     let h = std::f64::consts::FRAC_PI_2 / f64::from(n);
     let mut sum = f(0.0) + f(std::f64::consts::FRAC_PI_2);
@@ -276,8 +278,8 @@ mod tests {
         let test = PushBack { depth_m: 0.1524, force_n: 44.48, height_m: 1.2 };
         let k = test.stiffness(0.6, 1.0);
         let d: f64 = 0.6 - 0.1524;
-        let a = (d / 0.6).acos();
-        assert!((2.0 * k * 1.2 * (0.6 * a.sin() - d * a) - 44.48).abs() < 1e-10);
+        let a = (d / 0.6).arccosine();
+        assert!((2.0 * k * 1.2 * (0.6 * a.sine() - d * a) - 44.48).abs() < 1e-10);
         // The quadrature used for other exponents agrees with the closed form at p = 1.
         let near = flat_board_integral(0.6, d, 1.0 + 1e-9);
         assert!((near / flat_board_integral(0.6, d, 1.0) - 1.0).abs() < 1e-6 && near > 0.01);

@@ -38,6 +38,7 @@ pub use stop_pin::StopPin;
 pub use strut::{Strut, StrutState};
 pub use valve::{ChamberName, ValveConnection, ValveStep, VehicleEnd};
 
+use crate::elementary::Elementary;
 use crate::geometry::Vec2;
 
 /// Standard gravity, m/s² (exact by definition; NIST SP 811, App. B.8, value from memory).
@@ -112,7 +113,7 @@ pub struct UnitModel {
 impl UnitModel {
     /// Unit vector from the pivot to the brush centre, ĉ = (sin φ, −cos φ), and its derivative dĉ/dφ = (cos φ, sin φ).
     pub fn arm_direction(phi_rad: f64) -> (Vec2, Vec2) {
-        let (sin, cos) = phi_rad.sin_cos();
+        let (sin, cos) = phi_rad.sine_cosine();
         (Vec2::new(sin, -cos), Vec2::new(cos, sin))
     }
 

@@ -18,6 +18,7 @@ use super::machine::{Machine, Row, Shared};
 use super::reading_values::{side, values};
 use super::readings_file::{OfWord, ReadingFile};
 use crate::coverage::measure::Measure;
+use crate::elementary::Elementary;
 use crate::error::Diagnostics;
 use crate::scenario::Scenario;
 use crate::scenario::calibration::Uncertainty;
@@ -213,7 +214,7 @@ fn off_a_curve(points: &[(usize, f64)], g: &DVector<f64>, width: f64) -> f64 {
             let (mut near, mut near_x) = (0.0, 0.0);
             for (_, place) in own.iter().filter(|_| i != j) {
                 let x = place - at;
-                let weight = (-0.5 * (x / width).powi(2)).exp();
+                let weight = (-0.5 * (x / width).powi(2)).exponential();
                 near += weight;
                 near_x += weight * x;
                 wxx += weight * x * x;
@@ -272,7 +273,7 @@ mod tests {
     fn verif_what_ends_at_nothing_is_told_by_a_curve() {
         let sigma = 0.1;
         let grid: Vec<f64> = (0..1200).map(|i| -6.0 + 0.01 * f64::from(i)).collect();
-        let density = |z: f64| (-0.5 * z * z).exp();
+        let density = |z: f64| (-0.5 * z * z).exponential();
         let all: f64 = grid.iter().map(|a| density(*a)).sum();
         let (mut left, mut norm) = (0.0, 0.0);
         for read in (0..180).map(|k| -0.6 + 0.03 * f64::from(k)) {

@@ -9,6 +9,7 @@ use super::readings_text::ReadingsText;
 use super::result::would_read;
 use super::simulate::set_values;
 use crate::arm::{Media, Side, UnitModel};
+use crate::elementary::Elementary;
 use crate::pass::rest_angle_rad;
 use crate::scenario::Scenario;
 
@@ -50,10 +51,10 @@ pub fn field_tests(scenario: &Scenario, of: OfWord) -> Vec<FieldTest> {
 fn places(unit: &UnitModel) -> Option<impl Fn(f64) -> String> {
     let rest = rest_angle_rad(unit).ok()?;
     let (y, length, end) = (unit.pivot_m.y, unit.body.length_m, unit.outboard_stop.seat_rad);
-    angle_rad(unit, y - length * rest.cos())?;
+    angle_rad(unit, y - length * rest.cosine())?;
     Some(move |share: f64| {
         let phi = rest + share * (end - rest);
-        format!("\"{:.0} in\"", (y - length * phi.cos()) / 0.0254)
+        format!("\"{:.0} in\"", (y - length * phi.cosine()) / 0.0254)
     })
 }
 

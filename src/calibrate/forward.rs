@@ -3,6 +3,7 @@
 use super::readings_file::{AirWord, ReadingFile, WayWord};
 use crate::arm::{Media, Side, UnitModel, flat_board_integral};
 use crate::coverage::MeasureName;
+use crate::elementary::Elementary;
 use crate::pass::motion::state;
 use crate::pass::{Numerics, SwingStart, UnitRecord, hand_torque_n_m, rest_angle_rad, swing};
 use crate::scenario::Scenario;
@@ -21,7 +22,7 @@ pub fn is_smooth(reading: &ReadingFile) -> bool {
 /// Swing angle with the brush centre this far from the lane centreline, rad: d = y_p − L cos φ. `None` out of reach.
 pub fn angle_rad(unit: &UnitModel, brush_center_m: f64) -> Option<f64> {
     let cos = (unit.pivot_m.y - brush_center_m) / unit.body.length_m;
-    (-1.0..=1.0).contains(&cos).then(|| cos.acos())
+    (-1.0..=1.0).contains(&cos).then(|| cos.arccosine())
 }
 
 /// How a vehicle was seen on the line.
@@ -138,14 +139,14 @@ pub fn predicted(
             let b = &unit.bearings;
             alike(b.lower.toward_wall_m - b.upper.toward_wall_m)
         }
-        ReadingFile::Level { .. } => alike(unit.bearings.lean().x.atan()),
+        ReadingFile::Level { .. } => alike(unit.bearings.lean().x.arctangent()),
         ReadingFile::Weight { .. } => alike(unit.counterweight.as_ref()?.mass_kg),
         ReadingFile::Gauge { .. } => alike(unit.cylinder.as_ref()?.cap.line.regulator.set_gauge_pa),
         ReadingFile::WetDrag { load, .. } => positive(unit.brush.friction * load.si()),
         ReadingFile::Diameter { .. } => alike(2.0 * unit.brush.radius_m),
         ReadingFile::Rest { .. } => {
             let phi = rest_angle_rad(unit).ok()?;
-            alike(unit.pivot_m.y - unit.body.length_m * phi.cos())
+            alike(unit.pivot_m.y - unit.body.length_m * phi.cosine())
         }
         ReadingFile::Board { depth, height, efficiency, .. } => {
             let efficiency = efficiency.as_ref().map_or(EFFICIENCY, |e| e.si());

@@ -11,6 +11,7 @@ use super::parameter::{Parameter, machine_at};
 use super::reading_values::{Value, instrument, side, values};
 use super::readings_file::{InstrumentWord, ReadingFile, ReadingsFile};
 use crate::arm::Side;
+use crate::elementary::Elementary;
 use crate::scenario::Scenario;
 use crate::study::point::PointResult;
 use crate::units::read;
@@ -176,7 +177,7 @@ impl<'a> Machine<'a> {
                 {
                     let force = |m: f64| push_back_n(unit, m, height.si(), *spinning);
                     let more = force(depth.si() + DEPTH_SIGMA_M) - force(depth.si());
-                    sigma = sigma.hypot(more);
+                    sigma = sigma.hypotenuse(more);
                 }
                 let of_value = usual_share(reading);
                 rows.push(Row { reading: i, side, value, sigma, share: of_value, shared: share.clone() });
@@ -359,7 +360,7 @@ impl<'a> Machine<'a> {
     fn residual(&self, row: usize, shown: f64) -> (f64, f64) {
         let r = &self.rows[row];
         if let Some(share) = r.share {
-            return ((shown / r.value.si).ln() / share, 1.0 / (shown * share));
+            return ((shown / r.value.si).log_natural() / share, 1.0 / (shown * share));
         }
         let z = (shown - r.value.si) / r.sigma;
         if !r.value.at_least {
@@ -370,8 +371,8 @@ impl<'a> Machine<'a> {
         if residual < 1e-12 {
             return (residual, 0.0);
         }
-        let density = -0.5 * z * z - 0.5 * std::f64::consts::TAU.ln();
-        (residual, -(density - ln_below).exp() / residual / r.sigma)
+        let density = -0.5 * z * z - 0.5 * std::f64::consts::TAU.log_natural();
+        (residual, -(density - ln_below).exponential() / residual / r.sigma)
     }
 }
 

@@ -5,6 +5,7 @@
 //! machine differ by, and narrow enough to mean something; where a source says more, it is named. Friction of the pivot and of the seals act as one:
 //! the pivot's is fitted, and stands for both.
 
+use crate::elementary::Elementary;
 use crate::error::Diagnostics;
 use crate::scenario::Scenario;
 use crate::scenario::calibration::OffBy;
@@ -124,7 +125,7 @@ pub fn parameters(scenario: &Scenario, prefix: &str) -> Result<Parameters, Diagn
         };
         let (low, high) = setting.range_si();
         let place = |si: f64| match row.by {
-            OffBy::Factor => (si.max(f64::MIN_POSITIVE) / assumed_si).ln() / sd,
+            OffBy::Factor => (si.max(f64::MIN_POSITIVE) / assumed_si).log_natural() / sd,
             OffBy::Amount => (si - assumed_si) / sd,
         };
         list.push(Parameter {
@@ -148,7 +149,7 @@ fn push_sd(scenario: &Scenario, prefix: &str) -> f64 {
     let unit = scenario.unit_models().iter().find(|u| prefix == "both" || prefix == u.side.name());
     unit.map_or(0.25, |unit| {
         let [low, high] = unit.brush.media.push_band(unit.brush.spin_rad_s);
-        0.25 * (high / low).ln()
+        0.25 * (high / low).log_natural()
     })
 }
 

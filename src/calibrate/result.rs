@@ -9,6 +9,7 @@ use super::reading_values::{side, values};
 use super::readings_file::{OfWord, ReadingFile};
 use super::readings_text::ReadingsText;
 use crate::arm::Side;
+use crate::elementary::Elementary;
 use crate::error::{Diagnostic, DiagnosticKind, Diagnostics, Refusal};
 use crate::scenario::Scenario;
 use crate::scenario::calibration::Uncertainty;
@@ -98,7 +99,7 @@ impl Row {
     /// is off only where it would have.
     pub fn off(&self, would_be_si: f64) -> f64 {
         let off = match self.share {
-            Some(share) => (self.value.si / would_be_si).ln() / share,
+            Some(share) => (self.value.si / would_be_si).log_natural() / share,
             None => (self.value.si - would_be_si) / self.sigma,
         };
         if self.value.at_least { off.max(0.0) } else { off }
@@ -277,7 +278,7 @@ fn rounded(base: &Scenario, parameters: &[Parameter], at: &[f64]) -> Vec<(String
         let now = setting.read(base)?.to_string();
         let unit = read(info, &now).ok()?.unit;
         let value = value_in(info, si, unit.symbol);
-        let size = value.abs().max(1e-12).log10().floor();
+        let size = value.abs().max(1e-12).log_10().floor();
         let decimals = (4.0 - size).clamp(0.0, 9.0) as usize;
         Some(format!("{value:.decimals$} {}", unit.symbol).trim_end().to_owned())
     };

@@ -5,6 +5,7 @@ use super::parameter::{machine_at, parameters};
 use super::readings_file::ReadingFile;
 use super::readings_text::ReadingsText;
 use super::result::sides_of;
+use crate::elementary::Elementary;
 use crate::scenario::Scenario;
 use crate::units::{Dimension, Quantity};
 
@@ -51,7 +52,7 @@ pub fn simulated(
         let noise = normal();
         if !row.value.at_least {
             values[row.reading].push(match row.share {
-                Some(share) => told * (share * noise).exp(),
+                Some(share) => told * (share * noise).exponential(),
                 None => told + row.sigma * noise,
             });
         }

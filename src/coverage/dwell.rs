@@ -6,6 +6,7 @@
 
 use super::hidden::Wedge;
 use super::path::{BrushAt, GAUSS, Leg, Path};
+use crate::elementary::Elementary;
 use crate::geometry::Vec2;
 use crate::pass::contact::ContactLaw;
 
@@ -147,7 +148,7 @@ pub(super) fn press_on(law: &ContactLaw, p: Vec2, n: Vec2, at: &BrushAt) -> (f64
     let rho = squared.sqrt();
     let along = r.dot(&n);
     let press = (law.radius_m - rho).max(0.0);
-    let push = if law.exponent == 1.0 { press } else { press.powf(law.exponent) };
+    let push = if law.exponent == 1.0 { press } else { press.power(law.exponent) };
     let per_psi =
         law.stiffness_at(at.spin_rad_s) * push + law.hub_stiffness * (law.hub_radius_m - rho).max(0.0);
     let tip = n.x * at.v.y - n.y * at.v.x - at.spin_rad_s * along;
@@ -284,7 +285,7 @@ mod tests {
     #[test]
     fn verif_a_straight_way_past_a_spot() {
         for turn in [0.0_f64, 0.7, 2.0, 3.5, 5.0] {
-            let (t, n) = (Vec2::new(turn.cos(), turn.sin()), Vec2::new(-turn.sin(), turn.cos()));
+            let (t, n) = (Vec2::new(turn.cosine(), turn.sine()), Vec2::new(-turn.sine(), turn.cosine()));
             let p = Vec2::new(0.4, -1.3);
             // Next to the spot at 7 s.
             let motion = move |time: f64| (p + n * 0.3 + t * (0.2 * (time - 7.0)), t * 0.2, -3.0);

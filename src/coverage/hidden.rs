@@ -3,6 +3,7 @@
 //! A vehicle is rigid, so this does not change while it passes a brush: found once, it says at any instant whether the spot is in the shadow of a
 //! mirror.
 
+use crate::elementary::Elementary;
 use crate::geometry::{Piece, Vec2};
 use crate::vehicle::Outline;
 
@@ -94,8 +95,8 @@ fn wedge(piece: &Piece, p: Vec2, n: Vec2, t: Vec2) -> Option<Wedge> {
             note(piece.end());
             let half = 0.5 * arc.sweep_rad.abs();
             let middle = arc.start_rad + 0.5 * arc.sweep_rad;
-            let toward = Vec2::new(middle.cos(), middle.sin());
-            let on_arc = |u: Vec2| u.dot(&toward) >= half.cos();
+            let toward = Vec2::new(middle.cosine(), middle.sine());
+            let on_arc = |u: Vec2| u.dot(&toward) >= half.cosine();
             let away = p - arc.center;
             let (d, r) = (away.norm(), arc.radius_m);
             if d > r {
@@ -159,12 +160,12 @@ mod tests {
             let center = Vec2::new(0.5, 0.0);
             Piece::Arc(Arc { center, radius_m: 0.1, start_rad, sweep_rad: std::f64::consts::PI })
         };
-        let edge = 0.2_f64.asin();
+        let edge = 0.2_f64.arcsine();
         // The two halves of it, cut along the line of sight: each one side.
         let halves =
             [wedge(&arc(0.0), p, n, t).unwrap(), wedge(&arc(std::f64::consts::PI), p, n, t).unwrap()];
         for (share, hidden) in [(0.98, true), (1.02, false), (-0.98, true), (-1.02, false), (0.5, true)] {
-            let r = Vec2::new((share * edge).cos(), (share * edge).sin());
+            let r = Vec2::new((share * edge).cosine(), (share * edge).sine());
             assert_eq!(halves.iter().any(|w| w.hides(r)), hidden, "{share}");
         }
         let low = Piece::Line(Line { a: Vec2::new(0.4, 0.3), b: Vec2::new(-0.4, 0.3) });
@@ -211,10 +212,10 @@ mod tests {
                     let q = to + u * far;
                     let middle = arc.start_rad + 0.5 * arc.sweep_rad;
                     let turned = Vec2::new(
-                        q.x * middle.cos() + q.y * middle.sin(),
-                        q.y * middle.cos() - q.x * middle.sin(),
+                        q.x * middle.cosine() + q.y * middle.sine(),
+                        q.y * middle.cosine() - q.x * middle.sine(),
                     );
-                    far > 0.0 && turned.y.atan2(turned.x).abs() <= 0.5 * arc.sweep_rad.abs()
+                    far > 0.0 && turned.y.arctangent2(turned.x).abs() <= 0.5 * arc.sweep_rad.abs()
                 })
             }
         }
@@ -229,7 +230,7 @@ mod tests {
         for case in 0..1000 {
             let p = Vec2::new(by(-1.0, 1.0), by(-1.0, 1.0));
             let turn = by(-3.1, 3.1);
-            let n = Vec2::new(turn.cos(), turn.sin());
+            let n = Vec2::new(turn.cosine(), turn.sine());
             let t = Vec2::new(-n.y, n.x);
             let piece = if case % 2 == 0 {
                 let mut point = || p + Vec2::new(by(-1.0, 1.0), by(-1.0, 1.0));
@@ -238,13 +239,13 @@ mod tests {
                 let radius_m = by(0.05, 0.6);
                 // As vehicles have them: seen from outside.
                 let from = by(-3.1, 3.1);
-                let center = p + Vec2::new(from.cos(), from.sin()) * (radius_m + by(0.01, 0.8));
+                let center = p + Vec2::new(from.cosine(), from.sine()) * (radius_m + by(0.01, 0.8));
                 Piece::Arc(Arc { center, radius_m, start_rad: by(-3.1, 3.1), sweep_rad: by(0.1, 3.0) })
             };
             let wedge = wedge(&piece, p, n, t);
             for k in 1..90 {
                 let angle = turn + (f64::from(k) / 45.0 - 1.0) * std::f64::consts::FRAC_PI_2;
-                let u = |off: f64| Vec2::new((angle + off).cos(), (angle + off).sin());
+                let u = |off: f64| Vec2::new((angle + off).cosine(), (angle + off).sine());
                 // Too near to an end for a pencil and a protractor.
                 if meets(&piece, p, u(-1e-7)) != meets(&piece, p, u(1e-7)) {
                     continue;

@@ -106,6 +106,7 @@ impl Frame {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::elementary::Elementary;
 
     #[test]
     fn verif_frame_round_trip_and_handedness() {
@@ -120,9 +121,9 @@ mod tests {
             assert_eq!(ax * by - ay * bx, -1.0);
             // An angle turned by the frame points the same way as the direction turned by it.
             let angle = 0.4_f64;
-            let [dx, dy] = frame.page_direction_from_ground([angle.cos(), angle.sin()]);
+            let [dx, dy] = frame.page_direction_from_ground([angle.cosine(), angle.sine()]);
             let turned = frame.page_angle_from_ground(angle);
-            assert!((turned.cos() - dx).abs() < 1e-12 && (turned.sin() - dy).abs() < 1e-12, "{travel:?}");
+            assert!((turned.cosine() - dx).abs() < 1e-12 && (turned.sine() - dy).abs() < 1e-12, "{travel:?}");
         }
     }
 

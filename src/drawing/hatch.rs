@@ -1,6 +1,7 @@
 //! Hatches and dashes as plain runs of points, so that every back end draws the same ones.
 
 use super::list::{Hatch, HatchKind, Pos, pos};
+use crate::elementary::Elementary;
 
 /// The lines of a hatch inside a closed area, as pairs of end points. A dot is a pair of equal points.
 ///
@@ -28,7 +29,7 @@ pub fn hatch_lines(points: &[Pos], hatch: &Hatch) -> Vec<[Pos; 2]> {
 
 /// One family of parallel lines at a page angle. Works in axes turned so that the lines are level.
 fn family(points: &[Pos], angle_rad: f64, spacing: f64) -> Vec<[Pos; 2]> {
-    let (sin, cos) = angle_rad.sin_cos();
+    let (sin, cos) = angle_rad.sine_cosine();
     let turned: Vec<Pos> = points.iter().map(|p| pos(p.x * cos + p.y * sin, p.y * cos - p.x * sin)).collect();
     let low = turned.iter().map(|p| p.y).fold(f64::INFINITY, f64::min);
     let high = turned.iter().map(|p| p.y).fold(f64::NEG_INFINITY, f64::max);

@@ -5,6 +5,7 @@ use super::list::{
 };
 use super::palette::{Paint, Role};
 use super::text_width::text_width;
+use crate::elementary::Elementary;
 
 /// A label that looks for a place.
 #[derive(Debug, Clone, PartialEq)]
@@ -101,12 +102,12 @@ impl LabelPlacer {
     /// Draws the label at the best free place; says whether there was one. A label without a place is left out.
     pub fn place(&mut self, list: &mut DisplayList, label: &Label) -> bool {
         let (width, height) = label.box_size();
-        let preferred = label.toward[0].hypot(label.toward[1]);
+        let preferred = label.toward[0].hypotenuse(label.toward[1]);
         let mut best: Option<(f64, Rect)> = None;
         for ring in [4.0, 14.0, 28.0, 46.0, 70.0, 100.0, 140.0] {
             for step in 0..24 {
                 let angle = f64::from(step) * std::f64::consts::TAU / 24.0;
-                let (sin, cos) = angle.sin_cos();
+                let (sin, cos) = angle.sine_cosine();
                 // From the point out until the box clears the disc of radius `clear + ring`.
                 let reach = label.clear + ring;
                 let centre = label.at.shifted(

@@ -7,6 +7,7 @@ pub use super::page::{Pos, Rect, pos};
 use super::palette::Paint;
 pub use super::pen::{Cap, Dash, Fill, Hatch, HatchKind, Stroke};
 pub use super::text::{Anchor, Baseline, MIN_TEXT_SIZE, Text, Weight};
+use crate::elementary::Elementary;
 
 /// Shape of a marker at a point of a line, so that lines can be told apart without colour.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -320,12 +321,13 @@ impl DisplayList {
 /// Points along an arc, close enough that the chord stays within a tenth of a page unit of the circle.
 pub fn arc_points(centre: Pos, radius: f64, start_rad: f64, sweep_rad: f64) -> Vec<Pos> {
     let sag = 0.1_f64;
-    let step = if radius > sag { 2.0 * (1.0 - sag / radius).acos() } else { std::f64::consts::FRAC_PI_4 };
+    let step =
+        if radius > sag { 2.0 * (1.0 - sag / radius).arccosine() } else { std::f64::consts::FRAC_PI_4 };
     let pieces = (sweep_rad.abs() / step).ceil().clamp(1.0, 720.0) as usize;
     (0..=pieces)
         .map(|i| {
             let angle = start_rad + sweep_rad * i as f64 / pieces as f64;
-            centre.shifted(radius * angle.cos(), radius * angle.sin())
+            centre.shifted(radius * angle.cosine(), radius * angle.sine())
         })
         .collect()
 }

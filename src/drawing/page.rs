@@ -1,5 +1,6 @@
 //! Positions and rectangles on the page: page units (CSS pixels), x to the right, y **down**.
 
+use crate::elementary::Elementary;
 /// A position on the page, page units, y down.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Pos {
@@ -22,7 +23,7 @@ impl Pos {
 
     /// Distance to another position.
     pub fn distance(self, other: Pos) -> f64 {
-        (self.x - other.x).hypot(self.y - other.y)
+        (self.x - other.x).hypotenuse(self.y - other.y)
     }
 
     /// The position a share `t` of the way to `other`.

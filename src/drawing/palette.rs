@@ -8,6 +8,7 @@
 //! the page and the panels (the levels AA of W3C WCAG 2.2, 1.4.3 and 1.4.11); the scale grows steadily in lightness,
 //! for full colour vision and for the three kinds of dichromacy, so it also survives a grey print.
 
+use crate::elementary::Elementary;
 /// A colour, sRGB, 8 bits a channel.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct Rgb(
@@ -50,7 +51,7 @@ impl Rgb {
 /// Linear light of an sRGB channel (IEC 61966-2-1), 0 to 1.
 fn linear(channel: u8) -> f64 {
     let value = f64::from(channel) / 255.0;
-    if value <= 0.04045 { value / 12.92 } else { ((value + 0.055) / 1.055).powf(2.4) }
+    if value <= 0.04045 { value / 12.92 } else { ((value + 0.055) / 1.055).power(2.4) }
 }
 
 /// Light or dark.

@@ -1,6 +1,7 @@
 //! Paths with no more points than the eye can tell. Here a point may be missed by a distance; lines of a chart (`chart/line.rs`) may miss a value.
 
 use super::list::Pos;
+use crate::elementary::Elementary;
 
 /// The points of a path that matter: from each kept point the directions are followed that pass every later point within `tolerance`; the last
 /// point that lies in one of them is kept next. First and last point stay.
@@ -38,7 +39,7 @@ impl Wedge {
     /// Whether a line from the wedge's point to `to` passes all points taken so far; then `to` is taken too.
     fn takes(&mut self, to: Pos, tolerance: f64) -> bool {
         let (dx, dy) = (to.x - self.from.x, to.y - self.from.y);
-        let far = dx.hypot(dy);
+        let far = dx.hypotenuse(dy);
         if far + tolerance < self.farthest {
             return false;
         }
@@ -82,7 +83,7 @@ mod tests {
         points.extend((1..=50).map(|i| pos(100.0, f64::from(i))));
         points.extend((0..=40).map(|i| {
             let at = f64::from(i) / 40.0 * std::f64::consts::FRAC_PI_2;
-            pos(80.0 + 20.0 * at.cos(), 50.0 + 20.0 * at.sin())
+            pos(80.0 + 20.0 * at.cosine(), 50.0 + 20.0 * at.sine())
         }));
         points.extend((1..=30).map(|i| pos(80.0, 70.0 + f64::from(i))));
         points.extend((1..=30).map(|i| pos(80.0, 100.0 - f64::from(i))));

@@ -4,6 +4,7 @@
 //! no id is made, so several pictures can stand on one HTML page. Nothing outside the text is needed: no style sheet,
 //! no script, no font file; the font is named first in a family list and replaced by the viewer where it is missing.
 
+use crate::elementary::Elementary;
 use std::fmt::Write as _;
 
 use super::hatch::hatch_lines;
@@ -323,7 +324,7 @@ fn chain(points: &[Pos], closed: bool) -> String {
 
 fn arc(centre: Pos, radius: f64, start_rad: f64, sweep_rad: f64) -> String {
     use std::f64::consts::{PI, TAU};
-    let point = |angle: f64| centre.shifted(radius * angle.cos(), radius * angle.sin());
+    let point = |angle: f64| centre.shifted(radius * angle.cosine(), radius * angle.sine());
     let sweep = sweep_rad.clamp(-TAU, TAU);
     let r = number(radius);
     let flag = u8::from(sweep > 0.0);

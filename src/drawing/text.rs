@@ -4,6 +4,7 @@ use super::page::{Pos, Rect};
 use super::palette::Paint;
 pub use super::text_width::Weight;
 use super::text_width::{CAP_HEIGHT_EM, DESCENT_EM, text_width};
+use crate::elementary::Elementary;
 
 /// The smallest text size a picture may use, in page units.
 pub const MIN_TEXT_SIZE: f64 = 11.0;
@@ -124,14 +125,14 @@ impl Text {
 
     /// Where the first letter's baseline starts on the page, after turning.
     pub fn origin(&self) -> Pos {
-        let (sin, cos) = self.rotation_rad.sin_cos();
+        let (sin, cos) = self.rotation_rad.sine_cosine();
         let (dx, dy) = (-self.start_offset(), self.baseline_drop());
         self.at.shifted(dx * cos - dy * sin, dx * sin + dy * cos)
     }
 
     /// The upright box that holds the letters from capital height to the lowest letter, after turning.
     pub fn bounds(&self) -> Rect {
-        let (sin, cos) = self.rotation_rad.sin_cos();
+        let (sin, cos) = self.rotation_rad.sine_cosine();
         let (left, base) = (-self.start_offset(), self.baseline_drop());
         let (top, bottom) = (base - CAP_HEIGHT_EM * self.size, base + DESCENT_EM * self.size);
         let right = left + self.width();

@@ -2,6 +2,7 @@
 //!
 //! A tick's value is a whole multiple of a round step, computed as index · step, never by repeated addition.
 
+use crate::elementary::Elementary;
 /// Which steps count as round.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Steps {
@@ -114,7 +115,7 @@ fn count(low: f64, high: f64, step: f64) -> i64 {
 /// Round steps for a range, smallest first.
 fn candidates(steps: Steps, span: f64) -> Vec<f64> {
     let decimal = |lowest: i32| -> Vec<f64> {
-        let top = span.log10().floor() as i32 + 2;
+        let top = span.log_10().floor() as i32 + 2;
         ((top - 6).max(lowest)..=top.max(lowest))
             .flat_map(|tens| [1.0, 2.0, 5.0].map(|digit| power_of_ten(digit, tens)))
             .collect()

@@ -1,5 +1,6 @@
 //! Numbers in words that several pictures share.
 
+use crate::elementary::Elementary;
 use crate::units::{Dimension, DimensionInfo, LengthDim, UnitSystem, format, unit_label};
 
 pub use crate::units::contact::rounded;
@@ -47,7 +48,7 @@ pub fn round_up(value: f64) -> f64 {
     if !(value.is_finite() && value > 0.0) {
         return 1.0;
     }
-    let decade = 10_f64.powf(value.log10().floor());
+    let decade = 10_f64.power(value.log_10().floor());
     [1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0]
         .into_iter()
         .map(|m| m * decade)

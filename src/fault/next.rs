@@ -7,6 +7,7 @@ use super::book::Book;
 use super::check::{CHECKS, CheckName};
 use super::rank::Answer;
 use super::told::{Answered, Told};
+use crate::elementary::Elementary;
 
 /// What a check is worth.
 #[derive(Debug, Clone, PartialEq)]
@@ -23,7 +24,7 @@ pub struct CheckWorth {
 
 fn bits(chances: &[f64]) -> f64 {
     let all: f64 = chances.iter().sum();
-    let of = |p: f64| if p > 0.0 && all > 0.0 { -(p / all) * (p / all).log2() } else { 0.0 };
+    let of = |p: f64| if p > 0.0 && all > 0.0 { -(p / all) * (p / all).log_2() } else { 0.0 };
     chances.iter().map(|p| of(*p)).sum()
 }
 

@@ -2,6 +2,7 @@
 
 use crate::arm::{Side, UnitModel};
 use crate::coverage::{EventName, Solved, UnitTiming};
+use crate::elementary::Elementary;
 use crate::pass::motion::{StopMode, state};
 use crate::pass::{DenseStep, UnitRecord};
 use crate::vehicle::{FeatureKind, Zone};
@@ -339,7 +340,7 @@ fn brushes_meet_m(solved: &Solved) -> f64 {
         }
         let p = a.brush_center_m(step.value_at(state::PHI, t));
         let q = b.brush_center_m(run_b.state_at(t).phi_rad());
-        let apart = (p.x - q.x).hypot(p.y + q.y);
+        let apart = (p.x - q.x).hypotenuse(p.y + q.y);
         deepest = deepest.max(a.brush.radius_m + b.brush.radius_m - apart);
     }
     deepest

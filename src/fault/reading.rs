@@ -2,6 +2,7 @@
 
 use crate::arm::{Side, UnitModel};
 use crate::coverage::{MeasureName, Solved};
+use crate::elementary::Elementary;
 use crate::pass::{hand_torque_n_m, rest_angle_rad};
 use crate::units::{
     Dimension, DimensionInfo, ForceDim, FractionDim, LengthDim, MassDim, PowerDim, PressureDim, SpeedDim,
@@ -95,7 +96,7 @@ pub static READINGS: [ReadingRow; 13] = [
         |_, u| {
             let mut still = u.clone();
             still.brush.spin_rad_s = 0.0;
-            Some(u.pivot_m.y - u.body.length_m * rest_angle_rad(&still).ok()?.cos())
+            Some(u.pivot_m.y - u.body.length_m * rest_angle_rad(&still).ok()?.cosine())
         },
     ),
     row(
@@ -144,6 +145,6 @@ impl ReadingTold {
         let [least, share] = READINGS[self.kind].sigma;
         let sigma = least.max(share * expected.abs());
         let z = (self.si - expected) / sigma;
-        (-0.5 * z * z).exp().max(1e-3)
+        (-0.5 * z * z).exponential().max(1e-3)
     }
 }

@@ -21,6 +21,7 @@ pub use super::conditions::DilutionConditions;
 use super::error::{FoamError, within};
 use super::water_side::{BOILING_PA, WaterPath, throat_pa, water_flow};
 pub use super::water_side::{Injector, Strainer, venturi_throat_pa};
+use crate::elementary::Elementary;
 use crate::fluid::STANDARD_GRAVITY_M_S2;
 use crate::fluid::liquid::{
     bore_area_m2, laminar_coefficient_pa_s_m3, orifice_coefficient_pa_s2_m6, pipe_reynolds, series_flow_m3_s,
@@ -378,7 +379,7 @@ impl Dilution {
                     None => here.1,
                     Some(lower) => {
                         let t = (bore_m - lower.0) / (here.0 - lower.0);
-                        if t >= 1.0 { here.1 } else { lower.1 * (here.1 / lower.1).powf(t) }
+                        if t >= 1.0 { here.1 } else { lower.1 * (here.1 / lower.1).power(t) }
                     }
                 });
             }

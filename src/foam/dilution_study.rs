@@ -8,6 +8,7 @@
 use super::dilution::{Dilution, DilutionConditions, DilutionResult};
 use super::error::{FoamError, within};
 use super::water_side::throat_pa;
+use crate::elementary::Elementary;
 
 /// One tip of the user's list with the ratio it gives.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -58,7 +59,7 @@ pub fn choose_tip(
     let mut best: Option<(usize, f64)> = None;
     for option in &options {
         let Some(ratio) = option.ratio else { continue };
-        let off = (ratio / target_ratio).ln().abs();
+        let off = (ratio / target_ratio).log_natural().abs();
         if best.is_none_or(|(_, least)| off < least) {
             best = Some((option.tip, off));
         }

@@ -2,6 +2,7 @@
 
 use super::foam_maker::GREATEST_PRESSURE_PA;
 use super::station::Station;
+use crate::elementary::Elementary;
 
 /// Something that can be wrong, in the order to check: gauges and levels, knobs, what needs a tool, what needs a part out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -246,7 +247,7 @@ impl Cause {
         let settings = &station.settings;
         let lower = |now: f64| now * (1.0 - level);
         let raise = |now: f64| (now + now.max(2e5) * level).min(GREATEST_PRESSURE_PA);
-        let block = |now: f64| 1.0 - (1.0 - now) * 10f64.powf(-3.0 * level);
+        let block = |now: f64| 1.0 - (1.0 - now) * 10f64.power(-3.0 * level);
         let liquid = settings.liquid_pressure_pa.min(station.maker.liquid.pump_pressure_pa);
         let air = settings.air_pressure_pa.min(station.maker.air.supply_pressure_pa);
         match self {
@@ -264,7 +265,7 @@ impl Cause {
             Self::SuctionLeak => {
                 station.conditions.suction_leak + (1.0 - station.conditions.suction_leak) * level
             }
-            Self::ConcentrateThick => 20f64.powf(level),
+            Self::ConcentrateThick => 20f64.power(level),
             Self::StrainerBlocked => block(station.conditions.strainer_blocked).min(0.999),
             Self::TipBlocked => block(station.conditions.tip_blocked).min(0.999),
             Self::OutletsBlocked => block(station.maker.outlets.blocked).min(0.999),

@@ -20,6 +20,7 @@
 
 use super::error::{FoamError, within};
 use super::regime::{Regime, RegimeLimits};
+use crate::elementary::Elementary;
 use crate::fluid::liquid::{bore_area_m2, orifice_coefficient_pa_s2_m6, series_flow_m3_s};
 use crate::fluid::{ATMOSPHERE_PA, R_AIR_J_KG_K, RHO_ANR_KG_M3, iso6358_mass_flow_kg_s};
 
@@ -326,7 +327,7 @@ fn log_shapes(z: f64) -> (f64, f64) {
         let second = 0.5 - z * (1.0 / 3.0 - z * (0.25 - z * (0.2 - z * (1.0 / 6.0 - z / 7.0))));
         (first, second)
     } else {
-        let log = z.ln_1p();
+        let log = z.log_natural_of_1_plus();
         (log / z, (z - log) / (z * z))
     }
 }

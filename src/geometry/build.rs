@@ -3,6 +3,7 @@
 use super::check::in_range;
 use super::piece::{cross, unit};
 use super::{Arc, Chain, GeometryError, JOIN_TOLERANCE_M, Line, Piece, Vec2};
+use crate::elementary::Elementary;
 use std::f64::consts::TAU;
 
 /// Two pieces and the arc that rounds the corner between them; each is tangent to the next.
@@ -32,7 +33,7 @@ pub fn fillet(first: &Piece, second: &Piece, radius_m: f64) -> Result<Fillet, Ge
         return Err(GeometryError::BadRadius { piece: 0, radius_m });
     }
     let (before, after) = (first.tangent_at(length), second.tangent_at(0.0));
-    let turn = cross(before, after).atan2(before.dot(&after));
+    let turn = cross(before, after).arctangent2(before.dot(&after));
     let joined = (first.end() - corner).norm() <= JOIN_TOLERANCE_M;
     if !joined || turn.is_nan() || turn.abs() < 1.0e-9 || turn.abs() > std::f64::consts::PI - 1.0e-9 {
         return Err(GeometryError::NoCorner);
@@ -48,8 +49,8 @@ pub fn fillet(first: &Piece, second: &Piece, radius_m: f64) -> Result<Fillet, Ge
     for center in moved_first.meet(&moved_second) {
         let (foot_1, foot_2) = (foot(first, center), foot(second, center));
         let (Some(s_1), Some(s_2)) = (local_s(first, foot_1), local_s(second, foot_2)) else { continue };
-        let start_rad = (foot_1.y - center.y).atan2(foot_1.x - center.x);
-        let end_rad = (foot_2.y - center.y).atan2(foot_2.x - center.x);
+        let start_rad = (foot_1.y - center.y).arctangent2(foot_1.x - center.x);
+        let end_rad = (foot_2.y - center.y).arctangent2(foot_2.x - center.x);
         let sweep_rad = side * ((end_rad - start_rad) * side).rem_euclid(TAU);
         let arc = Arc { center, radius_m, start_rad, sweep_rad };
         if sweep_rad.abs() * radius_m <= JOIN_TOLERANCE_M {
@@ -175,17 +176,17 @@ pub fn rounded_polygon(corners: &[(Vec2, f64)]) -> Result<Chain, GeometryError> 
             return Err(GeometryError::ZeroLength { piece: index });
         }
         let (t, u) = ((corner - before).normalize(), (after - corner).normalize());
-        let turn = cross(t, u).atan2(t.dot(&u));
+        let turn = cross(t, u).arctangent2(t.dot(&u));
         if turn.abs() > std::f64::consts::PI - 1.0e-9 {
             return Err(GeometryError::DoublesBack { piece: index });
         }
-        let cut_m = radius_m * (0.5 * turn).tan().abs();
+        let cut_m = radius_m * (0.5 * turn).tangent().abs();
         let rounding = if cut_m <= JOIN_TOLERANCE_M {
             None
         } else {
             let left = Vec2::new(-t.y, t.x) * turn.signum();
             let center = corner - t * cut_m + left * radius_m;
-            let start_rad = (-left.y).atan2(-left.x);
+            let start_rad = (-left.y).arctangent2(-left.x);
             Some(Arc { center, radius_m, start_rad, sweep_rad: turn })
         };
         roundings.push((cut_m, rounding));

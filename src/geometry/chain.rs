@@ -3,6 +3,7 @@
 use super::check::check_chain;
 use super::piece::{END_SLACK_M, cross, ray_circle};
 use super::{Bounds, GeometryError, Nearest, Piece, Vec2};
+use crate::elementary::Elementary;
 use std::f64::consts::{PI, TAU};
 
 /// Closed, simple, counterclockwise. Built by [`Chain::new`], which checks it.
@@ -112,7 +113,7 @@ impl Facet {
                 radius_m: a.radius_m,
                 sweep_rad: a.sweep_rad,
                 middle: super::piece::unit(a.start_rad + 0.5 * a.sweep_rad),
-                cos_half: (0.5 * a.sweep_rad.abs()).min(PI).cos(),
+                cos_half: (0.5 * a.sweep_rad.abs()).min(PI).cosine(),
                 ends: [super::piece::unit(a.start_rad), super::piece::unit(a.end_rad())],
             },
         }
@@ -338,7 +339,7 @@ impl Chain {
                 Piece::Line(_) => 1,
                 Piece::Arc(a) => {
                     // Sagitta r (1 − cos(step/2)) = 2 r sin²(step/4).
-                    let step = 4.0 * (0.5 * tolerance_m / a.radius_m).sqrt().min(0.5).asin();
+                    let step = 4.0 * (0.5 * tolerance_m / a.radius_m).sqrt().min(0.5).arcsine();
                     (a.sweep_rad.abs() / step).ceil().max(1.0) as usize
                 }
             };
@@ -382,7 +383,7 @@ fn steps(pieces: &[Piece]) -> Vec<Step> {
                 let mut from_rad = a.start_rad;
                 let mut from = piece.start();
                 for mark in marks.into_iter().chain([a.end_rad()]) {
-                    let side = (0.5 * (from_rad + mark)).cos().signum();
+                    let side = (0.5 * (from_rad + mark)).cosine().signum();
                     push(from, Some(Round { center: a.center, radius_m: a.radius_m, side }));
                     let top = if (mark / TAU).rem_euclid(1.0) < 0.5 { a.radius_m } else { -a.radius_m };
                     from = a.center + Vec2::new(0.0, top);

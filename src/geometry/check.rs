@@ -3,6 +3,7 @@
 use super::cross::{crossings, other_crossing, touches};
 use super::piece::cross;
 use super::{GeometryError, JOIN_TOLERANCE_M, Piece, SIZE_LIMIT_M, Vec2};
+use crate::elementary::Elementary;
 use std::f64::consts::TAU;
 
 /// Turn of the tangent (exterior angle, left positive) at the end of each piece, rad. Errors name the piece.
@@ -21,7 +22,7 @@ pub(super) fn check_chain(pieces: &[Piece]) -> Result<Vec<f64>, GeometryError> {
             return Err(GeometryError::Open { piece: index, gap_m });
         }
         let (before, after) = (piece.tangent_at(piece.length_m()), next.tangent_at(0.0));
-        let turn = cross(before, after).atan2(before.dot(&after));
+        let turn = cross(before, after).arctangent2(before.dot(&after));
         if turn.abs() > std::f64::consts::PI - 1.0e-9 {
             return Err(GeometryError::DoublesBack { piece: index });
         }

@@ -3,6 +3,7 @@
 //! Tangent: along the direction of travel. Normal: the tangent turned right, which is outward on a counterclockwise chain.
 
 use super::{Bounds, Vec2};
+use crate::elementary::Elementary;
 use std::f64::consts::{FRAC_PI_2, TAU};
 
 /// A straight piece from `a` to `b`.
@@ -61,7 +62,7 @@ pub(super) const END_SLACK_M: f64 = 1.0e-12;
 
 /// Unit vector at an angle.
 pub(super) fn unit(angle_rad: f64) -> Vec2 {
-    let (sin, cos) = angle_rad.sin_cos();
+    let (sin, cos) = angle_rad.sine_cosine();
     Vec2::new(cos, sin)
 }
 
@@ -90,7 +91,7 @@ impl Arc {
     /// itself is 0..|sweep|.
     fn turn_to(&self, q: Vec2) -> f64 {
         let half = 0.5 * self.sweep_rad.abs();
-        let raw = (q.y.atan2(q.x) - self.start_rad) * self.sweep_rad.signum() - half;
+        let raw = (q.y.arctangent2(q.x) - self.start_rad) * self.sweep_rad.signum() - half;
         half + raw - TAU * (raw / TAU).round()
     }
 }

@@ -267,6 +267,7 @@ pub(crate) fn chances() -> impl FnMut(f64, f64) -> f64 {
 #[cfg(test)]
 pub(crate) mod tests {
     use super::*;
+    use crate::elementary::Elementary;
     use crate::geometry::{Chain, Line, Piece};
     use crate::vehicle::{PieceTag, Zone};
 
@@ -382,7 +383,7 @@ pub(crate) mod tests {
             let mut shortest = f64::INFINITY;
             for k in 0..count {
                 let psi = (f64::from(k) + 0.5) * turn;
-                let u = Vec2::new(psi.cos(), psi.sin());
+                let u = Vec2::new(psi.cosine(), psi.sine());
                 let mut first: Option<(f64, Vec2)> = None;
                 for piece in outlines.iter().flat_map(|o| o.chain.pieces()) {
                     for hit in piece.ray(c, u).into_iter().flatten() {
@@ -410,7 +411,7 @@ pub(crate) mod tests {
             let spans = index.find_spans(&outlines, c, &mut room);
             let angle = |span: &Span, s_m: f64| {
                 let to = outlines[span.outline].chain.pieces()[span.piece].point_at(s_m) - c;
-                to.y.atan2(to.x)
+                to.y.arctangent2(to.x)
             };
             let filled: f64 = spans.iter().map(|s| wrap(angle(s, s.from_m) - angle(s, s.to_m)).abs()).sum();
             assert!((filled - within).abs() < 0.02, "{c:?} {radius_m}: {filled} {within}: {spans:?}");

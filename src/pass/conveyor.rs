@@ -4,6 +4,7 @@
 //! t = 0; everything upstream happens at negative times. Vehicles ride rigidly with the conveyor, with a lateral offset (positive to
 //! the left of travel) and a yaw (positive counterclockwise, about the middle of the vehicle).
 
+use crate::elementary::Elementary;
 use crate::geometry::Vec2;
 use crate::vehicle::Vehicle;
 use std::sync::Arc;
@@ -51,7 +52,7 @@ pub struct Pose {
 impl Pose {
     /// A pose; offset and yaw in the unit frame.
     pub fn new(nose_at_zero_s: f64, speed_m_s: f64, length_m: f64, offset_m: f64, yaw_rad: f64) -> Self {
-        let (sin_yaw, cos_yaw) = yaw_rad.sin_cos();
+        let (sin_yaw, cos_yaw) = yaw_rad.sine_cosine();
         Pose { nose_at_zero_s, speed_m_s, length_m, offset_m, cos_yaw, sin_yaw }
     }
 

@@ -142,6 +142,7 @@ pub fn dense_part(c: &[f64; 5], x: f64) -> [f64; 5] {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::elementary::Elementary;
 
     /// Circle y' = (−y₂, y₁) over one radian with n steps; returns the errors at the end and in the middle of the last step.
     fn circle(n: u32) -> (f64, f64) {
@@ -157,10 +158,10 @@ mod tests {
         for k in 0..n {
             dp.step(f64::from(k) * h, h, f);
             let at = (f64::from(k) + 0.5) * h;
-            mid = (dense_value(&dp.dense(h, 0), 0.5) - at.cos()).abs();
+            mid = (dense_value(&dp.dense(h, 0), 0.5) - at.cosine()).abs();
             dp.advance();
         }
-        ((dp.before[0] - 1f64.cos()).hypot(dp.before[1] - 1f64.sin()), mid)
+        ((dp.before[0] - 1f64.cosine()).hypotenuse(dp.before[1] - 1f64.sine()), mid)
     }
 
     #[test]
@@ -178,7 +179,7 @@ mod tests {
     /// seen in the next step: b of its dense output is h · slope less the rise.
     #[test]
     fn verif_a_step_cut_short_goes_on_from_there() {
-        let f = |t: f64, _y: &[f64], dy: &mut [f64]| dy[0] = t.cos();
+        let f = |t: f64, _y: &[f64], dy: &mut [f64]| dy[0] = t.cosine();
         let (t, h, x) = (0.7, 0.2, 0.3);
         let mut dp = DormandPrince::new(1);
         dp.before[0] = 5.0;
@@ -187,16 +188,16 @@ mod tests {
         dp.cut(t, h, x, f);
         dp.advance();
         let cut_s: f64 = t + x * h;
-        assert!((dp.before[0] - (5.0 + cut_s.sin() - t.sin())).abs() < 1e-7);
+        assert!((dp.before[0] - (5.0 + cut_s.sine() - t.sine())).abs() < 1e-7);
         dp.step(cut_s, h, f);
         let [_, diff, bend, ..] = dp.dense(h, 0);
-        assert!(((diff + bend) / h - cut_s.cos()).abs() < 1e-14, "{}", (diff + bend) / h);
+        assert!(((diff + bend) / h - cut_s.cosine()).abs() < 1e-14, "{}", (diff + bend) / h);
     }
 
     #[test]
     fn verif_fifth_order_steps_and_fourth_order_dense_output() {
         let ((e1, m1), (e2, m2)) = (circle(8), circle(16));
-        let (order, dense_order) = ((e1 / e2).log2(), (m1 / m2).log2());
+        let (order, dense_order) = ((e1 / e2).log_2(), (m1 / m2).log_2());
         assert!(e2 > 1e-14 && (order - 5.0).abs() < 0.3, "order {order}");
         assert!(m2 > 1e-14 && dense_order > 3.7, "dense order {dense_order}");
     }

@@ -40,6 +40,7 @@ pub(super) fn last_held(mut value: impl FnMut(f64) -> f64, upper: f64, least: f6
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::elementary::Elementary;
 
     /// Functions whose zero is known, found from below within what is asked, and at what it costs: both ends, on a straight line the zero and one reading past
     /// it; where false position is slow, every fourth reading and on halves.
@@ -49,7 +50,7 @@ mod tests {
         let shapes: [(&str, Shape, f64, usize); 9] = [
             ("line", |x| 0.3 - x, 0.3, 4),
             ("square", |x| 0.09 - x * x, 0.3, 12),
-            ("exponential", |x| 2.0 - x.exp(), 2.0_f64.ln(), 10),
+            ("exponential", |x| 2.0 - x.exponential(), 2.0_f64.log_natural(), 10),
             ("root", |x| 0.5 - x.sqrt(), 0.25, 11),
             ("hyperbola", |x| 1.0 / (x + 0.01) - 1.0 / 0.06, 0.05, 17),
             ("its mirror image", |x| 1.0 / 0.06 - 1.0 / (1.01 - x), 0.95, 17),

@@ -16,6 +16,7 @@ use super::start::Switch;
 use super::switching::{Fired, TRIGGERS, Trigger, apply, holds};
 use super::{JamCause, Numerics, PassError, contact::SpanRoom};
 use crate::arm::{ChamberName, Following};
+use crate::elementary::Elementary;
 use state::{COUNT, MOTION, OMEGA, P_CAP, P_ROD};
 
 /// Steps after which a run is given up.
@@ -174,7 +175,7 @@ impl Pace {
     /// (Hairer, Nørsett & Wanner, Solving Ordinary Differential Equations II, 2nd ed., IV.2, eq. 2.43c and the constants of DOPRI5; from memory).
     fn growth(&mut self, error: f64) -> f64 {
         let error = error.max(1e-10);
-        let grow = (0.9 * error.powf(-0.17) * self.last_error.powf(0.04)).clamp(0.2, 2.5);
+        let grow = (0.9 * error.power(-0.17) * self.last_error.power(0.04)).clamp(0.2, 2.5);
         self.last_error = error.max(1e-4);
         if std::mem::take(&mut self.rejected) { grow.min(1.0) } else { grow }
     }
@@ -189,7 +190,7 @@ fn length_s(wanted_s: f64, longest_s: f64, room_s: f64) -> f64 {
 
 /// By what a step tried in vain is shortened.
 fn shrinkage(error: f64) -> f64 {
-    if error.is_finite() { (0.9 * error.powf(-0.2)).clamp(0.1, 0.9) } else { 0.1 }
+    if error.is_finite() { (0.9 * error.power(-0.2)).clamp(0.1, 0.9) } else { 0.1 }
 }
 
 /// What the next step may be after one of length `h`, where `wanted_s` was allowed, s. One cut short to end at a switch says little about the next.

@@ -3,6 +3,7 @@
 use super::contact::{BandStack, NearIndex, StackBand};
 use super::conveyor::Pose;
 use crate::arm::UnitModel;
+use crate::elementary::Elementary;
 use crate::geometry::Vec2;
 use crate::vehicle::{Band, Vehicle};
 use std::sync::OnceLock;
@@ -63,7 +64,7 @@ impl<'a> VehiclePlan<'a> {
                 let half = 0.5 * pose.length_m;
                 for x in [b.min.x + half, b.max.x + half] {
                     for y in [b.min.y, b.max.y] {
-                        reach_m = reach_m.max(x.hypot(y));
+                        reach_m = reach_m.max(x.hypotenuse(y));
                     }
                 }
             }

@@ -7,6 +7,7 @@ use super::machine_document::*;
 use super::table::TextTable;
 use super::words::{NONE, capital, wrap};
 use super::{Ink, TEXT_WIDTH};
+use crate::elementary::Elementary;
 use crate::units::*;
 
 /// Significant digits printed.
@@ -17,7 +18,7 @@ fn significant(value: f64) -> String {
     if value == 0.0 || !value.is_finite() {
         return if value == 0.0 { "0".to_owned() } else { NONE.to_owned() };
     }
-    let exponent = value.abs().log10().floor() as i32;
+    let exponent = value.abs().log_10().floor() as i32;
     if !(-5..9).contains(&exponent) {
         let text = format!("{value:.*e}", (DIGITS - 1) as usize);
         return match text.split_once('e') {

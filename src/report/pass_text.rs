@@ -5,6 +5,7 @@ use super::table::TextTable;
 use super::words::{NONE, Words, capital, percent, wrap};
 use super::{Ink, PassReport, TEXT_WIDTH, per_hour};
 use crate::coverage::{EventName, MeasureName, UnitTiming, Verdict, VerdictLine, headline};
+use crate::elementary::Elementary;
 use crate::units::{AngleDim, Dimension};
 use crate::units::{UnitSystem, counted, format_in};
 
@@ -336,7 +337,7 @@ fn under_decade(share: f64) -> String {
     if share < 1e-12 {
         return "less than 1e-12".to_owned();
     }
-    format!("less than 1e{:.0}", share.log10().floor() + 1.0)
+    format!("less than 1e{:.0}", share.log_10().floor() + 1.0)
 }
 
 fn heading(out: &mut String, text: &str, ink: Ink) {

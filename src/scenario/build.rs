@@ -7,6 +7,7 @@ use super::media_file::*;
 use super::setup_file::*;
 use crate::arm::*;
 use crate::coverage::{CoverageSettings, Criteria};
+use crate::elementary::Elementary;
 use crate::geometry::Vec2;
 use crate::pass::Numerics;
 
@@ -71,12 +72,12 @@ pub(super) fn stop_pin(hardware: &HardwareFile, hole: u32, found: &FoundFile) ->
     let (pivot_m, length_m) = (hardware.pivot.from_center.si(), hardware.arm.length.si());
     let holes = &hardware.stop_pin;
     // d = y_p − L cos φ
-    let angle = |d_m: f64| ((pivot_m - d_m) / length_m).clamp(-1.0, 1.0).acos();
+    let angle = |d_m: f64| ((pivot_m - d_m) / length_m).clamp(-1.0, 1.0).arccosine();
     let by_distance = holes.brush_center.iter().map(|d| angle(d.si()));
     let mut seat_rad: Vec<f64> = by_distance.chain(holes.angle.iter().map(crate::units::Angle::si)).collect();
     if let Some(shift) = found.seat_shift.as_ref().filter(|shift| shift.si() != 0.0) {
         for seat in &mut seat_rad {
-            *seat = angle(pivot_m - length_m * seat.cos() + shift.si());
+            *seat = angle(pivot_m - length_m * seat.cosine() + shift.si());
         }
     }
     StopPin { seat_rad, hole: hole as usize }

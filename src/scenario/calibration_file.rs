@@ -1,5 +1,6 @@
 //! What stands in a scenario file about its calibration.
 
+use crate::elementary::Elementary;
 use serde::{Deserialize, Serialize};
 
 /// The part of a scenario.
@@ -41,7 +42,7 @@ impl OffBy {
     /// A value moved by a deviation.
     pub fn moved(self, value_si: f64, deviation: f64) -> f64 {
         match self {
-            OffBy::Factor => value_si * deviation.exp(),
+            OffBy::Factor => value_si * deviation.exponential(),
             OffBy::Amount => value_si + deviation,
         }
     }

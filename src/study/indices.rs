@@ -186,6 +186,7 @@ pub(crate) fn quantile(sorted: &[f64], p: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::elementary::Elementary;
     use std::f64::consts::PI;
 
     const RESAMPLING: Resampling = Resampling { confidence: 0.95, resamples: 400, seed: 1 };
@@ -197,7 +198,7 @@ mod tests {
     /// T. Ishigami and T. Homma, «An importance quantification technique in uncertainty analysis for computer models», Proc. ISUMA '90 (1990),
     /// pp. 398-403, with a = 7, b = 0.1 on [−π, π]³.
     fn ishigami(x: [f64; 3]) -> f64 {
-        x[0].sin() + 7.0 * x[1].sin().powi(2) + 0.1 * x[2].powi(4) * x[0].sin()
+        x[0].sine() + 7.0 * x[1].sine().powi(2) + 0.1 * x[2].powi(4) * x[0].sine()
     }
 
     fn ishigami_blocks(count: u64) -> Vec<Option<f64>> {

@@ -5,6 +5,7 @@
 //! Source: E. B. Wilson, J. Am. Stat. Assoc. 22(158):209-212 (1927); that it keeps its promise for small n and shares near 0 and 1: L. D. Brown,
 //! T. T. Cai, A. DasGupta, Statistical Science 16(2):101-133 (2001). Both from memory; the numbers are checked against statsmodels.
 
+use crate::elementary::Elementary;
 /// A share with its interval, all from 0 to 1.
 #[derive(Debug, Clone, Copy, PartialEq, serde::Serialize)]
 pub struct Share {
@@ -56,7 +57,7 @@ pub fn normal_quantile(p: f64) -> f64 {
     if tail == 0.0 {
         return if q < 0.0 { f64::NEG_INFINITY } else { f64::INFINITY };
     }
-    let r = (-tail.ln()).sqrt();
+    let r = (-tail.log_natural()).sqrt();
     let size = if r <= 5.0 { ratio(r - 1.6, &MIDDLE) } else { ratio(r - 5.0, &FAR) };
     if q < 0.0 { -size } else { size }
 }

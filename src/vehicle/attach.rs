@@ -5,6 +5,7 @@
 
 use super::half::{Part, first_hit, split, stretch};
 use super::{PieceTag, Zone};
+use crate::elementary::Elementary;
 use crate::geometry::{Arc, JOIN_TOLERANCE_M, Line, Piece, Vec2};
 
 /// The face of the half outline a feature sits on.
@@ -154,8 +155,8 @@ fn rounded_path(points: &[Vec2], radius_m: f64) -> Vec<Piece> {
             break;
         }
         let u = (points[i + 1] - corner).normalize();
-        let turn = t.perp(&u).atan2(t.dot(&u));
-        let cut_m = radius_m * (0.5 * turn).tan();
+        let turn = t.perp(&u).arctangent2(t.dot(&u));
+        let cut_m = radius_m * (0.5 * turn).tangent();
         let left_m = length - used_m - cut_m;
         if cut_m == 0.0 {
             pieces.push(Piece::Line(Line { a: from, b: corner }));
@@ -163,7 +164,7 @@ fn rounded_path(points: &[Vec2], radius_m: f64) -> Vec<Piece> {
         } else {
             let left = Vec2::new(-t.y, t.x);
             let center = corner - t * cut_m + left * radius_m;
-            let arc = Arc { center, radius_m, start_rad: (-left.y).atan2(-left.x), sweep_rad: turn };
+            let arc = Arc { center, radius_m, start_rad: (-left.y).arctangent2(-left.x), sweep_rad: turn };
             let arc = Piece::Arc(arc);
             if left_m > JOIN_TOLERANCE_M {
                 pieces.push(Piece::Line(Line { a: from, b: arc.start() }));

@@ -1,6 +1,7 @@
 //! The left half of an outline, from the middle of the nose to the middle of the tail, and its reflection.
 
 use super::{PieceTag, Zone};
+use crate::elementary::Elementary;
 use crate::geometry::{Arc, Chain, GeometryError, JOIN_TOLERANCE_M, Line, Piece, Vec2, fillet};
 use std::f64::consts::{FRAC_PI_2, PI};
 
@@ -108,7 +109,7 @@ impl Plan {
 /// Radius and half angle of the arc with a given half chord and sagitta.
 fn bow(half_chord_m: f64, sagitta_m: f64) -> (f64, f64) {
     let radius_m = (half_chord_m * half_chord_m + sagitta_m * sagitta_m) / (2.0 * sagitta_m);
-    (radius_m, half_chord_m.atan2(radius_m - sagitta_m))
+    (radius_m, half_chord_m.arctangent2(radius_m - sagitta_m))
 }
 
 fn part_of(piece: &Piece, from: f64, to: f64) -> Piece {

@@ -3,11 +3,12 @@
 //! Q(a, x) = Γ(a, x)/Γ(a) by its series below x = a + 1 and by its continued fraction above (W. H. Press et al., Numerical Recipes, sec. 6.2:
 //! from memory). Held against SciPy.
 
+use crate::elementary::Elementary;
 /// ln Γ(x) for x > 0, by Stirling's series above 10 and the recurrence below.
 fn ln_gamma(x: f64) -> f64 {
     let (mut x, mut shift) = (x, 0.0);
     while x < 10.0 {
-        shift -= x.ln();
+        shift -= x.log_natural();
         x += 1.0;
     }
     let i = 1.0 / x;
@@ -16,7 +17,7 @@ fn ln_gamma(x: f64) -> f64 {
         * (1.0 / 12.0
             - i2 * (1.0 / 360.0
                 - i2 * (1.0 / 1260.0 - i2 * (1.0 / 1680.0 - i2 * (1.0 / 1188.0 - i2 * 691.0 / 360_360.0)))));
-    shift + (x - 0.5) * x.ln() - x + 0.5 * std::f64::consts::TAU.ln() + series
+    shift + (x - 0.5) * x.log_natural() - x + 0.5 * std::f64::consts::TAU.log_natural() + series
 }
 
 /// Q(a, x), the chance that a gamma variate of shape `a` exceeds `x`.
@@ -24,7 +25,7 @@ fn gamma_above(a: f64, x: f64) -> f64 {
     if x <= 0.0 {
         return 1.0;
     }
-    let front = (a * x.ln() - x - ln_gamma(a)).exp();
+    let front = (a * x.log_natural() - x - ln_gamma(a)).exponential();
     if x < a + 1.0 {
         let (mut term, mut sum, mut n) = (1.0 / a, 1.0 / a, a);
         for _ in 0..10_000 {
@@ -70,7 +71,7 @@ pub fn normal_beyond(z: f64) -> f64 {
 pub fn ln_normal_below(z: f64) -> f64 {
     if z > -5.0 {
         let beyond = 0.5 * normal_beyond(z);
-        return if z > 0.0 { (-beyond).ln_1p() } else { beyond.ln() };
+        return if z > 0.0 { (-beyond).log_natural_of_1_plus() } else { beyond.log_natural() };
     }
     // Far below, Φ itself runs out of numbers: its continued fraction, (z² + 1/…)-form, in logarithms.
     let x = -z;
@@ -78,7 +79,7 @@ pub fn ln_normal_below(z: f64) -> f64 {
     for n in (1..200).rev() {
         fraction = x + f64::from(n) / fraction;
     }
-    -0.5 * x * x - 0.5 * std::f64::consts::TAU.ln() - fraction.ln()
+    -0.5 * x * x - 0.5 * std::f64::consts::TAU.log_natural() - fraction.log_natural()
 }
 
 #[cfg(test)]

@@ -1,4 +1,5 @@
 use super::*;
+use crate::elementary::Elementary;
 
 /// The curve at places a tenth apart over 0…1, and how often it was asked for more.
 fn looked_beyond(f: impl Fn(f64) -> f64) -> (Vec<Node<1>>, usize) {
@@ -20,7 +21,7 @@ fn verif_a_short_run_between_two_places_is_found() {
     for k in 0..10 {
         for off in [-0.004, 0.0, 0.004] {
             let c = 0.05 + 0.1 * f64::from(k) + off;
-            let round = |x: f64| 0.97 + 0.06 * (-((x - c) / 0.05).powi(2)).exp();
+            let round = |x: f64| 0.97 + 0.06 * (-((x - c) / 0.05).powi(2)).exponential();
             let kink = |x: f64| 1.01 - 0.5 * (x - c).abs();
             for (hump, most_asked) in [(&round as &dyn Fn(f64) -> f64, 40), (&kink, 20)] {
                 for sense in [1.0, -1.0] {
@@ -192,7 +193,7 @@ fn verif_washed_runs_by_hand() {
             assert!((got - want).abs() < 1e-6, "{got} {want}");
         }
     };
-    let wave = |s: f64| 1.0 + 0.5 * (s * std::f64::consts::TAU / 0.6).sin();
+    let wave = |s: f64| 1.0 + 0.5 * (s * std::f64::consts::TAU / 0.6).sine();
     let runs = |curves: &[Curve], f: &dyn Fn(usize, f64) -> f64| washed_runs_m(curves, f);
     let curve = |piece: usize, start_m: f64, length_m: f64, f: &dyn Fn(f64) -> f64| {
         Curve::new(piece, start_m, known(length_m, 40, f), f)

@@ -1,13 +1,14 @@
 use super::*;
+use crate::elementary::Elementary;
 
 /// cos x = 0 at π/2; x³ = 2 at ∛2; a root with a slope of nothing beside it.
 #[test]
 fn verif_roots_of_known_functions() {
-    let half_turn = root(|x| (x.cos(), -x.sin()), 0.1, 3.0);
+    let half_turn = root(|x| (x.cosine(), -x.sine()), 0.1, 3.0);
     assert!((half_turn - std::f64::consts::FRAC_PI_2).abs() < 1e-11, "{half_turn}");
     let cube = root(|x| (x * x * x - 2.0, 3.0 * x * x), 0.0, 5.0);
     assert!((cube - 2.0_f64.cbrt()).abs() < 1e-11, "{cube}");
-    let steep = root(|x: f64| (x.atan(), 1.0 / (1.0 + x * x)), -30.0, 50.0);
+    let steep = root(|x: f64| (x.arctangent(), 1.0 / (1.0 + x * x)), -30.0, 50.0);
     assert!(steep.abs() < 1e-9, "{steep}");
 }
 
@@ -51,7 +52,7 @@ fn verif_peaks_of_known_functions() {
     );
     assert!((x - 0.37).abs() < 5e-3 && (y - 3.0).abs() < 1e-4, "{x} {y}");
     assert!(count < 15, "{count} readings");
-    let (_, y) = peak(f64::sin, (0.9, 1.4, 2.4), 1.4_f64.sin());
+    let (_, y) = peak(f64::sine, (0.9, 1.4, 2.4), 1.4_f64.sine());
     assert!((y - 1.0).abs() < 1e-5, "{y}");
     let tent = |x: f64| 1.0 - (x - 0.2).abs();
     let (_, y) = peak(tent, (0.0, 0.3, 0.5), tent(0.3));
@@ -87,7 +88,7 @@ fn verif_searches_need_few_readings() {
             root(
                 |x: f64| {
                     tick();
-                    (x.cos(), -x.sin())
+                    (x.cosine(), -x.sine())
                 },
                 a,
                 b,
@@ -114,7 +115,7 @@ fn verif_searches_need_few_readings() {
         root(
             |x: f64| {
                 tick();
-                (x.atan(), 1.0 / (1.0 + x * x))
+                (x.arctangent(), 1.0 / (1.0 + x * x))
             },
             -30.0,
             50.0,
@@ -142,8 +143,8 @@ fn verif_searches_need_few_readings() {
         let (x, asked) = cross(&|x| 0.7 - x, a, b);
         assert!((x - 0.7).abs() < 1e-6);
         assert!(asked <= 2, "falling {a} {b}: {asked}");
-        let (x, asked) = cross(&|x| x.exp() - 2.0, a, b);
-        assert!((x - 2.0_f64.ln()).abs() < 1e-6);
+        let (x, asked) = cross(&|x| x.exponential() - 2.0, a, b);
+        assert!((x - 2.0_f64.log_natural()).abs() < 1e-6);
         assert!(asked <= 14, "exponential {a} {b}: {asked}");
         let (x, asked) = cross(&|x| if x < 0.31 { -1.0 } else { 50.0 }, a, b);
         assert!((x - 0.31).abs() < 1e-6);
@@ -236,9 +237,9 @@ fn next_reading(readings: &[(f64, f64)], (low, high): (f64, f64), sharp: f64, ha
 #[test]
 fn verif_a_peak_is_sought_by_brents_rule() {
     let shapes: [fn(f64) -> f64; 11] = [
-        |x| (3.0 * x).cos(),
+        |x| (3.0 * x).cosine(),
         |x| 1.0 / (1.0 + 25.0 * x * x),
-        |x| (2.0 * x).exp() - (3.0 * x).exp(),
+        |x| (2.0 * x).exponential() - (3.0 * x).exponential(),
         |x| 1.0 - x.abs(),
         |x| if x < 0.0 { x } else { -5.0 * x },
         |x| if x < 0.0 { 7.0 * x } else { -x },

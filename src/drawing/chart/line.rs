@@ -350,11 +350,12 @@ pub(super) fn label_width(text: &str, size: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::elementary::Elementary;
 
     #[test]
     fn verif_thinning_keeps_the_extremes() {
         let points: Vec<Pos> =
-            (0..20_000).map(|i| pos(f64::from(i) * 0.02, (f64::from(i) * 0.037).sin() * 50.0)).collect();
+            (0..20_000).map(|i| pos(f64::from(i) * 0.02, (f64::from(i) * 0.037).sine() * 50.0)).collect();
         let kept = thinned(&points);
         assert!(kept.len() < 4 * 801 && kept.len() > 800, "{}", kept.len());
         let peak = |list: &[Pos]| list.iter().map(|p| p.y).fold(f64::NEG_INFINITY, f64::max);
@@ -369,7 +370,7 @@ mod tests {
         let shape = |x: f64| match x {
             x if x < 100.0 => 20.0,
             x if x < 200.0 => 60.0 + 0.3 * (x - 100.0),
-            x => 90.0 + 25.0 * ((x - 200.0) / 30.0).sin(),
+            x => 90.0 + 25.0 * ((x - 200.0) / 30.0).sine(),
         };
         let mut points: Vec<Pos> = (0..=400).map(|i| pos(f64::from(i), shape(f64::from(i)))).collect();
         points.insert(100, pos(100.0, 20.0));

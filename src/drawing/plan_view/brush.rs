@@ -6,6 +6,7 @@ use crate::drawing::labels::Label;
 use crate::drawing::list::{Dash, Fill, Item, Pos, Rect, Shape, Stroke};
 use crate::drawing::palette::Role;
 use crate::drawing::words::short_length;
+use crate::elementary::Elementary;
 use crate::geometry::{Chain, Vec2};
 use crate::pass::motion::VehiclePlan;
 use crate::units::{AngleDim, Dimension, ForceDim, format};
@@ -140,9 +141,9 @@ fn spin_arrow(stage: &Stage<'_>, index: usize, centre: Pos, hub: f64) -> Vec<Ite
     // Frames mirror the ground, so a ground angle that grows is a page angle that falls.
     let arc = Shape::Arc { centre, radius, start_rad: page(start), sweep_rad: -sweep, stroke };
     let end = page(start + sweep);
-    let tip = centre.shifted(radius * end.cos(), radius * end.sin());
+    let tip = centre.shifted(radius * end.cosine(), radius * end.sine());
     let turn = -spin.signum();
-    let along = (-end.sin() * turn, end.cos() * turn);
+    let along = (-end.sine() * turn, end.cosine() * turn);
     let back = tip.shifted(-along.0 * 3.0, -along.1 * 3.0);
     let head = Shape::Arrow { from: back, to: tip.shifted(along.0 * 4.0, along.1 * 4.0), head: 7.0, stroke };
     vec![arc.into(), head.into()]
@@ -183,7 +184,7 @@ fn strips(stage: &Stage<'_>, index: usize) -> Vec<Item> {
     (0..brush.strips)
         .map(|k| {
             let psi = turned + std::f64::consts::TAU * f64::from(k) / f64::from(brush.strips.max(1));
-            let direction = Vec2::new(psi.cos(), psi.sin());
+            let direction = Vec2::new(psi.cosine(), psi.sine());
             let met = near
                 .iter()
                 .filter_map(|(plan, chain, local)| {
@@ -196,8 +197,8 @@ fn strips(stage: &Stage<'_>, index: usize) -> Vec<Item> {
             let (points, width, opacity) = match met {
                 None => {
                     let (bend, tip) = (psi - 0.25 * sense * TRAIL_RAD, psi - sense * TRAIL_RAD);
-                    let middle = at.brush_m + Vec2::new(bend.cos(), bend.sin()) * (0.6 * brush.radius_m);
-                    let end = at.brush_m + Vec2::new(tip.cos(), tip.sin()) * brush.radius_m;
+                    let middle = at.brush_m + Vec2::new(bend.cosine(), bend.sine()) * (0.6 * brush.radius_m);
+                    let end = at.brush_m + Vec2::new(tip.cosine(), tip.sine()) * brush.radius_m;
                     (curve(root, middle, end, 5), 1.1, 0.6)
                 }
                 Some((hit, plan, chain, local)) => {

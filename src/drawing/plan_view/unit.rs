@@ -8,6 +8,7 @@ use crate::drawing::labels::Label;
 use crate::drawing::list::{DisplayList, Fill, Hatch, HatchKind, Item, Pos, Rect, Shape, Stroke, pos};
 use crate::drawing::palette::Role;
 use crate::drawing::words::{offset_text, short_length};
+use crate::elementary::Elementary;
 use crate::geometry::Vec2;
 use crate::pass::UnitInstant;
 use crate::pass::motion::StopMode;
@@ -277,7 +278,7 @@ fn draw_cable(stage: &mut Stage<'_>, unit: &Unit<'_>) {
         let points = (0..=24)
             .map(|i| {
                 let t = f64::from(i) / 24.0;
-                let off = 4.0 * (t * 6.0 * std::f64::consts::PI).sin();
+                let off = 4.0 * (t * 6.0 * std::f64::consts::PI).sine();
                 sheave.towards(arm, t).shifted(off * nx, off * ny)
             })
             .collect();

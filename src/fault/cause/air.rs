@@ -2,6 +2,7 @@
 
 use super::{Cause, Change, amount, at, behind, unit};
 use crate::arm::{UnitModel, ValveConnection};
+use crate::elementary::Elementary;
 use crate::fault::check::CheckName;
 use crate::fault::sign::Circumstance::{AfterRepair, Cold, Gradual, Sudden};
 use crate::units::{Dimension, FractionDim, PressureDim, TimeDim};
@@ -108,7 +109,7 @@ pub(super) const ROWS: &[Cause] = &[
         Change::Model(|u, s| {
             cap_pa(u)?;
             let cylinder = u.cylinder.as_mut()?;
-            let left = 10_f64.powf(-1.2 - 1.8 * s);
+            let left = 10_f64.power(-1.2 - 1.8 * s);
             for line in [&mut cylinder.cap.line, &mut cylinder.rod.line] {
                 line.supply_c_m3_s_pa *= left;
                 line.exhaust_c_m3_s_pa *= left;

@@ -2,6 +2,7 @@
 
 use super::{Amount, Cause, Change, amount, at, behind, inward_n_m, unit};
 use crate::arm::UnitModel;
+use crate::elementary::Elementary;
 use crate::fault::check::{CheckName, PULLS};
 use crate::fault::sign::Circumstance::{AfterCrash, AfterRepair, Cold, Gradual, Sudden};
 use crate::pass::{hand_torque_n_m, rest_angle_rad};
@@ -121,7 +122,7 @@ pub(super) const ROWS: &[Cause] = &[
                 .iter()
                 .any(|d| d.out_stroke.linear_n_s_per_m + d.in_stroke.linear_n_s_per_m > 0.0)
                 .then_some(())?;
-            let times = 10_f64.powf(1.4 * s);
+            let times = 10_f64.power(1.4 * s);
             damping_by(u, times)
         }),
         DAMPING_OUT,

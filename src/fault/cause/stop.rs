@@ -2,6 +2,7 @@
 
 use super::{Cause, Change, amount, at, behind, unit};
 use crate::arm::UnitModel;
+use crate::elementary::Elementary;
 use crate::fault::check::CheckName;
 use crate::fault::sign::Circumstance::{AfterCrash, AfterRepair, Cold, Gradual, NewVehicles, Sudden};
 use crate::units::{AngleDim, Dimension, LengthDim, StiffnessDim};
@@ -54,7 +55,7 @@ pub(super) const ROWS: &[Cause] = &[
         &[Sudden, Gradual],
         Change::Model(|u, s| {
             let stop = &mut u.inboard_stop;
-            let left = 10_f64.powf(-2.0 * s);
+            let left = 10_f64.power(-2.0 * s);
             stop.linear_n_per_m *= left;
             stop.cubic_n_per_m3 *= left;
             stop.damping_n_s_per_m *= left;
@@ -113,13 +114,13 @@ pub(super) const ROWS: &[Cause] = &[
 /// Moves the inboard stop so that the brush at the stop is farther from the centreline by this much, m.
 fn move_seat(unit: &mut UnitModel, outward_m: f64) -> Option<()> {
     let stop = &mut unit.inboard_stop;
-    let cos = stop.seat_rad.cos() - outward_m / unit.body.length_m;
-    let seat = cos.clamp(-1.0, 1.0).acos();
+    let cos = stop.seat_rad.cosine() - outward_m / unit.body.length_m;
+    let seat = cos.clamp(-1.0, 1.0).arccosine();
     // Beyond straight across the angle is counted on.
     stop.seat_rad = if cos > 1.0 { stop.seat_rad + outward_m / unit.body.length_m } else { seat };
     Some(())
 }
 
 fn off_center_m(unit: &UnitModel) -> f64 {
-    unit.pivot_m.y - unit.body.length_m * unit.inboard_stop.seat_rad.cos()
+    unit.pivot_m.y - unit.body.length_m * unit.inboard_stop.seat_rad.cosine()
 }

@@ -6,6 +6,7 @@
 
 use super::sight;
 use super::{Span, wrap};
+use crate::elementary::Elementary;
 use crate::geometry::{Piece, Vec2};
 use crate::vehicle::Outline;
 
@@ -189,7 +190,7 @@ fn arclength_along(piece: &Piece, c: Vec2, u: Vec2) -> Option<f64> {
         Piece::Line(line) => (p - line.a).dot(&(line.b - line.a).normalize()),
         Piece::Arc(arc) => {
             let (out, mid) = (p - arc.center, 0.5 * arc.sweep_rad);
-            (mid + wrap(out.y.atan2(out.x) - arc.start_rad - mid)) * arc.radius_m
+            (mid + wrap(out.y.arctangent2(out.x) - arc.start_rad - mid)) * arc.radius_m
         }
     })
 }

@@ -5,6 +5,7 @@
 //! ρ sin β = D sin θ, so τ = tan(β/2) = D sin θ / (ρ + face) needs no angle; it runs from −1 to 1 over all that faces the brush. The strip of
 //! length R meets the arc at cos β = ((D − r)(D + r) − R²)/(2 r R) (cosine rule).
 
+use crate::elementary::Elementary;
 use crate::geometry::{Facet, Vec2};
 use std::f64::consts::PI;
 
@@ -154,7 +155,7 @@ impl LineSight {
     /// Free length of the shortest strip, m.
     pub fn nearest_m(&self) -> f64 {
         let LineSight { d, lo, hi, .. } = *self;
-        if lo <= 0.0 && hi >= 0.0 { d } else { d.hypot(lo.abs().min(hi.abs())) }
+        if lo <= 0.0 && hi >= 0.0 { d } else { d.hypotenuse(lo.abs().min(hi.abs())) }
     }
 }
 
@@ -195,7 +196,7 @@ impl ArcSight {
 
     /// θ at τ, rad: β − ψ.
     fn theta_rad(&self, tau: f64) -> f64 {
-        2.0 * tau.atan() - (self.r / self.distance_m * sin_cos_of_half(tau).0).asin()
+        2.0 * tau.arctangent() - (self.r / self.distance_m * sin_cos_of_half(tau).0).arcsine()
     }
 }
 
@@ -217,7 +218,7 @@ impl Glance {
                 if self.at_ends == [true; 2] {
                     return (0.0, sweep_rad * radius_m);
                 }
-                let toward_rad = 0.5 * sweep_rad + (-middle.perp(&arc.e)).atan2(-middle.dot(&arc.e));
+                let toward_rad = 0.5 * sweep_rad + (-middle.perp(&arc.e)).arctangent2(-middle.dot(&arc.e));
                 let at =
                     |theta_rad: f64| ((toward_rad + theta_rad) * radius_m).clamp(0.0, sweep_rad * radius_m);
                 let hi_rad = if self.at_ends[1] { 0.0 } else { arc.theta_rad(arc.hi) };
@@ -240,13 +241,13 @@ impl Glance {
 pub(super) fn part(sight: &Sight, facet: &Facet, from_m: f64, to_m: f64) -> Sight {
     match (sight, facet) {
         (Sight::Arc(arc), Facet::Arc { radius_m, sweep_rad, middle, .. }) => {
-            let toward_rad = 0.5 * sweep_rad + (-middle.perp(&arc.e)).atan2(-middle.dot(&arc.e));
+            let toward_rad = 0.5 * sweep_rad + (-middle.perp(&arc.e)).arctangent2(-middle.dot(&arc.e));
             let at = |s_m: f64| {
                 let mut theta = s_m / radius_m - toward_rad;
                 if theta < -PI {
                     theta += 2.0 * PI;
                 }
-                let (sin, cos) = theta.sin_cos();
+                let (sin, cos) = theta.sine_cosine();
                 arc.end(sin, cos)
             };
             let ((lo, lo_face), (hi, hi_face)) = (at(from_m), at(to_m));
@@ -267,7 +268,7 @@ mod tests {
     use crate::geometry::{Arc, Line, Piece};
 
     fn direction(angle_rad: f64) -> Vec2 {
-        Vec2::new(angle_rad.cos(), angle_rad.sin())
+        Vec2::new(angle_rad.cosine(), angle_rad.sine())
     }
 
     fn arc_sight(r: f64, gap_m: f64, toward_rad: f64) -> ArcSight {
@@ -285,19 +286,19 @@ mod tests {
                 let arc = arc_sight(r, gap_m, 0.7);
                 let d = r + gap_m;
                 // As far as strips graze it.
-                let most = (r / d).acos();
+                let most = (r / d).arccosine();
                 for share in [-1.0, -0.9, -0.5, -0.01, 0.0, 0.2, 0.7, 0.99] {
                     let theta = share * most * (1.0 - 1e-12);
-                    let to = arc.e * d - (arc.e * theta.cos() + arc.f * theta.sin()) * r;
-                    let n = -(arc.e * theta.cos() + arc.f * theta.sin());
+                    let to = arc.e * d - (arc.e * theta.cosine() + arc.f * theta.sine()) * r;
+                    let n = -(arc.e * theta.cosine() + arc.f * theta.sine());
                     let (free, face) = (to.norm(), -to.dot(&n));
                     // The strip comes in from the side to which θ is counted.
-                    let incidence = (d * theta.sin()).atan2(face);
-                    let (tau, got_face) = arc.end(theta.sin(), theta.cos());
+                    let incidence = (d * theta.sine()).arctangent2(face);
+                    let (tau, got_face) = arc.end(theta.sine(), theta.cosine());
                     let hair = 1e-12 * (1.0 + d);
                     assert!((got_face - face).abs() < hair, "{r} {gap_m} {theta}: {got_face} {face}");
                     assert!(
-                        (tau - (0.5 * incidence).tan()).abs() < hair / free,
+                        (tau - (0.5 * incidence).tangent()).abs() < hair / free,
                         "{r} {gap_m} {theta}: {tau}"
                     );
                     assert!(
@@ -311,18 +312,18 @@ mod tests {
         }
         // On the far side: D cos θ − r is less than nothing, all the way round.
         let arc = arc_sight(0.5, 0.25, 0.0);
-        for (theta, face) in [(2.0_f64, 0.75 * 2.0_f64.cos() - 0.5), (std::f64::consts::PI, -1.25)] {
-            let (tau, got) = arc.end(theta.sin(), theta.cos());
+        for (theta, face) in [(2.0_f64, 0.75 * 2.0_f64.cosine() - 0.5), (std::f64::consts::PI, -1.25)] {
+            let (tau, got) = arc.end(theta.sine(), theta.cosine());
             assert!((got - face).abs() < 1e-15 && tau > 1.0, "{theta}: {tau} {got}");
         }
         // A flat bow, 0.2 m off the foot: 1 − cos θ = 2 sin² (θ/2), without loss.
         let bow = ArcSight { distance_m: 1e6 + 0.3, gap_m: 0.3, ..arc_sight(1e6, 0.3, 0.0) };
         let theta = 2e-7_f64;
-        let face = 0.3 - bow.distance_m * 2.0 * (0.5 * theta).sin().powi(2);
-        assert!((bow.end(theta.sin(), theta.cos()).1 - face).abs() < 1e-13);
+        let face = 0.3 - bow.distance_m * 2.0 * (0.5 * theta).sine().powi(2);
+        assert!((bow.end(theta.sine(), theta.cosine()).1 - face).abs() < 1e-13);
         // Next to the foot τ is as small as half of its angle, to the last digits.
-        let (tau, face) = arc.end(1e-7_f64.sin(), 1e-7_f64.cos());
-        let want = (0.5 * (0.75 * 1e-7_f64.sin()).atan2(face)).tan();
+        let (tau, face) = arc.end(1e-7_f64.sine(), 1e-7_f64.cosine());
+        let want = (0.5 * (0.75 * 1e-7_f64.sine()).arctangent2(face)).tangent();
         assert!((tau / want - 1.0).abs() < 1e-12, "{tau} {want}");
     }
 
@@ -334,7 +335,7 @@ mod tests {
         for _ in 0..4000 {
             let (r, gap_m, radius_m) = (by(0.02, 3.0), by(0.01, 1.0), by(0.2, 1.5));
             let (arc, theta) = (arc_sight(r, gap_m, 0.0), by(-3.1, 3.1));
-            let (sin, cos) = theta.sin_cos();
+            let (sin, cos) = theta.sine_cosine();
             let away = (Vec2::new(r + gap_m, 0.0) - Vec2::new(cos, sin) * r).norm();
             if (away - radius_m).abs() < 1e-6 || ((r + gap_m) * cos - r).abs() < 1e-6 {
                 continue;
@@ -377,7 +378,7 @@ mod tests {
                     let r = if kind == 1 { by(0.03, 0.4) } else { by(0.5, 30.0) };
                     let center = c + direction(by(-3.2, 3.2)) * (r + by(0.02, 1.0));
                     let sweep_rad = if kind == 1 { by(0.2, std::f64::consts::PI) } else { by(0.1, 2.0) / r };
-                    let toward = (c - center).y.atan2((c - center).x);
+                    let toward = (c - center).y.arctangent2((c - center).x);
                     Piece::Arc(Arc {
                         center,
                         radius_m: r,

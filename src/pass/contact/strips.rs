@@ -14,6 +14,7 @@
 
 mod gauss;
 
+use crate::elementary::Elementary;
 use gauss::{GAUSS_4, GAUSS_6, GAUSS_8, GAUSS_16, HALF_4, HALF_8, HALF_16, HALF_SOFT, SOFT_16};
 
 use super::sight::{ArcSight, LineSight, Sight, glance, part};
@@ -95,9 +96,9 @@ fn line_integrals(radius_m: f64, d: f64, lo: f64, hi: f64) -> (f64, f64) {
     let (cos_lo, cos_hi) = (d / h_lo, d / h_hi);
     let (sin_lo, sin_hi) = (lo / h_lo, hi / h_hi);
     // atan(hi/d) − atan(lo/d)
-    let dphi = ((hi - lo) * d).atan2(d * d + hi * lo);
+    let dphi = ((hi - lo) * d).arctangent2(d * d + hi * lo);
     let along_n = radius_m * (sin_hi - sin_lo) - d * dphi;
-    let along_t = radius_m * (cos_lo - cos_hi) + d * (h_lo / h_hi).ln();
+    let along_t = radius_m * (cos_lo - cos_hi) + d * (h_lo / h_hi).log_natural();
     (along_n, along_t)
 }
 
@@ -116,7 +117,7 @@ fn flat_integrals(radius_m: f64, exponent: f64, d: f64, lo: f64, hi: f64) -> (f6
         let q = 1.0 / (1.0 + t * t);
         let (sin_half, cos_half) = (2.0 * t * q, (1.0 - t * t) * q);
         let (sin, cos) = (2.0 * sin_half * cos_half, (cos_half - sin_half) * (cos_half + sin_half));
-        let push = (radius_m - d / cos).max(0.0).powf(exponent) * 4.0 * q * half * w;
+        let push = (radius_m - d / cos).max(0.0).power(exponent) * 4.0 * q * half * w;
         along_n += push * cos;
         along_t += push * sin;
     }
@@ -249,7 +250,7 @@ impl<'a> Slide<'a> {
             } else if exponent == 0.0 {
                 steady.sum(mirrored, |_| 1.0, sums);
             } else {
-                let power = |press: f64| press.powf(exponent);
+                let power = |press: f64| press.power(exponent);
                 if mirrored {
                     steady.sum_half(&HALF_SOFT, power, sums)
                 } else {
@@ -276,7 +277,7 @@ impl<'a> Slide<'a> {
         } else if exponent == 0.0 {
             self.sum_by_need(bed, |_| 1.0, stretch, sums);
         } else {
-            self.sum_at(&SOFT_16, bed, |press| press.powf(exponent), stretch, sums);
+            self.sum_at(&SOFT_16, bed, |press| press.power(exponent), stretch, sums);
         }
     }
 

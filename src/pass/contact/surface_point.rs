@@ -1,6 +1,7 @@
 //! What strips do at one point of a surface.
 
 use super::ContactLaw;
+use crate::elementary::Elementary;
 use crate::geometry::{Piece, Vec2};
 
 /// The contact at one point of a surface.
@@ -22,7 +23,7 @@ pub fn surface_point(law: &ContactLaw, piece: &Piece, s_m: f64, c: Vec2, velocit
             (line.a + t * s_m, Vec2::new(t.y, -t.x))
         }
         Piece::Arc(arc) => {
-            let (sin, cos) = (arc.start_rad + s_m / arc.radius_m).sin_cos();
+            let (sin, cos) = (arc.start_rad + s_m / arc.radius_m).sine_cosine();
             let n = Vec2::new(cos, sin);
             (arc.center + n * arc.radius_m, n)
         }
@@ -36,7 +37,7 @@ pub fn surface_point(law: &ContactLaw, piece: &Piece, s_m: f64, c: Vec2, velocit
     } else if law.exponent == 1.0 {
         law.stiffness * press_m
     } else {
-        law.stiffness * press_m.powf(law.exponent)
+        law.stiffness * press_m.power(law.exponent)
     };
     per_psi += law.hub_stiffness * (law.hub_radius_m - rho).max(0.0);
     let tangent = Vec2::new(-n.y, n.x);

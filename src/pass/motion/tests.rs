@@ -1,6 +1,7 @@
 //! Which vehicles are looked at, and what a brush beside one takes.
 
 use super::*;
+use crate::elementary::Elementary;
 use crate::pass::Numerics;
 use crate::scenario::Scenario;
 
@@ -20,7 +21,7 @@ fn verif_a_vehicle_out_of_reach_is_not_looked_at() {
     let plan = &unit.vehicles[0];
     let (radius_m, t_s) = (unit.law.radius_m, 3.0);
     let middle_x = plan.pose.nose_x_m(t_s) - 0.5 * plan.pose.length_m;
-    let half_diagonal_m = plan.vehicle.bounds().max.y.hypot(0.5 * plan.vehicle.length_m);
+    let half_diagonal_m = plan.vehicle.bounds().max.y.hypotenuse(0.5 * plan.vehicle.length_m);
     assert!(plan.reach_m > 0.5 * plan.vehicle.length_m && plan.reach_m <= half_diagonal_m + 1e-9);
     for sense in [-1.0, 1.0] {
         let at = |clear_m: f64| Vec2::new(middle_x + sense * (plan.reach_m + radius_m + clear_m), 2.0);

@@ -2,6 +2,7 @@
 
 use super::{At, Checker, degrees, inches};
 use crate::arm::{Strut, UnitModel};
+use crate::elementary::Elementary;
 use crate::pass::TrainVehicle;
 use crate::scenario::file::ScenarioFile;
 use crate::scenario::machine_file::HardwareFile;
@@ -128,7 +129,7 @@ pub(in crate::scenario) fn vehicle(
     units: &[UnitModel],
 ) {
     let body = &vehicle.shape.real;
-    let (sin, cos) = vehicle.yaw_rad.abs().sin_cos();
+    let (sin, cos) = vehicle.yaw_rad.abs().sine_cosine();
     let half = 0.5 * (body.width_m * cos + body.length_m * sin);
     let needs = 2.0 * (half + vehicle.lateral_offset_m.abs());
     if needs > file.line.lane_width.si() {

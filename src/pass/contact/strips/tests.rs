@@ -1,5 +1,6 @@
 use super::super::surface_point;
 use super::*;
+use crate::elementary::Elementary;
 use crate::geometry::{Arc, Line};
 
 /// n points integrate x^(2n − 2) exactly, and the next even power not.
@@ -87,14 +88,14 @@ fn by_strips(law: &ContactLaw, piece: &Piece, (from_m, to_m): (f64, f64), c: Vec
         // Close together toward both ends, where a push may start like a root.
         let turn = std::f64::consts::PI * (f64::from(k) + 0.5) / f64::from(count);
         let half = 0.5 * (to_m - from_m);
-        let s_m = from_m + half * (1.0 - turn.cos());
-        let ds = half * turn.sin() * std::f64::consts::PI / f64::from(count);
+        let s_m = from_m + half * (1.0 - turn.cosine());
+        let ds = half * turn.sine() * std::f64::consts::PI / f64::from(count);
         let (p, n) = (piece.point_at(s_m), piece.normal_at(s_m));
         let (arm, t) = (p - c, Vec2::new(-n.y, n.x));
         let rho = arm.norm();
         let seen = (arm.dot(&n) / rho).powi(2) / rho * ds;
         let press = (law.radius_m - rho).max(0.0);
-        let strips = law.stiffness * press.powf(law.exponent) * seen;
+        let strips = law.stiffness * press.power(law.exponent) * seen;
         let hub = law.hub_stiffness * (law.hub_radius_m - rho).max(0.0) * seen;
         let tip = (v + Vec2::new(-arm.y, arm.x) * law.spin_rad_s).dot(&t);
         let sense = (tip / FRICTION_FADE_M_S).clamp(-1.0, 1.0);
@@ -137,7 +138,7 @@ fn verif_contacts_against_their_strips_and_their_parts() {
     let mut by = super::super::chances();
     let (mut touched, mut hub, mut turned) = (0, 0, 0);
     for case in 0..600 {
-        let unit = |angle: f64| Vec2::new(angle.cos(), angle.sin());
+        let unit = |angle: f64| Vec2::new(angle.cosine(), angle.sine());
         let c = Vec2::new(by(-2.0, 2.0), by(-2.0, 2.0));
         let out = by(0.08, 0.59);
         let bearing = by(-3.1, 3.1);
@@ -202,7 +203,7 @@ fn verif_contacts_against_their_strips_and_their_parts() {
         let point = surface_point(&law, &piece, s_m, c, v);
         let (arm, n) = (piece.point_at(s_m) - c, piece.normal_at(s_m));
         let rho = arm.norm();
-        let push = law.stiffness * (0.6 - rho).max(0.0).powf(exponent) + 700.0 * (0.2 - rho).max(0.0);
+        let push = law.stiffness * (0.6 - rho).max(0.0).power(exponent) + 700.0 * (0.2 - rho).max(0.0);
         let tip = (v + Vec2::new(-arm.y, arm.x) * spin_rad_s).dot(&Vec2::new(-n.y, n.x));
         assert!((point.press_m - (0.6 - rho)).abs() < 1e-12);
         assert!((point.pressure_pa - push * arm.dot(&n).powi(2) / rho.powi(3)).abs() < 1e-9, "{case}");
