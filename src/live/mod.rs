@@ -6,6 +6,7 @@
 
 mod ask;
 mod compare;
+mod fault;
 mod fields;
 mod page;
 mod reach;

@@ -14,8 +14,8 @@ use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 use thiserror::Error;
 
-const STYLE: &str = include_str!("page.css");
-const SCRIPT: &str = include_str!("page.js");
+const STYLE: &str = include_str!("page/page.css");
+pub(super) const SCRIPT: &str = include_str!("page/page.js");
 
 /// What a page is made from.
 #[derive(Debug, Clone, Copy)]
