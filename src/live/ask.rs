@@ -3,6 +3,7 @@
 use super::compare::{Glance, Line, glance, lines};
 use super::fault::{Faults, Ticked, list, reading};
 use super::fields::{Changed, Row, changed, rows};
+use super::form::{FormGiven, Forms};
 use super::reach::Reaches;
 use super::setup::{Bench, Changes, Refused, Setup};
 use super::shown::{Event, Frame, Manner, events, frame, map};
@@ -51,6 +52,8 @@ struct Question {
     fine: Vec<String>,
     readings: Vec<String>,
     checked: Vec<String>,
+    /// `form`, `form_beside` and `form_file`: what a field form holds.
+    form: FormGiven,
     /// `frame`: the instant, s; the telling one when not given.
     t_s: Option<f64>,
     units: String,
@@ -106,6 +109,7 @@ pub struct Live {
     bench: Option<Bench>,
     reaches: Reaches,
     faults: Faults,
+    forms: Forms,
 }
 
 impl Live {
@@ -164,6 +168,9 @@ impl Live {
             "fault_step" => ok(self.faults.one_more(bench, set)?),
             "fault" => ok(self.faults.answer(bench, set, question.ticked(), manner)?),
             "fault_document" => ok(self.faults.document(bench, set, question.ticked())?),
+            "form" => ok(self.forms.said(bench, set, &question.form, manner)?),
+            "form_beside" => ok(self.forms.beside(bench, set, &question.form, manner)?),
+            "form_file" => ok(self.forms.file(bench, set, &question.form)?),
             "file" => ok(bench.scenario(set)?.text().map_err(|refused| refused.to_string())?),
             "text" => {
                 let setup = bench.setup(set)?;
@@ -198,6 +205,7 @@ impl Live {
         self.bench = Some(bench);
         self.reaches = Reaches::default();
         self.faults = Faults::default();
+        self.forms = Forms::default();
         Ok(set)
     }
 }

@@ -8,6 +8,7 @@ mod ask;
 mod compare;
 mod fault;
 mod fields;
+mod form;
 mod page;
 mod reach;
 mod setup;

@@ -56,7 +56,9 @@ pub use fault_report::{
     told_beliefs, told_rows, words_of,
 };
 pub use fault_text::{fault_list_text, fault_text, how_bad, told_text};
-pub use form::form_html;
+pub use form::{
+    FieldSaid, FormCard, FormEntry, InstrumentForm, form_cards, form_html, form_instruments, form_said,
+};
 pub use ink::Ink;
 pub use lesson_text::lesson_text;
 pub use machine::{MachineReport, POINT_TOLERANCE_M};

@@ -1,6 +1,7 @@
 //! The live tool, asked natively: what a page shows is what the commands say.
 
 mod fault;
+mod form;
 
 use brusharm::live::{Live, PageRequest, STAMP, page_html, stamp_of};
 use brusharm::report::sheet::Language;
