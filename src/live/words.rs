@@ -52,7 +52,16 @@ mod tests {
     #[test]
     fn verif_the_script_of_the_page_uses_words_that_are_there_and_all_of_them() {
         let script = crate::live::page::SCRIPT;
-        let sources = [script, include_str!("page.rs"), include_str!("shown.rs"), include_str!("fault.rs")];
+        let sources = [
+            script,
+            crate::live::page::SHEET_SCRIPT,
+            include_str!("page.rs"),
+            include_str!("page/body.rs"),
+            include_str!("shown.rs"),
+            include_str!("fault.rs"),
+            include_str!("form.rs"),
+            include_str!("sheet.rs"),
+        ];
         let used = |key: &str| sources.iter().any(|source| source.contains(&format!("\"{key}\"")));
         for (key, _) in rows() {
             assert!(used(key), "nobody says {key}");
