@@ -31,7 +31,9 @@ macro_rules! script {
 /// Style of what is turned, of the page and of a live sheet alike.
 const TURN_STYLE: &str = include_str!("page/turn.css");
 const STYLE: &str = concat!(include_str!("page/page.css"), include_str!("page/more.css"));
-pub(super) const SCRIPT: &str = script!(
+const SCRIPT: &str =
+    script!("page/parts.js", "page/engine.js", "page/turn.js", "page/fault.js", "page/page.js");
+pub(super) const FORM_SCRIPT: &str = script!(
     "page/parts.js",
     "page/engine.js",
     "page/turn.js",
@@ -109,13 +111,14 @@ pub fn page_html(request: &PageRequest<'_>) -> Result<String, PageError> {
     };
     let record = json_for_html(&record)?;
     let (language, style) = (request.language, style());
+    let script = if request.form.is_some() { FORM_SCRIPT } else { SCRIPT };
     let title = request.scenario.file().title.trim();
     let document = html! {
         (DOCTYPE)
         html lang=(language.code()) {
             head {
                 meta charset="utf-8";
-                meta http-equiv="Content-Security-Policy" content=(policy(&style, request.form.is_some()));
+                meta http-equiv="Content-Security-Policy" content=(policy(script, &style, request.form.is_some()));
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="color-scheme" content="light dark";
                 title { (tab_title(title, language)) }
@@ -125,7 +128,7 @@ pub fn page_html(request: &PageRequest<'_>) -> Result<String, PageError> {
                 (body(title, language, request.form.is_some()))
                 script type="application/json" id="live-record" { (PreEscaped(&record)) }
                 (engine(request.engine_gz))
-                script { (PreEscaped(SCRIPT)) }
+                script { (PreEscaped(script)) }
             }
         }
     };
@@ -160,10 +163,10 @@ pub(super) fn hash(text: &str) -> String {
 
 /// What the page may do (W3C, Content Security Policy Level 3): run its one script, the engine that it carries and a worker that it makes of itself, use its
 /// one style sheet, show a film that somebody chose. It loads nothing and sends nothing.
-fn policy(style: &str, shows_films: bool) -> String {
+fn policy(script: &str, style: &str, shows_films: bool) -> String {
     format!(
         "default-src 'none'; script-src {} 'wasm-unsafe-eval'; style-src {}; worker-src blob:; {}base-uri 'none'; form-action 'none'",
-        hash(SCRIPT),
+        hash(script),
         hash(style),
         if shows_films { "media-src blob:; " } else { "" }
     )

@@ -51,7 +51,7 @@ mod tests {
 
     #[test]
     fn verif_the_script_of_the_page_uses_words_that_are_there_and_all_of_them() {
-        let script = crate::live::page::SCRIPT;
+        let script = crate::live::page::FORM_SCRIPT;
         let sources = [
             script,
             crate::live::page::SHEET_SCRIPT,

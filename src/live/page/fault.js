@@ -186,8 +186,8 @@ const fault_answer = () => {
   $("fault-answer").replaceChildren(...parts);
 };
 
-/** Makes the section ready to be opened; nothing of it is built before. */
-const fault_ready = () => {
+// The section is made ready to be opened; nothing of it is built before.
+when_ready.push(() => {
   show("fault", true);
   $("fault-open").onclick = () => {
     fault.open = true;
@@ -198,5 +198,5 @@ const fault_ready = () => {
   $("fault-run").onclick = fault_run;
   $("fault-stop").onclick = () => { fault.running = false; };
   $("fault-clear").onclick = () => { fault.ticks.clear(); fault.readings.clear(); fault.checked = []; attempt(fault_list); fault_refresh(); };
-};
-const fault_words = () => { if (fault.open) { fault_list(); fault_status(); fault_refresh(); } };
+});
+when_said.push(() => { if (fault.open) { fault_list(); fault_status(); fault_refresh(); } });

@@ -218,9 +218,7 @@ const measurements = async () => {
   } catch (error) { tell(`${say("refused")}\n${error.message}`); }
 };
 
-/** Builds the form when the page stands. */
-const form_ready = () => {
-  if (!record.form) return;
+when_ready.push(() => {
   found_again();
   $("form-of").onchange = () => { form.of = $("form-of").value; keep(); form_build(); };
   for (const key of ["title", "note"]) {
@@ -238,5 +236,5 @@ const form_ready = () => {
     keep(); form_build();
   };
   form_build();
-};
-const form_words = () => { if (form.cards) form_build(); };
+});
+when_said.push(() => { if (form.cards) form_build(); });

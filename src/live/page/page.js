@@ -216,7 +216,7 @@ const speak = () => {
   $("units").textContent = say(state.units);
   $("units").setAttribute("aria-label", `${say("units")}: ${say(state.units)}`);
   pause();
-  fault_words(); form_words();
+  for (const part of when_said) part();
 };
 // What is said of a step has its numbers in the units asked for.
 const again = () => (state.step === null ? update({ do: "show" }) : step(state.step));
@@ -259,7 +259,7 @@ const main = async () => {
   $("sheet").onclick = sheet;
   $("file").onclick = () => attempt(() => save(file_of(ask(whole({ do: "file" })), `${stem()}-turned.ron`, "text/plain")));
   DARK.addEventListener("change", () => { colours(); update({ do: "show" }); });
-  fault_ready(); form_ready();
+  for (const part of when_ready) part();
   let last = width();
   addEventListener("resize", () => { if (Math.abs(width() - last) > 8) { last = width(); update({ do: "show" }); } });
 };

@@ -3,6 +3,8 @@ const $ = (id) => document.getElementById(id);
 const record = JSON.parse($("live-record").textContent);
 const state = { set: [], pinned: null, pinned_as: "A", step: null, units: record.units, lang: record.lang, t: null, dark: false, read: false };
 let words = {}, shown = null;
+// What parts of a page do when it stands, and when its language or units change.
+const when_ready = [], when_said = [];
 
 const say = (key, ...values) => values.reduce((text, value, i) => text.replace(`{${i}}`, () => value), words[key] ?? "");
 const make = (tag, text, more = {}) => {
