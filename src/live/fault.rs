@@ -12,17 +12,12 @@ use crate::fault::{
 };
 use crate::report::sheet::{capital_of, fault_said, filled, measure_said, placed_said};
 use crate::report::{
-    FaultReport, MOST_PAIRS, after_repair, fault_document, headline, measure_value, minutes, told_beliefs,
-    told_rows, words_of,
+    FaultReport, MOST_CHECKS, MOST_PAIRS, MOST_SIGNS, after_repair, fault_document, headline, measure_value,
+    minutes, told_beliefs, told_rows, words_of,
 };
 use crate::units::{format, minus_signs};
 use serde::Serialize;
 use serde_json::{Value, json};
-
-/// What else one would see, at most.
-const MOST_SIGNS: usize = 6;
-/// Checks that are told.
-const MOST_CHECKS: usize = 4;
 
 /// Causes of one set-up, as far as they were run.
 #[derive(Debug, Default)]

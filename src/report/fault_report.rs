@@ -22,6 +22,10 @@ pub struct FaultReport<'a> {
     pub checks: &'a [CheckWorth],
 }
 
+/// What else one would see, at most.
+pub const MOST_SIGNS: usize = 6;
+/// Checks that are told.
+pub const MOST_CHECKS: usize = 4;
 /// Pairs that are told.
 pub const MOST_PAIRS: usize = 3;
 /// Causes that are told in full.

@@ -52,8 +52,8 @@ pub use compare_picture::{PicturedSetup, compare_picture};
 pub use compare_text::compare_text;
 pub use fault_document::{FAULT_SCHEMA, fault_document, fault_list_document};
 pub use fault_report::{
-    Change, FaultReport, MOST_CAUSES, MOST_PAIRS, after_repair, headline, minutes, name_of, next_check,
-    told_beliefs, told_rows, words_of,
+    Change, FaultReport, MOST_CAUSES, MOST_CHECKS, MOST_PAIRS, MOST_SIGNS, after_repair, headline, minutes,
+    name_of, next_check, told_beliefs, told_rows, words_of,
 };
 pub use fault_text::{fault_list_text, fault_text, how_bad, told_text};
 pub use form::{

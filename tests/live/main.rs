@@ -2,6 +2,7 @@
 
 mod fault;
 mod form;
+mod sheet;
 
 use brusharm::live::{Live, PageRequest, STAMP, page_html, stamp_of};
 use brusharm::report::sheet::Language;

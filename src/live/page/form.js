@@ -126,12 +126,12 @@ const helpers = (card, at, again) => {
     form.values[place] = cells;
     keep(); again(); check_entry(card, at);
   };
-  if (time) list.push(act(`⏱ ${say("watch")}`, () => stopwatch((text) => put(time, [text], "s")), { "data-watch": card.key }));
-  if (time) list.push(act(`▣ ${say("film")}`, () => film(30, 1, (frames, rate) => put(time, frames.map((frame) => (frame / rate).toFixed(3)), "s")), { "data-film": card.key }));
+  if (time) list.push(act(say("watch"), () => stopwatch((text) => put(time, [text], "s")), { "data-watch": card.key }));
+  if (time) list.push(act(say("film"), () => film(30, 1, (frames, rate) => put(time, frames.map((frame) => (frame / rate).toFixed(3)), "s")), { "data-film": card.key }));
   if (marks) {
     const rate = fields.find((field) => field.name === "frames_per_second");
     const now = () => Number(cells_of(card, at, rate)[0].text) || 30;
-    list.push(act(`▣ ${say("film")}`, () => film(now(), marks.count, (frames, per_second) => {
+    list.push(act(say("film"), () => film(now(), marks.count, (frames, per_second) => {
       form.values[place_of(card, at, rate)] = [{ text: String(per_second), unit: "" }];
       form.values[place_of(card, at, marks)] = [];
       put(marks, frames.map(String), "");
