@@ -5,7 +5,7 @@ use super::fault::{Faults, Ticked, list, reading};
 use super::fields::{Changed, Row, changed, rows};
 use super::form::{FormGiven, Forms};
 use super::reach::Reaches;
-use super::setup::{Bench, Changes, Refused, Setup};
+use super::setup::{Bench, Changes, Refused, Setup, title};
 use super::shown::{Event, Frame, Manner, events, frame, map};
 use super::step::step;
 use super::words::words;
@@ -233,12 +233,6 @@ impl Question {
 
 fn ok<T: Serialize>(ok: T) -> Result<String, Refused> {
     Ok(serde_json::to_string(&Answer { ok })?)
-}
-
-/// Title of the scenario, or its file name.
-pub(super) fn title(scenario: &Scenario) -> &str {
-    let title = scenario.file().title.trim();
-    if title.is_empty() { scenario.file_name() } else { title }
 }
 
 fn report(setup: &Setup) -> PassReport<'_> {

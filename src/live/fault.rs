@@ -1,6 +1,6 @@
 //! What is wrong with a brush: causes run one at a time, and what they come to so far.
 
-use super::setup::{Bench, Changes, Refused};
+use super::setup::{Bench, Changes, Refused, title};
 use super::shown::Manner;
 use super::words::word;
 use crate::arm::Side;
@@ -134,7 +134,7 @@ impl Faults {
             pairs(book, &told, MOST_PAIRS)
         };
         let checks = if nothing { Vec::new() } else { next_checks(book, &told, &answer) };
-        let title = super::ask::title(scenario);
+        let title = title(scenario);
         let report =
             FaultReport { title, book, told: &told, answer: &answer, pairs: &pairs, checks: &checks };
         Ok(of(&report, progress))

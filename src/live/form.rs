@@ -76,6 +76,9 @@ pub(super) struct BesideModel {
 /// Name of the file of readings in what is refused.
 pub(super) const FILE: &str = "readings.ron";
 
+/// A reading of a form with what was written down of it.
+type WrittenEntry = (Entry, BTreeMap<String, Vec<String>>);
+
 impl Forms {
     fn tests(&mut self, scenario: &Scenario, changes: &Changes, of: OfWord) -> &[FieldTest] {
         let asked = (changes.clone(), of);
@@ -142,7 +145,7 @@ impl Forms {
         changes: &Changes,
         of: OfWord,
         given: &FormGiven,
-    ) -> Result<Vec<(Entry, BTreeMap<String, Vec<String>>)>, Refused> {
+    ) -> Result<Vec<WrittenEntry>, Refused> {
         let tests = self.tests(scenario, changes, of);
         let of = |written: &Written| {
             let test = tests.iter().find(|test| test.key == written.test);
