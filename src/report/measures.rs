@@ -13,7 +13,7 @@ pub(crate) fn said(words: Words, measure: Measure, si: Option<f64>) -> String {
     }
 }
 
-/// A value of a measure with its unit, as [`said`].
+/// A value of a measure with its unit: «12.5 in», «98.0 %», a dash when there is none.
 pub fn measure_value(measure: Measure, si: Option<f64>, units: UnitSystem) -> String {
     said(Words::new(units), measure, si)
 }
