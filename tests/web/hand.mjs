@@ -227,6 +227,7 @@ await check("a stopwatch by thumb, and a film stepped to its marks, give times a
   must(stood > 1.05 && stood < most + 0.05, `${stood} s of at most ${most}`);
   const laps = await page.$$eval("#watch-laps li span", (list) => list.map((e) => e.textContent));
   must(laps.length === 2 && parseFloat(/[\d.]+ s/.exec(laps[1])[0]) < stood, laps.join());
+  await accessible(page);
   await shoot(page, "form-watch");
   await page.tap("#watch-laps li:first-child button");
   must(Math.abs(Number(await page.inputValue(field("timed swing", 0, "time"))) - stood) < 0.006, "the time is not taken");
@@ -268,6 +269,7 @@ await check("a stopwatch by thumb, and a film stepped to its marks, give times a
   must(/frame 24, 1.20 s/.test(await text(page, "film-at")), await text(page, "film-at"));
   const at_s = await page.$eval("#film-video", (v) => v.currentTime);
   must(Math.abs(at_s - 24.5 / 20) < 0.03, `the film stands at ${at_s} s`);
+  await accessible(page);
   await shoot(page, "form-film");
   await page.tap("#film-use");
   must((await page.inputValue(field("filmed swing", 0, "marks", 0))) === "12" && (await page.inputValue(field("filmed swing", 0, "marks", 1))) === "21", "the marks are not taken");

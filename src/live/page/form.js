@@ -37,8 +37,8 @@ const before = (field) => {
 };
 const cells_of = (card, at, field) => {
   const place = place_of(card, at, field), count = field.count + (form.more[place] ?? 0);
-  const known = form.values[place] ?? [];
-  return Array.from({ length: count }, (_, i) => known[i] ?? before(field));
+  const known = Array.isArray(form.values[place]) ? form.values[place] : [];
+  return Array.from({ length: count }, (_, i) => (typeof known[i]?.text === "string" ? known[i] : before(field)));
 };
 const given_of = (card, at) => Object.fromEntries(card.entries[at].fields.map((field) => [field.name, cells_of(card, at, field).map(with_unit)]));
 const reading_of = (card, at) => ({ test: card.key, at, given: given_of(card, at) });
@@ -55,7 +55,8 @@ const check_entry = async (card, at) => {
   counted();
   const told = box.querySelector(".refused-text");
   const clear = () => { for (const one of box.querySelectorAll(".told")) { one.textContent = ""; one.className = "small told"; } told.textContent = ""; told.hidden = true; };
-  if (!is_read(card, at)) { clear(); return; }
+  if (!is_read(card, at)) { clear(); box.setAttribute("aria-busy", "false"); return; }
+  box.setAttribute("aria-busy", "true");
   try {
     const list = await aside.ask({ do: "form_beside", set: state.set, ...how(), form: form_given([reading_of(card, at)]) });
     if (form.asked.get(box.id) !== mine) return;
@@ -74,6 +75,7 @@ const check_entry = async (card, at) => {
     told.textContent = error instanceof Died ? say("died", error.message) : error.message;
     told.hidden = false;
   }
+  box.setAttribute("aria-busy", "false");
 };
 const counted = () => {
   let values = 0, minutes = 0;
