@@ -10,6 +10,8 @@ import { layout } from "./seen.mjs";
 
 const FORM = "form.html", SMALL = "one-unit.html", SLOWER = 4, MOST_BYTES = 1_600_000;
 const [[, PHONE], [, WIDER]] = DEVICES;
+// The wider phone at night.
+const SCREENS = [DEVICES[0], [DEVICES[1][0], { ...WIDER, colorScheme: "dark" }], ["desk", DESK]];
 const sign = (key) => `[data-sign="${key}"]`;
 const scenario = (name) => readFileSync(join(process.env.SCENARIOS, name), "utf8");
 const answers_of = async (name) => {
@@ -81,7 +83,7 @@ await check("causes of a fault are run beside the page: it stays quick, tells wh
   must(/turned since/.test(await text(page, "fault-status")) && (await page.isVisible("#fault-run")), "it does not say that the machine was changed");
   await closing(opened);
   must(Math.max(...waits) < 1000, `the page stood still for ${Math.max(...waits).toFixed(0)} ms`);
-  return `${took_s.toFixed(1)} s with a processor ${SLOWER}× slower, the page answered within ${Math.max(...waits).toFixed(0)} ms meanwhile`;
+  return `${took_s.toFixed(1)} s in a worker, which no browser tool slows down; the page, ${SLOWER}× slower, answered within ${Math.max(...waits).toFixed(0)} ms meanwhile`;
 });
 
 await check("the whole book of the demo on a phone, and what is untold stays untold", async () => {
@@ -107,7 +109,7 @@ await check("the whole book of the demo on a phone, and what is untold stays unt
   return `${took_s.toFixed(1)} s at full speed`;
 });
 
-for (const [device, options] of [...DEVICES, ["desk", DESK]]) for (const name of [MAIN, "ferry-return-es.html", "ferry-return-fr.html"]) {
+for (const [device, options] of SCREENS) for (const name of [MAIN, "ferry-return-es.html", "ferry-return-fr.html"]) {
   await check(`what is wrong with a brush, on a ${device}, ${name}: nothing small, cut, overprinted or sticking out; the accessibility rules`, async () => {
     const opened = await open(name, options);
     const { page } = opened;
@@ -278,7 +280,7 @@ await check("a stopwatch by thumb, and a film stepped to its marks, give times a
   return `${stood} s on the watch; a film of ${(bytes.length / 1000).toFixed(0)} kB`;
 });
 
-for (const [device, options] of [...DEVICES, ["desk", DESK]]) {
+for (const [device, options] of SCREENS) {
   await check(`the form on a ${device}: every card open, nothing small, cut or sticking out; the accessibility rules in three languages`, async () => {
     const opened = await open(FORM, options);
     const { page } = opened;
@@ -329,7 +331,7 @@ await check("the live sheet: one valid file; on paper it is the sheet without", 
   must(plain.picture === live.picture, "what is printed looks different");
   return `${(whole.length / 1000).toFixed(0)} kB, ${live.pages} pages either way`;
 });
-for (const [device, options] of [...DEVICES, ["desk", DESK]]) {
+for (const [device, options] of SCREENS) {
   await check(`the live sheet on a ${device}: as left and as found are turned there, refused, undone`, async () => {
     const context = await browser.newContext(options), page = await context.newPage(), said = [];
     page.on("console", (message) => said.push(message.text()));
