@@ -34,6 +34,7 @@ pub(super) fn invented() -> Outcome {
         deepest_press_m: 0.10 + 0.01 * k,
         hub_clearance_m: 0.20 + 0.01 * k,
         outboard_stop_met: false,
+        off_front_s: 0.0,
     };
     let load = |feature: &str, kind: FeatureKind, side: Side, k: f64, limit_n: Option<f64>| FeatureLoad {
         feature: feature.to_owned(),

@@ -104,6 +104,8 @@ pub struct UnitTiming {
     pub hub_clearance_m: f64,
     /// Whether the arm met its outboard stop.
     pub outboard_stop_met: bool,
+    /// Longest time that the brush, having touched the front third of the vehicle, is off it before that third has passed, s; 0 when it stays on.
+    pub off_front_s: f64,
 }
 
 impl UnitTiming {
@@ -227,6 +229,24 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, sight
     let bumper = before_next().next().map(|blow| blow.start_s);
     let stop_peak = before_next().map(|blow| blow.peak_m).reduce(f64::max);
 
+    let third_past_m = |t: f64| tail_ahead(t) + 2.0 / 3.0 * plan.pose.length_m;
+    let off_front_s = first_touch.map_or(0.0, |from_s| {
+        let on = |t: f64| press(t).0 > 0.0;
+        let (mut longest_s, mut off_from_s, mut before_s) = (0.0_f64, None, from_s);
+        for look in looks.iter().skip_while(|l| l.t_s <= from_s).take_while(|l| third_past_m(l.t_s) <= 0.0) {
+            match (look.deepest_m > 0.0, off_from_s) {
+                (false, None) => off_from_s = Some(refine(before_s, look.t_s, &|t| !on(t))),
+                (true, Some(off_s)) => {
+                    longest_s = longest_s.max(refine(before_s, look.t_s, &on) - off_s);
+                    off_from_s = None;
+                }
+                _ => {}
+            }
+            before_s = look.t_s;
+        }
+        off_from_s.map_or(longest_s, |off_s| longest_s.max(before_s - off_s))
+    });
+
     let deepest = sights.deepest_m;
     let mut events = Vec::new();
     let mut push = |name: EventName, time: Option<f64>| {
@@ -258,6 +278,7 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, sight
         deepest_press_m: deepest,
         hub_clearance_m: model.brush.radius_m - model.brush.hub_radius_m - deepest,
         outboard_stop_met,
+        off_front_s,
     }
 }
 

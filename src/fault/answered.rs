@@ -1,14 +1,50 @@
 //! What checks find under a cause: of the things behind it each is half as common as the one listed before, and a check finds the one it is for.
+//!
+//! The pull scale finds more: what pulls the arm in is the mean of its readings out and back, and friction is half their difference. Which of the two is off, and
+//! which way, it tells of every cause, whatever stands behind it.
 
-use super::check::CheckName;
-use super::hypothesis::Hypothesis;
+use super::check::{CheckName, PULLS};
+use super::hypothesis::{Hypothesis, Level};
+use super::place::Place;
+use super::reading::{READINGS, reading_named};
 use super::told::Answered;
+use crate::arm::Side;
 
 /// A check is misread this often.
 pub(super) const MISREAD: f64 = 0.03;
 
+/// A pull is off from so many of its standard deviations on.
+const OFF_SD: f64 = 3.0;
+
+/// What the pull scale finds at a level beside the healthy machine.
+pub(super) fn pull(level: &Level, healthy: &Level, place: Place) -> Option<&'static str> {
+    let side = match place {
+        Place::On(side) => side,
+        Place::Both => Side::Left,
+        Place::Line => return None,
+    };
+    let [out, back] = ["pull-out", "pull-in"].map(reading_named);
+    let of = |level: &Level| -> Option<[f64; 2]> {
+        let [out, back] = [out?, back?].map(|kind| level.readings[kind][side.index()]);
+        Some([0.5 * (out? + back?), 0.5 * (out? - back?)])
+    };
+    let ([mean, friction], [sound_mean, sound_friction]) = (of(level)?, of(healthy)?);
+    let [least, share] = READINGS[out?].sigma;
+    let off_n = OFF_SD * least.max(share * (sound_mean.abs() + sound_friction));
+    if friction - sound_friction > off_n {
+        Some(PULLS[0])
+    } else if mean - sound_mean < -off_n {
+        Some(PULLS[1])
+    } else {
+        (mean - sound_mean > off_n).then_some(PULLS[2])
+    }
+}
+
 /// What a check finds when one of the things behind a cause is so; `None`: nothing.
 pub fn answer_of(hypothesis: &Hypothesis, behind: usize, check: CheckName) -> Answered {
+    if check == CheckName::Pull {
+        return Answered { check, found: hypothesis.pull.map(|finding| (finding, hypothesis.place)) };
+    }
     let found = hypothesis
         .row()
         .and_then(|row| row.behind.get(behind))

@@ -1,6 +1,7 @@
 //! Every cause run over how bad it may be, on this machine.
 
 use super::alike;
+use super::answered::pull;
 use super::cause::{CAUSES, Cause, Change};
 use super::hypothesis::{Hypothesis, Level};
 use super::observe::{Measured, View, ViewName};
@@ -133,7 +134,13 @@ impl Book {
     pub(super) fn filled(mut self, run: impl IntoIterator<Item = (usize, Vec<(Place, Level)>)>) -> Book {
         let mut hypotheses: Vec<Hypothesis> = Vec::new();
         for index in 0..CAUSES.len() {
-            let of = |(place, share)| Hypothesis { cause: Some(index), place, share, levels: Vec::new() };
+            let of = |(place, share)| Hypothesis {
+                cause: Some(index),
+                place,
+                share,
+                levels: Vec::new(),
+                pull: None,
+            };
             hypotheses.extend(self.places(index).into_iter().map(of));
         }
         for (cause, levels) in run {
@@ -145,8 +152,17 @@ impl Book {
             }
         }
         hypotheses.retain(|h| !h.levels.is_empty());
-        let as_set =
-            Hypothesis { cause: None, place: Place::Line, share: AS_SET, levels: vec![self.healthy.clone()] };
+        for hypothesis in &mut hypotheses {
+            let middle = &hypothesis.levels[hypothesis.levels.len() / 2];
+            hypothesis.pull = pull(middle, &self.healthy, hypothesis.place);
+        }
+        let as_set = Hypothesis {
+            cause: None,
+            place: Place::Line,
+            share: AS_SET,
+            levels: vec![self.healthy.clone()],
+            pull: None,
+        };
         hypotheses.insert(0, as_set);
         self.hypotheses = hypotheses;
         self.rows = alike::rows(&self.signs, &self.hypotheses);

@@ -215,6 +215,13 @@ pub static CHECKS: [CheckRow; 22] = [
     ),
 ];
 
+/// What the pull scale can find: friction, too little that pulls the arm in, too much.
+pub const PULLS: [&str; 3] = [
+    "the scale reads far more out than in",
+    "the scale reads low, out and back",
+    "the scale reads high, out and back",
+];
+
 /// To lock out, bleed and block, and to give the machine back, minutes.
 pub const LOCK_OUT_MIN: f64 = 3.0;
 

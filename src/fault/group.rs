@@ -16,7 +16,7 @@ pub enum SignGroup {
     Arm,
     /// The brush, its drive and its air.
     Brush,
-    /// When, where and since when.
+    /// The line; where, when and since when.
     When,
 }
 
@@ -39,7 +39,7 @@ impl SignGroup {
             SignGroup::Side => "Along the side",
             SignGroup::Arm => "How the arm moves",
             SignGroup::Brush => "Brush, spindle and air",
-            SignGroup::When => "Where, when and since when",
+            SignGroup::When => "The line, where and since when",
         }
     }
 
@@ -49,12 +49,7 @@ impl SignGroup {
             Test::Rise(of, ..) | Test::Fall(of, ..) | Test::RiseShare(of, ..) | Test::FallShare(of, ..) => {
                 of_number(of)
             }
-            Test::Comes(_)
-            | Test::OnlyBusy
-            | Test::AnySpeed
-            | Test::OnlyWide
-            | Test::OneSide
-            | Test::BothSides => SignGroup::When,
+            Test::Comes(_) | Test::OnlyBusy | Test::OnlyWide | Test::OneSide => SignGroup::When,
         }
     }
 }
@@ -62,7 +57,7 @@ impl SignGroup {
 fn of_number(of: O) -> SignGroup {
     match of {
         O::TailUnwashed | O::TailPeak | O::Chase | O::TailMiddle => SignGroup::Tail,
-        O::NoseUnwashed | O::NosePeak | O::NoseMiddle => SignGroup::Nose,
+        O::NoseUnwashed | O::NosePeak | O::NoseMiddle | O::OffFront => SignGroup::Nose,
         O::FrontUnwashed
         | O::RearUnwashed
         | O::SidePressure
@@ -82,8 +77,14 @@ fn of_number(of: O) -> SignGroup {
         | O::Reversals
         | O::OuterStop
         | O::BrushesMeet => SignGroup::Arm,
-        O::Spin | O::Radius | O::SpindlePeak | O::SpindleMean | O::HubClearance | O::AirOver => {
-            SignGroup::Brush
-        }
+        O::Spin
+        | O::Radius
+        | O::SpindlePeak
+        | O::SpindleMean
+        | O::HubClearance
+        | O::AirOver
+        | O::Strips
+        | O::MovedMass => SignGroup::Brush,
+        O::LineSpeed | O::Room => SignGroup::When,
     }
 }

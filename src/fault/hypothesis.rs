@@ -15,6 +15,8 @@ pub struct Hypothesis {
     pub share: f64,
     /// What it does when so bad, mildest first; those that the machine cannot be in are missing.
     pub levels: Vec<Level>,
+    /// What the pull scale finds of it, whatever stands behind it; none: a pull as it should be.
+    pub pull: Option<&'static str>,
 }
 
 impl Hypothesis {

@@ -76,8 +76,18 @@ observables! {
     StopForce,
     /// Spin of the brush, rad/s.
     Spin,
+    /// Longest time that the brush, having met the nose, is off the front third of the vehicle, s.
+    OffFront,
     /// Radius of the spinning media, m.
     Radius,
+    /// Strips of the brush.
+    Strips,
+    /// Mass that swings with the arm, its brush included, kg.
+    MovedMass,
+    /// Speed of the conveyor, m/s.
+    LineSpeed,
+    /// From bumper to bumper of two vehicles that follow each other, m.
+    Room,
     /// How far the arm swings back out from where it comes to stand, rad.
     Rebound,
     /// From the tail passing the brush until the arm is within 6° of where it comes to stand, s.
@@ -186,6 +196,10 @@ fn of_unit(solved: &Solved, i: usize, should: Option<[f64; 2]>, meet_m: f64) -> 
     set(Observable::Mirror, mirror);
     set(Observable::Spin, Some(unit.brush.spin_rad_s));
     set(Observable::Radius, Some(unit.brush.radius_m));
+    set(Observable::Strips, Some(f64::from(unit.brush.strips)));
+    set(Observable::MovedMass, Some(unit.body.mass_kg));
+    set(Observable::LineSpeed, Some(setup.conveyor_speed_m_s));
+    set(Observable::Room, Some(setup.gap_m));
     set(Observable::BrushesMeet, Some(meet_m));
     set(Observable::TailMiddle, outcome.overlap.tail_m.map(|m| -m));
     set(Observable::NoseMiddle, outcome.overlap.nose_m.map(|m| -m));
@@ -198,6 +212,7 @@ fn of_unit(solved: &Solved, i: usize, should: Option<[f64; 2]>, meet_m: f64) -> 
             Some(unit.inboard_stop.elastic_n(timing.stop_peak_compression_m.unwrap_or(0.0))),
         );
         set(Observable::SpindlePeak, Some(timing.spindle_peak_power_w));
+        set(Observable::OffFront, Some(timing.off_front_s));
         set(Observable::HubClearance, Some(timing.hub_clearance_m));
         set(Observable::OuterStop, Some(f64::from(u8::from(timing.outboard_stop_met))));
         let watched = run.end_s() - run.start_s();

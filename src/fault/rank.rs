@@ -5,7 +5,7 @@ use super::book::Book;
 use super::hypothesis::{Hypothesis, Level};
 use super::place::Place;
 use super::reading::ReadingTold;
-use super::sign::Sign;
+use super::sign::{Sign, ramp};
 use super::told::Told;
 use rayon::prelude::*;
 
@@ -69,6 +69,8 @@ const MISTAKEN: f64 = 0.05;
 const OVERLOOKED: f64 = 0.5;
 /// Who names one side of what both show has looked at both this often.
 const BOTH_LOOKED_AT: f64 = 0.85;
+/// One at either end of its range is called about this often, beside one in the middle.
+const RARE: f64 = 0.25;
 /// From here on a sign is explained.
 const SHOWS: f64 = 0.2;
 /// From here on a sign that is said to be fine should have been seen.
@@ -80,13 +82,18 @@ const READ: f64 = 0.02;
 /// A cause that explains all of it goes before what does not, unless it is so much less to be believed.
 const FAR_LESS: f64 = 0.3;
 
-/// Chance of what is seen and said to be fine where these grades hold. Who tells draws rows of the table from what is to be seen, each as its grade, and says of
-/// each on which sides it is.
+/// How often a sign of this grade is told, beside one that is plain.
+fn told_of(grade: f64) -> f64 {
+    ramp(grade, SHOWS, PLAIN)
+}
+
+/// Chance of what is seen and said to be fine where these grades hold. Who tells draws rows of the table from what is to be seen, each as plain as it is, and says
+/// of each on which sides it is.
 pub(super) fn chance_of_signs(book: &Book, level: &Level, told: &Told) -> f64 {
     let mut rows: Vec<usize> = told.seen.iter().map(|sign| sign.row).collect();
     rows.sort_unstable();
     rows.dedup();
-    let highest = |row: usize| book.grade(level, Sign { row, side: None });
+    let highest = |row: usize| told_of(book.grade(level, Sign { row, side: None }));
     let all: f64 = book.sign_rows().map(highest).sum::<f64>().max(1.0);
     let count = book.sign_rows().count() as f64;
     let seen = |row: usize| {
@@ -96,7 +103,7 @@ pub(super) fn chance_of_signs(book: &Book, level: &Level, told: &Told) -> f64 {
         } else {
             book.places_of(Sign { row, side: None })
                 .map(|at| {
-                    let own = level.grades[at];
+                    let own = told_of(level.grades[at]);
                     if sides.contains(&book.signs[at].side) { own } else { 1.0 - BOTH_LOOKED_AT * own }
                 })
                 .product()
@@ -162,9 +169,11 @@ pub fn rank(book: &Book, told: &Told) -> Answer {
 
 fn believe(book: &Book, index: usize, of: &Hypothesis, told: &Told) -> Belief {
     let levels = finer(&of.levels);
+    let common: Vec<f64> = levels.iter().map(|level| common_severity(level, levels.len())).collect();
     let chances: Vec<f64> = levels
         .iter()
-        .map(|level| chance_of_signs(book, level, told) * chance_of_readings(level, told))
+        .zip(&common)
+        .map(|(level, common)| common * chance_of_signs(book, level, told) * chance_of_readings(level, told))
         .collect();
     let sum: f64 = chances.iter().sum();
     let best = (0..chances.len()).max_by(|a, b| chances[*a].total_cmp(&chances[*b])).unwrap_or(0);
@@ -180,7 +189,8 @@ fn believe(book: &Book, index: usize, of: &Hypothesis, told: &Told) -> Belief {
     let explains = against.is_empty() && told.readings.iter().all(read);
     Belief {
         hypothesis: index,
-        share: prior(book, of, told) * sum / levels.len() as f64 * chance_of_answers(of, &told.answers),
+        share: prior(book, of, told) * sum / common.iter().sum::<f64>()
+            * chance_of_answers(of, &told.answers),
         level: best.div_ceil(2),
         severity: mean(&|own| Some(own.severity)).unwrap_or(1.0),
         amount: mean(&|own| own.amount),
@@ -188,6 +198,11 @@ fn believe(book: &Book, index: usize, of: &Hypothesis, told: &Told) -> Belief {
         against,
         also,
     }
+}
+
+/// How common it is, beside the middle of the range, that a fault is so bad when somebody calls: the mild is not called about yet, the worst was called about before.
+fn common_severity(level: &Level, of: usize) -> f64 {
+    if of == 1 { 1.0 } else { (1.0 - (2.0 * level.severity - 1.0).abs()).max(RARE) }
 }
 
 /// The levels that were run with one between each two of them, half of each.

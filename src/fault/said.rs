@@ -1,5 +1,6 @@
 //! What somebody tells, as written: `tail-missed:left`, `gauge:left=5 psi`, `level=left`.
 
+use super::answered::answer_of;
 use super::book::Book;
 use super::cause::Cause;
 use super::check::{CHECKS, CheckName};
@@ -212,11 +213,9 @@ pub fn check_said(book: &Book, text: &str) -> Result<Answered, Refusal> {
 pub fn findings(book: &Book, check: CheckName) -> Vec<(&'static str, Place)> {
     let mut list = Vec::new();
     for hypothesis in &book.hypotheses {
-        for behind in hypothesis.row().map_or(&[][..], |row| row.behind) {
-            let found = (behind.finding, hypothesis.place);
-            if behind.check == check && !list.contains(&found) {
-                list.push(found);
-            }
+        for behind in 0..hypothesis.row().map_or(0, |row| row.behind.len()) {
+            let found = answer_of(hypothesis, behind, check).found;
+            list.extend(found.filter(|found| !list.contains(found)));
         }
     }
     list

@@ -42,14 +42,10 @@ pub enum Test {
     Comes(Circumstance),
     /// What is not washed is so on a busy day and not on a slow line.
     OnlyBusy,
-    /// It shows on a slow line as well.
-    AnySpeed,
     /// It shows on wide vehicles and not on the planned one.
     OnlyWide,
     /// One side shows something and the other does not.
     OneSide,
-    /// Both sides show something.
-    BothSides,
 }
 
 /// Where a value is bad by itself: from here nobody would complain, from there everybody.
@@ -97,7 +93,7 @@ use Observable as O;
 use Test::{Comes, Fall, FallShare, Rise, RiseShare};
 
 /// Every sign.
-pub static SIGNS: [SignRow; 53] = [
+pub static SIGNS: [SignRow; 58] = [
     sided("tail-missed", "the tail is missed", Rise(O::TailUnwashed, 0.05, 0.22)).bad(0.2, 0.5).wash(),
     sided("tail-missed-whole", "the tail is missed whole", Rise(O::TailUnwashed, 0.4, 0.7))
         .bad(0.6, 0.9)
@@ -108,6 +104,7 @@ pub static SIGNS: [SignRow; 53] = [
     sided("nose-missed", "the nose is missed", Rise(O::NoseUnwashed, 0.04, 0.15)).bad(0.2, 0.5).wash(),
     sided("nose-hard", "it strikes the nose hard", RiseShare(O::NosePeak, 0.2, 0.6)),
     sided("nose-soft", "it gives way soft at the nose", FallShare(O::NosePeak, 0.2, 0.5)),
+    sided("leaves-nose", "it bounces off the nose", Rise(O::OffFront, 0.1, 1.5)),
     sided("strip-front", "a strip left behind the front corner", Rise(O::FrontUnwashed, 0.02, 0.1))
         .bad(0.1, 0.3)
         .wash(),
@@ -145,7 +142,10 @@ pub static SIGNS: [SignRow; 53] = [
         Rise(O::AirOver, 3000.0, 14_000.0),
     ),
     sided("turns-slowly", "the brush turns slowly", FallShare(O::Spin, 0.15, 0.45)),
+    sided("turns-fast", "the brush turns fast", RiseShare(O::Spin, 0.15, 0.45)),
     sided("looks-worn", "the media look short", Fall(O::Radius, 0.025, 0.09)),
+    sided("looks-thin", "the media look thin or torn", FallShare(O::Strips, 0.15, 0.4)),
+    sided("looks-caked", "the media look caked, soaked or iced", RiseShare(O::MovedMass, 0.08, 0.3)),
     whole("brushes-touch", "the brushes touch", Rise(O::BrushesMeet, 0.02, 0.1)),
     whole("tail-middle", "a strip in the middle of the tail", Rise(O::TailMiddle, 0.06, 0.25))
         .bad(0.2, 0.5)
@@ -153,11 +153,12 @@ pub static SIGNS: [SignRow; 53] = [
     whole("nose-middle", "a strip in the middle of the nose", Rise(O::NoseMiddle, 0.05, 0.25))
         .bad(0.1, 0.3)
         .wash(),
+    whole("vehicles-fast", "vehicles run by fast", RiseShare(O::LineSpeed, 0.12, 0.35)),
+    whole("vehicles-slow", "vehicles creep by", FallShare(O::LineSpeed, 0.12, 0.35)),
+    whole("vehicles-close", "vehicles follow closely", FallShare(O::Room, 0.2, 0.5)),
     whole("only-busy", "only on busy days, when the line is fast", Test::OnlyBusy),
-    whole("any-speed", "also when the line is slow", Test::AnySpeed),
     whole("only-wide", "only on wide vehicles", Test::OnlyWide),
     sided("one-side", "only on this side", Test::OneSide),
-    whole("both-sides", "on both sides", Test::BothSides),
     whole("sudden", "from one day to the next", Comes(Circumstance::Sudden)),
     whole("gradual", "little by little", Comes(Circumstance::Gradual)),
     whole("after-repair", "since somebody worked on it", Comes(Circumstance::AfterRepair)),
@@ -216,7 +217,7 @@ pub fn signs(sides: &[Side]) -> Vec<Sign> {
 }
 
 /// 0 below, 1 above, smooth between.
-fn ramp(value: f64, from: f64, to: f64) -> f64 {
+pub(super) fn ramp(value: f64, from: f64, to: f64) -> f64 {
     let x = ((value - from) / (to - from)).clamp(0.0, 1.0);
     x * x * (3.0 - 2.0 * x)
 }
@@ -274,10 +275,6 @@ pub(super) fn grades(sides: &[Side], now: &Seen, healthy: &Seen, comes: &[Circum
     let most = |side: Side| {
         SIGNS.iter().filter(|row| row.sided).map(|row| graded(row, Some(side))).fold(0.0, f64::max)
     };
-    let least = match sides {
-        [a, b] => most(*a).min(most(*b)),
-        _ => 0.0,
-    };
     signs(sides)
         .into_iter()
         .map(|sign| match sign.row().test {
@@ -290,11 +287,9 @@ pub(super) fn grades(sides: &[Side], now: &Seen, healthy: &Seen, comes: &[Circum
                     .fold(0.0, f64::max);
                 if sides.len() == 2 { ramp(own - other, 0.3, 0.7) } else { 0.0 }
             }
-            Test::BothSides => ramp(least, 0.3, 0.7),
             Test::Comes(with) if comes.contains(&with) => 1.0,
             Test::Comes(_) => UNLIKELY,
             Test::OnlyBusy => ramp(planned.max(busy) - slow, 0.3, 0.7),
-            Test::AnySpeed => ramp(slow, 0.3, 0.7),
             Test::OnlyWide => ramp(wide - planned.max(slow), 0.3, 0.7),
             _ => graded(sign.row(), sign.side),
         })

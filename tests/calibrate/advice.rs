@@ -49,7 +49,7 @@ fn verif_advice_keeps_its_word() {
     let advice = advise(&base, &uncertainty, OfWord::Both, gap, draws).expect("advice");
     let (_, sd) = advice.spread_si.expect("a gap");
     let tests = field_tests(&base, OfWord::Both);
-    let told: Vec<(f64, f64)> = advice
+    let told: Vec<(f64, f64, f64)> = advice
         .worths
         .iter()
         .take(2)
@@ -66,14 +66,17 @@ fn verif_advice_keeps_its_word() {
                 1e3 * sd,
                 realised / predicted
             );
-            ((1.0 - worth.left.powi(2)) / test.minutes, (1.0 - realised / (sd * sd)) / test.minutes)
+            let [told, kept] =
+                [worth.left.powi(2), realised / (sd * sd)].map(|left| (1.0 - left) / test.minutes);
+            (told, kept, realised / predicted)
         })
         .collect();
     let [first, second] = told[..] else { panic!("{told:?}") };
     assert!(first.0 >= second.0 && first.0 > 0.0);
-    // A handful of machines tells the size, three hundred the order.
+    // A handful of machines tells the size, three hundred the order and how exactly the word is kept.
     if count >= 300 {
         assert!(first.1 > second.1, "{told:?}");
+        assert!([first, second].iter().all(|of| (0.88..=1.13).contains(&of.2)), "{told:?}");
     } else {
         assert!(first.1 > 0.0, "{told:?}");
     }

@@ -48,6 +48,26 @@ fn verif_event_times_of_a_locked_arm() {
     }
 }
 
+/// Off the front third between two bodies: a short one at the nose and a long one from 1.6 m behind it. The brush leaves the first √(R² − d²) past its end and
+/// meets the second as much before its nose.
+#[test]
+fn verif_time_off_the_front_between_two_bodies() {
+    let tier = |z_m: [f64; 2]| Tier { z_m, half_width_m: 0.9, setback_m: 0.0 };
+    for (d, start_m) in [(0.3, 1.6), (0.4, 1.5)] {
+        let mut spec = body(&[tier([0.3, 0.7]), tier([0.7, 1.2])], 0.0);
+        spec.body[0].tail_setback_m = LENGTH_M - 0.4;
+        spec.body[1].nose_setback_m = start_m;
+        let outcome = solve(&pass(vec![locked(Side::Left, 0.0, 0.9 + d)], &spec), &fine());
+        let reach = (RADIUS_M.powi(2) - d * d).sqrt();
+        let off_m = start_m - 0.4 - 2.0 * reach;
+        assert!(off_m > 0.1);
+        close(timing(&outcome, Side::Left).off_front_s, off_m / SPEED_M_S, 2.0 * REACHED_S, "off the front");
+    }
+    // One body is not left, and what comes behind the front third does not count.
+    let outcome = solve(&pass(vec![locked(Side::Left, 0.0, 1.2)], &rounded()), &fine());
+    assert_eq!(timing(&outcome, Side::Left).off_front_s, 0.0);
+}
+
 /// The same by default: events do not hang on how finely the rest is measured.
 #[test]
 fn verif_event_times_at_the_default_fineness() {

@@ -2,7 +2,7 @@
 
 use super::{Amount, Cause, Change, amount, at, behind, inward_n_m, unit};
 use crate::arm::UnitModel;
-use crate::fault::check::CheckName;
+use crate::fault::check::{CheckName, PULLS};
 use crate::fault::sign::Circumstance::{AfterCrash, AfterRepair, Cold, Gradual, Sudden};
 use crate::pass::{hand_torque_n_m, rest_angle_rad};
 use crate::units::{DampingDim, Dimension, LengthDim, MassDim, TorqueDim};
@@ -39,7 +39,7 @@ pub(super) const ROWS: &[Cause] = &[
             behind(
                 "pivot dry or its bearing failing",
                 CheckName::Pull,
-                "the scale reads far more out than in",
+                PULLS[0],
                 "grease or renew the bearing as the maker says",
             ),
             behind(

@@ -137,7 +137,13 @@ mod tests {
                 let (cause, place) = (Cause::named("tight").expect("a cause"), Place::On(Side::Left));
                 let level = book.level(&[(cause, place, 1.0)]).expect("it can be");
                 let healthy = book.healthy.clone();
-                let of = |cause, place, level| Hypothesis { cause, place, share: 1.0, levels: vec![level] };
+                let of = |cause, place, level| Hypothesis {
+                    cause,
+                    place,
+                    share: 1.0,
+                    levels: vec![level],
+                    pull: None,
+                };
                 book.hypotheses = vec![of(None, Place::Line, healthy), of(Some(cause), place, level)];
                 book.rows = vec![0, 1];
                 let generation = bench.app.generation().expect("solved");

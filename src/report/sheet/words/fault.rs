@@ -30,7 +30,7 @@ pub(in crate::report::sheet) fn of_fault(english: &str, language: Language) -> S
 mod tests {
     use super::*;
     use crate::fault::cause::CAUSES;
-    use crate::fault::check::CHECKS;
+    use crate::fault::check::{CHECKS, PULLS};
     use crate::fault::{READINGS, SIGNS, SignGroup};
 
     #[test]
@@ -40,6 +40,7 @@ mod tests {
         all.extend(SIGNS.iter().map(|row| row.words));
         all.extend(SignGroup::ALL.map(SignGroup::words));
         all.extend(READINGS.iter().map(|row| row.how));
+        all.extend(PULLS);
         all.extend(CHECKS.iter().flat_map(|row| [row.how, row.tool, row.caution.text()]));
         for cause in CAUSES.iter() {
             all.push(cause.name);
