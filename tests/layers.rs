@@ -43,7 +43,21 @@ const MAY_IMPORT: [(&str, &[&str]); 23] = [
             "geometry",
         ],
     ),
-    ("live", &["report", "study", "drawing", "sentences", "scenario", "coverage", "arm", "vehicle"]),
+    (
+        "live",
+        &[
+            "report",
+            "calibrate",
+            "fault",
+            "study",
+            "drawing",
+            "sentences",
+            "scenario",
+            "coverage",
+            "arm",
+            "vehicle",
+        ],
+    ),
     (
         "window",
         &[

@@ -11,8 +11,8 @@ out="${1:-$root/target/brusharm-engine.wasm}"
 triple=wasm32-unknown-unknown
 export CARGO_TARGET_DIR="${CARGO_TARGET_DIR:-$root/target}"
 cd "$root"
-
-
+# Four numbers at a time where a browser can, as those of 2023 can; and little put in line, which is smaller and hardly slower.
+export CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUSTFLAGS="${CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUSTFLAGS:--C target-feature=+simd128 -C llvm-args=-inline-threshold=70}"
 
 has_target() { [ -d "$(rustc --print sysroot)/lib/rustlib/$triple/lib" ]; }
 if has_target || { command -v rustup >/dev/null && rustup --quiet target add "$triple" >/dev/null 2>&1 && has_target; }; then
@@ -33,7 +33,7 @@ built="$CARGO_TARGET_DIR/$triple/engine/brusharm_engine.wasm"
 mkdir -p "$(dirname "$out")"
 if command -v wasm-opt >/dev/null; then
   wasm-opt -Oz --strip-debug --strip-producers --enable-bulk-memory --enable-sign-ext --enable-nontrapping-float-to-int \
-    --enable-mutable-globals --enable-reference-types --enable-multivalue "$built" -o "$out.part"
+    --enable-simd --enable-mutable-globals --enable-reference-types --enable-multivalue "$built" -o "$out.part"
   mv "$out.part" "$out"
 else
   echo "wasm-opt (binaryen) is not here: the engine stays larger than it need be" >&2

@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 /// Of `src/`, what no engine holds.
 const NOT_IN_THE_ENGINE: [&str; 3] = ["command", "window", "main.rs"];
 /// Files of the page round the engine.
-const PAGE: [&str; 3] = ["live/page.rs", "live/page.css", "live/page.js"];
+const PAGE: [&str; 2] = ["live/page.rs", "live/page"];
 
 fn files(folder: &Path, found: &mut Vec<PathBuf>) {
     for entry in fs::read_dir(folder).expect("the sources are there").flatten() {
@@ -41,7 +41,8 @@ fn main() {
         if path.is_dir() { files(&path, &mut list) } else { list.push(path) }
     }
     let is_held = |path: &Path| {
-        path.extension().is_some_and(|end| end != "md") && !PAGE.iter().any(|page| path.ends_with(page))
+        path.extension().is_some_and(|end| end != "md")
+            && !PAGE.iter().any(|page| path.starts_with(root.join("src").join(page)))
     };
     list.retain(|path| is_held(path));
     list.sort();

@@ -4,9 +4,11 @@
 //! what is left open. Forward models are the engine's own (`forward`).
 
 mod advise;
+mod at_once;
 mod beside;
 mod centre;
 mod conditioned;
+mod entry;
 mod field_test;
 pub mod fit;
 mod forward;
@@ -22,13 +24,15 @@ mod simulate;
 mod written;
 
 pub use advise::{ADVICE_DRAWS, Advice, Worth, advise};
+pub use at_once::{AtOnce, FAR, at_once};
 pub use beside::{ALL_MET, PointIntervals, interval_columns};
+pub use entry::{Entry, EntryField, InstrumentSaid, Times, entries_text, entry};
 pub use field_test::{FieldTest, field_tests};
 pub use forward::friction_sum_n_m;
 pub use interval::{DRAWS, FEWEST, Intervals, MeasureInterval, intervals, known};
 pub use machine::{Row, Shared};
 pub use parameter::Parameter;
-pub use readings_file::{AirWord, OfWord, ReadingFile, ReadingsFile, WayWord};
+pub use readings_file::{AirWord, InstrumentWord, OfWord, ReadingFile, ReadingsFile, WayWord};
 pub use readings_text::ReadingsText;
 pub use result::{Calibration, LeftOpen, OutOfLine, calibrate, spread_si, would_read};
 pub use simulate::{Simulated, set_values, simulated};

@@ -286,7 +286,7 @@ fn rounded(base: &Scenario, parameters: &[Parameter], at: &[f64]) -> Vec<(String
 }
 
 /// The unit in which a reading would fit, if another one does.
-fn reads_like(row: &Row, expected_si: f64) -> Option<String> {
+pub(super) fn reads_like(row: &Row, expected_si: f64) -> Option<String> {
     let info = row.value.limits.info;
     let given = read(info, &row.value.written).ok()?;
     let number = value_in(info, given.si, given.unit.symbol);
@@ -349,7 +349,12 @@ fn left_open(
 }
 
 /// Whether the readings are of what the scenario has.
-fn fits(base: &Scenario, text: &ReadingsText, prefix: &str, sides: &[Side]) -> Result<(), Diagnostics> {
+pub(super) fn fits(
+    base: &Scenario,
+    text: &ReadingsText,
+    prefix: &str,
+    sides: &[Side],
+) -> Result<(), Diagnostics> {
     let ron = text.ron();
     let mut found = Diagnostics::default();
     if base.unit_models().iter().all(|u| !sides.contains(&u.side)) || prefix == "both" && sides.len() < 2 {

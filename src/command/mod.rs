@@ -22,6 +22,7 @@ mod check;
 mod compare;
 #[cfg(feature = "window")]
 mod disk;
+mod engine;
 mod fault;
 mod foam;
 mod lesson;

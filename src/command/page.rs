@@ -1,41 +1,39 @@
 //! `brusharm page`: a scenario with the live engine in one HTML file.
 
 use super::Run;
-use super::common::{Common, OutputArguments};
+use super::common::{Common, Loaded, OutputArguments};
+use super::engine::EngineOption;
 use super::exit;
 use super::input::read_text;
 use super::kind::FileKind;
 use super::lesson::{LoadedLesson, load_lesson};
 use super::options::LangOption;
 use super::problem::{Problem, refusal};
-use crate::live::{PageRequest, STAMP, page_html, stamp_of};
+use crate::calibrate::{ADVICE_DRAWS, Advice, OfWord, advise, known};
+use crate::coverage::MeasureName;
+use crate::live::{PageRequest, page_html};
 use crate::study::lesson::evaluate;
 use clap::Args;
-use flate2::Compression;
-use flate2::write::GzEncoder;
-use std::io::{Read, Write};
-use std::path::{Path, PathBuf};
-
-/// Name of a built engine.
-const ENGINE: &str = "brusharm-engine.wasm";
-/// The largest engine read, bytes; one is a tenth of this.
-const LARGEST_ENGINE: u64 = 32 << 20;
+use std::path::PathBuf;
 
 /// Arguments of `page`.
 #[derive(Debug, Args)]
 #[command(
     about = "Write a page for a phone: a scenario or a lesson and the live engine in one file",
     long_about = "Write one HTML file that opens on a phone without any network: FILE, a scenario or a lesson, and the engine that computes it. Settings \
-                  are turned with a thumb in the steps of the field; verdict, gap, plan and map follow at once. The engine is a file of its \
-                  own, built once by «bash assets/web/build.sh» in the sources of this program."
+                  are turned with a thumb in the steps of the field; verdict, gap, plan and map follow at once. What is wrong with a brush is \
+                  found there too: tick what is seen, and every cause is run on the phone. The engine is a file of its own, built once by «bash assets/web/build.sh» in the sources of this program."
 )]
 pub(crate) struct PageArguments {
     #[command(flatten)]
     common: Common,
 
-    /// The engine, as «bash assets/web/build.sh» built it; looked for beside the program and one folder up when not given
-    #[arg(long, value_name = "ENGINE")]
-    engine: Option<PathBuf>,
+    #[command(flatten)]
+    engine: EngineOption,
+
+    /// Take readings of the machine: the field form as cards, in the order of their worth, with a stopwatch and a film to step through; gives the file that «calibrate» reads
+    #[arg(long)]
+    form: bool,
 
     #[command(flatten)]
     lang: LangOption,
@@ -52,9 +50,10 @@ impl Run for PageArguments {
             None => self.common.load()?,
         };
         loaded.inputs.push(self.common.file.clone());
-        loaded.inputs.extend(self.engine.clone());
+        loaded.inputs.extend(self.engine.path());
         let destination = self.output.result(&loaded)?;
-        let engine = packed(&self.engine()?)?;
+        let engine = self.engine.packed()?;
+        let order = if self.form { Some(form_order(&loaded)?) } else { None };
         let name = self.common.file.display().to_string();
         let request = PageRequest {
             scenario: &loaded.scenario,
@@ -62,6 +61,7 @@ impl Run for PageArguments {
             language: self.lang.language(),
             units: self.common.unit_system(),
             set: &loaded.set,
+            form: order.as_deref(),
             lesson: lesson.as_ref().map(|(text, _)| (name.as_str(), text.as_str())),
         };
         let page = page_html(&request)
@@ -79,6 +79,10 @@ impl PageArguments {
         if FileKind::of(&text) != Some(FileKind::Lesson) {
             return Ok(None);
         }
+        if self.form {
+            let advice = "name the scenario of the machine that is measured";
+            return Err(Problem::option("--form", refusal("a lesson takes no readings", &name, "", advice)));
+        }
         if let Some(set) = self.common.set.first() {
             let advice = "leave --set out, or name the scenario in place of the lesson";
             return Err(Problem::option(
@@ -91,60 +95,16 @@ impl PageArguments {
         evaluate(&lesson, &scenario, self.common.unit_system())?;
         Ok(Some((text, scenario_path)))
     }
-
-    /// The engine, which must be of the sources that this program is of.
-    fn engine(&self) -> Result<Vec<u8>, Problem> {
-        let path = match &self.engine {
-            Some(path) => path.clone(),
-            None => beside_the_program().ok_or_else(|| {
-                missing("a page needs the engine, and there is none beside this program", "")
-            })?,
-        };
-        let name = path.display().to_string();
-        let mut bytes = Vec::new();
-        let read = std::fs::metadata(&path).and_then(|found| {
-            if !found.is_file() {
-                return Err(std::io::Error::other("it is no file"));
-            }
-            std::fs::File::open(&path)?.take(LARGEST_ENGINE).read_to_end(&mut bytes)
-        });
-        if let Err(error) = read {
-            return Err(missing(&format!("the engine cannot be read: {error}"), &name));
-        }
-        match stamp_of(&bytes) {
-            Some(stamp) if stamp == STAMP => Ok(bytes),
-            Some(stamp) => Err(Problem::option(
-                "--engine",
-                refusal(
-                    "this engine is of other sources than this program",
-                    &format!("{name}, of {stamp}"),
-                    &format!("an engine of {STAMP}"),
-                    HOW,
-                ),
-            )),
-            None => {
-                Err(Problem::option("--engine", refusal("this is no engine of a page", &name, ENGINE, HOW)))
-            }
-        }
-    }
 }
 
-const HOW: &str = "build it once with «bash assets/web/build.sh» in the sources of this program, or name a built one with --engine";
-
-fn missing(problem: &str, given: &str) -> Problem {
-    Problem::option("--engine", refusal(problem, given, ENGINE, HOW))
+/// The tests that tell most of the gap on the tail, for the field form on paper and on a page.
+pub(crate) fn form_advice(loaded: &Loaded) -> Result<Advice, Problem> {
+    let (base, uncertainty, _) = known(&loaded.scenario)?;
+    let of = OfWord::of(&loaded.scenario);
+    Ok(advise(&base, &uncertainty, of, MeasureName::TailGap.whole(), ADVICE_DRAWS)?)
 }
 
-/// An engine in the folder of the program or the one above it.
-fn beside_the_program() -> Option<PathBuf> {
-    let program = std::env::current_exe().ok()?;
-    program.ancestors().skip(1).take(2).map(|folder: &Path| folder.join(ENGINE)).find(|path| path.is_file())
-}
-
-fn packed(engine: &[u8]) -> Result<Vec<u8>, Problem> {
-    let mut packer = GzEncoder::new(Vec::new(), Compression::best());
-    packer
-        .write_all(engine)
-        .and_then(|()| packer.finish())
-        .map_err(|error| Problem::writing("the engine", &error))
+/// Keys of the tests in the order of their worth.
+fn form_order(loaded: &Loaded) -> Result<Vec<&'static str>, Problem> {
+    Ok(form_advice(loaded)?.worths.iter().map(|worth| worth.test.key).collect())
 }

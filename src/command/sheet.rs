@@ -1,18 +1,20 @@
 //! `brusharm sheet`: the set-up sheet that goes to the machine.
 
 use super::common::{Common, Computed, Loaded, OutputArguments};
+use super::engine::EngineOption;
 use super::input::read_text;
 use super::interrupt;
 use super::kind::{FileKind, expect};
 use super::options::{IntervalOption, LangOption, StrictOption};
 use super::output::complain;
+use super::page::form_advice;
 use super::problem::{Problem, refusal};
 use super::{Run, exit};
-use crate::calibrate::{ADVICE_DRAWS, OfWord, advise, known};
-use crate::coverage::{MeasureName, Verdict};
+use crate::coverage::Verdict;
+use crate::live::{LiveSetup, LiveSheetRequest, live_sheet};
 use crate::report::form_html;
 use crate::report::sheet::{
-    Addition, SheetRequest, SolvedScenario, addition, html, intervals_addition, sheet,
+    Addition, SheetRequest, SolvedScenario, addition, html, html_with, intervals_addition, sheet,
 };
 use crate::study::recommend::{RecommendPlan, recommend_until};
 use crate::study::tolerance::{Walk, tolerances};
@@ -61,6 +63,13 @@ pub(crate) struct SheetArguments {
     #[arg(long, conflicts_with_all = ["from", "recommend", "add", "date", "who"])]
     blank: bool,
 
+    /// Put the live engine into the sheet: the set-ups as found and as left can be turned on its screen; on paper it is the same sheet
+    #[arg(long, conflicts_with = "blank")]
+    live: bool,
+
+    #[command(flatten)]
+    engine: EngineOption,
+
     #[command(flatten)]
     strict: StrictOption,
 
@@ -86,7 +95,9 @@ impl Run for SheetArguments {
             left.inputs.extend(found.inputs.iter().cloned());
         }
         left.inputs.extend(self.add.iter().cloned());
+        left.inputs.extend(self.engine.path());
         let destination = self.output.result(&left)?;
+        let engine = if self.live { Some(self.engine.packed()?) } else { None };
         self.interval.check()?;
         let mut additions = self.additions()?;
         if let Some(found) = self.interval.of(&left.scenario)? {
@@ -107,8 +118,24 @@ impl Run for SheetArguments {
             set: &left.set,
             additions,
         };
-        let text = html(&sheet(&request))
-            .map_err(|error| Problem::writing("the sheet", &std::io::Error::other(error)))?;
+        let whole = sheet(&request);
+        let text = match &engine {
+            None => html(&whole),
+            Some(engine_gz) => {
+                let part = live_sheet(&LiveSheetRequest {
+                    left: turned(&left),
+                    found: found.map(|(loaded, _)| turned(loaded)),
+                    engine_gz,
+                    language: request.language,
+                    units: request.units,
+                });
+                html_with(
+                    &whole,
+                    &part.map_err(|error| Problem::writing("the sheet", &std::io::Error::other(error)))?,
+                )
+            }
+        };
+        let text = text.map_err(|error| Problem::writing("the sheet", &std::io::Error::other(error)))?;
         if interrupt::is_asked() {
             // A sheet says what to do at the machine: half a search makes none.
             complain(
@@ -126,9 +153,7 @@ impl SheetArguments {
     /// The field form.
     fn form(&self, loaded: &Loaded) -> Result<u8, Problem> {
         let destination = self.output.result(loaded)?;
-        let (base, uncertainty, _) = known(&loaded.scenario)?;
-        let of = OfWord::of(&loaded.scenario);
-        let advice = advise(&base, &uncertainty, of, MeasureName::TailGap.whole(), ADVICE_DRAWS)?;
+        let advice = form_advice(loaded)?;
         let units = self.common.unit_system();
         destination.deliver(&form_html(self.lang.language(), units, loaded.title(), &advice))?;
         Ok(exit::DONE)
@@ -173,6 +198,10 @@ impl SheetArguments {
         let common = Common { file: file.clone(), set: Vec::new(), units: self.common.units };
         common.load().map(Some)
     }
+}
+
+fn turned(loaded: &Loaded) -> LiveSetup<'_> {
+    LiveSetup { scenario: &loaded.scenario, set: &loaded.set }
 }
 
 fn solved<'a>(loaded: &'a Loaded, computed: &'a Computed) -> SolvedScenario<'a> {

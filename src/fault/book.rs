@@ -2,7 +2,7 @@
 
 use super::alike;
 use super::answered::pull;
-use super::cause::{CAUSES, Change};
+use super::cause::{CAUSES, Cause, Change};
 use super::hypothesis::{Hypothesis, Level};
 use super::observe::{Measured, View, ViewName};
 use super::place::Place;
@@ -61,6 +61,15 @@ const TOLERANCE: f64 = 1e-4;
 /// How common it is that nothing is broken.
 const AS_SET: f64 = 2.0;
 
+/// What is run: every cause so bad, in the order of the table, the mildest first.
+pub(super) fn jobs() -> Vec<(usize, f64)> {
+    let of = |(cause, row): (usize, &Cause)| {
+        let list: &[f64] = if row.whole { &[1.0] } else { &SEVERITIES };
+        list.iter().map(move |severity| (cause, *severity)).collect::<Vec<_>>()
+    };
+    CAUSES.iter().enumerate().flat_map(of).collect()
+}
+
 impl Book {
     /// The machine as it should be, without any cause run: to look at one cause alone ([`Book::level`]).
     ///
@@ -106,19 +115,8 @@ impl Book {
     /// # Errors
     /// [`BookError`] when the machine as it should be cannot be computed, or when the scenario weighs what is no cause.
     pub fn new(scenario: &Scenario, tell: &(dyn Fn(u64, u64) + Sync)) -> Result<Book, BookError> {
-        let mut book = Book::sound(scenario)?;
-        let mut places: Vec<(usize, Place, f64)> = Vec::new();
-        for index in 0..CAUSES.len() {
-            places.extend(book.places(index).into_iter().map(|(place, share)| (index, place, share)));
-        }
-        let jobs: Vec<(usize, f64)> = CAUSES
-            .iter()
-            .enumerate()
-            .flat_map(|(cause, row)| {
-                let list: &[f64] = if row.whole { &[1.0] } else { &SEVERITIES };
-                list.iter().map(move |s| (cause, *s))
-            })
-            .collect();
+        let book = Book::sound(scenario)?;
+        let jobs = jobs();
         let done = AtomicU64::new(0);
         let total = jobs.len() as u64;
         let levels: Vec<Vec<(Place, Level)>> = jobs
@@ -129,19 +127,25 @@ impl Book {
                 levels
             })
             .collect();
-        let mut hypotheses: Vec<Hypothesis> = places
-            .iter()
-            .map(|&(cause, place, share)| Hypothesis {
-                cause: Some(cause),
+        Ok(book.filled(jobs.into_iter().map(|(cause, _)| cause).zip(levels)))
+    }
+
+    /// The book with what was run of its causes, the mildest of each first.
+    pub(super) fn filled(mut self, run: impl IntoIterator<Item = (usize, Vec<(Place, Level)>)>) -> Book {
+        let mut hypotheses: Vec<Hypothesis> = Vec::new();
+        for index in 0..CAUSES.len() {
+            let of = |(place, share)| Hypothesis {
+                cause: Some(index),
                 place,
                 share,
                 levels: Vec::new(),
                 pull: None,
-            })
-            .collect();
-        for ((cause, _), levels) in jobs.iter().zip(levels) {
+            };
+            hypotheses.extend(self.places(index).into_iter().map(of));
+        }
+        for (cause, levels) in run {
             for (place, level) in levels {
-                let of = |h: &&mut Hypothesis| h.cause == Some(*cause) && h.place == place;
+                let of = |h: &&mut Hypothesis| h.cause == Some(cause) && h.place == place;
                 if let Some(hypothesis) = hypotheses.iter_mut().find(of) {
                     hypothesis.levels.push(level);
                 }
@@ -150,19 +154,19 @@ impl Book {
         hypotheses.retain(|h| !h.levels.is_empty());
         for hypothesis in &mut hypotheses {
             let middle = &hypothesis.levels[hypothesis.levels.len() / 2];
-            hypothesis.pull = pull(middle, &book.healthy, hypothesis.place);
+            hypothesis.pull = pull(middle, &self.healthy, hypothesis.place);
         }
         let as_set = Hypothesis {
             cause: None,
             place: Place::Line,
             share: AS_SET,
-            levels: vec![book.healthy.clone()],
+            levels: vec![self.healthy.clone()],
             pull: None,
         };
         hypotheses.insert(0, as_set);
-        book.hypotheses = hypotheses;
-        book.rows = alike::rows(&book.signs, &book.hypotheses);
-        Ok(book)
+        self.hypotheses = hypotheses;
+        self.rows = alike::rows(&self.signs, &self.hypotheses);
+        self
     }
 
     /// How common a cause is on this site.
@@ -216,7 +220,7 @@ impl Book {
 
     /// A cause, so bad, at every place where it can be. Brushes that never touch do nothing to each other: what both sides show at once, but for the planned pass,
     /// then is what each shows alone, side by side.
-    fn levels(&self, cause: usize, severity: f64) -> Vec<(Place, Level)> {
+    pub(super) fn levels(&self, cause: usize, severity: f64) -> Vec<(Place, Level)> {
         let mut alone: Vec<Seen> = Vec::new();
         let mut list = Vec::new();
         for (place, _) in self.places(cause) {

@@ -1,9 +1,11 @@
 //! Questions and answers.
 
 use super::compare::{Glance, Line, glance, lines};
+use super::fault::{Faults, Ticked, list, reading};
 use super::fields::{Changed, Row, changed, rows};
+use super::form::{FormGiven, Forms};
 use super::reach::Reaches;
-use super::setup::{Bench, Changes, Refused, Setup};
+use super::setup::{Bench, Changes, Refused, Setup, title};
 use super::shown::{Event, Frame, Manner, events, frame, map};
 use super::step::step;
 use super::words::words;
@@ -45,6 +47,13 @@ struct Question {
     path: String,
     steps: i32,
     value: String,
+    /// `fault`: what is seen, fine, read and checked, as written on the command line; `fault_reading`: one reading.
+    seen: Vec<String>,
+    fine: Vec<String>,
+    readings: Vec<String>,
+    checked: Vec<String>,
+    /// `form`, `form_beside` and `form_file`: what a field form holds.
+    form: FormGiven,
     /// `frame`: the instant, s; the telling one when not given.
     t_s: Option<f64>,
     units: String,
@@ -99,6 +108,8 @@ struct No {
 pub struct Live {
     bench: Option<Bench>,
     reaches: Reaches,
+    faults: Faults,
+    forms: Forms,
 }
 
 impl Live {
@@ -152,6 +163,14 @@ impl Live {
                 ok(BTreeMap::from([("done", done), ("of", of)]))
             }
             "sheet" => ok(self.reaches.sheet(bench, set, manner)?),
+            "fault_list" => ok(list(bench, manner)),
+            "fault_reading" => ok(reading(bench, &question.value, manner)?),
+            "fault_step" => ok(self.faults.one_more(bench, set)?),
+            "fault" => ok(self.faults.answer(bench, set, question.ticked(), manner)?),
+            "fault_document" => ok(self.faults.document(bench, set, question.ticked())?),
+            "form" => ok(self.forms.said(bench, set, &question.form, manner)?),
+            "form_beside" => ok(self.forms.beside(bench, set, &question.form, manner)?),
+            "form_file" => ok(self.forms.file(bench, set, &question.form)?),
             "file" => ok(bench.scenario(set)?.text().map_err(|refused| refused.to_string())?),
             "text" => {
                 let setup = bench.setup(set)?;
@@ -185,11 +204,17 @@ impl Live {
         let set = bench.merged(&Changes::new(), question.set.clone())?;
         self.bench = Some(bench);
         self.reaches = Reaches::default();
+        self.faults = Faults::default();
+        self.forms = Forms::default();
         Ok(set)
     }
 }
 
 impl Question {
+    fn ticked(&self) -> Ticked<'_> {
+        Ticked { seen: &self.seen, fine: &self.fine, readings: &self.readings, checked: &self.checked }
+    }
+
     fn manner(&self) -> Result<Manner, Refused> {
         let width = if self.width > 0.0 { self.width } else { 360.0 };
         let chosen = |text: &str, default: &'static str| match text {
@@ -208,12 +233,6 @@ impl Question {
 
 fn ok<T: Serialize>(ok: T) -> Result<String, Refused> {
     Ok(serde_json::to_string(&Answer { ok })?)
-}
-
-/// Title of the scenario, or its file name.
-fn title(scenario: &Scenario) -> &str {
-    let title = scenario.file().title.trim();
-    if title.is_empty() { scenario.file_name() } else { title }
 }
 
 fn report(setup: &Setup) -> PassReport<'_> {

@@ -6,10 +6,13 @@
 
 mod ask;
 mod compare;
+mod fault;
 mod fields;
+mod form;
 mod page;
 mod reach;
 mod setup;
+mod sheet;
 mod shown;
 mod stamp;
 mod step;
@@ -17,5 +20,6 @@ mod words;
 
 pub use ask::Live;
 pub use page::{PageError, PageRequest, page_html};
+pub use sheet::{LiveSetup, LiveSheetRequest, live_sheet};
 pub use stamp::{STAMP, stamp_of};
 pub use words::{word, words};

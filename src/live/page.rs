@@ -1,9 +1,16 @@
 //! The page: one HTML file with a scenario and the engine in it, for a phone without a signal.
 
-use super::words::{word, words};
+mod body;
+mod packed;
+
+use super::words::word;
+use body::body;
+pub(super) use body::typing;
+use packed::lettered;
+
 use crate::drawing::{Role, Theme};
-use crate::report::sheet::{Language, cautions_said, json_for_html};
-use crate::scenario::Scenario;
+use crate::report::sheet::{Language, json_for_html};
+use crate::scenario::{Scenario, SourceFile};
 use crate::units::UnitSystem;
 use crate::visible::{is_hidden, visible};
 use base64::Engine;
@@ -14,8 +21,30 @@ use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 use thiserror::Error;
 
-const STYLE: &str = include_str!("page.css");
-const SCRIPT: &str = include_str!("page.js");
+/// Files of the page's script: one script in one room, so that the policy needs one hash.
+macro_rules! script {
+    ($($file:literal),*) => {
+        concat!("\"use strict\";\n(() => {\n", $(include_str!($file),)* "})();\n")
+    };
+}
+
+/// Style of what is turned, of the page and of a live sheet alike.
+const TURN_STYLE: &str = include_str!("page/turn.css");
+const STYLE: &str = concat!(include_str!("page/page.css"), include_str!("page/more.css"));
+const SCRIPT: &str =
+    script!("page/parts.js", "page/engine.js", "page/turn.js", "page/fault.js", "page/page.js");
+pub(super) const FORM_SCRIPT: &str = script!(
+    "page/parts.js",
+    "page/engine.js",
+    "page/turn.js",
+    "page/fault.js",
+    "page/watch.js",
+    "page/form.js",
+    "page/page.js"
+);
+pub(super) const SHEET_STYLE: &str = concat!(include_str!("page/turn.css"), include_str!("page/live.css"));
+pub(super) const SHEET_SCRIPT: &str =
+    script!("page/parts.js", "page/engine.js", "page/turn.js", "page/sheet.js");
 
 /// What a page is made from.
 #[derive(Debug, Clone, Copy)]
@@ -32,6 +61,8 @@ pub struct PageRequest<'a> {
     pub set: &'a [(String, String)],
     /// A lesson on the scenario: its file's name and text.
     pub lesson: Option<(&'a str, &'a str)>,
+    /// Keys of the field tests of a form that takes readings, in the order of their worth; `None`: no form.
+    pub form: Option<&'a [&'static str]>,
 }
 
 /// Why a page could not be written.
@@ -51,6 +82,7 @@ struct Record<'a> {
     set: &'a [(String, String)],
     lesson: Option<&'a str>,
     lesson_name: Option<&'a str>,
+    form: Option<&'a [&'static str]>,
     units: &'static str,
     lang: &'static str,
     version: &'static str,
@@ -63,17 +95,15 @@ struct Record<'a> {
 /// # Errors
 /// [`PageError::Record`] when the scenario holds something JSON cannot.
 pub fn page_html(request: &PageRequest<'_>) -> Result<String, PageError> {
-    let mut files = request.scenario.files().iter();
-    let Some(main) = files.next() else {
-        return Err(PageError::Record(serde::ser::Error::custom("it has no text")));
-    };
+    let (main, beside) = beside_of(request.scenario)?;
     let record = Record {
         name: file_name(&main.name),
         text: &main.text,
-        beside: files.map(|file| (file.name.as_str(), file.text.as_str())).collect(),
+        beside,
         set: request.set,
         lesson: request.lesson.map(|(_, text)| text),
         lesson_name: request.lesson.map(|(name, _)| file_name(name)),
+        form: request.form,
         units: request.units.word(),
         lang: request.language.code(),
         version: env!("CARGO_PKG_VERSION"),
@@ -81,23 +111,24 @@ pub fn page_html(request: &PageRequest<'_>) -> Result<String, PageError> {
     };
     let record = json_for_html(&record)?;
     let (language, style) = (request.language, style());
+    let script = if request.form.is_some() { FORM_SCRIPT } else { SCRIPT };
     let title = request.scenario.file().title.trim();
     let document = html! {
         (DOCTYPE)
         html lang=(language.code()) {
             head {
                 meta charset="utf-8";
-                meta http-equiv="Content-Security-Policy" content=(policy(&style));
+                meta http-equiv="Content-Security-Policy" content=(policy(script, &style, request.form.is_some()));
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="color-scheme" content="light dark";
                 title { (tab_title(title, language)) }
                 style { (PreEscaped(&style)) }
             }
             body {
-                (body(title, language))
-                script type="application/json" id="record" { (PreEscaped(&record)) }
-                script type="text/plain" id="engine" { (PreEscaped(STANDARD.encode(request.engine_gz))) }
-                script { (PreEscaped(SCRIPT)) }
+                (body(title, language, request.form.is_some()))
+                script type="application/json" id="live-record" { (PreEscaped(&record)) }
+                (engine(request.engine_gz))
+                script { (PreEscaped(script)) }
             }
         }
     };
@@ -105,19 +136,39 @@ pub fn page_html(request: &PageRequest<'_>) -> Result<String, PageError> {
     Ok(visible(&document.into_string()).into_owned())
 }
 
+/// The file of a scenario, and the files that it names.
+pub(super) fn beside_of(scenario: &Scenario) -> Result<(&SourceFile, BTreeMap<&str, &str>), PageError> {
+    let mut files = scenario.files().iter();
+    let Some(main) = files.next() else {
+        return Err(PageError::Record(serde::ser::Error::custom("it has no text")));
+    };
+    Ok((main, files.map(|file| (file.name.as_str(), file.text.as_str())).collect()))
+}
+
 /// The last part of a path: folders of one machine mean nothing on another.
-fn file_name(path: &str) -> &str {
+pub(super) fn file_name(path: &str) -> &str {
     path.rsplit(['/', '\\']).next().unwrap_or(path)
 }
 
-/// What the page may do (W3C, Content Security Policy Level 3): run its one script and the engine that it carries, use its one style sheet. It
-/// loads nothing and sends nothing.
-fn policy(style: &str) -> String {
-    let hash = |text: &str| format!("'sha256-{}'", STANDARD.encode(Sha256::digest(text)));
+/// The engine as text.
+pub(super) fn engine(engine_gz: &[u8]) -> Markup {
+    html! {
+        script type="text/plain" id="engine" data-bytes=(engine_gz.len()) { (PreEscaped(lettered(engine_gz))) }
+    }
+}
+
+pub(super) fn hash(text: &str) -> String {
+    format!("'sha256-{}'", STANDARD.encode(Sha256::digest(text)))
+}
+
+/// What the page may do (W3C, Content Security Policy Level 3): run its one script, the engine that it carries and a worker that it makes of itself, use its
+/// one style sheet, show a film that somebody chose. It loads nothing and sends nothing.
+fn policy(script: &str, style: &str, shows_films: bool) -> String {
     format!(
-        "default-src 'none'; script-src {} 'wasm-unsafe-eval'; style-src {}; base-uri 'none'; form-action 'none'",
-        hash(SCRIPT),
-        hash(style)
+        "default-src 'none'; script-src {} 'wasm-unsafe-eval'; style-src {}; worker-src blob:; {}base-uri 'none'; form-action 'none'",
+        hash(script),
+        hash(style),
+        if shows_films { "media-src blob:; " } else { "" }
     )
 }
 
@@ -151,145 +202,5 @@ fn style() -> String {
         roles.map(of).concat()
     };
     let (light, dark) = (named(Theme::Light), named(Theme::Dark));
-    format!(":root{{{light}}}\n:root[data-dark]{{{dark}}}\n{STYLE}")
-}
-
-/// A word of the page that changes with its language.
-fn said(key: &str, language: Language) -> Markup {
-    html! { span data-say=(key) { (word(key, language)) } }
-}
-
-fn body(title: &str, language: Language) -> Markup {
-    let cautions = cautions_said(language);
-    let all = words(language);
-    html! {
-        header.top {
-            p.kind { (said("page", language)) }
-            h1 id="title" { bdi { (title) } }
-            p.muted { bdi id="vehicle" {} }
-            div.tools {
-                button type="button" id="units" { "US" }
-                select id="lang" aria-label=(all["language"]) {
-                    @for (code, name) in [("en", "English"), ("es", "Español"), ("fr", "Français")] {
-                        option value=(code) lang=(code) selected[code == language.code()] { (name) }
-                    }
-                }
-                button type="button" id="sun" aria-pressed="false" { "☀" }
-            }
-        }
-        main {
-            section.cautions id="cautions" aria-labelledby="cautions-title" {
-                div.stripe {}
-                div.inner {
-                    h2 id="cautions-title" { (cautions.title) }
-                    div id="cautions-all" {
-                        ol id="cautions-list" { @for caution in &cautions.list { li { (caution) } } }
-                        p.small id="cautions-limits" { (cautions.limits) }
-                        button.big type="button" id="read" disabled { (said("read", language)) }
-                    }
-                    p id="cautions-line" hidden { (said("caution_line", language)) }
-                }
-            }
-            section id="lesson" aria-labelledby="heading" hidden {
-                p.small id="place" {}
-                h2 id="heading" { "–" }
-                p id="caption" {}
-                p.question id="question" {}
-                p.answer id="answer" hidden {}
-                div.buttons {
-                    button type="button" id="reveal" hidden { (said("reveal", language)) }
-                    button type="button" id="back" { (said("back", language)) }
-                    button.big type="button" id="on" { (said("on", language)) }
-                }
-                div id="pins" hidden { h3 { (said("beside", language)) } div.buttons id="pin-list" {} }
-            }
-            p id="loading" role="status" { (said("loading", language)) }
-            noscript { p.alert { (all["no_script"]) } }
-            div.alert id="alert" role="alert" hidden {
-                pre id="alert-text" {}
-                button type="button" id="alert-close" { (said("close", language)) }
-            }
-            section.verdict id="verdict" aria-live="polite" hidden {
-                p.stamp id="stamp" { span id="sign" aria-hidden="true" {} " " span id="word" {} }
-                p.gap { span.muted { (said("gap", language)) } strong id="gap" {} span.muted id="gap-was" {} }
-                p id="said" {}
-            }
-            section id="turn" aria-labelledby="turn-title" hidden {
-                h2 id="turn-title" { (said("turn", language)) }
-                div id="first" {}
-                details id="more" { summary { (said("more", language)) } div id="rest" {} }
-            }
-            section id="changes" aria-labelledby="changes-title" hidden {
-                h2 id="changes-title" { (said("changed", language)) }
-                p.muted id="nothing" { (said("nothing_changed", language)) }
-                ul id="changed" {}
-                div.buttons {
-                    button type="button" id="pin" { (said("pin", language)) }
-                    button type="button" id="unpin" hidden { (said("unpin", language)) }
-                }
-            }
-            section id="take" aria-labelledby="take-title" hidden {
-                h2 id="take-title" { (said("take", language)) }
-                div.buttons {
-                    button.big type="button" id="sheet" { (said("sheet", language)) }
-                    button type="button" id="file" { (said("save_file", language)) }
-                }
-                p id="walk" role="status" hidden {}
-                div.buttons id="ready" hidden {
-                    a.button.big id="save-sheet" { (said("save_sheet", language)) }
-                    button type="button" id="share-sheet" hidden { (said("share_sheet", language)) }
-                }
-            }
-            div.two {
-                section id="plan-part" aria-labelledby="plan-title" hidden {
-                    h2 id="plan-title" { (said("plan", language)) }
-                    div.picture id="plan" {}
-                    p.key id="key" aria-hidden="true" {
-                        span.line.washed {} (said("washed", language))
-                        span.line.not-yet {} (said("not_yet", language))
-                        span.line.missed {} (said("missed", language))
-                    }
-                    p.small id="dashed" hidden { (said("a_dashed", language)) }
-                    div.bar {
-                        button type="button" id="play" aria-label=(all["play"]) { "▶" }
-                        input type="range" id="scrub" min="0" max="1000" step="1" value="0" aria-label=(all["time"]);
-                        output id="clock" for="scrub" {}
-                    }
-                    ul.events id="events" aria-label=(all["events"]) {}
-                    h3 { (said("why", language)) }
-                    div id="why" {}
-                }
-                section id="map-part" aria-labelledby="map-title" hidden {
-                    h2 id="map-title" { (said("map", language)) }
-                    div.picture id="map" {}
-                }
-            }
-            section id="limits-part" aria-labelledby="limits-title" hidden {
-                h2 id="limits-title" { (said("limits", language)) }
-                table {
-                    thead {
-                        tr {
-                            th scope="col" { (said("criterion", language)) small { (said("limit", language)) } }
-                            th scope="col" id="beside-name" { (said("opened", language)) }
-                            th scope="col" { (said("now", language)) }
-                        }
-                    }
-                    tbody id="lines" {}
-                }
-            }
-        }
-        footer { p.small id="computed" {} }
-        dialog id="typing" aria-labelledby="typing-title" {
-            form method="dialog" {
-                h2 id="typing-title" { "–" }
-                label for="typed" { (said("value", language)) }
-                input type="text" id="typed" autocomplete="off" autocapitalize="off" spellcheck="false";
-                p.small id="typing-range" {}
-                div.buttons {
-                    button.big type="submit" id="typing-set" value="set" { (said("set", language)) }
-                    button type="submit" value="" { (said("cancel", language)) }
-                }
-            }
-        }
-    }
+    format!(":root{{{light}}}\n:root[data-dark]{{{dark}}}\n{STYLE}{TURN_STYLE}")
 }

@@ -49,6 +49,12 @@ impl Setup {
     }
 }
 
+/// Title of the scenario, or its file name.
+pub(super) fn title(scenario: &Scenario) -> &str {
+    let title = scenario.file().title.trim();
+    if title.is_empty() { scenario.file_name() } else { title }
+}
+
 /// The file opened and what was solved of it last.
 #[derive(Debug)]
 pub(super) struct Bench {

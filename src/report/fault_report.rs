@@ -1,8 +1,8 @@
 //! What text, document and sheet say alike of what is wrong with a brush.
 
 use crate::coverage::measure::{ALL, Measure};
-use crate::fault::check::{Caution, CheckName, CheckRow};
-use crate::fault::{Answer, Belief, Book, CheckWorth, Hypothesis, Pair, Place, Row, Told, answer_of};
+use crate::fault::check::{Caution, CheckRow};
+use crate::fault::{Answer, Belief, Book, CheckWorth, Hypothesis, Pair, Row, Told};
 use crate::units::rounded;
 
 /// An answer with all that stands beside it.
@@ -22,6 +22,12 @@ pub struct FaultReport<'a> {
     pub checks: &'a [CheckWorth],
 }
 
+/// What else one would see, at most.
+pub const MOST_SIGNS: usize = 6;
+/// Checks that are told.
+pub const MOST_CHECKS: usize = 4;
+/// Pairs that are told.
+pub const MOST_PAIRS: usize = 3;
 /// Causes that are told in full.
 pub const MOST_CAUSES: usize = 5;
 /// Less believed than this a cause is not told, when three are.
@@ -30,7 +36,7 @@ const LEAST_SHARE: f64 = 0.04;
 pub(super) const AS_SET: &str = "nothing is broken, the set-up itself does it";
 
 /// What a cause is called.
-pub(super) fn words_of(hypothesis: &Hypothesis) -> &'static str {
+pub fn words_of(hypothesis: &Hypothesis) -> &'static str {
     hypothesis.row().map_or(AS_SET, |row| row.name)
 }
 
@@ -164,18 +170,6 @@ pub fn next_check(check: &CheckWorth) -> String {
 }
 
 /// Minutes without a zero behind the point.
-pub(super) fn minutes(min: f64) -> String {
+pub fn minutes(min: f64) -> String {
     if min.fract() == 0.0 { format!("{min:.0}") } else { rounded(min, 1) }
-}
-
-/// Every finding of a check on the causes of a book, as said.
-pub fn findings(book: &Book, check: CheckName) -> Vec<(&'static str, Place)> {
-    let mut list = Vec::new();
-    for hypothesis in &book.hypotheses {
-        for behind in 0..hypothesis.row().map_or(0, |row| row.behind.len()) {
-            let found = answer_of(hypothesis, behind, check).found;
-            list.extend(found.filter(|found| !list.contains(found)));
-        }
-    }
-    list
 }

@@ -1,8 +1,8 @@
 //! What is wrong with a brush, in words: the next check, the causes with what stands behind them, what one would see, what to do and what comes of it.
 
 use super::fault_report::{
-    Change, FaultReport, after_repair, headline, how_long, name_of, next_check, percent, told_beliefs,
-    told_rows,
+    Change, FaultReport, MOST_CHECKS, MOST_SIGNS, after_repair, headline, how_long, name_of, next_check,
+    percent, told_beliefs, told_rows,
 };
 use super::measures::said;
 use super::words::{Words, capital, heading, inset, wrap};
@@ -11,9 +11,6 @@ use crate::fault::cause::CAUSES;
 use crate::fault::check::{CHECKS, Caution};
 use crate::fault::{Belief, Book, CheckWorth, READINGS, Row, SIGNS, Sign, Told, ViewName};
 use crate::units::{UnitSystem, counted, format, rounded};
-
-/// What else one would see, at most.
-const MOST_SIGNS: usize = 6;
 
 /// The answer as text.
 pub fn fault_text(report: &FaultReport<'_>, units: UnitSystem, ink: Ink) -> String {
@@ -199,7 +196,7 @@ fn checks_text(report: &FaultReport<'_>, ink: Ink) -> String {
         return String::new();
     }
     let mut out = format!("\n{}", heading("Checks, the one that settles most for each minute first", ink));
-    let list: Vec<&CheckWorth> = report.checks.iter().take(4).collect();
+    let list: Vec<&CheckWorth> = report.checks.iter().take(MOST_CHECKS).collect();
     for worth in &list {
         let row = worth.check.row();
         let text = format!(

@@ -3,6 +3,7 @@
 use super::TEXT_WIDTH;
 use super::words::{NONE, Words, percent, wrap};
 use crate::coverage::measure::{Measure, Reading};
+use crate::units::UnitSystem;
 
 /// A value with its unit: «12.5 in», «98.0 %», a dash when there is none.
 pub(crate) fn said(words: Words, measure: Measure, si: Option<f64>) -> String {
@@ -10,6 +11,11 @@ pub(crate) fn said(words: Words, measure: Measure, si: Option<f64>) -> String {
         Some(column) => column.with_unit(si),
         None => percent(si),
     }
+}
+
+/// A value of a measure with its unit: «12.5 in», «98.0 %», a dash when there is none.
+pub fn measure_value(measure: Measure, si: Option<f64>, units: UnitSystem) -> String {
+    said(Words::new(units), measure, si)
 }
 
 /// What stands behind a number that is on an edge; [`edge_note`] says what it means.

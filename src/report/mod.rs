@@ -52,15 +52,18 @@ pub use compare_picture::{PicturedSetup, compare_picture};
 pub use compare_text::compare_text;
 pub use fault_document::{FAULT_SCHEMA, fault_document, fault_list_document};
 pub use fault_report::{
-    Change, FaultReport, MOST_CAUSES, after_repair, findings, headline, name_of, next_check, told_beliefs,
-    told_rows,
+    Change, FaultReport, MOST_CAUSES, MOST_CHECKS, MOST_PAIRS, MOST_SIGNS, after_repair, headline, minutes,
+    name_of, next_check, told_beliefs, told_rows, words_of,
 };
 pub use fault_text::{fault_list_text, fault_text, how_bad, told_text};
-pub use form::form_html;
+pub use form::{
+    FieldSaid, FormCard, FormEntry, InstrumentForm, form_cards, form_html, form_instruments, form_said,
+};
 pub use ink::Ink;
 pub use lesson_text::lesson_text;
 pub use machine::{MachineReport, POINT_TOLERANCE_M};
 pub use machine_document::*;
+pub use measures::measure_value;
 pub use nudge_text::nudge_text;
 pub use pass_document::*;
 pub use recommend_text::{missed, recommend_text};

@@ -1,81 +1,17 @@
 // Checks of the page in a browser, at the size of phones, by touch, with a processor four times slower. Prints one line a check with what was
 // measured; any failure ends with code 1.
-import { mkdirSync, readFileSync, readdirSync, statSync } from "node:fs";
+import { readFileSync, readdirSync, statSync } from "node:fs";
 import { join } from "node:path";
-import { pathToFileURL } from "node:url";
 import { native, opening } from "./engine.mjs";
-import { HtmlValidate, accessible, check, count, launched, must } from "../browser/common.mjs";
+import { HtmlValidate, accessible, check, count, must } from "../browser/common.mjs";
+import { DESK, DEVICES, MAIN, PIN, TABLET, at, browser, closing, drawn, folder, open, quiet, ready, shoot, shots, shown, text } from "./opened.mjs";
 import { layout } from "./seen.mjs";
 
-const folder = process.env.PAGES, shots = process.env.WEB_SHOTS, turns = Number(process.env.TURNS ?? 1000);
-if (shots) mkdirSync(shots, { recursive: true });
-const phone = (width, height) => ({ viewport: { width, height }, isMobile: true, hasTouch: true, deviceScaleFactor: 2 });
-const DEVICES = [["phone 360×740", phone(360, 740)], ["phone 390×844", phone(390, 844)]];
-const TABLET = { viewport: { width: 820, height: 1180 }, hasTouch: true }, DESK = { viewport: { width: 1280, height: 900 } };
-const MAIN = "ferry-return.html";
+const turns = Number(process.env.TURNS ?? 1000);
 // Bounds, with the processor at a quarter of its speed.
 const FIRST_MS = 1500, TURN_MS = 150, FRAMES_S = 20, MOST_BYTES = 1_600_000, SLOWER = 4;
 
 const median = (list) => [...list].sort((a, b) => a - b)[Math.floor(list.length / 2)];
-
-const browser = await launched("--js-flags=--expose-gc");
-
-/** Opens a page and keeps account of console messages, errors and requests. The engine's memory and a way to break it are kept in the window. */
-const open = async (name, options, { slower = 1, wait = true, script = null } = {}) => {
-  const context = await browser.newContext({ acceptDownloads: true, ...options });
-  const page = await context.newPage();
-  const log = { console: [], errors: [], requests: [] };
-  page.on("console", (message) => log.console.push(`${message.type()}: ${message.text()}`));
-  page.on("pageerror", (error) => log.errors.push(error.message));
-  const url = pathToFileURL(join(folder, name)).href;
-  page.on("request", (request) => { if (request.url() !== url && !request.url().startsWith("blob:")) log.requests.push(request.url()); });
-  await page.addInitScript(() => {
-    window.seen = { asked: [], first_ms: null, started: 0, memory: null, breaks: false };
-    const start = WebAssembly.instantiate;
-    WebAssembly.instantiate = async (module, imports) => {
-      const { exports } = await start.call(WebAssembly, module, imports);
-      window.seen.started += 1;
-      window.seen.memory = exports.memory;
-      const ask = (length) => { const bad = window.seen.breaks; window.seen.breaks = false; const begun = performance.now(); exports.ask(bad ? length + 1e6 : length); window.seen.asked.push(performance.now() - begun); };
-      return { exports: { ...exports, ask } };
-    };
-    new MutationObserver((_, watcher) => {
-      const verdict = document.getElementById("verdict");
-      if (!verdict || verdict.hidden) return;
-      watcher.disconnect();
-      // The first task after the frame that shows it; timers of the page come later.
-      const after = new MessageChannel();
-      after.port1.onmessage = () => { window.seen.first_ms = performance.now(); };
-      requestAnimationFrame(() => after.port2.postMessage(null));
-    }).observe(document, { subtree: true, childList: true, attributes: true, attributeFilter: ["hidden"] });
-  });
-  if (script) await page.addInitScript(script);
-  const tools = await context.newCDPSession(page);
-  // The same work on two clocks: that of the wall, and that of the page's own thread. Their ratio is the share of a processor that the page was given.
-  const clocks = await Promise.all(["timeTicks", "threadTicks"].map(async (timeDomain) => {
-    const clock = await context.newCDPSession(page);
-    await clock.send("Performance.enable", { timeDomain });
-    return async () => (await clock.send("Performance.getMetrics")).metrics.find((m) => m.name === "TaskDuration").value;
-  }));
-  const worked = () => Promise.all(clocks.map((clock) => clock()));
-  if (slower > 1) await tools.send("Emulation.setCPUThrottlingRate", { rate: slower });
-  await page.goto(url);
-  if (wait) await page.waitForFunction(() => window.seen.first_ms !== null, null, { timeout: 30000 });
-  return { context, page, log, tools, worked };
-};
-const quiet = (log) => {
-  must(log.errors.length === 0, `errors: ${log.errors.join("; ")}`);
-  must(log.console.length === 0, `console: ${log.console.join("; ")}`);
-  must(log.requests.length === 0, `requests: ${log.requests.join("; ")}`);
-};
-const closing = async ({ context, log }) => { quiet(log); await context.close(); };
-const at = (path, kind) => `#turn .${kind}[data-path="${path}"]`;
-const PIN = "left.stop_pin.hole";
-const text = (page, id) => page.$eval(`#${id}`, (e) => e.textContent.trim());
-const drawn = (page) => page.waitForSelector('#plan[aria-busy="false"]');
-const shown = async (page) => (await drawn(page), { word: await text(page, "word"), gap: await text(page, "gap"), said: await text(page, "said"), plan: await page.$eval("#plan", (e) => e.innerHTML) });
-const ready = async (page, touch = true) => { if (touch) await page.tap("#read"); else await page.click("#read"); };
-const shoot = async (page, name) => { if (shots) await page.screenshot({ path: join(shots, `${name}.png`), fullPage: true }); };
 
 const pages = readdirSync(folder).filter((name) => name.endsWith(".html")).sort();
 must(pages.length >= 5, "too few pages to check");
@@ -86,7 +22,7 @@ for (const name of pages) {
   await check(`${name} is one valid file without an address`, async () => {
     const size = statSync(join(folder, name)).size, whole = readFileSync(join(folder, name), "utf8");
     must(size < MOST_BYTES && size > 400_000, `${size} bytes`);
-    const bare = whole.replace(/id="engine">[^<]*</, 'id="engine"><');
+    const bare = whole.replace(/(id="engine" data-bytes="\d+">)[^<]*</, "$1<");
     must(bare.length < 200_000, "the engine was not found");
     for (const word of ["http:", "https:", "@import", "<link", "<iframe", "url("]) must(!bare.includes(word), `holds ${word}`);
     const report = await validator.validateString(bare, name);
@@ -409,7 +345,7 @@ await check("text of the scenario stays text", async () => {
 await check("the page runs its own script and engine and nothing else", async () => {
   const { context, page, log } = await open(MAIN, DESK);
   const policy = await policyOf(page);
-  must(/^default-src 'none'; script-src 'sha256-[^']+' 'wasm-unsafe-eval'; style-src 'sha256-[^']+'; base-uri 'none'; form-action 'none'$/.test(policy), `the policy is ${policy}`);
+  must(/^default-src 'none'; script-src 'sha256-[^']+' 'wasm-unsafe-eval'; style-src 'sha256-[^']+'; worker-src blob:; base-uri 'none'; form-action 'none'$/.test(policy), `the policy is ${policy}`);
   quiet(log);
   const ran = await page.evaluate(async () => {
     const script = document.createElement("script");

@@ -2,6 +2,7 @@
 //! the sheet.
 
 use super::record::{Record, number, text};
+use super::spoken::placed_said;
 use super::words::{capital, fill, of_fault};
 use super::{AddedCell, Addition, Language};
 use crate::fault::check::CHECKS;
@@ -65,14 +66,7 @@ pub(super) fn fault_addition(document: &Record, language: Language) -> Option<Ad
     document.get("headline")?;
     let in_words = |of: &Record, key: &str| of_fault(&text(of, key), language);
     let placed = |of: &Record, key: &str| {
-        let all = language.words();
-        let what = of_fault(&text(of, "words"), language);
-        match text(of, key).as_str() {
-            "left" => format!("{}: {what}", all.left),
-            "right" => format!("{}: {what}", all.right),
-            "both" => format!("{}: {what}", all.unit_both),
-            _ => what,
-        }
+        placed_said(&text(of, key), &of_fault(&text(of, "words"), language), language)
     };
     let percent = |share: f64| format!("{:.0} %", 100.0 * share);
     let listed = records(document, "rows");

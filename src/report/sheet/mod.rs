@@ -34,8 +34,8 @@ pub use replay::{Replay, json_for_html, replay};
 pub use request::{SheetRequest, SolvedScenario};
 pub use row::{Group, Reach, SettingRow, SideCell, Value};
 pub use spoken::{
-    CautionsSaid, capital_of, cautions_said, headline_said, length_said, line_said, say_picture, time_said,
-    value_said, verdict_said,
+    CautionsSaid, capital_of, cautions_said, fault_said, filled, headline_said, length_said, line_said,
+    measure_said, placed_said, say_picture, time_said, value_said, verdict_said,
 };
 pub use steps::{Pull, Step};
 pub use words::{Language, Words};
@@ -149,5 +149,26 @@ pub enum SheetError {
 /// # Errors
 /// [`SheetError::Record`] when the record holds something JSON cannot.
 pub fn html(sheet: &Sheet<'_>) -> Result<String, SheetError> {
-    page::page(sheet)
+    page::page(sheet, None)
+}
+
+/// What a sheet has on a screen alone: paper shows nothing of it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ScreenPart {
+    /// Its markup, which stands after the replay.
+    pub section: String,
+    /// Its data and its script.
+    pub scripts: String,
+    /// Its style, with a rule that hides it on paper.
+    pub style: &'static str,
+    /// Sources of scripts that it needs, as the policy of the page names them.
+    pub script_sources: String,
+}
+
+/// The sheet with a part for a screen.
+///
+/// # Errors
+/// [`SheetError::Record`] as of [`html`].
+pub fn html_with(sheet: &Sheet<'_>, screen: &ScreenPart) -> Result<String, SheetError> {
+    page::page(sheet, Some(screen))
 }

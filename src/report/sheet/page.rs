@@ -3,7 +3,8 @@
 use super::themed::Colours;
 use super::words::{Words, capital, fill};
 use super::{
-    Addition, Picture, Sheet, SheetError, criteria, fit, numbers, replay_part, settings, spoken, steps,
+    Addition, Picture, ScreenPart, Sheet, SheetError, criteria, fit, numbers, replay_part, settings, spoken,
+    steps,
 };
 use crate::coverage::{Solved, headline};
 use crate::drawing::{Paint, Role, Theme};
@@ -16,7 +17,7 @@ use sha2::{Digest, Sha256};
 
 const STYLE: &str = include_str!("sheet.css");
 
-pub(super) fn page(sheet: &Sheet<'_>) -> Result<String, SheetError> {
+pub(super) fn page(sheet: &Sheet<'_>, screen: Option<&ScreenPart>) -> Result<String, SheetError> {
     let words = sheet.language.words();
     let mut colours = Colours::default();
     let pictures = pictures(sheet, words, &mut colours);
@@ -29,6 +30,7 @@ pub(super) fn page(sheet: &Sheet<'_>) -> Result<String, SheetError> {
             (cautions(words))
             (pictures)
             (replay.section)
+            @if let Some(part) = screen { (PreEscaped(&part.section)) }
             (criteria::table(sheet, words))
             (settings::table(sheet, words, &fit))
             (steps::section(sheet, words))
@@ -37,14 +39,16 @@ pub(super) fn page(sheet: &Sheet<'_>) -> Result<String, SheetError> {
             (foot(sheet, words))
         }
         (replay.scripts)
+        @if let Some(part) = screen { (PreEscaped(&part.scripts)) }
     };
-    let style = style(&colours);
+    let style = style(&colours) + screen.map_or("", |part| part.style);
+    let more = screen.map_or("", |part| &part.script_sources);
     let document = html! {
         (DOCTYPE)
         html lang=(sheet.language.code()) {
             head {
                 meta charset="utf-8";
-                meta http-equiv="Content-Security-Policy" content=(policy(replay_part::SCRIPT, &style));
+                meta http-equiv="Content-Security-Policy" content=(policy(replay_part::SCRIPT, more, &style));
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="color-scheme" content="light dark";
                 title { (page_title(sheet, words)) }
@@ -57,13 +61,13 @@ pub(super) fn page(sheet: &Sheet<'_>) -> Result<String, SheetError> {
     Ok(visible(&document.into_string()).into_owned())
 }
 
-/// What the page may do (W3C, Content Security Policy Level 3): run its one script, use its one style sheet, both known by their hashes, and
+/// What the page may do (W3C, Content Security Policy Level 3): run its script and that of a live part, use its one style sheet, all known by their hashes, and
 /// nothing else. It loads nothing, sends nothing, and markup that got in by mistake would not run.
-fn policy(script: &str, style: &str) -> String {
+fn policy(script: &str, more: &str, style: &str) -> String {
     let hash = |text: &str| format!("'sha256-{}'", STANDARD.encode(Sha256::digest(text)));
     format!(
         "default-src 'none'; script-src {}; style-src {}; base-uri 'none'; form-action 'none'",
-        hash(script),
+        [&hash(script), more].join(" ").trim_end(),
         hash(style)
     )
 }

@@ -3,6 +3,7 @@
 use super::row::Value;
 use super::words::{Language, Words, fill};
 use super::{criteria, from_scenario, numbers, pictures};
+use crate::coverage::measure::{About, Measure};
 use crate::coverage::{Verdict, VerdictLine, headline};
 use crate::drawing::DisplayList;
 use crate::scenario::setting::{Setting, SettingValue};
@@ -89,4 +90,41 @@ pub fn cautions_said(language: Language) -> CautionsSaid {
         list: words.cautions.iter().map(|(caution, _)| *caution).collect(),
         limits: format!("{} {}", words.predicts, words.limits),
     }
+}
+
+/// A text of the tables of faults in a language.
+pub fn fault_said(english: &str, language: Language) -> String {
+    super::words::of_fault(english, language)
+}
+
+/// What is at a place, with the side: «left: the arm runs tight». The place is `left`, `right`, `both` or anything else for none.
+pub fn placed_said(place: &str, what: &str, language: Language) -> String {
+    let all = language.words();
+    match place {
+        "left" => format!("{}: {what}", all.left),
+        "right" => format!("{}: {what}", all.right),
+        "both" => format!("{}: {what}", all.unit_both),
+        _ => what.to_owned(),
+    }
+}
+
+/// A measure in words, with its side.
+pub fn measure_said(measure: Measure, language: Language) -> String {
+    if language == Language::English {
+        return measure.label();
+    }
+    let words = language.words();
+    let mut said = words.term(measure.row().label).to_owned();
+    if let About::Feature(kind, _) = measure.about {
+        said = format!("{said} {}", words.term(kind.name()));
+    }
+    match measure.side() {
+        Some(side) => format!("{said}, {}", criteria::side(side, words)),
+        None => said,
+    }
+}
+
+/// A text with its places `{0}`, `{1}` filled.
+pub fn filled(template: &str, values: &[&str]) -> String {
+    fill(template, values)
 }

@@ -4,10 +4,8 @@ use std::sync::Arc;
 
 use super::edits::Edits;
 use crate::fault::{Answer, Book, CheckWorth, Pair, Sign, Told, next_checks, pairs, rank};
+use crate::report::MOST_PAIRS;
 use crate::scenario::Scenario;
-
-/// Pairs of causes that are looked for.
-const MOST_PAIRS: usize = 3;
 
 /// What is asked of the background.
 #[derive(Debug, Clone)]

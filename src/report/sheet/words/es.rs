@@ -212,6 +212,8 @@ pub(super) const WORDS: Words = Words {
         ("side washed", "lado lavado"),
         ("tail washed", "cola lavada"),
         ("overlap at the nose", "traslape en el frente"),
+        ("rubbing work on the side", "trabajo de frote en el lado"),
+        ("overlap at the tail", "traslape en la cola"),
         ("gap on the tail", "tramo sin lavar en la cola"),
         ("mean pressure on the side", "presión media en el lado"),
         ("peak pressure on the side", "presión máxima en el lado"),

@@ -1,4 +1,5 @@
-//! What «fault» says in its tables, in Spanish and French, as spoken at a wash: causes, what is behind them, checks, tools, cautions, signs.
+//! What «fault» says in its tables, in Spanish and French, as spoken at a wash: causes, how bad they are, what is behind them, checks, tools, cautions,
+//! signs with their groups, readings.
 //!
 //! Keyed by the English text of `src/fault`, which a test holds complete: a text that is added there needs its row here.
 
@@ -28,19 +29,22 @@ pub(in crate::report::sheet) fn of_fault(english: &str, language: Language) -> S
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::fault::SIGNS;
     use crate::fault::cause::CAUSES;
     use crate::fault::check::{CHECKS, PULLS};
+    use crate::fault::{READINGS, SIGNS, SignGroup};
 
     #[test]
     fn verif_every_text_of_the_tables_has_its_row_and_no_other() {
         let mut all: Vec<&str> = vec![crate::report::fault_report::AS_SET];
         all.extend(crate::report::fault_report::HEADLINES);
         all.extend(SIGNS.iter().map(|row| row.words));
+        all.extend(SignGroup::ALL.map(SignGroup::words));
+        all.extend(READINGS.iter().map(|row| row.how));
         all.extend(PULLS);
         all.extend(CHECKS.iter().flat_map(|row| [row.how, row.tool, row.caution.text()]));
         for cause in CAUSES.iter() {
             all.push(cause.name);
+            all.extend(cause.amount.map(|amount| amount.label));
             all.extend(cause.behind.iter().flat_map(|b| [b.what, b.finding, b.repair]));
         }
         all.sort_unstable();

@@ -215,6 +215,8 @@ pub(super) const WORDS: Words = Words {
         ("side washed", "côté lavé"),
         ("tail washed", "arrière lavé"),
         ("overlap at the nose", "recouvrement à l'avant"),
+        ("rubbing work on the side", "travail de frottement sur le côté"),
+        ("overlap at the tail", "recouvrement à l'arrière"),
         ("gap on the tail", "manque à l'arrière"),
         ("mean pressure on the side", "pression moyenne sur le côté"),
         ("peak pressure on the side", "pression maximale sur le côté"),

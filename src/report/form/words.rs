@@ -1,14 +1,10 @@
-//! The field form: a page to take to the machine, with every test that tells something of it, the one worth most for each minute first, where to hold
-//! what, and room to write.
+//! What the field form says, on paper and on a page.
 
-use super::sheet::Language;
-use crate::calibrate::{Advice, AirWord, ReadingFile, WayWord, Worth};
-use crate::drawing::svg::escape;
-use crate::units::{Dimension, ForceDim, LengthDim, Quantity, UnitSystem, format};
+use crate::calibrate::{AirWord, InstrumentWord, OfWord, WayWord};
 
 /// What can hurt at a test.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Risk {
+pub(super) enum Risk {
     /// Locked out, nothing moves.
     Still,
     /// The arm moves by hand or by itself.
@@ -20,20 +16,21 @@ enum Risk {
 }
 
 /// A sentence in English, Spanish and French.
-type Said = [&'static str; 3];
+pub(super) type Said = [&'static str; 3];
 
-struct TestWords {
-    key: &'static str,
-    risk: Risk,
-    name: Said,
-    how: Said,
+/// The words of a test.
+pub(super) struct TestWords {
+    pub key: &'static str,
+    pub risk: Risk,
+    pub name: Said,
+    pub how: Said,
 }
 
 const fn test(key: &'static str, risk: Risk, name: Said, how: Said) -> TestWords {
     TestWords { key, risk, name, how }
 }
 
-const TESTS: [TestWords; 16] = [
+pub(super) const TESTS: [TestWords; 16] = [
     test(
         "pulls",
         Risk::Arm,
@@ -196,7 +193,7 @@ const TESTS: [TestWords; 16] = [
     ),
 ];
 
-const RISKS: [(Risk, Said); 4] = [
+pub(super) const RISKS: [(Risk, Said); 4] = [
     (
         Risk::Still,
         [
@@ -231,155 +228,157 @@ const RISKS: [(Risk, Said); 4] = [
     ),
 ];
 
-const TITLE: Said = [
+pub(super) const TITLE: Said = [
     "Field form: readings of this machine",
     "Hoja de campo: lecturas de esta máquina",
     "Fiche de terrain: relevés de cette machine",
 ];
-const ORDER: Said = [
+pub(super) const ORDER: Said = [
     "Tests in the order of their worth for the gap on the tail, per minute. Whoever has less time stops sooner. Places are of the spindle from the lane centreline.",
     "Pruebas en el orden de lo que valen, por minuto, para la franja de la cola. Quien tiene menos tiempo para antes. Los puntos son del husillo desde el eje del carril.",
     "Essais dans l'ordre de ce qu'ils valent, par minute, pour la bande à l'arrière. Qui a moins de temps s'arrête plus tôt. Les repères sont ceux de la broche depuis l'axe de la voie.",
 ];
-const OTHERS: Said = [
+pub(super) const OTHERS: Said = [
     "The maker's manual, local codes and licensed practice come first.",
     "El manual del fabricante, los códigos locales y la práctica autorizada van primero.",
     "Le manuel du constructeur, les règles locales et la pratique agréée passent d'abord.",
 ];
-const DATE_WHO: Said = ["Date, who, instruments", "Fecha, quién, instrumentos", "Date, qui, instruments"];
-const MINUTES: Said = ["min", "min", "min"];
-const WAYS: [(WayWord, Said); 4] = [
+pub(super) const DATE_WHO: Said =
+    ["Date, who, instruments", "Fecha, quién, instrumentos", "Date, qui, instruments"];
+pub(super) const MINUTES: Said = ["min", "min", "min"];
+pub(super) const WAYS: [(WayWord, Said); 4] = [
     (WayWord::Out, ["out", "afuera", "vers l'extérieur"]),
     (WayWord::In, ["in", "adentro", "vers l'intérieur"]),
     (WayWord::StartOut, ["out from rest", "afuera desde reposo", "vers l'extérieur, à l'arrêt"]),
     (WayWord::StartIn, ["in from rest", "adentro desde reposo", "vers l'intérieur, à l'arrêt"]),
 ];
-const AIR: [(AirWord, Said); 2] = [
+pub(super) const AIR: [(AirWord, Said); 2] = [
     (AirWord::On, ["air on", "con aire", "sous air"]),
     (AirWord::Off, ["air bled", "aire purgado", "air purgé"]),
 ];
-const DEPTH: Said = ["depth", "profundidad", "profondeur"];
-const HEIGHT: Said = ["height", "altura", "hauteur"];
-const LOAD: Said = ["weight", "peso", "poids"];
-const UPPER_LOWER: Said = ["upper, lower", "superior, inferior", "haut, bas"];
-const SPEED: Said = ["line speed", "velocidad", "vitesse"];
-const WALK: Said = ["pace", "paso", "allure"];
-const STILL: Said = ["still", "quieto", "à l'arrêt"];
-const TURNING: Said = ["turning", "girando", "en rotation"];
+pub(super) const DEPTH: Said = ["depth", "profundidad", "profondeur"];
+pub(super) const HEIGHT: Said = ["height", "altura", "hauteur"];
+pub(super) const LOAD: Said = ["weight", "peso", "poids"];
+pub(super) const UPPER_LOWER: Said = ["upper, lower", "superior, inferior", "haut, bas"];
+pub(super) const SPEED: Said = ["line speed", "velocidad", "vitesse"];
+pub(super) const WALK: Said = ["pace", "paso", "allure"];
+pub(super) const STILL: Said = ["still", "quieto", "à l'arrêt"];
+pub(super) const TURNING: Said = ["turning", "girando", "en rotation"];
 
-/// The form as one page of HTML that needs no network.
-pub fn form_html(language: Language, units: UnitSystem, title: &str, advice: &Advice) -> String {
-    let say = |said: &Said| match language {
-        Language::English => said[0],
-        Language::Spanish => said[1],
-        Language::French => said[2],
-    };
-    let mut out = format!(
-        "<!DOCTYPE html>\n<html lang=\"{}\">\n<head>\n<meta charset=\"utf-8\">\n<title>{}</title>\n<style>{STYLE}</style>\n</head>\n<body>\n<h1>{}</h1>\n<p><b>{}</b></p>\n",
-        language.code(),
-        say(&TITLE),
-        say(&TITLE),
-        escape(title)
-    );
-    out.push_str(&format!("<p class=\"write\">{}</p>\n<ul>\n", say(&DATE_WHO)));
-    out.push_str(&format!("<li>{}</li>\n", say(&OTHERS)));
-    for (place, (_, said)) in RISKS.iter().enumerate() {
-        out.push_str(&format!("<li><b>{}</b> {}</li>\n", letter(place), say(said)));
-    }
-    out.push_str(&format!("</ul>\n<p>{}</p>\n<table>\n", say(&ORDER)));
-    for (number, worth) in advice.worths.iter().enumerate() {
-        let Some(words) = TESTS.iter().find(|words| words.key == worth.test.key) else { continue };
-        let risk = RISKS.iter().position(|(risk, _)| *risk == words.risk).unwrap_or(0);
-        out.push_str(&format!(
-            "<tr><th>{}</th><td><b>{}</b> {:.0} {} <b class=\"risk\">{}</b><br>{}</td><td>{}</td></tr>\n",
-            number + 1,
-            say(&words.name),
-            worth.test.minutes,
-            say(&MINUTES),
-            letter(risk),
-            say(&words.how),
-            rows(worth, units, &say)
-        ));
-    }
-    out.push_str("</table>\n</body>\n</html>\n");
-    out
-}
-
-fn letter(place: usize) -> char {
-    ['A', 'B', 'C', 'D'][place.min(3)]
-}
-
-/// What is written down: a line for each reading, a blank for each repeat.
-fn rows(worth: &Worth, units: UnitSystem, say: &dyn Fn(&Said) -> &'static str) -> String {
-    // Places are made in whole inches, and are told so.
-    let length = |q: &Quantity<LengthDim>| match units {
-        UnitSystem::Us => q.written().to_owned(),
-        UnitSystem::Si => format(LengthDim::INFO, q.si(), units),
-    };
-    let mut out = String::new();
-    for reading in &worth.test.readings.file.readings {
-        let (label, blanks) = match reading {
-            ReadingFile::Pull { way, brush_center, air, walk, force, .. } => {
-                let way = WAYS.iter().find(|(w, _)| w == way).map_or("", |(_, said)| say(said));
-                let air = AIR.iter().find(|(a, _)| a == air).map_or("", |(_, said)| say(said));
-                let walk = walk.as_ref().map_or_else(String::new, |_| format!(", {} ____", say(&WALK)));
-                (format!("{way}, {}, {air}{walk}", length(brush_center)), force.len())
-            }
-            ReadingFile::Swing { from, to, time, .. } => {
-                (format!("{} → {}", length(from), length(to)), time.len())
-            }
-            ReadingFile::Film { from, marks, .. } => {
-                let marks: Vec<String> = marks.iter().map(|(m, _)| format!("{} ____", length(m))).collect();
-                (format!("{} → {}", length(from), marks.join(", ")), 0)
-            }
-            ReadingFile::PushBack { depth, height, spinning, force, .. } => {
-                let how = if *spinning { say(&TURNING) } else { say(&STILL) };
-                let (d, h) = (length(depth), length(height));
-                (format!("{how}, {} {d}, {} {h}", say(&DEPTH), say(&HEIGHT)), force.len())
-            }
-            ReadingFile::Board { depth, height, power, .. } => {
-                let (d, h) = (length(depth), length(height));
-                (format!("{} {d}, {} {h}", say(&DEPTH), say(&HEIGHT)), power.len())
-            }
-            ReadingFile::Gaps { .. } => (say(&UPPER_LOWER).to_owned(), 2),
-            ReadingFile::WetDrag { load, pull, .. } => {
-                (format!("{} {}", say(&LOAD), format(ForceDim::INFO, load.si(), units)), pull.len())
-            }
-            ReadingFile::Strip { vehicle, width, .. } => {
-                (format!("{}, {} ____", escape(vehicle), say(&SPEED)), width.len())
-            }
-            ReadingFile::Chase { vehicle, delay, .. } => {
-                (format!("{}, {} ____", escape(vehicle), say(&SPEED)), delay.len())
-            }
-            ReadingFile::Level { .. }
-            | ReadingFile::Weight { .. }
-            | ReadingFile::Gauge { .. }
-            | ReadingFile::Diameter { .. }
-            | ReadingFile::Rest { .. } => (String::new(), 2),
-        };
-        out.push_str(&format!("{label}{}<br>", " ______".repeat(blanks)));
-    }
-    out
-}
-
-/// Prints on one page of letter or A4 paper.
-const STYLE: &str = "@page{margin:10mm}body{font:9.5pt/1.25 system-ui,sans-serif;color:#000;background:#fff;margin:0 auto;max-width:190mm}h1{font-size:13pt;margin:0}p,ul{margin:2px 0}ul{padding-left:5mm}table{border-collapse:collapse;width:100%;font-size:8.5pt}th,td{border-top:1px solid #777;padding:2px 4px;text-align:left;vertical-align:top}td:last-child{width:47%;line-height:1.5}tr{break-inside:avoid}.risk{border:1px solid #000;padding:0 3px}.write{border-bottom:1px solid #000;padding-bottom:8px}";
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn verif_every_test_has_its_words_in_every_language() {
-        for words in &TESTS {
-            for said in [&words.name, &words.how] {
-                assert!(said.iter().all(|text| text.len() > 5), "{}", words.key);
-                assert!(said[0] != said[1] && said[1] != said[2], "{}", words.key);
-            }
-        }
-        // A brush that turns and an arm that swings are never read as if locked out.
-        for (key, risk) in [("push-back", Risk::Spin), ("board power", Risk::Spin), ("pulls", Risk::Arm)] {
-            assert_eq!(TESTS.iter().find(|w| w.key == key).map(|w| w.risk), Some(risk));
-        }
-    }
-}
+/// What a form asks for, by its name in a file of readings.
+pub(super) const FIELDS: [(&str, Said); 28] = [
+    (
+        "brush_center",
+        ["spindle from the centreline", "husillo desde el eje del carril", "broche depuis l'axe de la voie"],
+    ),
+    ("walk", ["pace", "paso", "allure"]),
+    ("force", ["force", "fuerza", "effort"]),
+    ("would_not_move", ["would not move at", "no se movió con", "n'a pas bougé à"]),
+    ("from", ["let go at", "soltado en", "lâché à"]),
+    ("to", ["watch stopped at", "reloj parado en", "montre arrêtée à"]),
+    ("time", ["time", "tiempo", "temps"]),
+    ("did_not_arrive", ["did not arrive in", "no llegó en", "pas arrivé en"]),
+    ("frames_per_second", ["frames a second", "cuadros por segundo", "images par seconde"]),
+    ("marks", ["frame at", "cuadro en", "image à"]),
+    ("depth", ["depth", "profundidad", "profondeur"]),
+    (
+        "height",
+        ["height of media on the board", "altura de tiras en la tabla", "hauteur de lanières sur la planche"],
+    ),
+    ("power", ["power", "potencia", "puissance"]),
+    (
+        "current",
+        [
+            "current of each phase, in place of the power",
+            "corriente de cada fase, en lugar de la potencia",
+            "courant de chaque phase, au lieu de la puissance",
+        ],
+    ),
+    (
+        "volts",
+        [
+            "voltage between phases, for a current",
+            "tensión entre fases, para una corriente",
+            "tension entre phases, pour un courant",
+        ],
+    ),
+    (
+        "power_factor",
+        [
+            "power factor, 0.8 when not given",
+            "factor de potencia, 0.8 si no se da",
+            "facteur de puissance, 0.8 sans indication",
+        ],
+    ),
+    (
+        "efficiency",
+        [
+            "share that comes to the spindle, 75 % when not given",
+            "parte que llega al eje, 75 % si no se da",
+            "part qui arrive à la broche, 75 % sans indication",
+        ],
+    ),
+    ("upper", ["upper screw", "tornillo superior", "vis du haut"]),
+    ("lower", ["lower screw", "tornillo inferior", "vis du bas"]),
+    (
+        "top_leans_downstream",
+        ["top leans downstream", "arriba se inclina a la salida", "le haut penche vers l'aval"],
+    ),
+    ("mass", ["mass", "masa", "masse"]),
+    ("cap", ["pressure", "presión", "pression"]),
+    ("load", ["weight on the media", "peso sobre el material", "poids sur les lanières"]),
+    ("pull", ["pull while it slides", "tirón al deslizar", "traction en glissant"]),
+    ("diameter", ["diameter", "diámetro", "diamètre"]),
+    (
+        "conveyor_speed",
+        ["line speed as timed", "velocidad medida de la línea", "vitesse mesurée de la ligne"],
+    ),
+    ("width", ["width of the strip", "ancho de la franja", "largeur de la bande"]),
+    (
+        "delay",
+        [
+            "tail passing the brush until the brush is on it",
+            "de la cola en el cepillo al cepillo en la cola",
+            "de l'arrière à la brosse jusqu'à la brosse dessus",
+        ],
+    ),
+];
+/// The same for how a vehicle sat.
+pub(super) const SAT: [(&str, Said); 2] = [
+    (
+        "lateral_offset",
+        [
+            "vehicle off the centreline, + left",
+            "vehículo fuera del eje, + izquierda",
+            "véhicule hors de l'axe, + gauche",
+        ],
+    ),
+    (
+        "yaw",
+        [
+            "vehicle turned, + nose left",
+            "vehículo girado, + frente a la izquierda",
+            "véhicule de travers, + avant à gauche",
+        ],
+    ),
+];
+/// Instruments, by their kind in a file of readings.
+pub(super) const INSTRUMENTS: [(InstrumentWord, Said); 4] = [
+    (InstrumentWord::Scale, ["Spring scale", "Dinamómetro", "Peson"]),
+    (InstrumentWord::Stopwatch, ["Stopwatch", "Cronómetro", "Chronomètre"]),
+    (InstrumentWord::Video, ["Phone that films", "Teléfono que filma", "Téléphone qui filme"]),
+    (InstrumentWord::Gauge, ["Gauge", "Manómetro", "Manomètre"]),
+];
+/// Units that readings are of.
+pub(super) const OF: [(OfWord, Said); 3] = [
+    (
+        OfWord::Both,
+        [
+            "Both, taken as alike; read at the left",
+            "Ambos, tomados como iguales; leídos a la izquierda",
+            "Les deux, pris pour pareils ; lus à gauche",
+        ],
+    ),
+    (OfWord::Left, ["Left", "Izquierdo", "Gauche"]),
+    (OfWord::Right, ["Right", "Derecho", "Droite"]),
+];

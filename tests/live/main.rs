@@ -1,5 +1,9 @@
 //! The live tool, asked natively: what a page shows is what the commands say.
 
+mod fault;
+mod form;
+mod sheet;
+
 use brusharm::live::{Live, PageRequest, STAMP, page_html, stamp_of};
 use brusharm::report::sheet::Language;
 use brusharm::scenario::Scenario;
@@ -225,13 +229,14 @@ fn verif_a_page_holds_the_scenario_and_the_engine_and_no_markup_of_either() {
         units: UnitSystem::Si,
         set: &set,
         lesson: None,
+        form: None,
     };
     let page = page_html(&request).expect("a page");
     assert_eq!(page, page_html(&request).expect("a page"));
     assert_eq!(page.matches("<script").count(), 3, "record, engine, script");
     assert!(!page.contains("some/where"), "a folder of this machine is in the page");
     let record = page
-        .split("id=\"record\">")
+        .split("id=\"live-record\">")
         .nth(1)
         .and_then(|rest| rest.split("</script>").next())
         .expect("a record");
