@@ -52,7 +52,7 @@ fn verif_step_by_step_the_book_is_that_of_all_at_once() {
     assert_eq!(whole.rows, stepped.rows);
     assert_eq!(whole.hypotheses.len(), stepped.hypotheses.len());
     for (a, b) in whole.hypotheses.iter().zip(&stepped.hypotheses) {
-        assert_eq!((a.cause, a.place, &a.levels), (b.cause, b.place, &b.levels));
+        assert_eq!((a.cause, a.place, &a.levels, a.pull), (b.cause, b.place, &b.levels, b.pull));
     }
     steps.one_more();
     assert_eq!(steps.runs().0, steps.runs().1);
