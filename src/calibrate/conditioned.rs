@@ -23,8 +23,8 @@ pub const KEPT: u64 = super::interval::FEWEST as u64;
 const MOST_PASSES: usize = 6;
 /// A draw that comes no nearer to what was read than so many of its standard deviations is none.
 const NO_NEARER: f64 = 4.0;
-/// As many draws again are tried for those that came to nothing, so many times.
-const ROUNDS: u64 = 3;
+/// Draws are tried again for those that came to nothing, so many times: where much of what is open leaves no gap at all, few come to one.
+const ROUNDS: u64 = 12;
 /// A step that moves no reading by more of its standard deviation than this is not worth a pass.
 const ENOUGH: f64 = 0.25;
 
@@ -79,6 +79,9 @@ pub fn conditioned(machine: &Machine<'_>, open: &Open, read: &PassReadings, fitt
     let mut kept: Vec<Vec<f64>> = Vec::new();
     for round in 0..ROUNDS {
         let lacking = KEPT - kept.len() as u64;
+        if lacking == 0 {
+            break;
+        }
         let first = round * KEPT;
         kept.extend((first..first + lacking).into_par_iter().filter_map(one).collect::<Vec<_>>());
     }

@@ -51,10 +51,13 @@ pub fn simulated(
         // Shared errors are in what is told already.
         let noise = normal();
         if !row.value.at_least {
-            values[row.reading].push(match row.share {
+            let shown = match row.share {
                 Some(share) => told * (share * noise).exponential(),
                 None => told + row.sigma * noise,
-            });
+            };
+            // No tape shows less than nothing: what cannot be written is not read.
+            let (least, most) = row.value.limits.si();
+            values[row.reading].push(shown.clamp(least, most));
         }
     }
     for (reading, values) in readings.file.readings.iter_mut().zip(&values) {

@@ -1,7 +1,7 @@
 //! Whether advice keeps its word: what a test is said to leave of a prediction's variance, against what it leaves of machines that are known.
 //!
 //! Machines are drawn from what is assumed, read by one test with the errors of its instruments, fitted, and predicted: the mean square of what the prediction is then off by, against
-//! the variance that the advice said would be left. `CALIBRATE_ADVICE` asks for more machines; a few are tried without.
+//! the variance that the advice said would be left. `CALIBRATE_ADVICE` asks for more machines, `CALIBRATE_ADVICE_OF` for one of the two tests; a few are tried without.
 
 use super::demo_machine::demo;
 use super::known_machines::{known, machines, seed};
@@ -22,14 +22,16 @@ fn realised_m2(test: &FieldTest, count: u64) -> (f64, usize) {
         .filter_map(|seed| {
             let (known, found) = known(&demo(), &demo(), &test.readings, seed)?;
             let truth = evaluate(&known.machine).value(gap)?;
-            let new = written(&found?, &known.readings.file.readings, "").ok()?;
+            let found = found?;
+            let few = found.too_few_draws;
+            let new = written(&found, &known.readings.file.readings, "").ok()?;
             let new = Scenario::read_alone(&new, "new.ron").unwrap_or_else(|errors| panic!("{errors}"));
             let all = intervals(&new, 60, 1 + seed).ok()?;
             let [low, middle, high] = all.measures.iter().find(|m| m.measure == gap)?.quantiles?;
             if (truth - middle).abs() > FAR_M {
                 let [truth, low, middle, high] = [truth, low, middle, high].map(|m| 1e3 * m);
                 eprintln!(
-                    "{}, machine {seed}: {truth:.0} mm, predicted {middle:.0} ({low:.0} to {high:.0})",
+                    "{}, machine {seed}: {truth:.0} mm, predicted {middle:.0} ({low:.0} to {high:.0}), too few draws {few:?}",
                     test.key
                 );
             }
@@ -49,17 +51,19 @@ fn verif_advice_keeps_its_word() {
     let advice = advise(&base, &uncertainty, OfWord::Both, gap, draws).expect("advice");
     let (_, sd) = advice.spread_si.expect("a gap");
     let tests = field_tests(&base, OfWord::Both);
+    let only = std::env::var("CALIBRATE_ADVICE_OF").ok();
     let told: Vec<(f64, f64, f64)> = advice
         .worths
         .iter()
         .take(2)
+        .filter(|worth| only.as_ref().is_none_or(|only| worth.test.key == only))
         .map(|worth| {
             let test = tests.iter().find(|test| test.key == worth.test.key).expect("there");
             let predicted = (sd * worth.left).powi(2);
             let (realised, of) = realised_m2(test, count);
             assert!(of as f64 > 0.6 * count as f64, "{}: {of} of {count}", test.key);
             eprintln!(
-                "{}: {:.0} mm said to be left, {:.0} mm left of {:.0} mm, variance × {:.3}, {of} machines",
+                "{}: {:.2} mm said to be left, {:.2} mm left of {:.0} mm, variance × {:.3}, {of} machines",
                 test.key,
                 1e3 * predicted.sqrt(),
                 1e3 * realised.sqrt(),
@@ -71,12 +75,15 @@ fn verif_advice_keeps_its_word() {
             (told, kept, realised / predicted)
         })
         .collect();
-    let [first, second] = told[..] else { panic!("{told:?}") };
-    assert!(first.0 >= second.0 && first.0 > 0.0);
     // A handful of machines tells the size, three hundred the order and how exactly the word is kept.
+    assert!(count < 300 || told.iter().all(|of| (0.88..=1.13).contains(&of.2)), "{told:?}");
+    let [first, second] = told[..] else {
+        assert!(only.is_some() && told.len() == 1, "{told:?}");
+        return;
+    };
+    assert!(first.0 >= second.0 && first.0 > 0.0);
     if count >= 300 {
         assert!(first.1 > second.1, "{told:?}");
-        assert!([first, second].iter().all(|of| (0.88..=1.13).contains(&of.2)), "{told:?}");
     } else {
         assert!(first.1 > 0.0, "{told:?}");
     }
