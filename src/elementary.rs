@@ -106,6 +106,7 @@ mod tests {
 
     /// Values from memory of tables (Abramowitz and Stegun, Handbook of Mathematical Functions, tables 4.2, 4.6, 4.14): to all their digits.
     #[test]
+    #[expect(clippy::approx_constant, reason = "digits as the tables have them")]
     fn val_tabled_values() {
         assert_relative_eq!(0.5_f64.sine(), 0.479_425_538_604_203, epsilon = 5e-16);
         assert_relative_eq!(0.5_f64.cosine(), 0.877_582_561_890_373, epsilon = 5e-16);
