@@ -1,102 +1,54 @@
 //! Elementary functions (NIST, Digital Library of Mathematical Functions, chapter 4), alike on every machine.
 //!
-//! The standard library's come from the platform and differ in the last digit from one to another, so that a path, an event or a choice among equals would. These
+//! The standard library's come from the platform and differ in the last digit from one to another, so that a path, an event or a choice among equals would as well. These
 //! are of one library in plain arithmetic, everywhere the same to the last bit: on a desk, in a browser, on a phone. Arguments and angles in radians.
 
-/// Elementary functions of a number.
-pub trait Elementary: Sized {
-    /// Sine.
-    fn sine(self) -> Self;
-    /// Cosine.
-    fn cosine(self) -> Self;
-    /// Sine and cosine.
-    fn sine_cosine(self) -> (Self, Self);
-    /// Tangent.
-    fn tangent(self) -> Self;
-    /// Angle with this sine, −π/2 to π/2.
-    fn arcsine(self) -> Self;
-    /// Angle with this cosine, 0 to π.
-    fn arccosine(self) -> Self;
-    /// Angle with this tangent, −π/2 to π/2.
-    fn arctangent(self) -> Self;
-    /// Angle of the point (x, `self`), −π to π.
-    fn arctangent2(self, x: Self) -> Self;
-    /// √(x² + y²) without overflow.
-    fn hypotenuse(self, y: Self) -> Self;
-    /// To a real power.
-    fn power(self, exponent: Self) -> Self;
-    /// e to this power.
-    fn exponential(self) -> Self;
-    /// Natural logarithm.
-    fn log_natural(self) -> Self;
-    /// Natural logarithm of 1 + x.
-    fn log_natural_of_1_plus(self) -> Self;
-    /// Logarithm to base 10.
-    fn log_10(self) -> Self;
-    /// Logarithm to base 2.
-    fn log_2(self) -> Self;
+macro_rules! elementary {
+    ($($(#[$doc:meta])* $name:ident($($other:ident)?) -> $result:ty = $function:ident;)*) => {
+        /// Elementary functions of a number.
+        pub trait Elementary {
+            $($(#[$doc])* fn $name(self $(, $other: f64)?) -> $result;)*
+        }
+
+        impl Elementary for f64 {
+            $(fn $name(self $(, $other: f64)?) -> $result {
+                libm::$function(self $(, $other)?)
+            })*
+        }
+    };
 }
 
-impl Elementary for f64 {
-    fn sine(self) -> f64 {
-        libm::sin(self)
-    }
-
-    fn cosine(self) -> f64 {
-        libm::cos(self)
-    }
-
-    fn sine_cosine(self) -> (f64, f64) {
-        libm::sincos(self)
-    }
-
-    fn tangent(self) -> f64 {
-        libm::tan(self)
-    }
-
-    fn arcsine(self) -> f64 {
-        libm::asin(self)
-    }
-
-    fn arccosine(self) -> f64 {
-        libm::acos(self)
-    }
-
-    fn arctangent(self) -> f64 {
-        libm::atan(self)
-    }
-
-    fn arctangent2(self, x: f64) -> f64 {
-        libm::atan2(self, x)
-    }
-
-    fn hypotenuse(self, y: f64) -> f64 {
-        libm::hypot(self, y)
-    }
-
-    fn power(self, exponent: f64) -> f64 {
-        libm::pow(self, exponent)
-    }
-
-    fn exponential(self) -> f64 {
-        libm::exp(self)
-    }
-
-    fn log_natural(self) -> f64 {
-        libm::log(self)
-    }
-
-    fn log_natural_of_1_plus(self) -> f64 {
-        libm::log1p(self)
-    }
-
-    fn log_10(self) -> f64 {
-        libm::log10(self)
-    }
-
-    fn log_2(self) -> f64 {
-        libm::log2(self)
-    }
+elementary! {
+    /// Sine.
+    sine() -> f64 = sin;
+    /// Cosine.
+    cosine() -> f64 = cos;
+    /// Sine and cosine.
+    sine_cosine() -> (f64, f64) = sincos;
+    /// Tangent.
+    tangent() -> f64 = tan;
+    /// Angle with this sine, −π/2 to π/2.
+    arcsine() -> f64 = asin;
+    /// Angle with this cosine, 0 to π.
+    arccosine() -> f64 = acos;
+    /// Angle with this tangent, −π/2 to π/2.
+    arctangent() -> f64 = atan;
+    /// Angle of the point (x, `self`), −π to π.
+    arctangent2(x) -> f64 = atan2;
+    /// √(x² + y²) without overflow.
+    hypotenuse(y) -> f64 = hypot;
+    /// To a real power.
+    power(exponent) -> f64 = pow;
+    /// e to this power.
+    exponential() -> f64 = exp;
+    /// Natural logarithm.
+    log_natural() -> f64 = log;
+    /// Natural logarithm of 1 + x.
+    log_natural_of_1_plus() -> f64 = log1p;
+    /// Logarithm to base 10.
+    log_10() -> f64 = log10;
+    /// Logarithm to base 2.
+    log_2() -> f64 = log2;
 }
 
 #[cfg(test)]

@@ -23,6 +23,7 @@
 //! takes, flexes strips.
 
 use crate::elementary::Elementary;
+
 /// Push-back test: pressed `depth_m` into a flat board over `height_m` of media, it pushes back with `force_n`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct PushBack {

@@ -229,23 +229,14 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, sight
     let bumper = before_next().next().map(|blow| blow.start_s);
     let stop_peak = before_next().map(|blow| blow.peak_m).reduce(f64::max);
 
-    let third_past_m = |t: f64| tail_ahead(t) + 2.0 / 3.0 * plan.pose.length_m;
-    let off_front_s = first_touch.map_or(0.0, |from_s| {
-        let on = |t: f64| press(t).0 > 0.0;
-        let (mut longest_s, mut off_from_s, mut before_s) = (0.0_f64, None, from_s);
-        for look in looks.iter().skip_while(|l| l.t_s <= from_s).take_while(|l| third_past_m(l.t_s) <= 0.0) {
-            match (look.deepest_m > 0.0, off_from_s) {
-                (false, None) => off_from_s = Some(refine(before_s, look.t_s, &|t| !on(t))),
-                (true, Some(off_s)) => {
-                    longest_s = longest_s.max(refine(before_s, look.t_s, &on) - off_s);
-                    off_from_s = None;
-                }
-                _ => {}
-            }
-            before_s = look.t_s;
-        }
-        off_from_s.map_or(longest_s, |off_s| longest_s.max(before_s - off_s))
-    });
+    // The front third passes the brush centre as the tail does.
+    let third_ahead = |t: f64| tail_ahead(t) + 2.0 / 3.0 * plan.pose.length_m;
+    let third_passes = looks
+        .iter()
+        .position(|l| third_ahead(l.t_s) >= 0.0)
+        .map(|i| refine(previous(i), looks[i].t_s, &|t| third_ahead(t) >= 0.0));
+    let front_s = (first_touch.unwrap_or(f64::INFINITY), third_passes.unwrap_or(f64::INFINITY));
+    let off_front_s = longest_off_s(looks, front_s, &refine, &|t| press(t).0 > 0.0);
 
     let deepest = sights.deepest_m;
     let mut events = Vec::new();
@@ -280,6 +271,33 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, sight
         outboard_stop_met,
         off_front_s,
     }
+}
+
+/// Longest time between two instants that the brush, on the vehicle at the first, is off it, s. `refine` finds the instant between two others from which on something holds.
+fn longest_off_s(
+    looks: &[Look],
+    (from_s, until_s): (f64, f64),
+    refine: &dyn Fn(f64, f64, &dyn Fn(f64) -> bool) -> f64,
+    on: &dyn Fn(f64) -> bool,
+) -> f64 {
+    let (mut longest_s, mut off_from_s, mut before_s) = (0.0_f64, None, from_s);
+    let first = looks.partition_point(|look| look.t_s <= from_s);
+    for look in &looks[first..] {
+        match (look.deepest_m > 0.0, off_from_s) {
+            (false, None) => off_from_s = Some(refine(before_s, look.t_s, &|t| !on(t))),
+            (true, Some(off_s)) => {
+                let on_s = refine(before_s, look.t_s, on);
+                longest_s = longest_s.max(on_s.min(until_s) - off_s);
+                off_from_s = None;
+            }
+            _ => {}
+        }
+        before_s = look.t_s;
+        if before_s > until_s {
+            break;
+        }
+    }
+    off_from_s.map_or(longest_s, |off_s| longest_s.max(before_s.min(until_s) - off_s))
 }
 
 /// The first instant at which a function comes above zero, which it is not at the first of the instants given; for a visit that comes and goes

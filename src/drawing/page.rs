@@ -1,6 +1,7 @@
 //! Positions and rectangles on the page: page units (CSS pixels), x to the right, y **down**.
 
 use crate::elementary::Elementary;
+
 /// A position on the page, page units, y down.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Pos {

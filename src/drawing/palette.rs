@@ -9,6 +9,7 @@
 //! for full colour vision and for the three kinds of dichromacy, so it also survives a grey print.
 
 use crate::elementary::Elementary;
+
 /// A colour, sRGB, 8 bits a channel.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct Rgb(

@@ -3,6 +3,7 @@
 //! A tick's value is a whole multiple of a round step, computed as index · step, never by repeated addition.
 
 use crate::elementary::Elementary;
+
 /// Which steps count as round.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Steps {

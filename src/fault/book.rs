@@ -52,7 +52,9 @@ pub struct Book {
 }
 
 /// How bad the causes are tried.
-const SEVERITIES: [f64; 3] = [0.35, 0.65, 1.0];
+const SEVERITIES: [f64; 3] = [0.35, MIDDLE, 1.0];
+/// The middle one of them.
+pub(super) const MIDDLE: f64 = 0.65;
 /// A busy day runs so much faster than planned, and a slow line so much slower.
 const BUSY: f64 = 1.07;
 const SLOW: f64 = 0.6;

@@ -1,6 +1,6 @@
 //! The book of causes a little at a time, for who cannot wait for all of it: common causes first, each in the middle of its range before any at its ends.
 
-use super::book::{Book, BookError, jobs};
+use super::book::{Book, BookError, MIDDLE, jobs};
 use super::hypothesis::Level;
 use super::place::Place;
 use crate::scenario::Scenario;
@@ -16,9 +16,6 @@ pub struct Steps {
     run: Vec<Option<Vec<(Place, Level)>>>,
     done: usize,
 }
-
-/// How far from the middle of its range a cause is run later.
-const MIDDLE: f64 = 0.65;
 
 impl Steps {
     /// Nothing run yet but the machine as it should be.

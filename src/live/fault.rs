@@ -15,6 +15,7 @@ use crate::report::{
     FaultReport, MOST_CHECKS, MOST_PAIRS, MOST_SIGNS, after_repair, fault_document, headline, measure_value,
     minutes, told_beliefs, told_rows, words_of,
 };
+use crate::scenario::Scenario;
 use crate::units::{format, minus_signs};
 use serde::Serialize;
 use serde_json::{Value, json};
@@ -48,22 +49,14 @@ pub(super) struct Progress {
 
 impl Faults {
     fn steps(&mut self, bench: &Bench, changes: &Changes) -> Result<&mut Steps, Refused> {
-        if self.run.as_ref().is_none_or(|(of, _)| of != changes) {
-            let scenario = bench.scenario(changes)?;
-            let steps = Steps::new(&scenario).map_err(|error| match error {
-                BookError::Weights(weights) => weights.to_string(),
-                BookError::Healthy(_) => {
-                    let advice = "turn the last setting back".to_owned();
-                    told_of(
-                        &scenario,
-                        "",
-                        Refusal { problem: error.to_string(), advice, ..Refusal::default() },
-                    )
-                }
-            })?;
-            *self = Faults { run: Some((changes.clone(), steps)), book: None };
-        }
-        self.run.as_mut().map(|(_, steps)| steps).ok_or_else(|| Refused(String::new()))
+        let run = match self.run.take().filter(|(of, _)| of == changes) {
+            Some(run) => run,
+            None => {
+                self.book = None;
+                (changes.clone(), begun(&bench.scenario(changes)?)?)
+            }
+        };
+        Ok(&mut self.run.insert(run).1)
     }
 
     /// Runs one more cause so bad.
@@ -76,12 +69,11 @@ impl Faults {
     /// The book as far as it was run.
     fn book(&mut self, bench: &Bench, changes: &Changes) -> Result<(Progress, &Book), Refused> {
         let progress = progress(self.steps(bench, changes)?);
-        if self.book.as_ref().is_none_or(|(done, _)| *done != progress.done) {
-            let book = self.steps(bench, changes)?.book();
-            self.book = Some((progress.done, book));
-        }
-        let book = self.book.as_ref().map(|(_, book)| book);
-        Ok((progress, book.ok_or_else(|| Refused(String::new()))?))
+        let book = match self.book.take().filter(|(done, _)| *done == progress.done) {
+            Some(book) => book,
+            None => (progress.done, self.steps(bench, changes)?.book()),
+        };
+        Ok((progress, &self.book.insert(book).1))
     }
 
     /// What the causes run so far come to.
@@ -141,13 +133,24 @@ impl Faults {
     }
 }
 
+/// The causes of a scenario, none run yet.
+fn begun(scenario: &Scenario) -> Result<Steps, Refused> {
+    Ok(Steps::new(scenario).map_err(|error| match error {
+        BookError::Weights(weights) => weights.to_string(),
+        BookError::Healthy(_) => {
+            let advice = "turn the last setting back".to_owned();
+            told_of(scenario, "", Refusal { problem: error.to_string(), advice, ..Refusal::default() })
+        }
+    })?)
+}
+
 fn progress(steps: &Steps) -> Progress {
     let ((done, of), (causes, causes_of)) = (steps.runs(), steps.causes());
     Progress { done, of, causes, causes_of, whole: steps.is_whole() }
 }
 
 /// A refusal as everywhere, of something told.
-fn told_of(scenario: &crate::scenario::Scenario, field: &str, refusal: Refusal) -> String {
+fn told_of(scenario: &Scenario, field: &str, refusal: Refusal) -> String {
     let mut diagnostic = Diagnostic::of_file(scenario.file_name(), refusal);
     field.clone_into(&mut diagnostic.field);
     Diagnostics::from(diagnostic).to_string()

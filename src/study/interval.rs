@@ -6,6 +6,7 @@
 //! T. T. Cai, A. DasGupta, Statistical Science 16(2):101-133 (2001). Both from memory; the numbers are checked against statsmodels.
 
 use crate::elementary::Elementary;
+
 /// A share with its interval, all from 0 to 1.
 #[derive(Debug, Clone, Copy, PartialEq, serde::Serialize)]
 pub struct Share {

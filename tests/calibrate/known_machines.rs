@@ -5,7 +5,8 @@
 
 use super::demo_machine::{SMOOTH, STATIC, WEIGHED, demo, readings};
 use brusharm::calibrate::{
-    Calibration, ReadingsText, Simulated, calibrate, intervals, set_values, simulated, written,
+    Calibration, OfWord, ReadingFile, ReadingsText, Simulated, calibrate, field_tests, intervals, set_values,
+    simulated, written,
 };
 use brusharm::coverage::MeasureName;
 use brusharm::scenario::Scenario;
@@ -136,6 +137,27 @@ fn verif_each_interval_holds_known_machines() {
     let alarms = score.alarms as f64 / score.asked as f64;
     let (low, high) = if count < 1000 { (0.01, 0.10) } else { (0.033, 0.069) };
     assert!((low..=high).contains(&alarms), "{alarms}");
+}
+
+/// No tape shows less than nothing: of machines that leave no strip, or next to none, strips are read that could be written down, many of them nothing.
+#[test]
+fn verif_what_is_simulated_could_be_read() {
+    let tests = field_tests(&demo(), OfWord::Both);
+    let strip = tests.iter().find(|test| test.key == "strip").expect("a strip");
+    let (mut nothing, mut more) = (0, 0);
+    for seed in 20_120..20_150 {
+        let mut rng = ChaCha8Rng::seed_from_u64(seed);
+        let simulated = simulated(&demo(), &strip.readings, &mut || StandardNormal.sample(&mut rng));
+        let Some(simulated) = simulated else { continue };
+        for reading in &simulated.readings.file.readings {
+            let ReadingFile::Strip { width, .. } = reading else { panic!("{reading:?}") };
+            for width in width {
+                assert!(width.si() >= 0.0, "seed {seed}: {} m", width.si());
+                if width.si() == 0.0 { nothing += 1 } else { more += 1 }
+            }
+        }
+    }
+    assert!(nothing > 3 && more > 30, "{nothing} {more}");
 }
 
 /// The same with a film of the swing, which is integrated and dear.

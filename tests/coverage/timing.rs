@@ -63,7 +63,17 @@ fn verif_time_off_the_front_between_two_bodies() {
         assert!(off_m > 0.1);
         close(timing(&outcome, Side::Left).off_front_s, off_m / SPEED_M_S, 2.0 * REACHED_S, "off the front");
     }
-    // One body is not left, and what comes behind the front third does not count.
+    // Off from 0.4 m past the first body's end on, but only until a third of the vehicle has passed; wholly behind the third: not at all.
+    for (first_m, start_m, off_m) in [(0.4, 2.0, LENGTH_M / 3.0 - 0.4), (1.5, 3.0, 0.0)] {
+        let mut spec = body(&[tier([0.3, 0.7]), tier([0.7, 1.2])], 0.0);
+        spec.body[0].tail_setback_m = LENGTH_M - first_m;
+        spec.body[1].nose_setback_m = start_m;
+        let outcome = solve(&pass(vec![locked(Side::Left, 0.0, 1.2)], &spec), &fine());
+        let reach = (RADIUS_M.powi(2) - 0.3 * 0.3).sqrt();
+        let off_s = if off_m > 0.0 { (off_m - reach) / SPEED_M_S } else { 0.0 };
+        close(timing(&outcome, Side::Left).off_front_s, off_s, 2.0 * REACHED_S, "until the third");
+    }
+    // One body is not left.
     let outcome = solve(&pass(vec![locked(Side::Left, 0.0, 1.2)], &rounded()), &fine());
     assert_eq!(timing(&outcome, Side::Left).off_front_s, 0.0);
 }

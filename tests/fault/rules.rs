@@ -305,6 +305,58 @@ fn verif_every_cause_changes_the_machine_and_says_how_bad_it_is() {
 }
 
 /// Nothing told, a cause is believed as common as its row says: at each of two units as at one, but for what both have at once, and against what is of the line.
+/// A book of two causes that are alike common, each in a row of its own: with these levels, how bad and how plain the sign `slams:left` is. Nothing else is seen of them.
+fn invented(levels: [&[(f64, f64)]; 2]) -> Book {
+    let mut book = book(1).clone();
+    let sign = book.signs.iter().position(|sign| sign.key() == "slams:left").expect("a sign");
+    let known = |key: &str| {
+        let of = |h: &&brusharm::fault::Hypothesis| h.cause == Some(cause(key));
+        book.hypotheses.iter().find(of).unwrap_or_else(|| panic!("{key}")).clone()
+    };
+    let mut list = [known("bearing-downstream"), known("bearing-upstream")];
+    for (hypothesis, levels) in list.iter_mut().zip(levels) {
+        let of = |&(severity, grade): &(f64, f64)| {
+            let mut level = hypothesis.levels[0].clone();
+            level.severity = severity;
+            level
+                .grades
+                .iter_mut()
+                .enumerate()
+                .for_each(|(at, own)| *own = if at == sign { grade } else { 0.0 });
+            level
+        };
+        hypothesis.levels = levels.iter().map(of).collect();
+    }
+    book.hypotheses = list.to_vec();
+    book.rows = vec![0, 1];
+    book
+}
+
+/// Of two causes that are alike common the odds are those of the one sign told. A sign of grade g is told x²(3 − 2x) as often as a plain one, x = (g − 0.2)/0.6 within 0 and 1, but for
+/// m = 0.05/n where anything of the n signs is told; a fault at s of its range is as common among calls as 1 − |2s − 1|, a quarter at least, and between two levels lies one that is half of each.
+#[test]
+fn verif_odds_by_hand_of_how_plain_and_how_bad() {
+    let told = Told { seen: said(&["slams:left"]), ..Told::default() };
+    let odds = |levels: [&[(f64, f64)]; 2]| {
+        let book = invented(levels);
+        let answer = rank(&book, &told);
+        let share = |at| answer.beliefs.iter().find(|b| b.hypothesis == at).expect("listed").share;
+        share(0) / share(1)
+    };
+    let m = 0.05 / book(1).sign_rows().count() as f64;
+    let chance = |told: f64| m + 0.95 * told;
+    for (grade, told) in [(0.2, 0.0), (0.35, 0.156_25), (0.5, 0.5), (0.65, 0.843_75), (0.8, 1.0)] {
+        let by_hand = chance(told) / chance(1.0);
+        let off = odds([&[(1.0, grade)], &[(1.0, 1.0)]]) / by_hand - 1.0;
+        assert!(off.abs() < 1e-9, "{grade}: {off:e}");
+    }
+    // Plain at the end of its range only: levels 0.35, 0.5, 0.65, 0.825 and 1, of grade 0, 0, 0, ½ and 1.
+    let sum = (0.7 + 1.0 + 0.7) * chance(0.0) + 0.35 * chance(0.5) + 0.25 * chance(1.0);
+    let off =
+        odds([&[(0.35, 0.0), (0.65, 0.0), (1.0, 1.0)], &[(1.0, 1.0)]]) / (sum / 3.0 / chance(1.0)) - 1.0;
+    assert!(off.abs() < 1e-9, "{off:e}");
+}
+
 #[test]
 fn verif_before_anything_is_told_belief_is_how_common_it_is() {
     let book = book(0);

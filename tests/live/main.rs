@@ -216,11 +216,17 @@ fn verif_a_lesson_says_what_the_command_says() {
     assert!(refused(&mut open(), json!({"do": "step"})).contains("no lesson"));
 }
 
+/// The demo with a title that would break out of a page, in some folder: its text and what is read of it.
+fn hostile() -> (String, Scenario) {
+    let title = "title: \"</script><script>window.broken=1</script> ";
+    let text = text_of(NAME).replacen("title: \"", title, 1);
+    let scenario = Scenario::read_alone(&text, "some/where/lane.ron").expect("a scenario");
+    (text, scenario)
+}
+
 #[test]
 fn verif_a_page_holds_the_scenario_and_the_engine_and_no_markup_of_either() {
-    let hostile = "</script><script>window.broken=1</script>";
-    let text = text_of(NAME).replacen("title: \"", &format!("title: \"{hostile} "), 1);
-    let scenario = Scenario::read_alone(&text, "some/where/lane.ron").expect("a scenario");
+    let (text, scenario) = hostile();
     let set = [("left.stop_pin.hole".to_owned(), "3".to_owned())];
     let request = PageRequest {
         scenario: &scenario,

@@ -1,6 +1,6 @@
 //! The live part of a sheet and the form of a page, as files: what is in them, and what is refused.
 
-use super::{NAME, program, text_of};
+use super::{NAME, hostile, program, text_of};
 use brusharm::live::{LiveSetup, LiveSheetRequest, PageRequest, live_sheet, page_html};
 use brusharm::report::sheet::Language;
 use brusharm::scenario::Scenario;
@@ -14,9 +14,7 @@ fn record(html: &str) -> Value {
 
 #[test]
 fn verif_a_live_part_holds_both_set_ups_and_one_engine_and_hides_on_paper() {
-    let hostile = "</script><script>window.broken=1</script>";
-    let text = text_of(NAME).replacen("title: \"", &format!("title: \"{hostile} "), 1);
-    let scenario = Scenario::read_alone(&text, "some/where/lane.ron").expect("a scenario");
+    let (text, scenario) = hostile();
     let set = [("left.stop_pin.hole".to_owned(), "3".to_owned())];
     let (left, found) =
         (LiveSetup { scenario: &scenario, set: &set }, LiveSetup { scenario: &scenario, set: &[] });

@@ -4,6 +4,7 @@
 //! from memory). Held against SciPy.
 
 use crate::elementary::Elementary;
+
 /// ln Γ(x) for x > 0, by Stirling's series above 10 and the recurrence below.
 fn ln_gamma(x: f64) -> f64 {
     let (mut x, mut shift) = (x, 0.0);

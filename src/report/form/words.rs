@@ -271,7 +271,7 @@ pub(super) const FIELDS: [(&str, Said); 28] = [
         "brush_center",
         ["spindle from the centreline", "husillo desde el eje del carril", "broche depuis l'axe de la voie"],
     ),
-    ("walk", ["pace", "paso", "allure"]),
+    ("walk", WALK),
     ("force", ["force", "fuerza", "effort"]),
     ("would_not_move", ["would not move at", "no se movió con", "n'a pas bougé à"]),
     ("from", ["let go at", "soltado en", "lâché à"]),
@@ -280,7 +280,7 @@ pub(super) const FIELDS: [(&str, Said); 28] = [
     ("did_not_arrive", ["did not arrive in", "no llegó en", "pas arrivé en"]),
     ("frames_per_second", ["frames a second", "cuadros por segundo", "images par seconde"]),
     ("marks", ["frame at", "cuadro en", "image à"]),
-    ("depth", ["depth", "profundidad", "profondeur"]),
+    ("depth", DEPTH),
     (
         "height",
         ["height of media on the board", "altura de tiras en la tabla", "hauteur de lanières sur la planche"],
