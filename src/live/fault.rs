@@ -5,15 +5,15 @@ use super::shown::Manner;
 use super::words::word;
 use crate::arm::Side;
 use crate::error::{Diagnostic, Diagnostics, Refusal};
-use crate::fault::check::{Caution, CheckRow};
+use crate::fault::check::Caution;
 use crate::fault::{
-    Belief, Book, BookError, CheckWorth, Hypothesis, Pair, Place, READINGS, SIGNS, Said, Sign, SignGroup,
-    Steps, check_said, findings, next_checks, pairs, rank, reading_said,
+    Belief, Book, BookError, CheckWorth, Hypothesis, Pair, Place, READINGS, SIGNS, Said, SignGroup, Steps,
+    check_said, findings, next_checks, pairs, rank, reading_said,
 };
-use crate::report::sheet::{capital_of, fault_said, filled, measure_said, placed_said};
+use crate::report::sheet::{capital_of, fault_said, filled, placed_said};
 use crate::report::{
-    FaultReport, MOST_CHECKS, MOST_PAIRS, MOST_SIGNS, after_repair, fault_document, headline, measure_value,
-    minutes, told_beliefs, told_rows, words_of,
+    FaultReport, MOST_CHECKS, MOST_PAIRS, after_said, also_seen, fault_document, finds_said, headline,
+    how_bad, how_long, not_explained, one_of_these, percent, told_beliefs, told_rows, words_of,
 };
 use crate::scenario::Scenario;
 use crate::units::{format, minus_signs};
@@ -299,7 +299,7 @@ fn said(report: &FaultReport<'_>, progress: Progress, manner: Manner) -> FaultSa
                 let members: Vec<&Belief> = told_beliefs(report.answer, row).collect();
                 let lead = match members.as_slice() {
                     [_] => String::new(),
-                    _ => filled(word("one_of_these", language), &[&percent(row.share)]),
+                    _ => one_of_these(row.share, language),
                 };
                 let causes = members.iter().map(|belief| cause(report, belief, manner)).collect();
                 RowSaid { lead, explains: row.explains, causes }
@@ -330,10 +330,6 @@ fn said(report: &FaultReport<'_>, progress: Progress, manner: Manner) -> FaultSa
     }
 }
 
-fn percent(share: f64) -> String {
-    format!("{:.0}\u{a0}%", 100.0 * share)
-}
-
 fn name_of(of: &Hypothesis, manner: Manner) -> String {
     let words = fault_said(words_of(of), manner.language);
     placed_said(of.place.name(), &words, manner.language)
@@ -350,11 +346,6 @@ fn pair_said(book: &Book, pair: &Pair, manner: Manner) -> String {
     filled(word("and_pair", manner.language), &[&capital_of(&a), &b])
 }
 
-fn how_long(row: &CheckRow, manner: Manner) -> String {
-    let key = if row.caution == Caution::Still { "minutes_locked" } else { "minutes" };
-    filled(word(key, manner.language), &[&minutes(row.minutes)])
-}
-
 fn check(book: &Book, worth: &CheckWorth, manner: Manner) -> CheckSaid {
     let (row, language) = (worth.check.row(), manner.language);
     let mut shows = vec![(format!("{}=ok", row.key), word("check_ok", language).to_owned())];
@@ -367,48 +358,23 @@ fn check(book: &Book, worth: &CheckWorth, manner: Manner) -> CheckSaid {
     }));
     CheckSaid {
         how: capital_of(&fault_said(row.how, language)),
-        takes: [
-            fault_said(row.tool, language),
-            how_long(row, manner),
-            filled(word("check_finds", language), &[&percent(worth.finds)]),
-        ]
-        .join(", "),
+        takes: [fault_said(row.tool, language), how_long(row, language), finds_said(worth.finds, language)]
+            .join(", "),
         caution: fault_said(row.caution.text(), language),
         shows,
     }
 }
 
-fn signs_list(signs: &[Sign], manner: Manner) -> String {
-    let of = |sign: &Sign| {
-        let place = sign.side.map_or("", Side::name);
-        placed_said(place, &fault_said(sign.row().words, manner.language), manner.language)
-    };
-    signs.iter().map(of).collect::<Vec<_>>().join("; ")
-}
-
 fn cause(report: &FaultReport<'_>, belief: &Belief, manner: Manner) -> CauseSaid {
     let (book, language) = (report.book, manner.language);
     let hypothesis = &book.hypotheses[belief.hypothesis];
-    let mut said = Vec::new();
-    if !belief.against.is_empty() {
-        said.push(filled(word("not_explained", language), &[&signs_list(&belief.against, manner)]));
-    }
-    said.extend(how_bad(book, belief, manner));
-    if !belief.also.is_empty() {
-        let most = &belief.also[..belief.also.len().min(MOST_SIGNS)];
-        said.push(filled(word("also_seen", language), &[&signs_list(most, manner)]));
-    }
-    let after: Vec<String> = after_repair(book, belief)
-        .iter()
-        .map(|change| {
-            let value = |si| measure_value(change.measure, si, manner.units);
-            let label = measure_said(change.measure, language);
-            filled(word("now_was", language), &[&label, &value(change.after), &value(change.now)])
-        })
-        .collect();
-    if !after.is_empty() {
-        said.push(filled(word("after_repair", language), &[&after.join("; ")]));
-    }
+    let units = manner.units;
+    let said = [
+        not_explained(belief, language),
+        how_bad(book, belief, units, language),
+        also_seen(belief, language),
+        after_said(book, belief, units, language),
+    ];
     let behind = hypothesis.row().map_or(&[][..], |row| row.behind).iter().map(|behind| {
         let check = behind.check.row();
         let own = |text| capital_of(&fault_said(text, language));
@@ -418,7 +384,7 @@ fn cause(report: &FaultReport<'_>, belief: &Belief, manner: Manner) -> CauseSaid
                 "{} ({}, {})",
                 own(check.how),
                 fault_said(check.tool, language),
-                how_long(check, manner)
+                how_long(check, language)
             ),
             finding: own(behind.finding),
             repair: own(behind.repair),
@@ -427,28 +393,7 @@ fn cause(report: &FaultReport<'_>, belief: &Belief, manner: Manner) -> CauseSaid
     CauseSaid {
         name: capital_of(&name_of(hypothesis, manner)),
         share: percent(belief.share),
-        said: said.iter().map(|text| minus_signs(text)).collect(),
+        said: said.iter().flatten().map(|text| minus_signs(text)).collect(),
         behind: behind.collect(),
     }
-}
-
-/// How bad a cause would have to be, in its own terms.
-fn how_bad(book: &Book, belief: &Belief, manner: Manner) -> Option<String> {
-    let hypothesis = &book.hypotheses[belief.hypothesis];
-    let (cause, row) = (hypothesis.cause?, hypothesis.row()?);
-    if row.whole && row.amount.is_none() {
-        return None;
-    }
-    let language = manner.language;
-    Some(match (row.amount, belief.amount) {
-        (Some(amount), Some(si)) => {
-            let said = |si| format(amount.info, si, manner.units);
-            let label = fault_said(amount.label, language);
-            match book.healthy_amount(cause, hypothesis.place) {
-                Some(should) => filled(word("would_be", language), &[&label, &said(si), &said(should)]),
-                None => filled(word("would_be_alone", language), &[&label, &said(si)]),
-            }
-        }
-        _ => filled(word("would_be_range", language), &[&percent(belief.severity)]),
-    })
 }

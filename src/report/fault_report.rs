@@ -1,7 +1,6 @@
 //! What text, document and sheet say alike of what is wrong with a brush.
 
 use crate::coverage::measure::{ALL, Measure};
-use crate::fault::check::{Caution, CheckRow};
 use crate::fault::{Answer, Belief, Book, CheckWorth, Hypothesis, Pair, Row, Told};
 use crate::units::rounded;
 
@@ -153,20 +152,9 @@ pub fn headline<'a>(report: &FaultReport<'a>) -> Headline<'a> {
     }
 }
 
-pub(super) fn percent(share: f64) -> String {
+/// A share in whole percent.
+pub fn percent(share: f64) -> String {
     format!("{:.0} %", 100.0 * share)
-}
-
-/// How long a check takes: «1.5 min once locked out».
-pub(super) fn how_long(check: &CheckRow) -> String {
-    let locked = if check.caution == Caution::Still { " once locked out" } else { "" };
-    format!("{} min{locked}", minutes(check.minutes))
-}
-
-/// The check to make next, in a sentence, with its caution.
-pub fn next_check(check: &CheckWorth) -> String {
-    let row = check.check.row();
-    format!("Next check ({}, {}): {}. {}", row.tool, how_long(row), row.how, row.caution.text())
 }
 
 /// Minutes without a zero behind the point.

@@ -1,16 +1,19 @@
 //! What is wrong with a brush, in words: the next check, the causes with what stands behind them, what one would see, what to do and what comes of it.
 
-use super::fault_report::{
-    Change, FaultReport, MOST_CHECKS, MOST_SIGNS, after_repair, headline, how_long, name_of, next_check,
-    percent, told_beliefs, told_rows,
+use super::fault_report::{FaultReport, MOST_CHECKS, headline, name_of, percent, told_beliefs, told_rows};
+use super::fault_sentences::{
+    after_said, also_seen, finds_said, how_bad, how_long, not_explained, one_of_these, signs_said,
 };
-use super::measures::said;
-use super::words::{Words, capital, heading, inset, wrap};
+use super::sheet::Language;
+use super::words::{capital, heading, inset, wrap};
 use super::{Ink, TEXT_WIDTH};
 use crate::fault::cause::CAUSES;
 use crate::fault::check::{CHECKS, Caution};
-use crate::fault::{Belief, Book, CheckWorth, READINGS, Row, SIGNS, Sign, Told, ViewName};
+use crate::fault::{Belief, Book, CheckWorth, READINGS, Row, SIGNS, Told, ViewName};
 use crate::units::{UnitSystem, counted, format, rounded};
+
+/// The language of the text.
+const IN: Language = Language::English;
 
 /// The answer as text.
 pub fn fault_text(report: &FaultReport<'_>, units: UnitSystem, ink: Ink) -> String {
@@ -51,14 +54,20 @@ fn looked_at(book: &Book) -> String {
     format!("Every cause run past: {}.", views.join("; "))
 }
 
+/// The check to make next, in a sentence, with its caution.
+pub fn next_check(check: &CheckWorth) -> String {
+    let row = check.check.row();
+    format!("Next check ({}, {}): {}. {}", row.tool, how_long(row, IN), row.how, row.caution.text())
+}
+
 /// What was told, in a sentence each.
 pub fn told_text(told: &Told, units: UnitSystem) -> String {
     let mut text = Vec::new();
     if !told.seen.is_empty() {
-        text.push(format!("Seen: {}.", list(&told.seen)));
+        text.push(format!("Seen: {}.", signs_said(&told.seen, IN)));
     }
     if !told.fine.is_empty() {
-        text.push(format!("Not so: {}.", list(&told.fine)));
+        text.push(format!("Not so: {}.", signs_said(&told.fine, IN)));
     }
     if !told.readings.is_empty() {
         let one = |r: &crate::fault::ReadingTold| {
@@ -93,11 +102,7 @@ fn causes(report: &FaultReport<'_>, units: UnitSystem, ink: Ink) -> String {
             out.push_str(&cause(report, alone, units, 3));
             continue;
         }
-        let lead = format!(
-            "{}. One of these, {}: what is seen does not tell them apart, checks do",
-            number + 1,
-            percent(row.share)
-        );
+        let lead = format!("{}. {}", number + 1, one_of_these(row.share, IN));
         out.push_str(&wrap(&lead, TEXT_WIDTH, 3));
         for (letter, belief) in ('a'..='z').zip(members) {
             let name = capital(&name_of(&report.book.hypotheses[belief.hypothesis]));
@@ -121,62 +126,25 @@ fn cause(report: &FaultReport<'_>, belief: &Belief, units: UnitSystem, indent: u
     let hypothesis = &report.book.hypotheses[belief.hypothesis];
     let mut out = String::new();
     let mut say = |text: &str| out.push_str(&inset(text, indent));
-    if !belief.against.is_empty() {
-        say(&format!("Does not explain: {}.", list(&belief.against)));
-    }
-    if let Some(text) = how_bad(report.book, belief, units) {
-        say(&text);
-    }
-    if !belief.also.is_empty() {
-        let most = &belief.also[..belief.also.len().min(MOST_SIGNS)];
-        say(&format!("One would also see: {}.", list(most)));
-    }
+    let book = report.book;
+    let before = [not_explained(belief, IN), how_bad(book, belief, units, IN), also_seen(belief, IN)];
+    before.iter().flatten().for_each(|text| say(text));
     for behind in hypothesis.row().map_or(&[][..], |row| row.behind) {
         let check = behind.check.row();
         say(&format!(
             "{}? Check ({}, {}): {}. If so: {}. Then: {}.",
             capital(behind.what),
             check.tool,
-            how_long(check),
+            how_long(check, IN),
             check.how,
             behind.finding,
             behind.repair
         ));
     }
-    let after: Vec<String> =
-        after_repair(report.book, belief).iter().map(|change| changed(change, units)).collect();
-    if !after.is_empty() {
-        say(&format!("What the brush does after: {}.", after.join("; ")));
+    if let Some(text) = after_said(book, belief, units, IN) {
+        say(&text);
     }
     out
-}
-
-fn list(signs: &[Sign]) -> String {
-    signs.iter().map(|s| s.said()).collect::<Vec<_>>().join("; ")
-}
-
-/// How bad a cause would have to be, in its own terms.
-pub fn how_bad(book: &Book, belief: &Belief, units: UnitSystem) -> Option<String> {
-    let hypothesis = &book.hypotheses[belief.hypothesis];
-    let (cause, row) = (hypothesis.cause?, hypothesis.row()?);
-    if row.whole && row.amount.is_none() {
-        return None;
-    }
-    Some(match (row.amount, belief.amount) {
-        (Some(amount), Some(si)) => {
-            let should = book.healthy_amount(cause, hypothesis.place).map_or_else(String::new, |si| {
-                format!(", as it should be {}", format(amount.info, si, units))
-            });
-            format!("It would be: {} about {}{should}.", amount.label, format(amount.info, si, units))
-        }
-        _ => format!("It would be about {} of its range.", percent(belief.severity)),
-    })
-}
-
-fn changed(change: &Change, units: UnitSystem) -> String {
-    let words = Words::new(units);
-    let of = |si: Option<f64>| said(words, change.measure, si);
-    format!("{} {} (now {})", change.measure.label(), of(change.after), of(change.now))
 }
 
 fn pairs_text(report: &FaultReport<'_>, ink: Ink) -> String {
@@ -200,12 +168,12 @@ fn checks_text(report: &FaultReport<'_>, ink: Ink) -> String {
     for worth in &list {
         let row = worth.check.row();
         let text = format!(
-            "- {} ({}): {}, {}; finds something in {}",
+            "- {} ({}): {}, {}; {}",
             capital(row.how),
             row.key,
             row.tool,
-            how_long(row),
-            percent(worth.finds)
+            how_long(row, IN),
+            finds_said(worth.finds, IN)
         );
         out.push_str(&wrap(&text, TEXT_WIDTH, 2));
     }
@@ -242,7 +210,7 @@ pub fn fault_list_text(ink: Ink) -> String {
         heading("What can be checked (--checked NAME=ok|left|right|both|found)", ink)
     ));
     for row in &CHECKS {
-        let text = format!("  {}  {}; {}, {}", row.key, row.how, row.tool, how_long(row));
+        let text = format!("  {}  {}; {}, {}", row.key, row.how, row.tool, how_long(row, IN));
         out.push_str(&wrap(&text, TEXT_WIDTH, 6));
     }
     out.push_str(&format!("\n{}", heading("Causes and how common they are (--weight NAME=NUMBER)", ink)));

@@ -13,6 +13,7 @@ mod csv_text;
 mod document;
 mod fault_document;
 mod fault_report;
+mod fault_sentences;
 mod fault_text;
 pub mod foam;
 mod form;
@@ -52,10 +53,13 @@ pub use compare_picture::{PicturedSetup, compare_picture};
 pub use compare_text::compare_text;
 pub use fault_document::{FAULT_SCHEMA, fault_document, fault_list_document};
 pub use fault_report::{
-    Change, FaultReport, MOST_CAUSES, MOST_CHECKS, MOST_PAIRS, MOST_SIGNS, after_repair, headline, minutes,
-    name_of, next_check, told_beliefs, told_rows, words_of,
+    Change, FaultReport, MOST_CAUSES, MOST_CHECKS, MOST_PAIRS, headline, name_of, percent, told_beliefs,
+    told_rows, words_of,
 };
-pub use fault_text::{fault_list_text, fault_text, how_bad, told_text};
+pub use fault_sentences::{
+    after_said, also_seen, finds_said, how_bad, how_long, not_explained, one_of_these,
+};
+pub use fault_text::{fault_list_text, fault_text, next_check, told_text};
 pub use form::{
     FieldSaid, FormCard, FormEntry, InstrumentForm, form_cards, form_html, form_instruments, form_said,
 };

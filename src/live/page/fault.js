@@ -135,7 +135,7 @@ const check_box = (check, lead) => {
 const cause_box = (cause) => {
   const box = make("div", null, { class: "cause" }), name = make("h4", cause.name);
   name.append(", ", make("span", cause.share, { class: "share" }));
-  box.append(name, ...cause.said.map((text) => para(`${text}.`)));
+  box.append(name, ...cause.said.map((text) => para(text)));
   if (cause.behind.length > 0) {
     const more = make("details", null), list = make("ul", null);
     for (const one of cause.behind) {

@@ -7,6 +7,7 @@ use egui::{Grid, Panel, ProgressBar, RichText, ScrollArea};
 use super::{Memory, bold};
 use crate::drawing::Role;
 use crate::fault::{Book, SIGNS, Sign};
+use crate::report::sheet::Language;
 use crate::report::{FaultReport, headline, how_bad, name_of, next_check, told_beliefs, told_rows};
 use crate::window::app::App;
 use crate::window::app::command::Command;
@@ -122,7 +123,7 @@ fn answer(
                 let text = RichText::new(&name);
                 ui.add(egui::Label::new(if shown { text.family(bold()) } else { text }).wrap());
             });
-            if let Some(text) = how_bad(book, belief, app.units) {
+            if let Some(text) = how_bad(book, belief, app.units, Language::English) {
                 let text = RichText::new(text).small().color(role(Role::Muted, app.theme));
                 ui.add(egui::Label::new(text).wrap());
             }

@@ -41,6 +41,7 @@ mod tests {
         all.extend(SignGroup::ALL.map(SignGroup::words));
         all.extend(READINGS.iter().map(|row| row.how));
         all.extend(PULLS);
+        all.extend(crate::report::fault_sentences::SENTENCES);
         all.extend(CHECKS.iter().flat_map(|row| [row.how, row.tool, row.caution.text()]));
         for cause in CAUSES.iter() {
             all.push(cause.name);
