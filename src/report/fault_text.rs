@@ -195,14 +195,14 @@ fn checks_text(report: &FaultReport<'_>, ink: Ink) -> String {
 /// What can be said and asked: causes, signs, readings, checks.
 pub fn fault_list_text(ink: Ink) -> String {
     let mut out = heading("What can be seen (--seen NAME, --fine NAME)", ink);
-    let side = |sided: bool| if sided { ":left, :right, :both" } else { "" };
+    let side = |sided: bool| if sided { " (:left, :right, :both)" } else { "" };
     for row in &SIGNS {
-        out.push_str(&wrap(&format!("  {}{}  {}", row.key, side(row.sided), row.words), TEXT_WIDTH, 6));
+        out.push_str(&wrap(&format!("{}{}: {}", row.key, side(row.sided), row.words), TEXT_WIDTH, 6));
     }
     out.push_str(&format!("\n{}", heading("What can be read (--reading NAME=VALUE)", ink)));
     for row in &READINGS {
-        let side = if row.sided { ":left, :right" } else { "" };
-        let text = format!("  {}{side}  {}, such as {}", row.key, row.how, row.info.example);
+        let side = if row.sided { " (:left, :right)" } else { "" };
+        let text = format!("{}{side}: {}, such as {}", row.key, row.how, row.info.example);
         out.push_str(&wrap(&text, TEXT_WIDTH, 6));
     }
     out.push_str(&format!(
@@ -210,14 +210,14 @@ pub fn fault_list_text(ink: Ink) -> String {
         heading("What can be checked (--checked NAME=ok|left|right|both|found)", ink)
     ));
     for row in &CHECKS {
-        let text = format!("  {}  {}; {}, {}", row.key, row.how, row.tool, how_long(row, IN));
+        let text = format!("{}: {}; {}, {}", row.key, row.how, row.tool, how_long(row, IN));
         out.push_str(&wrap(&text, TEXT_WIDTH, 6));
     }
     out.push_str(&format!("\n{}", heading("Causes and how common they are (--weight NAME=NUMBER)", ink)));
     for cause in CAUSES.iter() {
         let what: Vec<&str> = cause.behind.iter().map(|b| b.what).collect();
         let text =
-            format!("  {}  {}; {}: {}", cause.key, cause.name, rounded(cause.weight, 1), what.join("; "));
+            format!("{}: {}; {}: {}", cause.key, cause.name, rounded(cause.weight, 1), what.join("; "));
         out.push_str(&wrap(&text, TEXT_WIDTH, 6));
     }
     out.push_str(&wrap("Weights, minutes and circumstances: common practice, no source.", TEXT_WIDTH, 0));
