@@ -236,7 +236,7 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, sight
         .position(|l| third_ahead(l.t_s) >= 0.0)
         .map(|i| refine(previous(i), looks[i].t_s, &|t| third_ahead(t) >= 0.0));
     let front_s = (first_touch.unwrap_or(f64::INFINITY), third_passes.unwrap_or(f64::INFINITY));
-    let off_front_s = longest_off_s(looks, front_s, &refine, &|t| press(t).0 > 0.0);
+    let off_front_s = longest_off_s(looks, front_s, |t| press(t).0 > 0.0);
 
     let deepest = sights.deepest_m;
     let mut events = Vec::new();
@@ -273,20 +273,15 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, sight
     }
 }
 
-/// Longest time between two instants that the brush, on the vehicle at the first, is off it, s. `refine` finds the instant between two others from which on something holds.
-fn longest_off_s(
-    looks: &[Look],
-    (from_s, until_s): (f64, f64),
-    refine: &dyn Fn(f64, f64, &dyn Fn(f64) -> bool) -> f64,
-    on: &dyn Fn(f64) -> bool,
-) -> f64 {
+/// Longest time between two instants that the brush, on the vehicle at the first, is off it, s. `on` tells whether it is on at an instant.
+fn longest_off_s(looks: &[Look], (from_s, until_s): (f64, f64), on: impl Fn(f64) -> bool) -> f64 {
     let (mut longest_s, mut off_from_s, mut before_s) = (0.0_f64, None, from_s);
     let first = looks.partition_point(|look| look.t_s <= from_s);
     for look in &looks[first..] {
         match (look.deepest_m > 0.0, off_from_s) {
-            (false, None) => off_from_s = Some(refine(before_s, look.t_s, &|t| !on(t))),
+            (false, None) => off_from_s = Some(change(before_s, look.t_s, EVENT_SHARP_S, |t| !on(t))),
             (true, Some(off_s)) => {
-                let on_s = refine(before_s, look.t_s, on);
+                let on_s = change(before_s, look.t_s, EVENT_SHARP_S, &on);
                 longest_s = longest_s.max(on_s.min(until_s) - off_s);
                 off_from_s = None;
             }
