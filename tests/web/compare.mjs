@@ -1,8 +1,10 @@
 // The engine against its native twin: every scenario shipped, set-ups by chance, every step of every lesson, the causes of a fault, the field form. Every answer
-// is the same byte for byte, its numbers to the last bit: both take their elementary functions from the same library.
+// is the same byte for byte, its numbers to the last bit: both take their elementary functions from the same library. The engine is asked twice: in node,
+// and inside the browser.
 import { readFileSync, readdirSync } from "node:fs";
 import { join } from "node:path";
-import { chance, engine, native, opening } from "./engine.mjs";
+import { launched } from "../browser/common.mjs";
+import { chance, engine, engine_in, native, opening } from "./engine.mjs";
 
 const folder = process.env.SCENARIOS, rounds = Number(process.env.ROUNDS ?? 10);
 
@@ -19,21 +21,32 @@ const differ = (a, b, what) => {
   return `${what}: «${a.slice(Math.max(0, at - 60), at + 60)}» and «${b.slice(Math.max(0, at - 60), at + 60)}»`;
 };
 
+const browser = await launched();
+/** A fresh engine here and one in the browser: one would be enough for all, but none may lean on what it did before. */
+const fresh = async () => {
+  const here = await engine(process.env.ENGINE), far = await engine_in(browser, process.env.ENGINE);
+  return { exports: here.exports, close: far.close, ask: (question) => [here.ask(question), far.ask(question)] };
+};
+/** Where one of two answers, here and in the browser, differs from the native one. */
+const apart = async ([here, far], there, what) => {
+  const found = differ(here, there, what), in_browser = differ(await far, there, what);
+  return found ?? (in_browser && `in the browser, ${in_browser}`);
+};
+
 const texts = new Map(readdirSync(folder).filter((name) => name.endsWith(".ron")).map((name) => [name, readFileSync(join(folder, name), "utf8")]));
 const twin = native(process.env.ANSWERS), faults = [], kinds = new Map();
 let scenarios = 0, setups = 0, refused = 0, questions = 0, inside_ms = 0, outside_ms = 0;
 for (const name of texts.keys()) {
-  // A fresh engine for each: one is enough, but none may lean on what it did before.
-  const own = await engine(process.env.ENGINE);
+  const own = await fresh();
   const both = async (question, what) => {
     questions += 1;
     let before = performance.now();
-    const here = own.ask(question);
+    const asked = own.ask(question);
     inside_ms += performance.now() - before;
     before = performance.now();
     const there = await twin.ask(question);
     outside_ms += performance.now() - before;
-    const found = differ(here, there, what);
+    const found = await apart(asked, there, what);
     if (found) kinds.set(what, (kinds.get(what) ?? 0) + 1);
     if (found) faults.push(`${name}, ${JSON.stringify(question.set ?? [])} ${question.path ?? ""} ${question.steps ?? question.value ?? ""}: ${found}`);
     return JSON.parse(there);
@@ -70,42 +83,44 @@ for (const name of texts.keys()) {
   }
   for (const wrong of [{ do: "nonsense" }, { do: "put", path: "left.air.cap", value: "<b>" }, { do: "put", path: "line.throughput", value: "9000" }, { do: "turn", path: "no.such", steps: 1 }]) await both(wrong, "wrong");
   if (own.exports.memory.buffer.byteLength > 40e6) faults.push(`${name}: the engine took ${own.exports.memory.buffer.byteLength} bytes`);
+  await own.close();
 }
 let runs = 0, fault_ms = 0, told_of_faults = "";
 // Every step of every lesson shipped, on its scenario.
 let steps = 0;
 for (const file of readdirSync(join(folder, "lessons"))) {
   const lesson = readFileSync(join(folder, "lessons", file), "utf8"), name = /scenario: "\.\.\/([^"]+)"/.exec(lesson)[1];
-  const own = await engine(process.env.ENGINE), opened = { ...opening(folder, name, texts), lesson, lesson_name: file };
-  const found = [differ(own.ask(opened), await twin.ask(opened), "lesson")];
+  const own = await fresh(), opened = { ...opening(folder, name, texts), lesson, lesson_name: file };
+  const found = [await apart(own.ask(opened), await twin.ask(opened), "lesson")];
   for (let step = 0, count = 1; step < count; step += 1) {
     const question = { do: "step", step, units: step % 2 ? "si" : "us" }, there = await twin.ask(question);
-    found.push(differ(own.ask(question), there, "step"));
+    found.push(await apart(own.ask(question), there, "step"));
     count = JSON.parse(there).ok.count;
     steps += 1;
   }
   for (const fault of found.filter(Boolean)) { faults.push(`${file}: ${fault}`); kinds.set("step", (kinds.get("step") ?? 0) + 1); }
+  await own.close();
 }
 // The causes of a fault one at a time on the smallest machine, then what they come to.
 {
-  const name = "one-unit.ron", own = await engine(process.env.ENGINE), question = opening(folder, name, texts);
-  own.ask(question);
+  const name = "one-unit.ron", own = await fresh(), question = opening(folder, name, texts);
+  await own.ask(question)[1];
   await twin.ask(question);
   const told = { seen: ["tail-missed:left", "gradual"], fine: ["slams:left"], readings: ["gauge:left=5 psi"] };
   const both = async (question, what) => {
-    const there = await twin.ask(question), found = differ(own.ask(question), there, what);
+    const there = await twin.ask(question), found = await apart(own.ask(question), there, what);
     if (found) { faults.push(`${name}: ${found}`); kinds.set(what, (kinds.get(what) ?? 0) + 1); }
     return JSON.parse(there).ok;
   };
   let longest_ms = 0;
   for (let progress = { whole: false }; !progress.whole; runs += 1) {
     const before = performance.now();
-    const here = own.ask({ do: "fault_step" });
+    const asked = own.ask({ do: "fault_step" });
     longest_ms = Math.max(longest_ms, performance.now() - before);
     fault_ms += performance.now() - before;
-    const found = differ(here, await twin.ask({ do: "fault_step" }), "fault_step");
+    const found = await apart(asked, await twin.ask({ do: "fault_step" }), "fault_step");
     if (found) faults.push(`${name}: run ${runs}: ${found}`);
-    progress = JSON.parse(here).ok;
+    progress = JSON.parse(asked[0]).ok;
   }
   for (const lang of ["en", "es", "fr"]) await both({ do: "fault", ...told, lang }, "fault");
   await both({ do: "fault_document", ...told, checked: ["gauge=ok"] }, "fault_document");
@@ -118,12 +133,13 @@ for (const file of readdirSync(join(folder, "lessons"))) {
   if (own.exports.memory.buffer.byteLength > 60e6) faults.push(`${name}: the engine took ${own.exports.memory.buffer.byteLength} bytes for its causes`);
 }
 twin.end();
+await browser.close();
 if (kinds.size > 0) console.log(`differing by question: ${[...kinds].map((pair) => pair.join(" ")).join(", ")}`);
 for (const fault of faults.slice(0, 20)) console.log(`FAILED  ${fault}`);
 console.log(
-  `engine against native: ${scenarios} scenarios, ${setups} set-ups by chance (${refused} refused alike), ${questions} questions, ${steps} steps of lessons, ${told_of_faults}`
+  `engine in node and in the browser against native: ${scenarios} scenarios, ${setups} set-ups by chance (${refused} refused alike), ${questions} questions, ${steps} steps of lessons, ${told_of_faults}`
   + `${answers} answers with ${pictures} pictures and ${numbers} numbers, ${(bytes / 1e6).toFixed(1)} MB: ${faults.length} differ; ${(inside_ms / questions).toFixed(1)} ms a question here, ${(outside_ms / questions).toFixed(1)} native`,
 );
-const enough = scenarios >= 7 && steps > 20 && setups === scenarios * rounds && answers > 50 * scenarios && pictures > 20 * scenarios && numbers > 20_000 && refused < setups / 4;
+const enough = scenarios >= 7 && steps > 20 && setups === scenarios * rounds && answers > 100 * scenarios && pictures > 20 * scenarios && numbers > 20_000 && refused < setups / 4;
 if (!enough) console.log("FAILED  too little was compared");
 process.exit(faults.length === 0 && enough ? 0 : 1);

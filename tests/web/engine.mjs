@@ -20,6 +20,21 @@ export const engine = async (file) => {
   return { ask, exports };
 };
 
+/** The same module inside a browser, on a page of its own: the question crosses to it, the answer back. */
+export const engine_in = async (browser, file) => {
+  const page = await browser.newPage();
+  await page.evaluate(async (bytes) => {
+    const { instance: { exports } } = await WebAssembly.instantiate(await (await fetch(`data:application/wasm;base64,${bytes}`)).arrayBuffer(), {});
+    window.asked = (question) => {
+      const told = new TextEncoder().encode(question), place = exports.room(told.length);
+      new Uint8Array(exports.memory.buffer, place, told.length).set(told);
+      exports.ask(told.length);
+      return new TextDecoder().decode(new Uint8Array(exports.memory.buffer, exports.answer_at(), exports.answer_length()));
+    };
+  }, readFileSync(file).toString("base64"));
+  return { ask: (question) => page.evaluate((told) => window.asked(told), JSON.stringify(question)), close: () => page.close() };
+};
+
 /** The program that answers natively. */
 export const native = (program) => {
   const child = spawn(program, { stdio: ["pipe", "pipe", "inherit"] });

@@ -31,9 +31,10 @@ if ! page "$root/scenarios/ferry-return.ron" -o "$work/pages/ferry-return.html" 
   bash "$root/assets/web/build.sh" "$ENGINE"
   page "$root/scenarios/ferry-return.ron" -o "$work/pages/ferry-return.html"
 fi
+npm install --silent --no-audit --no-fund --prefix "$work" playwright-core@1.65.1 axe-core@4.14.1 html-validate@11.21.1 >/dev/null
+export BROWSER_TOOLS="$work" CHROMIUM="$browser"
 node "$here/compare.mjs"
 
-npm install --silent --no-audit --no-fund --prefix "$work" playwright-core@1.65.1 axe-core@4.14.1 html-validate@11.21.1 >/dev/null
 node "$here/../browser/scenarios.mjs" "$root/scenarios/ferry-return.ron" "$work/found.ron" "$work/hostile.ron"
 for lang in es fr; do page "$root/scenarios/ferry-return.ron" --lang "$lang" --units si -o "$work/pages/ferry-return-$lang.html"; done
 page "$work/hostile.ron" -o "$work/pages/hostile.html"
@@ -48,5 +49,5 @@ sheet() { "$program" sheet "$root/scenarios/ferry-return.ron" --set left.stop_pi
 sheet -o "$work/sheets/plain.html"
 sheet --live --engine "$ENGINE" -o "$work/sheets/live.html"
 export BRUSHARM="$program" SHEETS="$work/sheets"
-BROWSER_TOOLS="$work" CHROMIUM="$browser" PAGES="$work/pages" node "$here/hand.mjs"
-BROWSER_TOOLS="$work" CHROMIUM="$browser" PAGES="$work/pages" node "$here/checks.mjs"
+PAGES="$work/pages" node "$here/hand.mjs"
+PAGES="$work/pages" node "$here/checks.mjs"
