@@ -17,6 +17,9 @@
 //! Without an answer the same is done over all sets for the nearest miss. Looks are made in batches of a fixed size, on as many threads as there
 //! are, and read in order: neither the findings nor the number of looks depends on the number of threads.
 
+mod open;
+
+use open::{Open, Place};
 use rayon::prelude::*;
 use std::cmp::{Ordering, Reverse};
 use std::collections::{BinaryHeap, HashMap};
@@ -107,61 +110,6 @@ pub struct Search<'k> {
     answers_only: bool,
     stop: Option<&'k (dyn Fn() -> bool + Sync)>,
 }
-
-/// A step set that is being looked at.
-#[derive(Debug, Clone)]
-struct Open {
-    steps: Vec<i32>,
-    stage: usize,
-    /// Least room so far: an upper bound, and exact once every case has been seen.
-    bound: f64,
-    /// The case that gave the bound.
-    worst: usize,
-    seen: Vec<bool>,
-}
-
-impl Open {
-    fn is_done(&self) -> bool {
-        self.seen.iter().all(|seen| *seen)
-    }
-
-    fn candidate(&self) -> Candidate {
-        Candidate { steps: self.steps.clone(), stage: self.stage, room: self.bound }
-    }
-
-    fn take(&mut self, case: usize, room: f64) {
-        self.seen[case] = true;
-        // Of equals the first case, whichever was looked at first.
-        if room < self.bound || (room == self.bound && case < self.worst) {
-            self.bound = room;
-            self.worst = case;
-        }
-    }
-}
-
-/// A place in the queue: the highest bound first, then the first listed.
-#[derive(Debug, Clone, Copy)]
-struct Place(f64, Reverse<usize>);
-
-impl Ord for Place {
-    fn cmp(&self, other: &Place) -> Ordering {
-        self.0.total_cmp(&other.0).then(self.1.cmp(&other.1))
-    }
-}
-
-impl PartialOrd for Place {
-    fn partial_cmp(&self, other: &Place) -> Option<Ordering> {
-        Some(self.cmp(other))
-    }
-}
-
-impl PartialEq for Place {
-    fn eq(&self, other: &Place) -> bool {
-        self.cmp(other) == Ordering::Equal
-    }
-}
-
-impl Eq for Place {}
 
 /// What a search keeps while it goes on.
 struct Walk<'w, L> {

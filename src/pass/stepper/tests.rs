@@ -1,6 +1,9 @@
 //! Steps by hand: their growth, going back into a run, what follows its source, who is jammed.
 
+use super::super::JamCause;
+use super::super::motion::TorqueBudget;
 use super::super::{PassSetup, run};
+use super::jam::{jam_cause, nose_beside_m};
 use super::*;
 use crate::elementary::Elementary;
 use crate::scenario::Scenario;

@@ -114,7 +114,7 @@ pub(super) fn pull_lines(sheet: &Sheet<'_>, words: &Words) -> Vec<String> {
 
 pub(super) fn section(sheet: &Sheet<'_>, words: &Words) -> Markup {
     html! {
-        section aria-labelledby="steps" {
+        section.to-do aria-labelledby="steps" {
             h2 id="steps" { (words.steps_title) }
             @if sheet.found.is_none() {
                 p { (words.no_from) }
