@@ -7,22 +7,24 @@ mod jam;
 mod pace;
 
 use super::integrator::{DormandPrince, dense_part, dense_value};
-use super::motion::{FOLLOWS_RATE_PER_S, FOLLOWS_STRAIN, Forces, Modes, Motion, UnitDynamics, state};
+use super::motion::{
+    Forces, Modes, Motion, QUASI_STEADY_RATE_PER_S, QUASI_STEADY_STRAIN, UnitDynamics, state,
+};
 use super::mutual::other_brushes;
 use super::pair::OtherBrush;
 use super::record::{DenseStep, EnergyAudit, UnitRecord};
 use super::search::last_held;
 use super::start::Switch;
 use super::switching::{Fired, TRIGGERS, Trigger, apply, holds};
-use super::{Numerics, PassError, contact::SpanRoom};
-use crate::arm::{ChamberName, Following};
+use super::{Numerics, PassError, contact::SpanScratch};
+use crate::arm::{ChamberName, QuasiSteady};
 use pace::{Pace, length_s, next_s, shrinkage};
 use state::{COUNT, MOTION, OMEGA, P_CAP, P_ROD};
 
 /// Steps after which a run is given up.
 const STEP_LIMIT: usize = 200_000;
-/// A chamber may begin to follow its source when it is this near to where it would then stand, Pa.
-const FOLLOWS_GAP_PA: f64 = 20.0;
+/// A chamber may be taken as quasi-steady when it is this near to where it would then stand, Pa.
+const QUASI_STEADY_GAP_PA: f64 = 20.0;
 /// First step after a switch, s, at most.
 const AFTER_SWITCH_S: f64 = 0.05;
 
@@ -86,11 +88,11 @@ impl Progress {
     }
 }
 
-/// Whether a chamber at a pressure may be taken as following from here on: well within where it would have to stop.
-fn may_follow(chamber: &Following, own_pa: f64) -> bool {
-    chamber.rate_per_s > FOLLOWS_RATE_PER_S
-        && chamber.strain < 0.7 * FOLLOWS_STRAIN
-        && (chamber.pressure_pa - own_pa).abs() < FOLLOWS_GAP_PA
+/// Whether a chamber at a pressure may be taken as quasi-steady from here on: well within where it would have to stop.
+fn may_be_quasi_steady(chamber: &QuasiSteady, own_pa: f64) -> bool {
+    chamber.rate_per_s > QUASI_STEADY_RATE_PER_S
+        && chamber.strain < 0.7 * QUASI_STEADY_STRAIN
+        && (chamber.pressure_pa - own_pa).abs() < QUASI_STEADY_GAP_PA
 }
 
 /// What a step did besides the motion that is recorded: enough to go back into it.
@@ -106,7 +108,7 @@ struct System<'u, 'a> {
     units: &'u [UnitDynamics<'a>],
     modes: Vec<Modes>,
     forces: Vec<Forces>,
-    room: SpanRoom,
+    scratch: SpanScratch,
     evaluations: usize,
 }
 
@@ -121,7 +123,7 @@ impl System<'_, '_> {
                 &y[range.clone()],
                 &self.modes[i],
                 others.map(|o| o[i]),
-                &mut self.room,
+                &mut self.scratch,
                 &mut dy[range],
             );
         }
@@ -190,7 +192,7 @@ impl<'u, 'a> Stepper<'u, 'a> {
                 forces: vec![Forces::default(); n],
                 modes: progress.iter().map(|unit| unit.modes).collect(),
                 units,
-                room: SpanRoom::default(),
+                scratch: SpanScratch::default(),
                 evaluations: 0,
             },
             units: progress,
@@ -262,8 +264,8 @@ impl<'u, 'a> Stepper<'u, 'a> {
             while let Some(switch) = self.pending.pop_front_if(|s| s.at_s <= self.t) {
                 let modes = &mut self.system.modes[switch.unit];
                 match switch.chamber {
-                    ChamberName::Cap => (modes.cap_on, modes.cap_follows) = (switch.to, false),
-                    ChamberName::Rod => (modes.rod_on, modes.rod_follows) = (switch.to, false),
+                    ChamberName::Cap => (modes.cap_on, modes.cap_quasi_steady) = (switch.to, false),
+                    ChamberName::Rod => (modes.rod_on, modes.rod_quasi_steady) = (switch.to, false),
                 }
                 self.restart();
             }
@@ -348,11 +350,12 @@ impl<'u, 'a> Stepper<'u, 'a> {
             self.dp.cut(self.t, h, x, |t, y, dy| system.evaluate(t, y, dy));
         }
         for (i, (unit, mut all)) in self.units.iter_mut().zip(kept).enumerate() {
-            // A chamber that follows its source has no slope of its own: its pressure is read off at both ends.
+            // A quasi-steady chamber has no slope of its own: its pressure is read off at both ends.
             let (modes, forces) = (&self.system.modes[i], &self.system.forces[i]);
-            let chambers = [(P_CAP, modes.cap_follows, forces.cap), (P_ROD, modes.rod_follows, forces.rod)];
-            for (k, follows, chamber) in chambers {
-                if let Some(chamber) = chamber.filter(|_| follows) {
+            let chambers =
+                [(P_CAP, modes.cap_quasi_steady, forces.cap), (P_ROD, modes.rod_quasi_steady, forces.rod)];
+            for (k, is_quasi_steady, chamber) in chambers {
+                if let Some(chamber) = chamber.filter(|_| is_quasi_steady) {
                     let before = all[k][0];
                     all[k] = [before, chamber.pressure_pa - before, 0.0, 0.0, 0.0];
                     self.dp.after[i * COUNT + k] = chamber.pressure_pa;
@@ -366,23 +369,24 @@ impl<'u, 'a> Stepper<'u, 'a> {
         }
         self.dp.advance();
         self.t = end_s;
-        self.let_chambers_follow();
+        self.take_quasi_steady();
     }
 
-    /// A fast chamber that has come to where it would follow its source does so from here on.
-    fn let_chambers_follow(&mut self) {
+    /// A fast chamber that has come to where it would stand as quasi-steady is so from here on.
+    fn take_quasi_steady(&mut self) {
         let mut changed = false;
         for (i, modes) in self.system.modes.iter_mut().enumerate() {
             let forces = &self.system.forces[i];
-            let ready =
-                |chamber: Option<Following>, own_pa: f64| chamber.is_some_and(|c| may_follow(&c, own_pa));
+            let ready = |chamber: Option<QuasiSteady>, own_pa: f64| {
+                chamber.is_some_and(|c| may_be_quasi_steady(&c, own_pa))
+            };
             let y = &self.dp.before[i * COUNT..(i + 1) * COUNT];
-            if !modes.cap_follows && ready(forces.cap, y[P_CAP]) {
-                modes.cap_follows = true;
+            if !modes.cap_quasi_steady && ready(forces.cap, y[P_CAP]) {
+                modes.cap_quasi_steady = true;
                 changed = true;
             }
-            if !modes.rod_follows && ready(forces.rod, y[P_ROD]) {
-                modes.rod_follows = true;
+            if !modes.rod_quasi_steady && ready(forces.rod, y[P_ROD]) {
+                modes.rod_quasi_steady = true;
                 changed = true;
             }
         }

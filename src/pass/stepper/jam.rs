@@ -36,7 +36,7 @@ impl Stepper<'_, '_> {
     /// Refuses to go on where a surface comes to within a tenth of the hub's radius of the spindle.
     pub(super) fn check_jam(&self) -> Result<(), PassError> {
         for (i, (unit, forces)) in self.system.units.iter().zip(&self.system.forces).enumerate() {
-            if forces.deepest_m > unit.law.radius_m - 0.1 * unit.law.hub_radius_m {
+            if forces.indentation_m > unit.law.radius_m - 0.1 * unit.law.hub_radius_m {
                 let noses = unit.vehicles.iter().map(|p| (p.pose.nose_x_m(self.t), p.pose.length_m));
                 let nose_x_m = nose_beside_m(noses, unit.model.pivot_m.x);
                 // A spindle already past the outline is pushed back off the stop that it was held by.

@@ -8,7 +8,7 @@ use std::cmp::{Ordering, Reverse};
 pub(super) struct Open {
     pub steps: Vec<i32>,
     pub stage: usize,
-    /// Least room so far: an upper bound, and exact once every case has been seen.
+    /// Least margin so far: an upper bound, and exact once every case has been seen.
     pub bound: f64,
     /// The case that gave the bound.
     pub worst: usize,
@@ -21,14 +21,14 @@ impl Open {
     }
 
     pub fn candidate(&self) -> Candidate {
-        Candidate { steps: self.steps.clone(), stage: self.stage, room: self.bound }
+        Candidate { steps: self.steps.clone(), stage: self.stage, margin: self.bound }
     }
 
-    pub fn take(&mut self, case: usize, room: f64) {
+    pub fn take(&mut self, case: usize, margin: f64) {
         self.seen[case] = true;
         // Of equals the first case, whichever was looked at first.
-        if room < self.bound || (room == self.bound && case < self.worst) {
-            self.bound = room;
+        if margin < self.bound || (margin == self.bound && case < self.worst) {
+            self.bound = margin;
             self.worst = case;
         }
     }
