@@ -238,7 +238,7 @@ fn verif_a_little_air_moves_the_recovery_margin_little() {
     assert!((before - first).abs() > 0.1, "{first} {before}");
 }
 
-/// At its limit a number has no room; what is no number does not pass.
+/// At its limit a number has no margin; what is no number does not pass.
 #[test]
 fn verif_the_edge_of_a_limit_is_marginal() {
     for (value, verdict) in [
@@ -265,7 +265,7 @@ fn verif_a_limit_of_zero_has_a_marginal_band() {
     let (_, _, outcome) = solved(&demo(), &[("right.position", "8 in"), ("line.throughput", "40 veh/h")]);
     let hub = line(&outcome, MeasureName::HubClearance);
     let clearance_m = hub.value.expect("a number");
-    let strip_m = clearance_m + outcome.units[0].deepest_press_m;
+    let strip_m = clearance_m + outcome.units[0].peak_indentation_m;
     assert!(clearance_m > 0.0 && clearance_m < 0.1 * strip_m, "{clearance_m} of {strip_m}");
     assert_eq!(hub.verdict, Verdict::Marginal);
     let (setup, record, plain) = solved(&demo(), &[]);

@@ -96,7 +96,7 @@ impl Grid {
             other_steps: 1,
             most_steps: None,
             chance_passes: 4,
-            choose: Choose::Room,
+            choose: Choose::Margin,
         }
     }
 
@@ -108,7 +108,7 @@ impl Grid {
         assert!(!found.nothing_to_do);
         for (found, tried) in [(&found.best, &tried.best), (&found.runner_up, &tried.runner_up)] {
             let told = |a: &Answer| (a.changes.clone(), a.total_steps, a.checked.tightest());
-            let same = |t: &TriedSet| (t.changes.clone(), t.total_steps, (t.room, t.tightest));
+            let same = |t: &TriedSet| (t.changes.clone(), t.total_steps, (t.margin, t.tightest));
             assert_eq!(found.as_ref().map(told), tried.as_ref().map(same));
         }
         if let Some(best) = &found.best {
@@ -123,7 +123,7 @@ impl Grid {
         } else {
             let way = found.in_the_way.as_ref().unwrap();
             assert_eq!(way.nearest.changes, tried.nearest.changes);
-            assert_eq!(way.nearest.checked.tightest(), (tried.nearest.room, tried.nearest.tightest));
+            assert_eq!(way.nearest.checked.tightest(), (tried.nearest.margin, tried.nearest.tightest));
             assert_eq!(way.criterion, tried.nearest.tightest);
             assert_eq!(way.without_it, way.criterion.map(|_| tried.would_do_without_it));
             assert!(!way.nearest.holds());
@@ -430,7 +430,7 @@ fn verif_a_choice_by_chance_meets_every_criterion_at_least_as_often_as_any_set_a
     // The same by hand: every pair of bearing offsets of the fewest steps or up to two more, on the same draws.
     let at = scenario.with(&[("throughput", "160 veh/h")]).unwrap();
     let by_room =
-        recommend(&scenario, &RecommendPlan { choose: Choose::Room, ..plan.clone() }, |_| {}).unwrap();
+        recommend(&scenario, &RecommendPlan { choose: Choose::Margin, ..plan.clone() }, |_| {}).unwrap();
     let fewest = by_room.best.unwrap().total_steps as i32;
     assert!((fewest..=fewest + 2).contains(&(best.total_steps as i32)));
     let (mut sets, mut most, mut of_best) = (0, 0, None);

@@ -8,7 +8,7 @@ mod residual;
 use brusharm::arm::{AirCylinder, Chamber, ChamberLine, Regulator, Strut, UnitModel, ValveConnection};
 use brusharm::fluid::{ATMOSPHERE_PA, R_AIR_J_KG_K, RHO_ANR_KG_M3};
 use brusharm::geometry::Vec2;
-use brusharm::pass::contact::SpanRoom;
+use brusharm::pass::contact::SpanScratch;
 use brusharm::pass::motion::{Modes, Motion, UnitDynamics, state};
 use brusharm::pass::{SwingStart, UnitRecord, swing};
 use common::{FINE, bare_unit, crossing_s};
@@ -250,7 +250,7 @@ fn verif_cylinder_forces_reach_the_arm() {
         let dynamics = UnitDynamics::alone(&unit);
         let mut dy = [0.0; state::COUNT];
         let forces =
-            dynamics.evaluate(0.0, &y, &still(Motion::Stick), None, &mut SpanRoom::default(), &mut dy);
+            dynamics.evaluate(0.0, &y, &still(Motion::Stick), None, &mut SpanScratch::default(), &mut dy);
         let lever = unit.cylinder.as_ref().expect("fitted").strut.at(1.2).d1_m;
         assert!(lever > 0.3, "{lever}");
         forces.budget.air_n_m / lever / lbf

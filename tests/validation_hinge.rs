@@ -133,7 +133,7 @@ fn val_shim_table_torque_lean_and_rest() {
         let lean_deg = unit.bearings.lean().norm().atan().to_degrees();
         held!((lean_deg - number(row, "tilt_deg")).abs(), 1e-12);
         // Start at azimuth 90° (+y): positive torque is counterclockwise, toward −x.
-        let torque = unit.tilt_torque_n_m(phi_of_azimuth(FRAC_PI_2));
+        let torque = unit.lean_torque_n_m(phi_of_azimuth(FRAC_PI_2));
         let reference = number(row, "mujoco_minus_qfrc_bias");
         held!((torque / reference - 1.0).abs(), 1e-13, "{torque} against {reference} N m");
         // Let go there with damping, it comes to rest pointing the way the top leans: azimuth 180°.
@@ -207,14 +207,14 @@ fn val_rest_turns_under_a_side_lean() {
 #[test]
 fn verif_restoring_torque_examples() {
     let unit = leaning_unit(&[ArmPart::Point { mass_kg: 60.0, radius_m: 1.5 }], 1f64.to_radians(), 0.0);
-    let torque = unit.tilt_torque_n_m(phi_of_azimuth(30f64.to_radians()));
+    let torque = unit.lean_torque_n_m(phi_of_azimuth(30f64.to_radians()));
     assert!((torque + 7.7017338714683845).abs() < 1e-12, "{torque}");
     let (inch, lbf, lb) = (0.0254, 4.4482216152605, 0.45359237);
     let mut unit = leaning_unit(&[ArmPart::Point { mass_kg: 150.0 * lb, radius_m: 60.0 * inch }], 0.0, 0.0);
     unit.bearings.span_m = 36.0 * inch;
     unit.bearings.lower.toward_wall_m = 0.25 * inch;
     // Top leans inboard (azimuth −90°): the torque is greatest a quarter turn from that.
-    let peak_lbf_in = unit.tilt_torque_n_m(phi_of_azimuth(0.0)) / (lbf * inch);
+    let peak_lbf_in = unit.lean_torque_n_m(phi_of_azimuth(0.0)) / (lbf * inch);
     assert!((peak_lbf_in + 62.49849301361089).abs() < 1e-10, "{peak_lbf_in}");
 }
 

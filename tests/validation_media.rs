@@ -9,7 +9,7 @@ mod residual;
 
 use brusharm::arm::{Brush, Media, PushBack, SpinSense};
 use brusharm::geometry::{Vec2, rounded_polygon};
-use brusharm::pass::contact::{ContactLaw, ContactSum, SpanRoom, find_spans};
+use brusharm::pass::contact::{ContactLaw, ContactSum, SpanScratch, find_spans};
 use brusharm::vehicle::{Outline, PieceTag, Zone};
 use serde_json::Value;
 use std::f64::consts::TAU;
@@ -81,7 +81,7 @@ fn pressed(brush: &Brush, depth_m: f64) -> ContactSum {
     let law = ContactLaw::of(brush);
     let mut sum = ContactSum::default();
     let center = Vec2::new(0.0, brush.radius_m - depth_m);
-    for span in find_spans(&outlines, center, brush.radius_m, &mut SpanRoom::default()) {
+    for span in find_spans(&outlines, center, brush.radius_m, &mut SpanScratch::default()) {
         sum.add(&span.contact(&law, Vec2::zeros()));
     }
     ContactSum {

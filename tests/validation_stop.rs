@@ -233,7 +233,7 @@ fn verif_leaning_arm_stops_inside_the_friction_band() {
     unit.pivot.breakaway_n_m = friction;
     // The top leans downstream: downhill is azimuth 0.
     let downhill = phi_of_azimuth(0.0);
-    let peak = unit.tilt_torque_n_m(downhill - FRAC_PI_2);
+    let peak = unit.lean_torque_n_m(downhill - FRAC_PI_2);
     assert!((peak - 6.12900846511927).abs() < 1e-12, "{peak}");
     let band = (friction / peak).asin();
     assert!(band > 0.9 && band < 1.0, "{band}");
@@ -264,7 +264,7 @@ fn verif_rest_angle_balances_the_stop() {
     unit.outboard_stop.seat_rad = 2.0;
     let rest = rest_angle_rad(&unit).expect("a rest");
     let x = compression_m(&unit.inboard_stop, rest, -1.0);
-    let balance = unit.tilt_torque_n_m(rest) + 8e3 * x * 0.5;
+    let balance = unit.lean_torque_n_m(rest) + 8e3 * x * 0.5;
     assert!(balance.abs() < 1e-8 && x > 1e-3, "{balance} N m, {x} m");
 }
 

@@ -83,9 +83,9 @@ impl ChamberLine {
     }
 }
 
-/// A chamber that follows its source: where it stands and how fast it gets there.
+/// A quasi-steady chamber, one that follows its source: where it stands and how fast it gets there.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Following {
+pub struct QuasiSteady {
     /// Pressure at which what flows in is what the piston makes room for, Pa absolute.
     pub pressure_pa: f64,
     /// How far that is from the source, as a share of the source.
@@ -95,9 +95,9 @@ pub struct Following {
 }
 
 impl Chamber {
-    /// Where the chamber stands if it is taken as following its source: within the linear part of the flow law, ṁ = k (p_s − p), the balance
+    /// Where the chamber stands if it is taken as quasi-steady: within the linear part of the flow law, ṁ = k (p_s − p), the balance
     /// R T ṁ = p V̇ gives p = R T k p_s / (R T k + V̇). `None` when the path is closed or lets air only one way.
-    pub fn following(
+    pub fn quasi_steady(
         &self,
         connection: ValveConnection,
         volume_m3: f64,
@@ -105,7 +105,7 @@ impl Chamber {
         polytropic_index: f64,
         temperature_k: f64,
         atmosphere_pa: f64,
-    ) -> Option<Following> {
+    ) -> Option<QuasiSteady> {
         let line = &self.line;
         let (c, b, source_pa) = match connection {
             ValveConnection::Closed => return None,
@@ -127,7 +127,7 @@ impl Chamber {
         let room = conductance + volume_rate_m3_s;
         (room > 0.0).then(|| {
             let pressure_pa = conductance * source_pa / room;
-            Following {
+            QuasiSteady {
                 pressure_pa,
                 strain: (pressure_pa - source_pa).abs() / source_pa,
                 rate_per_s: polytropic_index * conductance / volume_m3,

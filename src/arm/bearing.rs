@@ -58,13 +58,13 @@ impl Bearings {
     }
 
     /// Torque of gravity, N m, positive outward.
-    pub fn tilt_torque_n_m(&self, mass_kg: f64, cg_radius_m: f64, phi_rad: f64) -> f64 {
+    pub fn lean_torque_n_m(&self, mass_kg: f64, cg_radius_m: f64, phi_rad: f64) -> f64 {
         let (_, d_dir) = UnitModel::arm_direction(phi_rad);
         mass_kg * STANDARD_GRAVITY_M_S2 * cg_radius_m * self.lean_sine().dot(&d_dir)
     }
 
     /// Potential energy of gravity, J, zero where the arm is square to the lean.
-    pub fn tilt_energy_j(&self, mass_kg: f64, cg_radius_m: f64, phi_rad: f64) -> f64 {
+    pub fn lean_energy_j(&self, mass_kg: f64, cg_radius_m: f64, phi_rad: f64) -> f64 {
         let (dir, _) = UnitModel::arm_direction(phi_rad);
         -mass_kg * STANDARD_GRAVITY_M_S2 * cg_radius_m * self.lean_sine().dot(&dir)
     }
@@ -81,12 +81,12 @@ mod tests {
             upper: BearingOffsets::default(),
             lower: BearingOffsets { toward_wall_m: 0.003175, downstream_m: 0.0 },
         };
-        let torque = bearings.tilt_torque_n_m(86.0, 1.79, 1.3);
+        let torque = bearings.lean_torque_n_m(86.0, 1.79, 1.3);
         assert!(torque < -10.0, "{torque}");
         // Derivative of the potential.
         let h = 1e-6;
-        let slope = (bearings.tilt_energy_j(86.0, 1.79, 1.3 + h)
-            - bearings.tilt_energy_j(86.0, 1.79, 1.3 - h))
+        let slope = (bearings.lean_energy_j(86.0, 1.79, 1.3 + h)
+            - bearings.lean_energy_j(86.0, 1.79, 1.3 - h))
             / (2.0 * h);
         assert!((torque + slope).abs() < 1e-6 * torque.abs());
         assert!(Bearings::lower_offset_from_gaps_m(0.05, 0.05).abs() < 1e-15);

@@ -21,7 +21,7 @@ mod stop_pin;
 mod strut;
 mod valve;
 
-pub use air_cylinder::{AirCylinder, Chamber, ChamberLine, ChamberRates, Following};
+pub use air_cylinder::{AirCylinder, Chamber, ChamberLine, ChamberRates, QuasiSteady};
 pub use bearing::{BearingOffsets, Bearings};
 pub use body::{ArmBody, ArmPart};
 pub use brush::{Brush, SpinSense};
@@ -129,8 +129,8 @@ impl UnitModel {
     }
 
     /// Torque of gravity on the leaning arm, N m.
-    pub fn tilt_torque_n_m(&self, phi_rad: f64) -> f64 {
-        self.bearings.tilt_torque_n_m(self.body.mass_kg, self.body.cg_radius_m, phi_rad)
+    pub fn lean_torque_n_m(&self, phi_rad: f64) -> f64 {
+        self.bearings.lean_torque_n_m(self.body.mass_kg, self.body.cg_radius_m, phi_rad)
     }
 
     /// Spin of the brush about z in the unit frame, rad/s: positive = counterclockwise seen from above, which drives the

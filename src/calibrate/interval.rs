@@ -32,6 +32,8 @@ pub struct MeasureInterval {
     pub value: Option<f64>,
     /// Values at 2.5, 50 and 97.5 % of the draws that have one, SI.
     pub quantiles: Option<[f64; 3]>,
+    /// Mean over the draws that have one, SI: the prediction that is off least in the square.
+    pub mean: Option<f64>,
     /// Draws that have a value.
     pub values: usize,
     /// Chance to meet the limit, with its own interval; none when it is not judged.
@@ -179,8 +181,9 @@ pub fn intervals(scenario: &Scenario, draws: u32, seed: u64) -> Result<Intervals
             }
             let quantiles =
                 (!values.is_empty()).then(|| [0.025, 0.5, 0.975].map(|share| quantile(&values, share)));
+            let mean = (!values.is_empty()).then(|| values.iter().sum::<f64>() / values.len() as f64);
             let met = if judged { share(met) } else { None };
-            Some(MeasureInterval { measure, value, quantiles, values: values.len(), met })
+            Some(MeasureInterval { measure, value, quantiles, mean, values: values.len(), met })
         })
         .collect();
     let all_met =

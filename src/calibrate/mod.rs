@@ -6,6 +6,7 @@
 mod advise;
 mod at_once;
 mod beside;
+mod calibration;
 mod centre;
 mod conditioned;
 mod entry;
@@ -26,6 +27,7 @@ mod written;
 pub use advise::{ADVICE_DRAWS, Advice, Worth, advise};
 pub use at_once::{AtOnce, FAR, at_once};
 pub use beside::{ALL_MET, PointIntervals, interval_columns};
+pub use calibration::{Calibration, LeftOpen, OutOfLine, spread_si};
 pub use entry::{Entry, EntryField, InstrumentSaid, Times, entries_text, entry};
 pub use field_test::{FieldTest, field_tests};
 pub use forward::friction_sum_n_m;
@@ -34,7 +36,7 @@ pub use machine::{Row, Shared};
 pub use parameter::Parameter;
 pub use readings_file::{AirWord, InstrumentWord, OfWord, ReadingFile, ReadingsFile, WayWord};
 pub use readings_text::ReadingsText;
-pub use result::{Calibration, LeftOpen, OutOfLine, calibrate, spread_si, would_read};
+pub use result::{calibrate, would_read};
 pub use simulate::{Simulated, set_values, simulated};
 pub use written::written;
 

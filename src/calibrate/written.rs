@@ -1,7 +1,7 @@
 //! The scenario as a calibration leaves it: comments kept, each fitted value with where it comes from beside it, and how far all may be off together.
 
+use super::calibration::{Calibration, spread_si};
 use super::readings_file::ReadingFile;
-use super::result::{Calibration, spread_si};
 use crate::error::{Diagnostic, Diagnostics, Refusal};
 use crate::scenario::calibration::OffBy;
 use crate::scenario::source_map::{SourceMap, set_value};

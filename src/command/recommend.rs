@@ -115,7 +115,7 @@ impl Run for RecommendArguments {
         }
         plan.groups.extend(self.may.iter().map(|may| may.group()));
         plan.choose = match self.by {
-            By::Room => Choose::Room,
+            By::Room => Choose::Margin,
             By::Chance => Choose::Chance,
         };
         let spinner = if std::io::stderr().is_terminal() {

@@ -2,14 +2,14 @@
 //!
 //! Contact pressure at a station is the radial push per area, p = K δ^p dψ/ds (Pa). Wipes come at N ω/2π per second while touched. Rubbing
 //! work per area is ∫ μ p |v_tip| dt (J/m²). A station stands for its middle; stations are laid out piece by piece, and the station under the highest
-//! pressure of a zone carries that pressure. Sums over a zone look between the middles wherever those tell too little, so that nothing depends on where
+//! pressure of a zone carries that pressure. Sums over a zone sample between the middles wherever those tell too little, so that nothing depends on where
 //! stations happen to lie.
 
 use super::CoverageSettings;
 use super::between::Between;
 use super::layout::{BandLayout, lay_out, mirrored};
-use super::looks::{Looker, Sights};
 use super::path::{Course, Path};
+use super::samples::{Sampled, Sampler};
 use super::stations::{BandCoverage, Cell, Coverage, Station};
 use super::walker::{Walker, ZoneSum};
 use crate::arm::Side;
@@ -52,7 +52,7 @@ pub(super) struct Survey<'a> {
     pub coverage: Coverage,
     /// What each zone gets from all brushes.
     pub sums: [ZoneSum; 4],
-    pub sights: Vec<Sights>,
+    pub sampled: Vec<Sampled>,
     pub between: Between<'a>,
 }
 
@@ -76,14 +76,14 @@ pub(super) fn survey<'a>(
         })
         .collect();
     let mut sums = [ZoneSum::default(); 4];
-    for Walk { walker, sights, cells, sums: of_unit } in &walks {
+    for Walk { walker, sampled, cells, sums: of_unit } in &walks {
         let side = walker.side;
         for (band, cells) in coverage.bands.iter_mut().zip(cells) {
             for (i, cell) in cells.iter().enumerate() {
                 band.stations[own_index(side, i, cells.len())].cells[side.index()] = *cell;
             }
         }
-        for peak in &sights.pressure_peaks {
+        for peak in &sampled.pressure_peaks {
             let stations = &mut coverage.bands[peak.band].stations;
             let index = own_index(side, peak.station, stations.len());
             let cell = &mut stations[index].cells[side.index()];
@@ -96,13 +96,13 @@ pub(super) fn survey<'a>(
             sums[zone.index()].add(&of_unit[own.index()]);
         }
     }
-    let (walkers, sights): (Vec<_>, Vec<_>) =
-        walks.into_iter().map(|walk| (walk.walker, walk.sights)).unzip();
+    let (walkers, sampled): (Vec<_>, Vec<_>) =
+        walks.into_iter().map(|walk| (walk.walker, walk.sampled)).unzip();
     let between = Between::new(walkers, real, settings, &coverage.bands);
     for (index, band) in coverage.bands.iter_mut().enumerate() {
         band.washed_runs_m = between.washed_runs_m(index);
     }
-    Survey { coverage, sums, sights, between }
+    Survey { coverage, sums, sampled, between }
 }
 
 /// The right unit sees the vehicle mirrored: its stations run the other way.
@@ -149,7 +149,7 @@ fn band_coverage(
 /// What is found of one unit.
 struct Walk<'a> {
     walker: Walker<'a>,
-    sights: Sights,
+    sampled: Sampled,
     /// Of every station of every band, in the unit's own order.
     cells: Vec<Vec<Cell>>,
     /// Of the zones of the unit's own vehicle.
@@ -171,11 +171,11 @@ fn walk<'a>(
     let course = Course { dynamics: &dynamics, plan: &plan, run: &record.units[unit] };
     let path = Path::new(&course, settings.look_m);
     let own = |part: usize| layouts.iter().enumerate().find(|(_, layout)| layout.band == part);
-    let looker = Looker::new(course, plan.bands.iter().map(|part| own(part.index)).collect());
-    let sights = Sights::new(&looker, &path);
+    let sampler = Sampler::new(course, plan.bands.iter().map(|part| own(part.index)).collect());
+    let sampled = Sampled::new(&sampler, &path);
     let wipes_per_s = model.brush.wipe_rate_per_s();
     let walker = Walker { side: model.side, law, wipes_per_s, plan: plan.clone(), path, layouts };
     let cells = walker.cells();
     let sums = walker.sums(&cells, heights_m);
-    Walk { walker, sights, cells, sums }
+    Walk { walker, sampled, cells, sums }
 }

@@ -7,7 +7,7 @@ use super::find::{crossing, highest, peak};
 use super::integral::{Node, curvature, integral};
 use super::layout::BandLayout;
 use super::stations::{BandCoverage, washed_ratio};
-use super::walker::{Room, Walker};
+use super::walker::{Scratch, Walker};
 use crate::arm::Side;
 
 /// How sharply the edge of what is washed is found, m.
@@ -73,7 +73,7 @@ impl<'a> Between<'a> {
     }
 
     /// The ratio of a spot of the real vehicle: index of the coverage's band, piece, local arclength.
-    fn ratio(&self, band: usize, piece: usize, s_m: f64, room: &mut Room) -> f64 {
+    fn ratio(&self, band: usize, piece: usize, s_m: f64, scratch: &mut Scratch) -> f64 {
         let (mut wipes, mut work) = (0.0, 0.0);
         for walker in &self.walkers {
             let part = &walker.plan.vehicle.bands[self.layouts[band].band].outlines[0].chain;
@@ -84,7 +84,7 @@ impl<'a> Between<'a> {
                     (own, (part.pieces()[own].length_m() - s_m).max(0.0))
                 }
             };
-            let cell = walker.cell_at(band, own_piece, own_s_m, room);
+            let cell = walker.cell_at(band, own_piece, own_s_m, scratch);
             wipes += cell.wipes;
             work += cell.work_j_m2;
         }
@@ -92,7 +92,7 @@ impl<'a> Between<'a> {
     }
 
     fn curves_of(&self, index: usize, band: &BandCoverage) -> Vec<Curve> {
-        let mut room = Room::default();
+        let mut scratch = Scratch::default();
         let layout = &self.layouts[index];
         let mut curves = Vec::new();
         for stretch in layout.judged_stretches() {
@@ -100,7 +100,7 @@ impl<'a> Between<'a> {
             let (Some(first), Some(last)) = (places.first(), places.last()) else { continue };
             let station = &band.stations[stretch.start];
             let piece = first.piece;
-            let mut ratio = |s_m: f64| self.ratio(index, piece, s_m, &mut room);
+            let mut ratio = |s_m: f64| self.ratio(index, piece, s_m, &mut scratch);
             let mut nodes = vec![(first.from_m, [ratio(first.from_m)])];
             let stations = &band.stations[stretch];
             nodes.extend(
@@ -117,15 +117,15 @@ impl<'a> Between<'a> {
 
     /// The washed runs of a band: start and end on the perimeter, m, in order.
     pub fn washed_runs_m(&self, index: usize) -> Vec<[f64; 2]> {
-        let mut room = Room::default();
-        washed_runs_m(&self.curves[index], |piece, s_m| self.ratio(index, piece, s_m, &mut room))
+        let mut scratch = Scratch::default();
+        washed_runs_m(&self.curves[index], |piece, s_m| self.ratio(index, piece, s_m, &mut scratch))
     }
 
     /// What is missing over a gap of a band, m (ratio 1 missing over its whole length is that length), and the lowest ratio in it. The gap may
     /// start below zero.
     pub fn shortfall(&self, index: usize, perimeter_m: f64, gap_m: (f64, f64)) -> (f64, f64) {
-        let mut room = Room::default();
-        let ratio = |piece: usize, s_m: f64| self.ratio(index, piece, s_m, &mut room);
+        let mut scratch = Scratch::default();
+        let ratio = |piece: usize, s_m: f64| self.ratio(index, piece, s_m, &mut scratch);
         shortfall(&self.curves[index], perimeter_m, gap_m, ratio)
     }
 }

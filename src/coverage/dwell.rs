@@ -45,7 +45,7 @@ impl Dwell {
     };
 }
 
-/// Sums what a spot gets along the path. `cuts` is room.
+/// Sums what a spot gets along the path. `cuts` is scratch.
 pub(super) fn dwell(path: &Path, law: &ContactLaw, spot: &Spot<'_>, cuts: &mut Vec<f64>) -> Dwell {
     let mut sum = Dwell::NONE;
     let (reach, hub) = (law.radius_m * law.radius_m, law.hub_radius_m * law.hub_radius_m);

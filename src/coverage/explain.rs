@@ -6,7 +6,7 @@
 
 use crate::arm::Side;
 use crate::geometry::Vec2;
-use crate::pass::contact::SpanRoom;
+use crate::pass::contact::SpanScratch;
 use crate::pass::motion::{Motion, StopMode, VehiclePlan};
 use crate::pass::{PassSetup, Record, UnitInstant, instant};
 use crate::vehicle::Zone;
@@ -98,13 +98,13 @@ fn deepest(
     at: &UnitInstant,
 ) -> Option<(usize, Zone)> {
     let radius_m = setup.units[unit].brush.radius_m;
-    let mut room = SpanRoom::default();
+    let mut scratch = SpanScratch::default();
     let mut found: Option<(f64, usize, Zone)> = None;
     for plan in plans.iter().filter(|plan| plan.may_touch(at.brush_m, radius_m, at.t_s)) {
         for band in &plan.bands {
             let local = plan.pose.vehicle_from_unit(at.brush_m + band.shift_m, at.t_s);
-            for span in band.near().find_spans(&band.band.outlines, local, &mut room) {
-                let press = span.deepest_m(radius_m);
+            for span in band.near().find_spans(&band.band.outlines, local, &mut scratch) {
+                let press = span.indentation_m(radius_m);
                 if found.is_none_or(|(best, ..)| press > best) {
                     found = Some((
                         press,

@@ -3,7 +3,7 @@
 //! A load is **steady**: the mean over the blows of single strips, as the law of the media has it. It is the size of the vector sum of all forces of one brush on a feature, push and rubbing, over every band and piece of it. Pictures,
 //! texts and documents have no other.
 
-use super::looks::Sights;
+use super::samples::Sampled;
 use super::{Criteria, Verdict};
 use crate::arm::{Blow, Side};
 use crate::geometry::Vec2;
@@ -56,11 +56,11 @@ fn post_radius_m(kind: FeatureKind) -> Option<f64> {
     }
 }
 
-pub(super) fn feature_loads(setup: &PassSetup, sights: &[Sights], criteria: &Criteria) -> Vec<FeatureLoad> {
+pub(super) fn feature_loads(setup: &PassSetup, sampled: &[Sampled], criteria: &Criteria) -> Vec<FeatureLoad> {
     let shape = &setup.train[setup.measured].shape;
     let mut loads: Vec<FeatureLoad> = Vec::new();
-    for (unit, sights) in setup.units.iter().zip(sights) {
-        for load in &sights.loads {
+    for (unit, sampled) in setup.units.iter().zip(sampled) {
+        for load in &sampled.loads {
             let index = real_index(shape, load.feature, unit.side);
             let feature = &shape.real.features[index];
             let peak_force_n = load.peak_n.norm();
@@ -75,7 +75,7 @@ pub(super) fn feature_loads(setup: &PassSetup, sights: &[Sights], criteria: &Cri
                 peak_vector_n: Vec2::new(load.peak_n.x, unit.side.y_sign() * load.peak_n.y),
                 impulse_n_s: load.impulse_n_s,
                 blow: post_radius_m(feature.kind).and_then(|post_m| {
-                    unit.brush.blow(unit.brush.radius_m - load.deepest_m, post_m, load.height_m)
+                    unit.brush.blow(unit.brush.radius_m - load.indentation_m, post_m, load.height_m)
                 }),
                 limit_n,
                 verdict: limit_n.map(|limit| Verdict::at_most(peak_force_n, limit, criteria.marginal_share)),

@@ -31,7 +31,7 @@ pub(super) fn invented() -> Outcome {
         spindle_peak_power_w: 100.0 + k,
         spindle_peak: SpindlePower { rubbing_w: 30.0 + k, flexing_w: 50.0, air_w: 20.0 },
         hub_struck: false,
-        deepest_press_m: 0.10 + 0.01 * k,
+        peak_indentation_m: 0.10 + 0.01 * k,
         hub_clearance_m: 0.20 + 0.01 * k,
         outboard_stop_met: false,
         off_front_s: 0.0,
@@ -201,7 +201,7 @@ fn verif_how_wide_marginal_is() {
         (0.32, Verdict::Marginal),
         (0.321, Verdict::Fail),
     ] {
-        (outcome.units[0].deepest_press_m, outcome.units[0].hub_clearance_m) = (press_m, 0.32 - press_m);
+        (outcome.units[0].peak_indentation_m, outcome.units[0].hub_clearance_m) = (press_m, 0.32 - press_m);
         assert_eq!(verdict(&outcome, HubClearance, left, 0.0), want, "{press_m}");
     }
 }
@@ -234,7 +234,7 @@ fn verif_edges_and_what_does_not_exist() {
         (TailWashed, None),
     ] {
         let line = alone(&outcome, name, side, 0.5).expect("judged");
-        assert_eq!((line.value, line.verdict, line.room()), (None, Verdict::Fail, None), "{name:?}");
+        assert_eq!((line.value, line.verdict, line.margin()), (None, Verdict::Fail, None), "{name:?}");
     }
     assert_eq!(alone(&outcome, StopCompression, left, 0.5), None);
     // A side without a unit is not judged.

@@ -238,24 +238,24 @@ pub struct Reading {
     pub at_least: bool,
     /// How much worse the number is on the other side of the edge it stands on, SI; none when it is on none.
     pub edge: Option<f64>,
-    /// What room and being marginal are a share of, SI, as [`VerdictLine::size`]; none when it is not judged.
+    /// What margin and being marginal are a share of, SI, as [`VerdictLine::size`]; none when it is not judged.
     pub size: Option<f64>,
 }
 
 impl Reading {
-    /// Room to the limit as a share of its size, as [`VerdictLine::room`]: positive = inside. −∞ when it is judged and has no value, none when it is
+    /// Margin to the limit as a share of its size, as [`VerdictLine::margin`]: positive = inside. −∞ when it is judged and has no value, none when it is
     /// not judged.
-    pub fn room(&self) -> Option<f64> {
+    pub fn margin(&self) -> Option<f64> {
         let (limit, size) = (self.limit?, self.size?);
         Some(
             self.value
-                .map_or(f64::NEG_INFINITY, |value| super::verdict::room(self.at_least, value, limit, size)),
+                .map_or(f64::NEG_INFINITY, |value| super::verdict::margin(self.at_least, value, limit, size)),
         )
     }
 
-    /// Room past the marginal band, counted as [`Self::room`]: 0 or more exactly where the verdict is a pass.
-    pub fn room_past_band(&self, marginal_share: f64) -> Option<f64> {
-        let past = self.room()? - marginal_share;
+    /// Margin past the marginal band, counted as [`Self::margin`]: 0 or more exactly where the verdict is a pass.
+    pub fn margin_past_band(&self, marginal_share: f64) -> Option<f64> {
+        let past = self.margin()? - marginal_share;
         // The verdict decides, down to the last digit.
         Some(if self.verdict == Some(Verdict::Pass) { past.max(0.0) } else { past.min(-f64::MIN_POSITIVE) })
     }
@@ -356,9 +356,9 @@ mod tests {
         assert_eq!(SideWashed.of(left).label(), "side washed, left");
     }
 
-    /// Room as a share of what the limit's size is. Without a number there is none, without a limit nothing to say.
+    /// Margin as a share of what the limit's size is. Without a number there is none, without a limit nothing to say.
     #[test]
-    fn verif_room_of_a_reading() {
+    fn verif_margin_of_a_reading() {
         let reading = |value: Option<f64>, limit: Option<f64>, at_least: bool, size: f64| Reading {
             value,
             limit,
@@ -367,7 +367,7 @@ mod tests {
             edge: None,
             size: limit.map(|_| size),
         };
-        for (value, limit, at_least, size, room) in [
+        for (value, limit, at_least, size, margin) in [
             (0.94, 0.9, true, 0.1, 0.4),
             (0.85, 0.9, true, 0.1, -0.5),
             (15.0, 10.0, true, 10.0, 0.5),
@@ -377,18 +377,18 @@ mod tests {
             // Three of twenty centimetres of strip left before the hub, whose limit is nothing.
             (0.03, 0.0, true, 0.2, 0.15),
         ] {
-            let got = reading(Some(value), Some(limit), at_least, size).room().expect("judged");
-            assert!((got - room).abs() < 1e-12, "{value} {limit}: {got}");
+            let got = reading(Some(value), Some(limit), at_least, size).margin().expect("judged");
+            assert!((got - margin).abs() < 1e-12, "{value} {limit}: {got}");
         }
-        assert_eq!(reading(None, Some(1.0), true, 1.0).room(), Some(f64::NEG_INFINITY));
-        assert_eq!(reading(Some(1.0), None, true, 1.0).room(), None);
+        assert_eq!(reading(None, Some(1.0), true, 1.0).margin(), Some(f64::NEG_INFINITY));
+        assert_eq!(reading(Some(1.0), None, true, 1.0).margin(), None);
     }
 
-    /// Room past the marginal band of a tenth, by hand: of 0.92 washed where 0.9 are asked, 0.01 of the tenth that may be lost is marginal and 0.01 is past it; of
+    /// Margin past the marginal band of a tenth, by hand: of 0.92 washed where 0.9 are asked, 0.01 of the tenth that may be lost is marginal and 0.01 is past it; of
     /// a margin of 0.7 s where half a second is asked, 0.1 s of the second that such a limit counts at least; of 3.3 s where 3.5 s are allowed, 0.35 s of 0.2 are short. Where it passes it is 0
     /// or more, where not, less.
     #[test]
-    fn verif_room_past_the_band() {
+    fn verif_margin_past_the_band() {
         use MeasureName::*;
         let left = Side::Left;
         let judged = |change: &dyn Fn(&mut Outcome), name: MeasureName, limit: f64, measure: Measure| {
@@ -398,7 +398,7 @@ mod tests {
                 crate::coverage::Criteria { marginal_share: 0.1, ..Default::default() }.with(name, limit);
             outcome.verdicts = crate::coverage::verdict::judge(&outcome, &criteria);
             let reading = measure.read(&outcome);
-            let past = reading.room_past_band(0.1).expect("judged");
+            let past = reading.margin_past_band(0.1).expect("judged");
             assert_eq!(past >= 0.0, reading.verdict == Some(Verdict::Pass), "{name:?}: {past} {reading:?}");
             past
         };
@@ -435,7 +435,7 @@ mod tests {
         for clearance_m in [0.031, 0.033] {
             let past = judged(
                 &|o| {
-                    (o.units[0].hub_clearance_m, o.units[0].deepest_press_m) =
+                    (o.units[0].hub_clearance_m, o.units[0].peak_indentation_m) =
                         (clearance_m, 0.32 - clearance_m)
                 },
                 SideWork,

@@ -17,10 +17,10 @@ mod integral;
 #[cfg(test)]
 mod invented;
 mod layout;
-mod looks;
 pub mod measure;
 mod path;
 mod reach;
+mod samples;
 mod solved;
 mod stations;
 pub mod table;
@@ -35,8 +35,8 @@ pub(crate) use explain::instant_with;
 pub use explain::{Explanation, Middle, Phase, Race, STILL_M_S, explain};
 pub use features::FeatureLoad;
 pub use gaps::{Gap, ZoneSummary};
-pub use looks::SpindlePower;
 pub use reach::Overlap;
+pub use samples::SpindlePower;
 pub use solved::Solved;
 pub use stations::{BandCoverage, Cell, Coverage, Station};
 pub use table::MeasureName;
@@ -103,19 +103,19 @@ pub fn measure(
     criteria: &Criteria,
 ) -> Outcome {
     let layouts = accumulate::Layouts::new(setup, settings);
-    let accumulate::Survey { coverage, sums, sights, between } =
+    let accumulate::Survey { coverage, sums, sampled, between } =
         accumulate::survey(setup, record, settings, &layouts);
     let vehicle = &setup.train[setup.measured].shape.real;
     let gap_list = gaps::find_gaps(&coverage, &between, vehicle);
     let zones = gaps::zone_summaries(&coverage, &sums, &gap_list);
-    let overlap = reach::overlap(setup, &sights, settings);
+    let overlap = reach::overlap(setup, &sampled, settings);
     let units: Vec<UnitTiming> = record
         .units
         .iter()
         .enumerate()
-        .map(|(i, _)| timing::unit_timing(setup, record, i, &sights[i]))
+        .map(|(i, _)| timing::unit_timing(setup, record, i, &sampled[i]))
         .collect();
-    let feature_loads = features::feature_loads(setup, &sights, criteria);
+    let feature_loads = features::feature_loads(setup, &sampled, criteria);
     let mut outcome = Outcome {
         coverage,
         zones,

@@ -9,7 +9,7 @@
 
 use super::CoverageSettings;
 use super::end::End;
-use super::looks::Sights;
+use super::samples::Sampled;
 use crate::arm::Side;
 use crate::pass::PassSetup;
 use crate::vehicle::FeatureKind;
@@ -29,13 +29,13 @@ pub struct Overlap {
 }
 
 /// Overlap of both brushes on the measured vehicle.
-pub(super) fn overlap(setup: &PassSetup, sights: &[Sights], settings: &CoverageSettings) -> Overlap {
+pub(super) fn overlap(setup: &PassSetup, sampled: &[Sampled], settings: &CoverageSettings) -> Overlap {
     let of_side = |side: Side| setup.units.iter().position(|unit| unit.side == side);
     let (Some(left), Some(right)) = (of_side(Side::Left), of_side(Side::Right)) else {
         return Overlap::default();
     };
     let vehicle = &setup.train[setup.measured].shape.real;
-    let of_band = |unit: usize, index: usize| sights[unit].reach_m.iter().find(|(band, _)| *band == index);
+    let of_band = |unit: usize, index: usize| sampled[unit].reach_m.iter().find(|(band, _)| *band == index);
     let reached = |index: usize| [left, right].iter().all(|&unit| of_band(unit, index).is_some());
     let least = |end: End, bands: &[usize]| {
         let [a, b] = [left, right].map(|unit| {

@@ -2,8 +2,8 @@
 //!
 //! A row says a measure once: its key, its words, its dimension, which way is better, whom it is about, how a scenario may limit it, and how it is
 //! read from an outcome. Criteria, files, verdicts, studies, tables, pictures and the window take it from here. A measure exists whether or not the
-//! scenario sets a limit for it; with a limit it has a verdict and room. Loads on features are taken by kind of feature and brush: the one with the
-//! least room to its limit (without limits: the highest).
+//! scenario sets a limit for it; with a limit it has a verdict and margin. Loads on features are taken by kind of feature and brush: the one with the
+//! least margin to its limit (without limits: the highest).
 
 use super::{Outcome, UnitTiming, ZoneSummary};
 use crate::arm::Side;

@@ -1,8 +1,8 @@
 //! Wrap-around timing: when the brush touches, turns the corners, loses the tail, comes back, and settles.
 
 use super::find::{change, peak};
-use super::looks::{Look, Looker, Sights};
 use super::path::Course;
+use super::samples::{Sample, Sampled, Sampler};
 use crate::arm::{BumperStop, Side};
 use crate::pass::motion::state::PHI;
 use crate::pass::motion::{StopMode, UnitDynamics, compression_m};
@@ -99,7 +99,7 @@ pub struct UnitTiming {
     /// Whether the hub was struck.
     pub hub_struck: bool,
     /// Deepest press, m.
-    pub deepest_press_m: f64,
+    pub peak_indentation_m: f64,
     /// Free strip length left at the deepest press, m; negative = the hub was struck.
     pub hub_clearance_m: f64,
     /// Whether the arm met its outboard stop.
@@ -111,7 +111,7 @@ pub struct UnitTiming {
 impl UnitTiming {
     /// Free length of the strips over the hub, m.
     pub(super) fn strips_m(&self) -> f64 {
-        self.hub_clearance_m + self.deepest_press_m
+        self.hub_clearance_m + self.peak_indentation_m
     }
 
     /// Time of an event, if it happened.
@@ -125,8 +125,8 @@ const STEP_M: f64 = 1e-3;
 /// How sharply an event is found, s.
 const EVENT_SHARP_S: f64 = 1e-9;
 
-pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, sights: &Sights) -> UnitTiming {
-    let looks = &sights.looks;
+pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, sampled: &Sampled) -> UnitTiming {
+    let samples = &sampled.samples;
     let model = &setup.units[unit];
     let run = &record.units[unit];
     let plan = setup.plan(setup.measured, model);
@@ -134,68 +134,68 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, sight
     let own_side = Zone::LeftSide;
     let refine = |a: f64, b: f64, is_after: &dyn Fn(f64) -> bool| change(a, b, EVENT_SHARP_S, is_after);
     let dynamics = UnitDynamics::alone(model);
-    let looker = Looker::new(Course { dynamics: &dynamics, plan: &plan, run }, Vec::new());
-    let press = |t: f64| looker.press(t);
-    let previous = |i: usize| if i == 0 { sights.ends_s.0 } else { looks[i - 1].t_s };
+    let sampler = Sampler::new(Course { dynamics: &dynamics, plan: &plan, run }, Vec::new());
+    let indentation_at = |t: f64| sampler.indentation(t);
+    let previous = |i: usize| if i == 0 { sampled.ends_s.0 } else { samples[i - 1].t_s };
 
-    let last = looks.iter().rposition(|l| l.deepest_m > 0.0);
+    let last = samples.iter().rposition(|l| l.indentation_m > 0.0);
     let lost = last.map(|i| {
-        let end = looks.get(i + 1).map_or(sights.ends_s.1, |l| l.t_s);
-        refine(looks[i].t_s, end, &|t| press(t).0 <= 0.0)
+        let end = samples.get(i + 1).map_or(sampled.ends_s.1, |l| l.t_s);
+        refine(samples[i].t_s, end, &|t| indentation_at(t).0 <= 0.0)
     });
     let is_mirror = |feature: usize| plan.vehicle.features[feature].kind == FeatureKind::Mirror;
-    let mirror = looks
+    let mirror = samples
         .iter()
         .position(|l| l.features.iter().any(|(f, _)| is_mirror(*f)))
-        .map(|i| refine(previous(i), looks[i].t_s, &|t| looker.touches(t, &is_mirror)));
+        .map(|i| refine(previous(i), samples[i].t_s, &|t| sampler.touches(t, &is_mirror)));
 
     // The tail plane passes the brush centre: vehicle moves steadily, the brush much less.
     let tail_ahead = |t: f64| {
         let (c, _) = dynamics.brush_motion(&run.state_at(t).y);
         plan.pose.nose_x_m(t) - plan.pose.length_m - c.x
     };
-    let tail_passes = looks
+    let tail_passes = samples
         .iter()
         .position(|l| tail_ahead(l.t_s) >= 0.0)
-        .map(|i| refine(previous(i), looks[i].t_s, &|t| tail_ahead(t) >= 0.0));
+        .map(|i| refine(previous(i), samples[i].t_s, &|t| tail_ahead(t) >= 0.0));
     // Farther off than this a brush cannot touch the vehicle, or its tail.
     let reach_m = 2.0 * model.brush.radius_m;
     let near = |zone: Option<Zone>, t: f64| {
         let from_m = if zone == Some(Zone::Tail) { 0.0 } else { plan.pose.length_m };
         (-reach_m..plan.pose.length_m + reach_m).contains(&(tail_ahead(t) + from_m))
     };
-    // The deepest press first comes on a zone (`None`: on anything) at some height: for a touch that comes and goes between two looks, every instant
+    // The deepest press first comes on a zone (`None`: on anything) at some height: for a touch that comes and goes between two samples, every instant
     // at which it is nearest to that is looked at.
     let first_at_a_height = |zone: Option<Zone>, from_s: f64| -> Option<f64> {
-        let lead = |t: f64| looker.lead_m(zone, t);
+        let lead = |t: f64| sampler.lead_m(zone, t);
         let is_on = |t: f64| lead(t) > 0.0;
         if is_on(from_s) {
             return Some(from_s);
         }
-        let after = looks.partition_point(|l| l.t_s <= from_s);
-        let is_seen = |l: &Look| {
+        let after = samples.partition_point(|l| l.t_s <= from_s);
+        let is_seen = |l: &Sample| {
             if zone == Some(Zone::Tail) {
                 l.on_tail
             } else {
                 l.zone.is_some() && (zone.is_none() || l.zone == zone)
             }
         };
-        let seen = (after..looks.len()).find(|&i| is_seen(&looks[i]));
-        let end = seen.map_or(looks.len(), |i| i + 1);
+        let seen = (after..samples.len()).find(|&i| is_seen(&samples[i]));
+        let end = seen.map_or(samples.len(), |i| i + 1);
         let times: Vec<f64> = [from_s]
             .into_iter()
-            .chain(looks[after..end].iter().map(|l| l.t_s).filter(|t| near(zone, *t)))
+            .chain(samples[after..end].iter().map(|l| l.t_s).filter(|t| near(zone, *t)))
             .collect();
         first_above_zero(&times, lead)
     };
     // The deepest of all heights: from there on, by steps of a millimetre, for of two heights pressed nearly alike now the one, now the other is ahead.
     let first_on = |zone: Zone, from_s: f64| -> Option<f64> {
-        let is_on = |t: f64| press(t).1 == Some(zone);
+        let is_on = |t: f64| indentation_at(t).1 == Some(zone);
         let mut before_s = first_at_a_height(Some(zone), from_s)?;
         if is_on(before_s) {
             return Some(before_s);
         }
-        let end_s = last.and_then(|i| looks.get(i + 1)).map_or(sights.ends_s.1, |l| l.t_s);
+        let end_s = last.and_then(|i| samples.get(i + 1)).map_or(sampled.ends_s.1, |l| l.t_s);
         while before_s < end_s {
             let t = before_s + STEP_M / plan.pose.speed_m_s;
             if is_on(t) {
@@ -205,7 +205,7 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, sight
         }
         None
     };
-    let first_touch = first_at_a_height(None, sights.ends_s.0);
+    let first_touch = first_at_a_height(None, sampled.ends_s.0);
     let nose_corner = first_touch.and_then(|t| first_on(own_side, t));
     let tail_corner = nose_corner.and_then(|t| first_on(Zone::Tail, t));
     // On the tail again: pressing on the tail zone at or after the tail has passed the brush centre.
@@ -231,14 +231,14 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, sight
 
     // The front third passes the brush centre as the tail does.
     let third_ahead = |t: f64| tail_ahead(t) + 2.0 / 3.0 * plan.pose.length_m;
-    let third_passes = looks
+    let third_passes = samples
         .iter()
         .position(|l| third_ahead(l.t_s) >= 0.0)
-        .map(|i| refine(previous(i), looks[i].t_s, &|t| third_ahead(t) >= 0.0));
+        .map(|i| refine(previous(i), samples[i].t_s, &|t| third_ahead(t) >= 0.0));
     let front_s = (first_touch.unwrap_or(f64::INFINITY), third_passes.unwrap_or(f64::INFINITY));
-    let off_front_s = longest_off_s(looks, front_s, |t| press(t).0 > 0.0);
+    let off_front_s = longest_off_s(samples, front_s, |t| indentation_at(t).0 > 0.0);
 
-    let deepest = sights.deepest_m;
+    let deepest = sampled.indentation_m;
     let mut events = Vec::new();
     let mut push = |name: EventName, time: Option<f64>| {
         if let Some(time_s) = time {
@@ -263,10 +263,10 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, sight
         recovery_margin_s: run.settled_s.map(|t| run.next_touch_s - t),
         recovery_edge_s: run.settled_s.zip(run.settled_latest_s).map(|(mean, latest)| latest - mean),
         stop_peak_compression_m: stop_peak,
-        spindle_peak_power_w: sights.spindle_peak.total_w().abs(),
-        spindle_peak: sights.spindle_peak,
+        spindle_peak_power_w: sampled.spindle_peak.total_w().abs(),
+        spindle_peak: sampled.spindle_peak,
         hub_struck: deepest > model.brush.radius_m - model.brush.hub_radius_m,
-        deepest_press_m: deepest,
+        peak_indentation_m: deepest,
         hub_clearance_m: model.brush.radius_m - model.brush.hub_radius_m - deepest,
         outboard_stop_met,
         off_front_s,
@@ -274,20 +274,20 @@ pub(super) fn unit_timing(setup: &PassSetup, record: &Record, unit: usize, sight
 }
 
 /// Longest time between two instants that the brush, on the vehicle at the first, is off it, s. `on` tells whether it is on at an instant.
-fn longest_off_s(looks: &[Look], (from_s, until_s): (f64, f64), on: impl Fn(f64) -> bool) -> f64 {
+fn longest_off_s(samples: &[Sample], (from_s, until_s): (f64, f64), on: impl Fn(f64) -> bool) -> f64 {
     let (mut longest_s, mut off_from_s, mut before_s) = (0.0_f64, None, from_s);
-    let first = looks.partition_point(|look| look.t_s <= from_s);
-    for look in &looks[first..] {
-        match (look.deepest_m > 0.0, off_from_s) {
-            (false, None) => off_from_s = Some(change(before_s, look.t_s, EVENT_SHARP_S, |t| !on(t))),
+    let first = samples.partition_point(|sample| sample.t_s <= from_s);
+    for sample in &samples[first..] {
+        match (sample.indentation_m > 0.0, off_from_s) {
+            (false, None) => off_from_s = Some(change(before_s, sample.t_s, EVENT_SHARP_S, |t| !on(t))),
             (true, Some(off_s)) => {
-                let on_s = change(before_s, look.t_s, EVENT_SHARP_S, &on);
+                let on_s = change(before_s, sample.t_s, EVENT_SHARP_S, &on);
                 longest_s = longest_s.max(on_s.min(until_s) - off_s);
                 off_from_s = None;
             }
             _ => {}
         }
-        before_s = look.t_s;
+        before_s = sample.t_s;
         if before_s > until_s {
             break;
         }

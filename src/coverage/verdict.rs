@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 /// How a number stands against its limit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Verdict {
-    /// Inside the limit with room.
+    /// Inside the limit with margin.
     Pass,
     /// Inside the limit, within the marginal share of it.
     Marginal,
@@ -29,21 +29,21 @@ impl Verdict {
 
     /// Verdict for «at most `limit`».
     pub fn at_most(value: f64, limit: f64, marginal_share: f64) -> Verdict {
-        let room = limit - value;
-        Self::from_room(room, marginal_share * limit.abs())
+        let margin = limit - value;
+        Self::from_margin(margin, marginal_share * limit.abs())
     }
 
     /// Verdict for «at least `limit`».
     pub fn at_least(value: f64, limit: f64, marginal_share: f64) -> Verdict {
-        let room = value - limit;
-        Self::from_room(room, marginal_share * limit.abs())
+        let margin = value - limit;
+        Self::from_margin(margin, marginal_share * limit.abs())
     }
 
-    /// At the limit itself there is no room: marginal. What is no number fails, whatever it is compared with.
-    fn from_room(room: f64, narrow: f64) -> Verdict {
-        if !room.is_finite() || room < 0.0 {
+    /// At the limit itself there is no margin: marginal. What is no number fails, whatever it is compared with.
+    fn from_margin(margin: f64, narrow: f64) -> Verdict {
+        if !margin.is_finite() || margin < 0.0 {
             Verdict::Fail
-        } else if room > narrow {
+        } else if margin > narrow {
             Verdict::Pass
         } else {
             Verdict::Marginal
@@ -103,7 +103,7 @@ pub struct VerdictLine {
     pub value: Option<f64>,
     /// The limit, SI.
     pub limit: f64,
-    /// What room and being marginal are a share of, SI: the limit, what a washed share may lose, for the hub the free length of the strips, or 0 once it
+    /// What margin and being marginal are a share of, SI: the limit, what a washed share may lose, for the hub the free length of the strips, or 0 once it
     /// is struck.
     pub size: f64,
     /// How it stands. A number on an edge that would miss the limit on its other side is marginal at best.
@@ -132,14 +132,14 @@ impl VerdictLine {
         }
     }
 
-    /// Room to the limit as a share of [`Self::size`]: positive = inside. `None` when the number does not exist.
-    pub fn room(&self) -> Option<f64> {
-        Some(room(self.criterion.at_least(), self.value?, self.limit, self.size))
+    /// Margin to the limit as a share of [`Self::size`]: positive = inside. `None` when the number does not exist.
+    pub fn margin(&self) -> Option<f64> {
+        Some(margin(self.criterion.at_least(), self.value?, self.limit, self.size))
     }
 }
 
-/// Room of a value to a limit as a share of a size: positive = inside.
-pub(super) fn room(at_least: bool, value: f64, limit: f64, size: f64) -> f64 {
+/// Margin of a value to a limit as a share of a size: positive = inside.
+pub(super) fn margin(at_least: bool, value: f64, limit: f64, size: f64) -> f64 {
     let inward = if at_least { value - limit } else { limit - value };
     inward / size.max(1e-9)
 }
@@ -155,7 +155,7 @@ fn line(
     let (about, unit) = about;
     let size = limited.size.of(limit, unit.map(UnitTiming::strips_m));
     let inward = |v: f64| if criterion.at_least() { v - limit } else { limit - v };
-    let mut verdict = value.map_or(Verdict::Fail, |v| Verdict::from_room(inward(v), marginal_share * size));
+    let mut verdict = value.map_or(Verdict::Fail, |v| Verdict::from_margin(inward(v), marginal_share * size));
     let edge = unit.and_then(|unit| criterion.edge(unit));
     if let (Some(v), Some(edge), Verdict::Pass) = (value, edge, verdict)
         && inward(v) < edge
@@ -212,13 +212,13 @@ pub(super) fn judge(outcome: &Outcome, criteria: &Criteria) -> Vec<VerdictLine> 
     lines
 }
 
-/// Worst verdict of all, and the line that decides it: the failing or marginal one with the least room, or the tightest pass.
+/// Worst verdict of all, and the line that decides it: the failing or marginal one with the least margin, or the tightest pass.
 pub fn headline(lines: &[VerdictLine]) -> Option<(Verdict, &VerdictLine)> {
     let worst = lines.iter().map(|l| l.verdict).max()?;
-    let room = |l: &VerdictLine| l.room().unwrap_or(f64::NEG_INFINITY);
+    let margin = |l: &VerdictLine| l.margin().unwrap_or(f64::NEG_INFINITY);
     let of_worst = || lines.iter().filter(|l| l.verdict == worst);
-    let least = of_worst().map(room).fold(f64::INFINITY, f64::min);
+    let least = of_worst().map(margin).fold(f64::INFINITY, f64::min);
     // Mirror images differ by what the steps of the integrator leave: of equals the first.
-    let line = of_worst().find(|l| room(l) <= least + 1e-4)?;
+    let line = of_worst().find(|l| margin(l) <= least + 1e-4)?;
     Some((worst, line))
 }

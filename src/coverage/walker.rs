@@ -21,33 +21,33 @@ pub(super) struct Walker<'a> {
     pub layouts: &'a [BandLayout],
 }
 
-/// Room for what is found of one spot.
+/// Scratch for what is found of one spot.
 #[derive(Default)]
-pub(super) struct Room {
+pub(super) struct Scratch {
     hidden_by: Vec<Wedge>,
     cuts: Vec<f64>,
 }
 
 impl Walker<'_> {
     /// What a spot gets: index of the coverage's band, piece and local arclength in the unit's own vehicle.
-    fn dwell_at(&self, band: usize, piece: usize, s_m: f64, room: &mut Room) -> Dwell {
+    fn dwell_at(&self, band: usize, piece: usize, s_m: f64, scratch: &mut Scratch) -> Dwell {
         let index = self.layouts[band].band;
         let Some(part) = self.plan.bands.iter().find(|part| part.index == index) else { return Dwell::NONE };
         let outlines = &part.band.outlines;
         let shape = &outlines[0].chain.pieces()[piece];
         let (p, n) = (shape.point_at(s_m), shape.normal_at(s_m));
-        room.hidden_by.clear();
+        scratch.hidden_by.clear();
         // Nothing stands before a spot of a convex outline on its own.
         if outlines.len() > 1 || !outlines[0].chain.is_convex() {
-            wedges(outlines, (0, piece), (p, n), self.law.radius_m, &mut room.hidden_by);
+            wedges(outlines, (0, piece), (p, n), self.law.radius_m, &mut scratch.hidden_by);
         }
         let p = p - self.plan.pose.vehicle_from_unit_dir(part.shift_m);
-        dwell(&self.path, &self.law, &Spot { p, n, hidden_by: &room.hidden_by }, &mut room.cuts)
+        dwell(&self.path, &self.law, &Spot { p, n, hidden_by: &scratch.hidden_by }, &mut scratch.cuts)
     }
 
     /// What a spot gets, as a station holds it.
-    pub fn cell_at(&self, band: usize, piece: usize, s_m: f64, room: &mut Room) -> Cell {
-        let dwell = self.dwell_at(band, piece, s_m, room);
+    pub fn cell_at(&self, band: usize, piece: usize, s_m: f64, scratch: &mut Scratch) -> Cell {
+        let dwell = self.dwell_at(band, piece, s_m, scratch);
         let some = |t: f64| (!t.is_nan()).then_some(t);
         Cell {
             contact_s: dwell.contact_s,
@@ -63,12 +63,12 @@ impl Walker<'_> {
 
     /// Every station of every band, in the unit's own order.
     pub fn cells(&self) -> Vec<Vec<Cell>> {
-        let mut room = Room::default();
+        let mut scratch = Scratch::default();
         let bands = self.layouts.iter().enumerate();
         bands
             .map(|(band, layout)| {
                 let places = layout.places.iter();
-                places.map(|place| self.cell_at(band, place.piece, place.middle_m(), &mut room)).collect()
+                places.map(|place| self.cell_at(band, place.piece, place.middle_m(), &mut scratch)).collect()
             })
             .collect()
     }
@@ -76,7 +76,7 @@ impl Walker<'_> {
     /// What the judged part of each zone (of the unit's own vehicle) gets, from what its stations got and looks between them. `heights_m` of
     /// the bands of the coverage.
     pub fn sums(&self, cells: &[Vec<Cell>], heights_m: &[f64]) -> [ZoneSum; 4] {
-        let mut room = Room::default();
+        let mut scratch = Scratch::default();
         let amounts = |cell: &Cell| [cell.contact_s, cell.pressure_time_pa_s, cell.work_j_m2];
         let zone = |layout: &BandLayout, piece: usize| {
             self.plan.vehicle.bands[layout.band].outlines[0].tags[piece].zone.index()
@@ -99,7 +99,7 @@ impl Walker<'_> {
                 let places = &layout.places[stretch.clone()];
                 let (Some(first), Some(last)) = (places.first(), places.last()) else { continue };
                 let piece = first.piece;
-                let mut at = |s_m: f64| amounts(&self.cell_at(band, piece, s_m, &mut room));
+                let mut at = |s_m: f64| amounts(&self.cell_at(band, piece, s_m, &mut scratch));
                 let mut nodes = vec![(first.from_m, at(first.from_m))];
                 let middles = places.iter().zip(&cells[band][stretch]);
                 nodes.extend(middles.map(|(place, cell)| (place.middle_m(), amounts(cell))));

@@ -15,6 +15,7 @@
 //! the pressure in the lines, wear eye protection and read the concentrate's safety data sheet. The maker's manual and
 //! local codes come first.
 
+mod balance;
 mod conditions;
 pub mod demo;
 pub mod dilution;

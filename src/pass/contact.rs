@@ -14,15 +14,15 @@
 //! positive counterclockwise. Forces are those on the **brush**. For a counterclockwise chain seen from outside, ψ falls as
 //! arclength grows.
 //!
-//! This file finds which stretches of an outline strips touch: `near` names the pieces worth looking at, `stack` those that several bands have in common, `sight` what the brush sees of one piece, `shadow` which of several pieces in
+//! This file finds which stretches of an outline strips touch: `near` names the pieces worth looking at, `stack` those that several bands have in common, `visible_part` what the brush sees of one piece, `shadow` which of several pieces in
 //! one direction stands first, `strips` what the strips do along what is seen. Concave arcs are passed over: outlines of vehicles hold none.
 
 mod near;
 mod shadow;
-mod sight;
 mod stack;
 mod strips;
 mod surface_point;
+mod visible_part;
 
 pub use near::NearIndex;
 pub use stack::{BandStack, StackBand};
@@ -32,7 +32,7 @@ pub use surface_point::{SurfacePoint, surface_point};
 use crate::arm::{Brush, RUBBING_SHARE};
 use crate::geometry::Vec2;
 use crate::vehicle::Outline;
-use sight::Glance;
+use visible_part::VisiblePiece;
 
 /// What a brush brings to a contact.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -113,7 +113,7 @@ pub struct ContactSum {
     /// back (negative) as the brush leaves.
     pub absorbed_w_per_m: f64,
     /// Deepest press δ, m.
-    pub deepest_m: f64,
+    pub indentation_m: f64,
 }
 
 impl Default for ContactSum {
@@ -126,7 +126,7 @@ impl Default for ContactSum {
             normal_sum_n_per_m: 0.0,
             rubbing_w_per_m: 0.0,
             absorbed_w_per_m: 0.0,
-            deepest_m: 0.0,
+            indentation_m: 0.0,
         }
     }
 }
@@ -141,7 +141,7 @@ impl ContactSum {
         self.normal_sum_n_per_m += other.normal_sum_n_per_m;
         self.rubbing_w_per_m += other.rubbing_w_per_m;
         self.absorbed_w_per_m += other.absorbed_w_per_m;
-        self.deepest_m = self.deepest_m.max(other.deepest_m);
+        self.indentation_m = self.indentation_m.max(other.indentation_m);
     }
 
     /// The same over a height, m: what was per metre of it (N/m, N m per m, W/m) is then no longer (N, N m, W).
@@ -154,7 +154,7 @@ impl ContactSum {
             normal_sum_n_per_m: self.normal_sum_n_per_m * height_m,
             rubbing_w_per_m: self.rubbing_w_per_m * height_m,
             absorbed_w_per_m: self.absorbed_w_per_m * height_m,
-            deepest_m: self.deepest_m,
+            indentation_m: self.indentation_m,
         }
     }
 
@@ -180,43 +180,43 @@ pub struct Span {
     pub from_m: f64,
     /// End, as local arclength on the piece, m.
     pub to_m: f64,
-    sight: sight::Sight,
-    /// Whether it is all that is in sight of its piece.
+    visible: visible_part::VisiblePart,
+    /// Whether it is all that is visible of its piece.
     whole: bool,
 }
 
 impl Span {
     /// Deepest press on the span by the brush it was found for, m; `radius_m` is R.
-    pub fn deepest_m(&self, radius_m: f64) -> f64 {
-        radius_m - self.sight.nearest_m()
+    pub fn indentation_m(&self, radius_m: f64) -> f64 {
+        radius_m - self.visible.nearest_m()
     }
 
     /// Contact of the span with the brush it was found for (and from where), whose centre moves at `velocity_m_s` relative to the vehicle.
     pub fn contact(&self, law: &ContactLaw, velocity_m_s: Vec2) -> ContactSum {
-        strips::contact(law, &self.sight, velocity_m_s)
+        strips::contact(law, &self.visible, velocity_m_s)
     }
 }
 
-/// Reusable room for the spans of one contact.
+/// Reusable scratch for the spans of one contact.
 #[derive(Debug, Clone, Default)]
-pub struct SpanRoom {
-    glances: Vec<Glance>,
+pub struct SpanScratch {
+    seen: Vec<VisiblePiece>,
     spans: Vec<Span>,
-    shadow: shadow::ShadowRoom,
+    shadow: shadow::ShadowScratch,
 }
 
 /// Whether what is seen is more than one unbroken run of one outline. Along a run of pieces that face the brush ψ only falls, so nothing in
 /// it can hide another part of it; only a second run can.
-fn several_runs(outlines: &[Outline], glances: &[Glance]) -> bool {
-    let Some(first) = glances.first() else { return false };
-    if glances.len() < 2
-        || (outlines[first.outline].chain.is_convex() && glances.iter().all(|g| g.outline == first.outline))
+fn several_runs(outlines: &[Outline], seen: &[VisiblePiece]) -> bool {
+    let Some(first) = seen.first() else { return false };
+    if seen.len() < 2
+        || (outlines[first.outline].chain.is_convex() && seen.iter().all(|g| g.outline == first.outline))
     {
         return false;
     }
-    let breaks = (0..glances.len())
+    let breaks = (0..seen.len())
         .filter(|&i| {
-            let (here, next) = (&glances[i], &glances[(i + 1) % glances.len()]);
+            let (here, next) = (&seen[i], &seen[(i + 1) % seen.len()]);
             let count = outlines[here.outline].chain.pieces().len();
             here.outline != next.outline
                 || (here.piece + 1) % count != next.piece
@@ -229,18 +229,29 @@ fn several_runs(outlines: &[Outline], glances: &[Glance]) -> bool {
 
 /// Finds the spans of a band's outlines that strips of radius R centred at `c` touch, first surface only. Who looks more than once keeps the
 /// [`NearIndex`].
-pub fn find_spans<'r>(outlines: &[Outline], c: Vec2, radius_m: f64, room: &'r mut SpanRoom) -> &'r [Span] {
-    NearIndex::new(outlines, radius_m).find_spans(outlines, c, room)
+pub fn find_spans<'r>(
+    outlines: &[Outline],
+    c: Vec2,
+    radius_m: f64,
+    scratch: &'r mut SpanScratch,
+) -> &'r [Span] {
+    NearIndex::new(outlines, radius_m).find_spans(outlines, c, scratch)
 }
 
 /// The spans of the pieces just looked at.
-fn first_surface<'r>(outlines: &[Outline], c: Vec2, may_hide: bool, room: &'r mut SpanRoom) -> &'r [Span] {
-    let SpanRoom { glances, spans, shadow, .. } = room;
+fn first_surface<'r>(
+    outlines: &[Outline],
+    c: Vec2,
+    may_hide: bool,
+    scratch: &'r mut SpanScratch,
+) -> &'r [Span] {
+    let SpanScratch { seen, spans, shadow, .. } = scratch;
     spans.clear();
-    spans.extend(glances.iter().map(|glance| {
-        let (from_m, to_m) = glance.stretch_m(&outlines[glance.outline].chain.facets()[glance.piece]);
-        let Glance { outline, piece, sight, .. } = *glance;
-        Span { outline, piece, from_m, to_m, sight, whole: true }
+    spans.extend(seen.iter().map(|piece_seen| {
+        let (from_m, to_m) =
+            piece_seen.stretch_m(&outlines[piece_seen.outline].chain.facets()[piece_seen.piece]);
+        let VisiblePiece { outline, piece, visible, .. } = *piece_seen;
+        Span { outline, piece, from_m, to_m, visible, whole: true }
     }));
     if may_hide {
         shadow.keep_first_surface(outlines, c, spans);
@@ -300,15 +311,17 @@ pub(crate) mod tests {
     #[test]
     fn verif_runs_by_hand() {
         let outlines = bay_and_box();
-        let sight = sight::glance(&outlines[0].chain.facets()[0], Vec2::new(0.0, -0.3), 0.6).expect("seen").0;
+        let visible = visible_part::visible_part(&outlines[0].chain.facets()[0], Vec2::new(0.0, -0.3), 0.6)
+            .expect("seen")
+            .0;
         let several = |seen: &[(usize, usize, [bool; 2])]| {
-            let glance = |&(outline, piece, at_ends): &(usize, usize, [bool; 2])| Glance {
+            let piece_seen = |&(outline, piece, at_ends): &(usize, usize, [bool; 2])| VisiblePiece {
                 outline,
                 piece,
-                sight,
+                visible,
                 at_ends,
             };
-            several_runs(&outlines, &seen.iter().map(glance).collect::<Vec<_>>())
+            several_runs(&outlines, &seen.iter().map(piece_seen).collect::<Vec<_>>())
         };
         let (whole, none, start, end) = ([true; 2], [false; 2], [true, false], [false, true]);
         for (seen, want) in [
@@ -401,14 +414,14 @@ pub(crate) mod tests {
                 shortest = shortest.min(rho);
             }
             let index = NearIndex::new(&outlines, radius_m);
-            let mut room = SpanRoom::default();
-            let got = index.contact(&outlines, &law, c, Vec2::zeros(), &mut room);
+            let mut scratch = SpanScratch::default();
+            let got = index.contact(&outlines, &law, c, Vec2::zeros(), &mut scratch);
             let near = |got: f64, want: f64| (got - want).abs() < 0.01 * normal + 1e-3;
             assert!(near(got.normal_sum_n_per_m, normal), "{c:?} {radius_m}: {got:?} {normal}");
             assert!(near(got.push_n_per_m.x, push.x) && near(got.push_n_per_m.y, push.y), "{c:?} {push:?}");
             assert!(near(got.push_moment_n, moment), "{c:?}: {} {moment}", got.push_moment_n);
-            assert!(normal == 0.0 || (got.deepest_m - (radius_m - shortest)).abs() < 5e-3, "{c:?}");
-            let spans = index.find_spans(&outlines, c, &mut room);
+            assert!(normal == 0.0 || (got.indentation_m - (radius_m - shortest)).abs() < 5e-3, "{c:?}");
+            let spans = index.find_spans(&outlines, c, &mut scratch);
             let angle = |span: &Span, s_m: f64| {
                 let to = outlines[span.outline].chain.pieces()[span.piece].point_at(s_m) - c;
                 to.y.arctangent2(to.x)

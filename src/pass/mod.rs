@@ -5,7 +5,6 @@
 
 pub mod contact;
 mod conveyor;
-mod course;
 mod integrator;
 pub mod motion;
 mod mutual;
@@ -19,6 +18,7 @@ mod start;
 mod stepper;
 mod swing;
 mod switching;
+mod units;
 mod vehicle_plan;
 
 pub use conveyor::{Pose, TrainVehicle, VehiclePair, conveyor_speed_m_s};

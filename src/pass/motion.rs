@@ -10,10 +10,10 @@
 
 mod stop_state;
 
-use super::contact::{ContactLaw, ContactSum, SpanRoom};
+use super::contact::{ContactLaw, ContactSum, SpanScratch};
 use super::pair::OtherBrush;
 pub use super::vehicle_plan::{BandPlan, VehiclePlan};
-use crate::arm::{BumperStop, Following, STANDARD_GRAVITY_M_S2, StrutState, UnitModel, ValveConnection};
+use crate::arm::{BumperStop, QuasiSteady, STANDARD_GRAVITY_M_S2, StrutState, UnitModel, ValveConnection};
 use crate::geometry::Vec2;
 use stop_state::StopState;
 
@@ -104,10 +104,10 @@ pub struct Modes {
     pub cap_on: ValveConnection,
     /// Rod-end valve.
     pub rod_on: ValveConnection,
-    /// The cap end follows its source so closely that its lag is left out.
-    pub cap_follows: bool,
+    /// The cap end is quasi-steady: it follows its source so closely that its lag is left out.
+    pub cap_quasi_steady: bool,
     /// The same for the rod end.
-    pub rod_follows: bool,
+    pub rod_quasi_steady: bool,
 }
 
 impl Modes {
@@ -120,23 +120,23 @@ impl Modes {
             slack: false,
             cap_on: ValveConnection::Closed,
             rod_on: ValveConnection::Closed,
-            cap_follows: false,
-            rod_follows: false,
+            cap_quasi_steady: false,
+            rod_quasi_steady: false,
         }
     }
 }
 
-/// A chamber is taken as following its source when it closes in faster than this, 1/s. Ten times faster than any swing, its lag would only
+/// A chamber is taken as quasi-steady, at the pressure that its source brings it to, when it closes in faster than this, 1/s. Ten times faster than any swing, its lag would only
 /// force short steps.
-pub const FOLLOWS_RATE_PER_S: f64 = 12.0;
+pub const QUASI_STEADY_RATE_PER_S: f64 = 12.0;
 /// … and stands within this share of the source, inside the linear part of the flow law.
-pub const FOLLOWS_STRAIN: f64 = 0.0045;
+pub const QUASI_STEADY_STRAIN: f64 = 0.0045;
 
 /// Torque on the arm by cause, N m, positive outward.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct TorqueBudget {
     /// Gravity on the leaning arm.
-    pub tilt_n_m: f64,
+    pub lean_n_m: f64,
     /// Counterweight cable.
     pub counterweight_n_m: f64,
     /// Air cylinder.
@@ -165,7 +165,7 @@ impl TorqueBudget {
     /// Causes in a fixed order, with plain names.
     pub fn causes(&self) -> [(&'static str, f64); 12] {
         [
-            ("bearing lean", self.tilt_n_m),
+            ("bearing lean", self.lean_n_m),
             ("counterweight", self.counterweight_n_m),
             ("air", self.air_n_m),
             ("gas spring", self.gas_n_m),
@@ -216,11 +216,11 @@ pub struct Forces {
     /// Power the spindle motor gives, W.
     pub spindle_power_w: f64,
     /// Deepest press, m; 0 = no contact.
-    pub deepest_m: f64,
-    /// The cap end as following its source, where it can.
-    pub cap: Option<Following>,
-    /// The rod end as following its source, where it can.
-    pub rod: Option<Following>,
+    pub indentation_m: f64,
+    /// The cap end as quasi-steady, where it can.
+    pub cap: Option<QuasiSteady>,
+    /// The rod end as quasi-steady, where it can.
+    pub rod: Option<QuasiSteady>,
 }
 
 /// One unit with the train it meets.
@@ -249,7 +249,14 @@ impl<'a> UnitDynamics<'a> {
 
     /// Contact with all vehicles: total over bands (N, N m, W; forces in the unit frame) and the power of the conveyor, W. The spindle motor
     /// rides on the arm, so in space the strips turn at the set spin plus φ̇.
-    pub fn contact(&self, t_s: f64, c: Vec2, v: Vec2, omega: f64, room: &mut SpanRoom) -> (ContactSum, f64) {
+    pub fn contact(
+        &self,
+        t_s: f64,
+        c: Vec2,
+        v: Vec2,
+        omega: f64,
+        scratch: &mut SpanScratch,
+    ) -> (ContactSum, f64) {
         let law = self.law.turned(omega);
         let mut total = ContactSum::default();
         let mut conveyor_w = 0.0;
@@ -261,8 +268,8 @@ impl<'a> UnitDynamics<'a> {
             for (first, stack) in plan.stacks() {
                 let local = plan.pose.vehicle_from_unit(c + plan.bands[*first].shift_m, t_s);
                 let band = |place: usize| plan.bands[first + place].in_stack();
-                let sum = stack.contact(band, &law, local, velocity, room);
-                if sum.deepest_m > 0.0 {
+                let sum = stack.contact(band, &law, local, velocity, scratch);
+                if sum.indentation_m > 0.0 {
                     let in_unit = ContactSum {
                         push_n_per_m: plan.pose.unit_from_vehicle_dir(sum.push_n_per_m),
                         friction_n_per_m: plan.pose.unit_from_vehicle_dir(sum.friction_n_per_m),
@@ -283,7 +290,7 @@ impl<'a> UnitDynamics<'a> {
         y: &[f64],
         modes: &Modes,
         other: Option<OtherBrush>,
-        room: &mut SpanRoom,
+        scratch: &mut SpanScratch,
         dy: &mut [f64],
     ) -> Forces {
         let model = self.model;
@@ -293,10 +300,10 @@ impl<'a> UnitDynamics<'a> {
         let c = model.pivot_m + dir * length;
         let v = d_dir * (length * omega);
         let arm = dir * length;
-        let mut budget = TorqueBudget { tilt_n_m: model.tilt_torque_n_m(phi), ..TorqueBudget::default() };
+        let mut budget = TorqueBudget { lean_n_m: model.lean_torque_n_m(phi), ..TorqueBudget::default() };
 
         // Vehicles.
-        let (contact, conveyor_w) = self.contact(t_s, c, v, omega, room);
+        let (contact, conveyor_w) = self.contact(t_s, c, v, omega, scratch);
         budget.push_n_m = arm.perp(&contact.push_n_per_m) + contact.push_moment_n;
         budget.rub_n_m = arm.perp(&contact.friction_n_per_m) + contact.friction_moment_n;
         let mut spindle_moment = contact.moment_n();
@@ -334,7 +341,7 @@ impl<'a> UnitDynamics<'a> {
             let (v_cap, v_rod) = cylinder.volumes_m3(s.length_m);
             let (n, temperature) = (cylinder.polytropic_index, cylinder.temperature_k);
             let atmosphere = model.atmosphere_pa;
-            cap = cylinder.cap.following(
+            cap = cylinder.cap.quasi_steady(
                 modes.cap_on,
                 v_cap,
                 cylinder.cap.area_m2 * rate,
@@ -342,7 +349,7 @@ impl<'a> UnitDynamics<'a> {
                 temperature,
                 atmosphere,
             );
-            rod = cylinder.rod.following(
+            rod = cylinder.rod.quasi_steady(
                 modes.rod_on,
                 v_rod,
                 -cylinder.rod.area_m2 * rate,
@@ -350,19 +357,19 @@ impl<'a> UnitDynamics<'a> {
                 temperature,
                 atmosphere,
             );
-            let follow = |follows: bool, f: Option<Following>, own: f64| match f {
-                Some(f) if follows => f.pressure_pa,
+            let pressure = |is_quasi_steady: bool, f: Option<QuasiSteady>, own: f64| match f {
+                Some(f) if is_quasi_steady => f.pressure_pa,
                 _ => own,
             };
-            let p_cap = follow(modes.cap_follows, cap, y[P_CAP]);
-            let p_rod = follow(modes.rod_follows, rod, y[P_ROD]);
+            let p_cap = pressure(modes.cap_quasi_steady, cap, y[P_CAP]);
+            let p_rod = pressure(modes.rod_quasi_steady, rod, y[P_ROD]);
             budget.air_n_m = cylinder.push_n(p_cap, p_rod, atmosphere) * s.d1_m;
             coulomb += cylinder.seal_friction_n * s.d1_m.abs();
             breakaway += cylinder.seal_friction_n * s.d1_m.abs();
             let rates =
                 cylinder.rates(modes.cap_on, modes.rod_on, p_cap, p_rod, s.length_m, rate, atmosphere);
-            dy[P_CAP] = if modes.cap_follows { 0.0 } else { rates.cap_pa_s };
-            dy[P_ROD] = if modes.rod_follows { 0.0 } else { rates.rod_pa_s };
+            dy[P_CAP] = if modes.cap_quasi_steady { 0.0 } else { rates.cap_pa_s };
+            dy[P_ROD] = if modes.rod_quasi_steady { 0.0 } else { rates.rod_pa_s };
         }
 
         // Stops.
@@ -440,7 +447,7 @@ impl<'a> UnitDynamics<'a> {
             normal_sum_n: contact.normal_sum_n_per_m,
             spindle_moment_n_m: spindle_moment,
             spindle_power_w: spindle_power,
-            deepest_m: contact.deepest_m,
+            indentation_m: contact.indentation_m,
             cap,
             rod,
         }
@@ -459,7 +466,7 @@ impl<'a> UnitDynamics<'a> {
         let model = self.model;
         let (phi, omega) = (y[PHI], y[OMEGA]);
         let mut stored = 0.5 * model.body.inertia_kg_m2 * omega * omega
-            + model.bearings.tilt_energy_j(model.body.mass_kg, model.body.cg_radius_m, phi);
+            + model.bearings.lean_energy_j(model.body.mass_kg, model.body.cg_radius_m, phi);
         if let Some(weight) = &model.counterweight {
             let s = weight.strut.at(phi);
             let rate = weight.travel_ratio * s.d1_m * omega + y[SLACK_RATE];

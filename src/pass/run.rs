@@ -1,6 +1,5 @@
 //! Runs a pass: every unit from its start past the measured vehicle until the next one comes.
 
-use super::course::course;
 use super::motion::{Modes, Motion, UnitDynamics, state};
 use super::pair::{brushes_can_meet, spacing_m};
 use super::record::{DenseStep, UnitRecord};
@@ -10,6 +9,7 @@ use super::start::{
     touch_time_s,
 };
 use super::stepper::Progress;
+use super::units::integrate_units;
 use super::{Numerics, PassError, PassSetup, Record};
 use rayon::prelude::*;
 use state::{COUNT, MOTION, PHI};
@@ -86,7 +86,7 @@ fn run_group(setup: &PassSetup, group: &[usize]) -> Result<Vec<UnitRecord>, Pass
         .zip(modes)
         .map(|((unit, state), modes)| Progress::new(unit, state, modes))
         .collect();
-    let ends = course(&setup.numerics, &units, start, &plan_switches, start_s, end_s)?;
+    let ends = integrate_units(&setup.numerics, &units, start, &plan_switches, start_s, end_s)?;
 
     let mut records = records(&units, ends, &rest, &next_touch);
     follow(setup, units, &mut records)?;
@@ -174,7 +174,7 @@ fn until_still(
     let (mut t, mut at) = (from_s, start);
     loop {
         let until_s = t + STILL_S;
-        at = course(numerics, units, at, to_come, t, until_s)?;
+        at = integrate_units(numerics, units, at, to_come, t, until_s)?;
         if at.iter().all(|unit| held_since(&unit.steps, t)) || until_s >= from_s + longest_s {
             return Ok(at);
         }

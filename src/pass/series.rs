@@ -3,12 +3,12 @@
 //! Nothing is stored for this during the run: the equation of motion is evaluated again on the dense output, under the modes the run
 //! had there, so a sample is what the run itself used. Forces and torques follow the signs of [`super::motion`]: positive outward.
 
-use super::contact::SpanRoom;
+use super::contact::SpanScratch;
 use super::motion::{Forces, Modes, TorqueBudget, UnitDynamics, state};
 use super::mutual::other_brushes;
 use super::pair::OtherBrush;
 use super::{MotionState, PassSetup, Record};
-use crate::arm::{Following, Side};
+use crate::arm::{QuasiSteady, Side};
 use crate::geometry::Vec2;
 
 /// What series of several set-ups are lined up on.
@@ -140,14 +140,14 @@ pub struct Reader<'a> {
     setup: &'a PassSetup,
     record: &'a Record,
     dynamics: Vec<UnitDynamics<'a>>,
-    room: SpanRoom,
+    scratch: SpanScratch,
 }
 
 impl<'a> Reader<'a> {
     /// Opens a record of a set-up.
     pub fn new(setup: &'a PassSetup, record: &'a Record) -> Self {
         let dynamics = (0..setup.units.len()).map(|unit| setup.dynamics(unit)).collect();
-        Reader { setup, record, dynamics, room: SpanRoom::default() }
+        Reader { setup, record, dynamics, scratch: SpanScratch::default() }
     }
 
     /// Every unit at time `t_s` (clamped to the run).
@@ -180,12 +180,12 @@ impl<'a> Reader<'a> {
         let dynamics = &self.dynamics[index];
         let mut rates = [0.0; state::COUNT];
         let forces: Forces =
-            dynamics.evaluate(t_s, &motion.y, &motion.modes, other, &mut self.room, &mut rates);
+            dynamics.evaluate(t_s, &motion.y, &motion.modes, other, &mut self.scratch, &mut rates);
         let (brush_m, brush_m_s) = dynamics.brush_motion(&motion.y);
-        // A chamber that follows its source has its pressure from there, not from the state.
-        let gauge = |component: usize, follows: bool, following: Option<Following>| {
+        // A quasi-steady chamber has its pressure from there, not from the state.
+        let gauge = |component: usize, is_quasi_steady: bool, chamber: Option<QuasiSteady>| {
             let own = motion.y[component];
-            let p = following.filter(|_| follows).map_or(own, |f| f.pressure_pa);
+            let p = chamber.filter(|_| is_quasi_steady).map_or(own, |f| f.pressure_pa);
             model.cylinder.as_ref().map(|_| p - model.atmosphere_pa)
         };
         UnitInstant {
@@ -196,11 +196,11 @@ impl<'a> Reader<'a> {
             omega_rad_s: motion.omega_rad_s(),
             alpha_rad_s2: forces.alpha_rad_s2,
             budget: forces.budget,
-            cap_gauge_pa: gauge(state::P_CAP, motion.modes.cap_follows, forces.cap),
-            rod_gauge_pa: gauge(state::P_ROD, motion.modes.rod_follows, forces.rod),
+            cap_gauge_pa: gauge(state::P_CAP, motion.modes.cap_quasi_steady, forces.cap),
+            rod_gauge_pa: gauge(state::P_ROD, motion.modes.rod_quasi_steady, forces.rod),
             contact_n: Vec2::new(forces.contact_n[0], forces.contact_n[1]),
             press_force_n: forces.normal_sum_n,
-            press_m: forces.deepest_m,
+            press_m: forces.indentation_m,
             spindle_power_w: forces.spindle_power_w,
             inboard_stop_n: forces.budget.inboard_stop_n_m.abs() / model.inboard_stop.radius_m,
             outboard_stop_n: forces.budget.outboard_stop_n_m.abs() / model.outboard_stop.radius_m,

@@ -5,7 +5,7 @@
 //! them. What the nose of that vehicle did has died away by then and so it would only cost time.
 
 use super::PassError;
-use super::contact::SpanRoom;
+use super::contact::SpanScratch;
 use super::motion::{Modes, Motion, StopMode, UnitDynamics, VehiclePlan, compression_m, state};
 use crate::arm::{ChamberName, UnitModel, ValveConnection, VehicleEnd};
 use state::{COUNT, P_CAP, P_ROD, PHI};
@@ -131,12 +131,12 @@ fn applied_torque<'u, 'v>(
     t_s: f64,
 ) -> impl FnMut(f64, &mut [f64; COUNT]) -> f64 + use<'u, 'v> {
     let mut still = Modes { motion: Motion::Stick, slack: false, ..*modes };
-    let mut room = SpanRoom::default();
+    let mut scratch = SpanScratch::default();
     let mut dy = [0.0; COUNT];
     move |phi, y| {
         y[PHI] = phi;
         set_stops(unit.model, phi, &mut still);
-        unit.evaluate(t_s, y, &still, None, &mut room, &mut dy).applied_n_m
+        unit.evaluate(t_s, y, &still, None, &mut scratch, &mut dy).applied_n_m
     }
 }
 

@@ -3,10 +3,12 @@
 //! Within a step modes are fixed; after each accepted step the switching functions are checked, the first sign change is found on the
 //! dense output, the step is cut there, the switch applied, and the run goes on.
 
+mod jam;
+mod pace;
+
 use super::integrator::{DormandPrince, dense_part, dense_value};
-use super::motion::StopMode;
 use super::motion::{
-    FOLLOWS_RATE_PER_S, FOLLOWS_STRAIN, Forces, Modes, Motion, TorqueBudget, UnitDynamics, state,
+    Forces, Modes, Motion, QUASI_STEADY_RATE_PER_S, QUASI_STEADY_STRAIN, UnitDynamics, state,
 };
 use super::mutual::other_brushes;
 use super::pair::OtherBrush;
@@ -14,15 +16,15 @@ use super::record::{DenseStep, EnergyAudit, UnitRecord};
 use super::search::last_held;
 use super::start::Switch;
 use super::switching::{Fired, TRIGGERS, Trigger, apply, holds};
-use super::{JamCause, Numerics, PassError, contact::SpanRoom};
-use crate::arm::{ChamberName, Following};
-use crate::elementary::Elementary;
+use super::{Numerics, PassError, contact::SpanScratch};
+use crate::arm::{ChamberName, QuasiSteady};
+use pace::{Pace, length_s, next_s, shrinkage};
 use state::{COUNT, MOTION, OMEGA, P_CAP, P_ROD};
 
 /// Steps after which a run is given up.
 const STEP_LIMIT: usize = 200_000;
-/// A chamber may begin to follow its source when it is this near to where it would then stand, Pa.
-const FOLLOWS_GAP_PA: f64 = 20.0;
+/// A chamber may be taken as quasi-steady when it is this near to where it would then stand, Pa.
+const QUASI_STEADY_GAP_PA: f64 = 20.0;
 /// First step after a switch, s, at most.
 const AFTER_SWITCH_S: f64 = 0.05;
 
@@ -86,39 +88,11 @@ impl Progress {
     }
 }
 
-/// An arm that stood at its outboard stop so short a time ago was held by it, s.
-const LATELY_S: f64 = 1.0;
-
-/// What holds an arm that a vehicle presses to the hub.
-fn jam_cause(budget: &TorqueBudget, is_at_outboard_stop: bool) -> JamCause {
-    if is_at_outboard_stop || budget.outboard_stop_n_m < 0.0 {
-        return JamCause::OutboardStop;
-    }
-    if budget.push_n_m <= 0.0 {
-        return JamCause::Geometry;
-    }
-    if budget.total_n_m() > 0.0 {
-        return JamCause::TooSlow;
-    }
-    match budget.causes().into_iter().min_by(|a, b| a.1.total_cmp(&b.1)) {
-        Some((_, torque)) if torque == budget.rub_n_m => JamCause::Rubbing,
-        Some((_, torque)) if torque == budget.friction_n_m => JamCause::PivotFriction,
-        Some((name, _)) => JamCause::Other(name),
-        None => JamCause::TooSlow,
-    }
-}
-
-/// Whether a chamber at a pressure may be taken as following from here on: well within where it would have to stop.
-fn may_follow(chamber: &Following, own_pa: f64) -> bool {
-    chamber.rate_per_s > FOLLOWS_RATE_PER_S
-        && chamber.strain < 0.7 * FOLLOWS_STRAIN
-        && (chamber.pressure_pa - own_pa).abs() < FOLLOWS_GAP_PA
-}
-
-/// x of the nose of that vehicle whose middle is nearest to a pivot, of noses and lengths, m; 0 without one.
-fn nose_beside_m(noses: impl Iterator<Item = (f64, f64)>, pivot_x_m: f64) -> f64 {
-    let off = |(nose_x_m, length_m): (f64, f64)| (nose_x_m - 0.5 * length_m - pivot_x_m).abs();
-    noses.min_by(|a, b| off(*a).total_cmp(&off(*b))).map_or(0.0, |(nose_x_m, _)| nose_x_m)
+/// Whether a chamber at a pressure may be taken as quasi-steady from here on: well within where it would have to stop.
+fn may_be_quasi_steady(chamber: &QuasiSteady, own_pa: f64) -> bool {
+    chamber.rate_per_s > QUASI_STEADY_RATE_PER_S
+        && chamber.strain < 0.7 * QUASI_STEADY_STRAIN
+        && (chamber.pressure_pa - own_pa).abs() < QUASI_STEADY_GAP_PA
 }
 
 /// What a step did besides the motion that is recorded: enough to go back into it.
@@ -134,7 +108,7 @@ struct System<'u, 'a> {
     units: &'u [UnitDynamics<'a>],
     modes: Vec<Modes>,
     forces: Vec<Forces>,
-    room: SpanRoom,
+    scratch: SpanScratch,
     evaluations: usize,
 }
 
@@ -149,7 +123,7 @@ impl System<'_, '_> {
                 &y[range.clone()],
                 &self.modes[i],
                 others.map(|o| o[i]),
-                &mut self.room,
+                &mut self.scratch,
                 &mut dy[range],
             );
         }
@@ -159,43 +133,6 @@ impl System<'_, '_> {
         let [a, b] = self.units else { return None };
         other_brushes([a, b], [&y[..COUNT], &y[COUNT..]])
     }
-}
-
-/// How steps grow: the error of the last one kept, and whether one was tried in vain since.
-#[derive(Debug, Clone, Copy)]
-struct Pace {
-    last_error: f64,
-    rejected: bool,
-}
-
-impl Pace {
-    const START: Pace = Pace { last_error: 1e-4, rejected: false };
-
-    /// By what a step with this error may grow: proportional–integral control, which keeps steps from running into rejection time and again
-    /// (Hairer, Nørsett & Wanner, Solving Ordinary Differential Equations II, 2nd ed., IV.2, eq. 2.43c and the constants of DOPRI5; from memory).
-    fn growth(&mut self, error: f64) -> f64 {
-        let error = error.max(1e-10);
-        let grow = (0.9 * error.power(-0.17) * self.last_error.power(0.04)).clamp(0.2, 2.5);
-        self.last_error = error.max(1e-4);
-        if std::mem::take(&mut self.rejected) { grow.min(1.0) } else { grow }
-    }
-}
-
-/// How long a step is, of one that may be `wanted_s` long, s: no longer than any may be, nor than there is room for; a crumb of room that it would leave it
-/// takes too.
-fn length_s(wanted_s: f64, longest_s: f64, room_s: f64) -> f64 {
-    let h = wanted_s.min(longest_s).min(room_s);
-    if room_s - h < 0.05 * h { room_s } else { h }
-}
-
-/// By what a step tried in vain is shortened.
-fn shrinkage(error: f64) -> f64 {
-    if error.is_finite() { (0.9 * error.power(-0.2)).clamp(0.1, 0.9) } else { 0.1 }
-}
-
-/// What the next step may be after one of length `h`, where `wanted_s` was allowed, s. One cut short to end at a switch says little about the next.
-fn next_s(h: f64, wanted_s: f64, grow: f64) -> f64 {
-    if h < wanted_s { wanted_s.max(h * grow).min(wanted_s * 2.0) } else { h * grow }
 }
 
 /// A run in progress.
@@ -255,7 +192,7 @@ impl<'u, 'a> Stepper<'u, 'a> {
                 forces: vec![Forces::default(); n],
                 modes: progress.iter().map(|unit| unit.modes).collect(),
                 units,
-                room: SpanRoom::default(),
+                scratch: SpanScratch::default(),
                 evaluations: 0,
             },
             units: progress,
@@ -327,8 +264,8 @@ impl<'u, 'a> Stepper<'u, 'a> {
             while let Some(switch) = self.pending.pop_front_if(|s| s.at_s <= self.t) {
                 let modes = &mut self.system.modes[switch.unit];
                 match switch.chamber {
-                    ChamberName::Cap => (modes.cap_on, modes.cap_follows) = (switch.to, false),
-                    ChamberName::Rod => (modes.rod_on, modes.rod_follows) = (switch.to, false),
+                    ChamberName::Cap => (modes.cap_on, modes.cap_quasi_steady) = (switch.to, false),
+                    ChamberName::Rod => (modes.rod_on, modes.rod_quasi_steady) = (switch.to, false),
                 }
                 self.restart();
             }
@@ -413,11 +350,12 @@ impl<'u, 'a> Stepper<'u, 'a> {
             self.dp.cut(self.t, h, x, |t, y, dy| system.evaluate(t, y, dy));
         }
         for (i, (unit, mut all)) in self.units.iter_mut().zip(kept).enumerate() {
-            // A chamber that follows its source has no slope of its own: its pressure is read off at both ends.
+            // A quasi-steady chamber has no slope of its own: its pressure is read off at both ends.
             let (modes, forces) = (&self.system.modes[i], &self.system.forces[i]);
-            let chambers = [(P_CAP, modes.cap_follows, forces.cap), (P_ROD, modes.rod_follows, forces.rod)];
-            for (k, follows, chamber) in chambers {
-                if let Some(chamber) = chamber.filter(|_| follows) {
+            let chambers =
+                [(P_CAP, modes.cap_quasi_steady, forces.cap), (P_ROD, modes.rod_quasi_steady, forces.rod)];
+            for (k, is_quasi_steady, chamber) in chambers {
+                if let Some(chamber) = chamber.filter(|_| is_quasi_steady) {
                     let before = all[k][0];
                     all[k] = [before, chamber.pressure_pa - before, 0.0, 0.0, 0.0];
                     self.dp.after[i * COUNT + k] = chamber.pressure_pa;
@@ -431,23 +369,24 @@ impl<'u, 'a> Stepper<'u, 'a> {
         }
         self.dp.advance();
         self.t = end_s;
-        self.let_chambers_follow();
+        self.take_quasi_steady();
     }
 
-    /// A fast chamber that has come to where it would follow its source does so from here on.
-    fn let_chambers_follow(&mut self) {
+    /// A fast chamber that has come to where it would stand as quasi-steady is so from here on.
+    fn take_quasi_steady(&mut self) {
         let mut changed = false;
         for (i, modes) in self.system.modes.iter_mut().enumerate() {
             let forces = &self.system.forces[i];
-            let ready =
-                |chamber: Option<Following>, own_pa: f64| chamber.is_some_and(|c| may_follow(&c, own_pa));
+            let ready = |chamber: Option<QuasiSteady>, own_pa: f64| {
+                chamber.is_some_and(|c| may_be_quasi_steady(&c, own_pa))
+            };
             let y = &self.dp.before[i * COUNT..(i + 1) * COUNT];
-            if !modes.cap_follows && ready(forces.cap, y[P_CAP]) {
-                modes.cap_follows = true;
+            if !modes.cap_quasi_steady && ready(forces.cap, y[P_CAP]) {
+                modes.cap_quasi_steady = true;
                 changed = true;
             }
-            if !modes.rod_follows && ready(forces.rod, y[P_ROD]) {
-                modes.rod_follows = true;
+            if !modes.rod_quasi_steady && ready(forces.rod, y[P_ROD]) {
+                modes.rod_quasi_steady = true;
                 changed = true;
             }
         }
@@ -519,21 +458,6 @@ impl<'u, 'a> Stepper<'u, 'a> {
             holds(trigger, own, &run.system.modes[unit], &run.system.forces[unit])
         };
         last_held(|x| value(self, x), upper, least) * h
-    }
-
-    fn check_jam(&self) -> Result<(), PassError> {
-        for (i, (unit, forces)) in self.system.units.iter().zip(&self.system.forces).enumerate() {
-            if forces.deepest_m > unit.law.radius_m - 0.1 * unit.law.hub_radius_m {
-                let noses = unit.vehicles.iter().map(|p| (p.pose.nose_x_m(self.t), p.pose.length_m));
-                let nose_x_m = nose_beside_m(noses, unit.model.pivot_m.x);
-                // A spindle already past the outline is pushed back off the stop that it was held by.
-                let lately = self.steps(i).iter().rev().take_while(|step| step.start_s > self.t - LATELY_S);
-                let at_stop = lately.into_iter().any(|step| step.modes.outboard == StopMode::Pressed);
-                let cause = jam_cause(&forces.budget, at_stop);
-                return Err(PassError::Jammed { side: unit.model.side, time_s: self.t, nose_x_m, cause });
-            }
-        }
-        Ok(())
     }
 }
 

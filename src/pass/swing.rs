@@ -1,12 +1,12 @@
 //! One unit alone, with no vehicle: let go at an angle and watched. The swing tests of a real machine, and the closed forms the model is
 //! checked against.
 
-use super::contact::SpanRoom;
-use super::course::course;
+use super::contact::SpanScratch;
 use super::motion::{Motion, UnitDynamics, state};
 use super::run::{note_settled, records};
 use super::start::{initial_modes, initial_pressures_pa, rest_state, set_stops};
 use super::stepper::Progress;
+use super::units::integrate_units;
 use super::{Numerics, PassError, UnitRecord};
 use crate::arm::UnitModel;
 use state::{COUNT, OMEGA, P_CAP, P_ROD, PHI};
@@ -68,7 +68,7 @@ pub fn swing(
     };
     let start = Progress::new(&dynamics, y, modes);
     let unit = std::slice::from_ref(&dynamics);
-    let ends = course(numerics, unit, vec![start], &[], 0.0, duration_s)?;
+    let ends = integrate_units(numerics, unit, vec![start], &[], 0.0, duration_s)?;
     let mut record = records(unit, ends, &[rest], &[duration_s]).remove(0);
     note_settled(&mut record, duration_s);
     Ok(record)
@@ -101,7 +101,7 @@ pub fn hand_torque_n_m(
         Motion::In
     };
     let mut dy = [0.0; COUNT];
-    let forces = dynamics.evaluate(0.0, &y, &modes, None, &mut SpanRoom::default(), &mut dy);
+    let forces = dynamics.evaluate(0.0, &y, &modes, None, &mut SpanScratch::default(), &mut dy);
     let sign = if outward { 1.0 } else { -1.0 };
     let friction_n_m = if from_rest {
         sign * forces.breakaway_n_m

@@ -2,7 +2,7 @@
 //!
 //! Each switch has a function that is positive while the mode holds; the run finds where it changes sign.
 
-use super::motion::{FOLLOWS_STRAIN, Forces, Modes, Motion, StopMode, UnitDynamics, state};
+use super::motion::{Forces, Modes, Motion, QUASI_STEADY_STRAIN, StopMode, UnitDynamics, state};
 use state::{OMEGA, PHI, SLACK, SLACK_RATE};
 
 /// A switch found within a step, and how far into it.
@@ -53,8 +53,8 @@ pub(super) fn holds(trigger: Trigger, y: &[f64], modes: &Modes, f: &Forces) -> f
         Trigger::Outboard => stop(modes.outboard, f.outboard_x_m, f.outboard_raw_n),
         Trigger::InboardClear => clear(modes.inboard, f.inboard_x_m),
         Trigger::OutboardClear => clear(modes.outboard, f.outboard_x_m),
-        Trigger::CapLags if modes.cap_follows => f.cap.map_or(-1.0, |c| FOLLOWS_STRAIN - c.strain),
-        Trigger::RodLags if modes.rod_follows => f.rod.map_or(-1.0, |c| FOLLOWS_STRAIN - c.strain),
+        Trigger::CapLags if modes.cap_quasi_steady => f.cap.map_or(-1.0, |c| QUASI_STEADY_STRAIN - c.strain),
+        Trigger::RodLags if modes.rod_quasi_steady => f.rod.map_or(-1.0, |c| QUASI_STEADY_STRAIN - c.strain),
         Trigger::CapLags | Trigger::RodLags => 1.0,
         Trigger::Cable => {
             if modes.slack {
@@ -91,8 +91,8 @@ pub(super) fn apply(
         Trigger::Outboard => modes.outboard = next(modes.outboard),
         Trigger::InboardClear => modes.inboard = StopMode::Clear,
         Trigger::OutboardClear => modes.outboard = StopMode::Clear,
-        Trigger::CapLags => modes.cap_follows = false,
-        Trigger::RodLags => modes.rod_follows = false,
+        Trigger::CapLags => modes.cap_quasi_steady = false,
+        Trigger::RodLags => modes.rod_quasi_steady = false,
         Trigger::Cable => {
             if modes.slack {
                 modes.slack = false;
@@ -126,7 +126,7 @@ fn tighten(unit: &UnitDynamics<'_>, y: &mut [f64], modes: &mut Modes) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::arm::{Counterweight, Following, Strut, UnitModel};
+    use crate::arm::{Counterweight, QuasiSteady, Strut, UnitModel};
     use crate::geometry::Vec2;
     use crate::scenario::Scenario;
 
@@ -212,11 +212,11 @@ mod tests {
         assert_eq!(of(Trigger::Cable, STILL), 5.0);
         assert_eq!(of(Trigger::Cable, Modes { slack: true, ..STILL }), 0.8);
         for (trigger, modes) in [
-            (Trigger::CapLags, Modes { cap_follows: true, ..STILL }),
-            (Trigger::RodLags, Modes { rod_follows: true, ..STILL }),
+            (Trigger::CapLags, Modes { cap_quasi_steady: true, ..STILL }),
+            (Trigger::RodLags, Modes { rod_quasi_steady: true, ..STILL }),
         ] {
             assert_eq!((of(trigger, STILL), of(trigger, modes)), (1.0, -1.0));
-            let near = Following { pressure_pa: 1e5, strain: 0.002, rate_per_s: 20.0 };
+            let near = QuasiSteady { pressure_pa: 1e5, strain: 0.002, rate_per_s: 20.0 };
             let mut forces = forces;
             if trigger == Trigger::CapLags {
                 forces.cap = Some(near)
@@ -257,8 +257,8 @@ mod tests {
             assert_eq!(after(Trigger::InboardClear, own, 0.0), STILL);
             assert_eq!(after(Trigger::OutboardClear, other, 0.0), STILL);
         }
-        let both = Modes { cap_follows: true, rod_follows: true, ..STILL };
-        assert_eq!(after(Trigger::CapLags, both, 0.0), Modes { cap_follows: false, ..both });
-        assert_eq!(after(Trigger::RodLags, both, 0.0), Modes { rod_follows: false, ..both });
+        let both = Modes { cap_quasi_steady: true, rod_quasi_steady: true, ..STILL };
+        assert_eq!(after(Trigger::CapLags, both, 0.0), Modes { cap_quasi_steady: false, ..both });
+        assert_eq!(after(Trigger::RodLags, both, 0.0), Modes { rod_quasi_steady: false, ..both });
     }
 }

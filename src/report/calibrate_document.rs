@@ -136,6 +136,7 @@ pub fn intervals_document(intervals: &Intervals) -> Value {
                 "low": line.quantiles.map(|q| q[0]),
                 "middle": line.quantiles.map(|q| q[1]),
                 "high": line.quantiles.map(|q| q[2]),
+                "mean": line.mean,
                 "draws_with_value": line.values,
                 "met": line.met,
             })

@@ -130,7 +130,7 @@ document! {
         brush_center: PointDocument = unit.brush_center_m(phi).into(),
             "Brush centre at rest, downstream" LengthDim |p| p.x_m, "Brush centre at rest, off centreline" LengthDim |p| p.y_m;
         /// Torque of the lean, N m, positive outward.
-        tilt_torque_n_m: f64 = unit.tilt_torque_n_m(phi), "Torque of the lean at rest" TorqueDim;
+        tilt_torque_n_m: f64 = unit.lean_torque_n_m(phi), "Torque of the lean at rest" TorqueDim;
         /// Inertia the arm moves with, counterweight included, kg m².
         moving_inertia_kg_m2: f64 = moving_inertia_kg_m2(unit, phi);
     }

@@ -203,7 +203,7 @@ document! {
         /// Swing angle at which the arm came to stand after the measured vehicle, rad; null when it did not.
         stands_angle_rad: Option<f64> = record.stands_phi_rad;
         /// Deepest press on the vehicle, m.
-        deepest_press_m: f64 = unit.deepest_press_m;
+        deepest_press_m: f64 = unit.peak_indentation_m;
         /// Free strip length left at the deepest press, m; negative = the hub was struck.
         hub_clearance_m: f64 = unit.hub_clearance_m;
         /// Whether the hub was struck.

@@ -267,7 +267,7 @@ impl PassReport<'_> {
         row("Bumper compression, peak", &|u| {
             u.stop_peak_compression_m.map_or_else(|| "not met".to_owned(), |m| length.with_unit(Some(m)))
         });
-        row("Deepest press on the vehicle", &|u| length.with_unit(Some(u.deepest_press_m)));
+        row("Deepest press on the vehicle", &|u| length.with_unit(Some(u.peak_indentation_m)));
         row("Strip left before the hub", &|u| {
             if u.hub_struck { "hub struck".to_owned() } else { length.with_unit(Some(u.hub_clearance_m)) }
         });

@@ -217,7 +217,7 @@ fn state(worst: &Worst, cases: &[String], words: Words) -> String {
         let on = cases.get(*case).map_or_else(String::new, |name| format!(" on {name}"));
         return format!("a pass cannot be computed{on}: {reason}");
     }
-    let (room, Some((measure, case))) = worst.tightest() else { return "nothing is judged".to_owned() };
+    let (margin, Some((measure, case))) = worst.tightest() else { return "nothing is judged".to_owned() };
     let on = cases.get(case).map_or_else(String::new, |name| format!(", {name}"));
     let Some(at) = worst.reading(measure) else { return String::new() };
     let number = format!(
@@ -226,10 +226,10 @@ fn state(worst: &Worst, cases: &[String], words: Words) -> String {
         said_reading(words, measure, &at.reading),
         limit(words, measure, &at.reading)
     );
-    if room < 0.0 {
+    if margin < 0.0 {
         let others = worst
             .readings()
-            .filter(|(m, w)| *m != measure && w.reading.room().is_some_and(|r| r < 0.0))
+            .filter(|(m, w)| *m != measure && w.reading.margin().is_some_and(|r| r < 0.0))
             .count();
         let also = if others > 0 { format!(", and {others} more") } else { String::new() };
         format!("misses {number}{also}")
@@ -241,5 +241,5 @@ fn state(worst: &Worst, cases: &[String], words: Words) -> String {
 
 /// Keys of the criteria missed at the worst, for tests and summaries.
 pub fn missed(worst: &Worst) -> Vec<Measure> {
-    worst.readings().filter(|(_, w)| w.reading.room().is_some_and(|r| r < 0.0)).map(|(m, _)| m).collect()
+    worst.readings().filter(|(_, w)| w.reading.margin().is_some_and(|r| r < 0.0)).map(|(m, _)| m).collect()
 }

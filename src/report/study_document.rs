@@ -162,7 +162,7 @@ fn step_value(step: &Step, cases: &[String]) -> Value {
             .map(|e| {
                 let [edge_before, edge_after] = e.edges;
                 json!({
-                    "measure": e.measure.key(), "before": e.before, "after": e.after, "room_change": e.room,
+                    "measure": e.measure.key(), "before": e.before, "after": e.after, "room_change": e.margin,
                     "edge_before": edge_before, "edge_after": edge_after,
                 })
             })
@@ -184,11 +184,11 @@ fn worst_value(worst: &Worst, cases: &[String]) -> Value {
         if at.reading.limit.is_none() {
             continue;
         }
-        let room = at.reading.room().filter(|room| room.is_finite());
+        let margin = at.reading.margin().filter(|margin| margin.is_finite());
         let verdict = at.reading.verdict.map(Verdict::name);
         let entry = json!({
             "value": at.reading.value, "limit": at.reading.limit, "unit": measure.info().si_unit, "verdict": verdict,
-            "room": room, "edge": at.reading.edge, "case": cases.get(at.case),
+            "room": margin, "edge": at.reading.edge, "case": cases.get(at.case),
         });
         map.insert(measure.key(), entry);
     }

@@ -3,7 +3,7 @@
 //! A point that cannot be computed is a result too: it carries its reason and no numbers.
 //!
 //! Columns of a point, in order: `verdict` (pass, marginal, fail; missing when the point failed to compute), `deciding` (key of the measure that
-//! decides), `deciding_room` (its room as a share of its limit, of what a washed share may lose, or of the strips before the
+//! decides), `deciding_room` (its margin as a share of its limit, of what a washed share may lose, or of the strips before the
 //! hub; once the hub is struck a number so large that it only says so), every measure of [`measure::ALL`] in SI, how much worse each that stands on an edge is on its
 //! other side (`recovery_margin_left_edge_s`; missing when it is on none), the verdict of each measure that a scenario can limit (`tail_gap_verdict`), and `reason` (why there are no numbers).
 
@@ -108,11 +108,11 @@ impl PointResult {
         self.reason.is_none() && self.verdict() != Some(Verdict::Fail)
     }
 
-    /// The measure that decides: of those with the worst verdict, the one with the least room; the first of equals.
+    /// The measure that decides: of those with the worst verdict, the one with the least margin; the first of equals.
     pub fn deciding(&self) -> Option<(Measure, &Reading)> {
         let worst = self.verdict()?;
         self.readings().filter(|(_, r)| r.verdict == Some(worst)).min_by(|(_, a), (_, b)| {
-            a.room().unwrap_or(f64::INFINITY).total_cmp(&b.room().unwrap_or(f64::INFINITY))
+            a.margin().unwrap_or(f64::INFINITY).total_cmp(&b.margin().unwrap_or(f64::INFINITY))
         })
     }
 
@@ -134,7 +134,7 @@ impl PointResult {
         let mut row = vec![
             verdict(self.verdict()),
             deciding.map_or(Cell::Missing, |(m, _)| Cell::Text(m.key())),
-            Cell::number(deciding.and_then(|(_, r)| r.room())),
+            Cell::number(deciding.and_then(|(_, r)| r.margin())),
         ];
         row.extend(measure::ALL.into_iter().map(|m| Cell::number(self.value(m))));
         row.extend(measure::on_edges().map(|m| Cell::number(self.reading(m).and_then(|r| r.edge))));

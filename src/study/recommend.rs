@@ -2,7 +2,7 @@
 //!
 //! Trade order (common practice, no source): restore the standard (bearings plumb, middle pin, regulators in range) → air → bearing → pin, one side
 //! only → foam → where allowed, counterweight → damper → line gap. Regulators that stand apart are evened first. The search ([`super::search`]) is exact: a later kind of step is used only when no set of earlier ones does, then the fewest steps
-//! count, then the room left at the tightest criterion or, where asked, how often the set meets every criterion when things spread.
+//! count, then the margin left at the tightest criterion or, where asked, how often the set meets every criterion when things spread.
 //!
 //! What may be turned: the cap-end regulator of each unit within its standard range; the lower bearing of each unit up to
 //! [`RecommendPlan::bearing_within_m`] from plumb; the stop pin of **one** side, one hole in; foam, as up to [`RecommendPlan::foam_steps`] field
@@ -10,7 +10,7 @@
 //! taken as not in use and left alone.
 
 mod chance;
-mod way;
+mod context;
 
 use super::point::{PointResult, evaluate};
 use super::search::Progress;
@@ -22,9 +22,9 @@ use crate::error::{Diagnostics, Refusal};
 use crate::scenario::Scenario;
 use crate::scenario::setting::{Group, Setting, Standard};
 pub use chance::{ByChance, Chance, Choose};
+use context::{PassCache, SearchContext, between, cases, turns};
+pub use context::{Tried, TriedSet, exhaustive};
 use rayon::prelude::*;
-use way::{Book, Way, between, cases, turns};
-pub use way::{Tried, TriedSet, exhaustive};
 
 /// What may be done and over what it must hold.
 #[derive(Debug, Clone, PartialEq)]
@@ -75,7 +75,7 @@ impl RecommendPlan {
             other_steps: 2,
             most_steps: None,
             chance_passes: 100,
-            choose: Choose::Room,
+            choose: Choose::Margin,
         }
     }
 }
@@ -104,8 +104,8 @@ pub struct Effect {
     pub before: Option<f64>,
     /// Worst value after, SI.
     pub after: Option<f64>,
-    /// Change of room, as a share of what the limit's size is.
-    pub room: f64,
+    /// Change of margin, as a share of what the limit's size is.
+    pub margin: f64,
     /// How much worse it is on the other side of the edge it stands on, SI, before and after; none where it is on none.
     pub edges: [Option<f64>; 2],
 }
@@ -119,9 +119,9 @@ pub struct Step {
     pub moves: Vec<Move>,
     /// What the set-up comes to after it.
     pub worst: Worst,
-    /// Judged measures that gain room, most first.
+    /// Judged measures that gain margin, most first.
     pub buys: Vec<Effect>,
-    /// Judged measures that lose room, most first.
+    /// Judged measures that lose margin, most first.
     pub costs: Vec<Effect>,
 }
 
@@ -189,7 +189,7 @@ pub struct Recommendation {
     pub most_sets: u64,
     /// Whether it was ended early: what it holds is the best so far.
     pub is_interrupted: bool,
-    /// How the best answer was chosen by chance; none where the room chose it.
+    /// How the best answer was chosen by chance; none where the margin chose it.
     pub by_chance: Option<ByChance>,
     /// How likely the best answer meets every criterion when things spread; none without an answer or a spread part.
     pub chance: Option<Chance>,
@@ -265,7 +265,7 @@ pub fn recommend_by(
     }
     let standard = standard_changes(scenario);
     let turns = turns(&scenario.with(&standard)?, plan);
-    let way = Way {
+    let context = SearchContext {
         scenario,
         standard: &standard,
         turns: &turns,
@@ -277,40 +277,41 @@ pub fn recommend_by(
         stop,
         run,
     };
-    let book = Book::new(&way);
+    let cache = PassCache::new(&context);
     let seen = results.len() as u64;
-    let is_in_book = book.enter_as_found(results);
+    let is_in_cache = cache.enter_as_found(results);
 
     // Past the marginal band first; what only meets the limits is taken where nothing reaches past it.
     let mut aim = Aim::Pass;
-    let mut found = way.search(&book, aim, &mut tell);
+    let mut found = context.search(&cache, aim, &mut tell);
     if found.best.is_none() && !found.is_interrupted {
         let passed_by = found.judged;
         // On the edge as found, and nothing better in range: then nothing is turned.
-        if way.as_found.tightest().0 >= 0.0 {
+        if context.as_found.tightest().0 >= 0.0 {
             recommendation.nothing_to_do = true;
         } else {
             aim = Aim::Meet;
-            found = way.search(&book, aim, &mut tell);
+            found = context.search(&cache, aim, &mut tell);
             found.judged = found.judged.max(passed_by);
         }
     }
     if plan.choose == Choose::Chance
         && !found.is_interrupted
         && let Some(by_room) = &found.best
-        && let Some(chosen) = chance::likeliest(&way, &book, (by_room, aim), plan.chance_passes, &mut tell)?
+        && let Some(chosen) =
+            chance::likeliest(&context, &cache, (by_room, aim), plan.chance_passes, &mut tell)?
     {
         recommendation.by_chance = Some(chosen.how);
         recommendation.chance = chosen.chance;
         found.runner_up = chosen.next.or(found.runner_up);
         found.best = Some(chosen.best);
     }
-    let mut best = found.best.as_ref().map(|best| way.answer(&book, &best.steps));
-    let runner_up = found.runner_up.as_ref().map(|next| way.answer(&book, &next.steps));
+    let mut best = found.best.as_ref().map(|best| context.answer(&cache, &best.steps));
+    let runner_up = found.runner_up.as_ref().map(|next| context.answer(&cache, &next.steps));
     let mut in_the_way = found.nearest.as_ref().map(|nearest| {
-        let nearest = way.answer(&book, &nearest.steps);
+        let nearest = context.answer(&cache, &nearest.steps);
         let criterion = nearest.checked.tightest().1;
-        let look = |(measure, _)| way.would_do_without(&book, measure, &mut tell);
+        let look = |(measure, _)| context.would_do_without(&cache, measure, &mut tell);
         let without_it = if stop() { None } else { criterion.map(look) };
         // Stopped on the way it may have said no too early.
         let without_it = if stop() { None } else { without_it };
@@ -321,9 +322,9 @@ pub fn recommend_by(
         best = in_the_way.take().map(|way| way.nearest);
     }
     recommendation.looked_at = found.judged;
-    // As found is in the book where steps lead there.
-    recommendation.passes = book.passes() + if is_in_book { 0 } else { seen };
-    recommendation.most_sets = way.most_sets();
+    // As found is in the cache where steps lead there.
+    recommendation.passes = cache.passes() + if is_in_cache { 0 } else { seen };
+    recommendation.most_sets = context.most_sets();
     recommendation.is_interrupted = found.is_interrupted || stop();
     if let Some(best) = best.as_ref().filter(|_| !stop() && recommendation.by_chance.is_none()) {
         recommendation.chance = chance::chance(&cases, best, plan.chance_passes)?;
@@ -406,7 +407,7 @@ impl Recommendation {
             [("best", self.best.as_ref()), ("runner_up", self.runner_up.as_ref()), ("nearest", nearest)];
         let mut rows = Vec::new();
         for (name, answer) in answers.into_iter().filter_map(|(name, answer)| Some((name, answer?))) {
-            let (room, tightest) = answer.checked.tightest();
+            let (margin, tightest) = answer.checked.tightest();
             let moves = answer.steps.iter().flat_map(|step| step.moves.iter().map(move |m| (step.group, m)));
             for ((group, m), order) in moves.zip(1..) {
                 rows.push(vec![
@@ -418,7 +419,7 @@ impl Recommendation {
                     Cell::text(&m.to),
                     Cell::Number(f64::from(m.steps)),
                     Cell::text(if answer.holds() { "yes" } else { "no" }),
-                    Cell::number(Some(room)),
+                    Cell::number(Some(margin)),
                     Cell::text(&tightest.map_or_else(String::new, |(measure, _)| measure.key())),
                     Cell::text(tightest.and_then(|(_, case)| self.cases.get(case)).map_or("", |c| c)),
                 ]);

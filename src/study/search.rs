@@ -4,10 +4,10 @@
 //!
 //! 1. the last stage they need: a later stage is used only when no answer without it exists,
 //! 2. the total number of steps,
-//! 3. the room they leave at the tightest criterion of the hardest case, more first,
+//! 3. the margin they leave at the tightest criterion of the hardest case, more first,
 //! 4. the order in which step sets are listed.
 //!
-//! One look costs one pass: a step set in one case. The room of a step set is the least over the cases, so each look gives an upper bound, and a set
+//! One look costs one pass: a step set in one case. The margin of a step set is the least over the cases, so each look gives an upper bound, and a set
 //! whose bound is below nothing is out after its first failing case. The search saves looks in three ways, none of which can change what it finds:
 //!
 //! - step sets come in the order of 1 and 2, and the first size with an answer is the last one looked at (but for a runner-up);
@@ -17,6 +17,9 @@
 //! Without an answer the same is done over all sets for the nearest miss. Looks are made in batches of a fixed size, on as many threads as there
 //! are, and read in order: neither the findings nor the number of looks depends on the number of threads.
 
+mod open;
+
+use open::{Open, Place};
 use rayon::prelude::*;
 use std::cmp::{Ordering, Reverse};
 use std::collections::{BinaryHeap, HashMap};
@@ -40,15 +43,15 @@ impl Knob {
     }
 }
 
-/// A step set with its room.
+/// A step set with its margin.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Candidate {
     /// Steps of each knob.
     pub steps: Vec<i32>,
     /// Last stage used; 0 for no steps.
     pub stage: usize,
-    /// Room at the tightest criterion over all cases: 0 or more meets them all.
-    pub room: f64,
+    /// Margin at the tightest criterion over all cases: 0 or more meets them all.
+    pub margin: f64,
 }
 
 impl Candidate {
@@ -61,7 +64,7 @@ impl Candidate {
     pub fn preferred(&self, other: &Candidate) -> Ordering {
         (self.stage, self.total())
             .cmp(&(other.stage, other.total()))
-            .then(other.room.total_cmp(&self.room))
+            .then(other.margin.total_cmp(&self.margin))
             .then_with(|| self.steps.cmp(&other.steps))
     }
 }
@@ -73,7 +76,7 @@ pub struct Found {
     pub best: Option<Candidate>,
     /// The next best answer that is not the best one with more on top, among those of up to [`Search::RUNNER_UP_STEPS`] more steps.
     pub runner_up: Option<Candidate>,
-    /// Without an answer: the step set with the most room.
+    /// Without an answer: the step set with the most margin.
     pub nearest: Option<Candidate>,
     /// Step sets looked at.
     pub judged: u64,
@@ -108,61 +111,6 @@ pub struct Search<'k> {
     stop: Option<&'k (dyn Fn() -> bool + Sync)>,
 }
 
-/// A step set that is being looked at.
-#[derive(Debug, Clone)]
-struct Open {
-    steps: Vec<i32>,
-    stage: usize,
-    /// Least room so far: an upper bound, and exact once every case has been seen.
-    bound: f64,
-    /// The case that gave the bound.
-    worst: usize,
-    seen: Vec<bool>,
-}
-
-impl Open {
-    fn is_done(&self) -> bool {
-        self.seen.iter().all(|seen| *seen)
-    }
-
-    fn candidate(&self) -> Candidate {
-        Candidate { steps: self.steps.clone(), stage: self.stage, room: self.bound }
-    }
-
-    fn take(&mut self, case: usize, room: f64) {
-        self.seen[case] = true;
-        // Of equals the first case, whichever was looked at first.
-        if room < self.bound || (room == self.bound && case < self.worst) {
-            self.bound = room;
-            self.worst = case;
-        }
-    }
-}
-
-/// A place in the queue: the highest bound first, then the first listed.
-#[derive(Debug, Clone, Copy)]
-struct Place(f64, Reverse<usize>);
-
-impl Ord for Place {
-    fn cmp(&self, other: &Place) -> Ordering {
-        self.0.total_cmp(&other.0).then(self.1.cmp(&other.1))
-    }
-}
-
-impl PartialOrd for Place {
-    fn partial_cmp(&self, other: &Place) -> Option<Ordering> {
-        Some(self.cmp(other))
-    }
-}
-
-impl PartialEq for Place {
-    fn eq(&self, other: &Place) -> bool {
-        self.cmp(other) == Ordering::Equal
-    }
-}
-
-impl Eq for Place {}
-
 /// What a search keeps while it goes on.
 struct Walk<'w, L> {
     look: &'w L,
@@ -170,7 +118,7 @@ struct Walk<'w, L> {
     worst_of: HashMap<Vec<i32>, (f64, usize)>,
     /// How often each case threw a set out, the latest counting most.
     threw_out: Vec<f64>,
-    /// Room of each case at no steps.
+    /// Margin of each case at no steps.
     at_standard: Vec<f64>,
     judged: u64,
     looks: u64,
@@ -276,7 +224,7 @@ impl<'k> Search<'k> {
         self.knobs.iter().map(of).fold(1, u64::saturating_mul)
     }
 
-    /// Searches. `allowed` leaves step sets out; `look` gives the room of a step set in one case (0 or more meets every criterion, −∞ when it cannot be
+    /// Searches. `allowed` leaves step sets out; `look` gives the margin of a step set in one case (0 or more meets every criterion, −∞ when it cannot be
     /// told) and runs on several threads at once; `tell` hears how far it is, after each batch.
     pub fn run(
         &self,
@@ -318,9 +266,9 @@ impl<'k> Search<'k> {
         }
         if found.is_interrupted && found.best.is_none() {
             let known = || missed.iter().filter(|open| open.is_done()).map(Open::candidate);
-            found.best = known().filter(|c| c.room >= 0.0).min_by(Candidate::preferred);
+            found.best = known().filter(|c| c.margin >= 0.0).min_by(Candidate::preferred);
             if found.best.is_none() {
-                found.nearest = known().reduce(|a, b| if b.room > a.room { b } else { a });
+                found.nearest = known().reduce(|a, b| if b.margin > a.margin { b } else { a });
             }
         } else if found.best.is_none() && !self.answers_only {
             let kept = self.settle(&mut walk, &mut missed, 1, f64::NEG_INFINITY, &mut tell);
@@ -328,7 +276,7 @@ impl<'k> Search<'k> {
             if self.is_stopped() && found.nearest.is_none() {
                 found.is_interrupted = true;
                 let known = missed.iter().filter(|open| open.is_done()).map(Open::candidate);
-                found.nearest = known.reduce(|a, b| if b.room > a.room { b } else { a });
+                found.nearest = known.reduce(|a, b| if b.margin > a.margin { b } else { a });
             }
         }
         found.judged = walk.judged;
@@ -415,9 +363,9 @@ impl<'k> Search<'k> {
                     walk.next_cases(&open[i], self.knobs, each).into_iter().map(move |case| (i, case))
                 })
                 .collect();
-            let rooms: Vec<f64> =
+            let margins: Vec<f64> =
                 looks.par_iter().map(|&(i, case)| (walk.look)(&open[i].steps, case)).collect();
-            walk.learn(open, &looks, &rooms);
+            walk.learn(open, &looks, &margins);
             for &i in &batch {
                 if open[i].bound >= least {
                     queue.push(place(open, i));
@@ -468,21 +416,21 @@ impl<'w, L> Walk<'w, L> {
     }
 
     /// Takes in what a batch of looks showed, in their order.
-    fn learn(&mut self, open: &mut [Open], looks: &[(usize, usize)], rooms: &[f64]) {
+    fn learn(&mut self, open: &mut [Open], looks: &[(usize, usize)], margins: &[f64]) {
         const FADES: f64 = 0.8;
         self.threw_out.iter_mut().for_each(|n| *n *= FADES);
-        for (&(i, case), &room) in looks.iter().zip(rooms) {
+        for (&(i, case), &margin) in looks.iter().zip(margins) {
             let set = &mut open[i];
             if !set.seen.contains(&true) {
                 self.judged += 1;
             }
             self.looks += 1;
-            set.take(case, room);
-            if room < 0.0 {
+            set.take(case, margin);
+            if margin < 0.0 {
                 self.threw_out[case] += 1.0;
             }
             if set.stage == 0 {
-                self.at_standard[case] = room;
+                self.at_standard[case] = margin;
             }
         }
         for &(i, _) in looks {

@@ -18,7 +18,7 @@ const MOST_LINES: usize = 400;
 /// How many points came out how.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, serde::Serialize)]
 pub struct Counts {
-    /// Every judged measure inside its limit with room.
+    /// Every judged measure inside its limit with margin.
     pub pass: u64,
     /// The worst is marginal.
     pub marginal: u64,

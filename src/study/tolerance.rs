@@ -28,7 +28,7 @@ impl Default for Walk {
 /// What ended a walk.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Turn {
-    /// A verdict got worse; of several, the one with the least room left.
+    /// A verdict got worse; of several, the one with the least margin left.
     Verdict(VerdictLine),
     /// The pass could not be computed any more, and why.
     Impossible(String),
@@ -86,11 +86,11 @@ pub fn tolerances(scenario: &Scenario, base: &Outcome, walk: Walk) -> Vec<Tolera
 pub fn reach(scenario: &Scenario, setting: &Setting, base: &Outcome, way: f64, walk: Walk) -> Option<Reach> {
     let (start, step) = (setting.value_si(scenario)?, setting.step_si()?);
     let (low, high) = setting.range_si();
-    let room = (if way < 0.0 { start - low } else { high - start }).max(0.0);
+    let margin = (if way < 0.0 { start - low } else { high - start }).max(0.0);
     let turn_at = |distance: f64| turned(scenario, &setting.path, start + way * distance, base);
     let mut good = 0.0;
     for k in 1..=walk.steps {
-        let distance = (f64::from(k) * step).min(room);
+        let distance = (f64::from(k) * step).min(margin);
         if distance - good <= 1e-9 * step {
             return Some(Reach { distance_si: good, turn: Turn::RangeEnd });
         }
@@ -130,13 +130,13 @@ fn turned(scenario: &Scenario, path: &str, value_si: f64, base: &Outcome) -> Opt
     }
 }
 
-/// The line whose verdict is worse than it was; of several, the one with the least room. A line that was not there before counts as passed.
+/// The line whose verdict is worse than it was; of several, the one with the least margin. A line that was not there before counts as passed.
 pub fn first_worse<'a>(before: &Outcome, after: &'a Outcome) -> Option<&'a VerdictLine> {
     let was = |line: &VerdictLine| {
         let same =
             |l: &&VerdictLine| l.criterion == line.criterion && l.about == line.about && l.side == line.side;
         before.verdicts.iter().find(same).map_or(Verdict::Pass, |l| l.verdict)
     };
-    let room = |line: &VerdictLine| line.room().unwrap_or(f64::NEG_INFINITY);
-    after.verdicts.iter().filter(|l| l.verdict > was(l)).min_by(|a, b| room(a).total_cmp(&room(b)))
+    let margin = |line: &VerdictLine| line.margin().unwrap_or(f64::NEG_INFINITY);
+    after.verdicts.iter().filter(|l| l.verdict > was(l)).min_by(|a, b| margin(a).total_cmp(&margin(b)))
 }

@@ -1,6 +1,6 @@
 //! The worst of several passes: what a set-up comes to over vehicles and throughputs.
 //!
-//! For each measure the worst case is the one with the least room to its limit; without a limit, the value farthest from better (for a measure
+//! For each measure the worst case is the one with the least margin to its limit; without a limit, the value farthest from better (for a measure
 //! where neither way is better, the highest). A judged measure without a value is worse than any value.
 
 use super::point::PointResult;
@@ -64,7 +64,7 @@ impl Worst {
         self.reading(measure)?.reading.edge
     }
 
-    /// Room at the tightest judged measure, which that is, and in which case. −∞ and no measure when a case could not be computed; +∞ and no
+    /// Margin at the tightest judged measure, which that is, and in which case. −∞ and no measure when a case could not be computed; +∞ and no
     /// measure when nothing is judged.
     pub fn tightest(&self) -> (f64, Option<(Measure, usize)>) {
         self.tightest_of(|_| true)
@@ -78,9 +78,9 @@ impl Worst {
         let mut tightest = (f64::INFINITY, None);
         for (measure, slot) in measure::ALL.into_iter().zip(&self.readings) {
             let Some(worst) = slot.as_ref().filter(|_| counts(measure)) else { continue };
-            let Some(room) = worst.reading.room() else { continue };
-            if room < tightest.0 || tightest.1.is_none() {
-                tightest = (room, Some((measure, worst.case)));
+            let Some(margin) = worst.reading.margin() else { continue };
+            if margin < tightest.0 || tightest.1.is_none() {
+                tightest = (margin, Some((measure, worst.case)));
             }
         }
         tightest
@@ -94,14 +94,14 @@ impl Worst {
         self.readings().filter_map(|(_, worst)| worst.reading.verdict).max()
     }
 
-    /// Room past the marginal band at the tightest judged measure: 0 or more exactly where the verdict is a pass. −∞ when a case could not be
+    /// Margin past the marginal band at the tightest judged measure: 0 or more exactly where the verdict is a pass. −∞ when a case could not be
     /// computed, +∞ when nothing is judged.
-    pub fn room_past_band(&self, marginal_share: f64) -> f64 {
+    pub fn margin_past_band(&self, marginal_share: f64) -> f64 {
         if self.failed.is_some() {
             return f64::NEG_INFINITY;
         }
         self.readings()
-            .filter_map(|(_, worst)| worst.reading.room_past_band(marginal_share))
+            .filter_map(|(_, worst)| worst.reading.margin_past_band(marginal_share))
             .fold(f64::INFINITY, f64::min)
     }
 
@@ -113,8 +113,8 @@ impl Worst {
 
 /// Larger is worse.
 fn badness(measure: Measure, reading: &Reading) -> f64 {
-    if let Some(room) = reading.room() {
-        return -room;
+    if let Some(margin) = reading.margin() {
+        return -margin;
     }
     let value = reading.value.unwrap_or(f64::NAN);
     if measure.better() == Better::More { -value } else { value }

@@ -199,6 +199,35 @@ await check("the slider, the events and the keys move the replay", async () => {
   await context.close();
   quiet(log);
 });
+await check("after an event was tapped, the space bar plays on from there; who came by the keyboard stays on the event", async () => {
+  const { context, page, log } = await open(MAIN, DESK);
+  const event = page.locator(".events button").nth(2), wanted = Number(await event.getAttribute("data-ms")) / 1000;
+  await event.click();
+  await page.keyboard.press("Space");
+  await page.waitForTimeout(300);
+  must((await page.getAttribute("#play", "aria-label")) === "Pause", "Space does not play");
+  await page.keyboard.press("Space");
+  must((await time(page)) > wanted, "it did not move on from the event");
+  await event.focus();
+  await page.keyboard.press("Space");
+  must(Math.abs((await time(page)) - wanted) < 0.06, "Space on an event does not go there");
+  must(await event.evaluate((e) => e === document.activeElement), "the event lost the keyboard");
+  await context.close();
+  quiet(log);
+});
+await check("on a phone what to do comes after the cautions, and a table that goes on to the right says so", async () => {
+  const { context, page, log } = await open(MAIN, PHONE);
+  const top = (of) => page.$eval(of, (e) => e.getBoundingClientRect().top);
+  const [cautions, steps, pictures, replay] = [await top(".cautions"), await top(".to-do"), await top(".pictures"), await top("#replay")];
+  must(cautions < steps && steps < Math.min(pictures, replay), `${cautions} ${steps} ${pictures} ${replay}`);
+  const cues = await page.$$eval(".scroll", (all) => all.map((e) => [e.scrollWidth > e.clientWidth + 1, e.previousElementSibling.matches(".more-columns") && e.previousElementSibling.checkVisibility()]));
+  must(cues.length > 1 && cues.every(([wide, said]) => wide && said), JSON.stringify(cues));
+  const desk = await open(MAIN, DESK);
+  must((await desk.page.$$eval(".more-columns", (all) => all.filter((e) => e.checkVisibility()).length)) === 0, "said where all is seen");
+  await desk.context.close();
+  await context.close();
+  quiet(log);
+});
 await check("dragging the picture and the curve scrubs with a mouse", async () => {
   const { context, page, log } = await open(MAIN, DESK);
   for (const id of ["#stage", "#trace"]) {

@@ -92,7 +92,7 @@ fn verif_bands_weigh_by_the_height_the_media_cover() {
         near(peak.rubbing_w, rubs_w, 1e-3, "rubbing");
         near(peak.flexing_w, most * SPIN_RAD_S - rubs_w, 1e-3, "flexing");
         assert_eq!(peak.air_w, 0.0);
-        close(timing.deepest_press_m, 0.25, 1e-9, "deepest press");
+        close(timing.peak_indentation_m, 0.25, 1e-9, "deepest press");
     }
 }
 
@@ -150,7 +150,7 @@ fn verif_lean_moves_the_brush_by_the_height_of_the_bands_middle() {
             near(there.contact_s(), flat(d)[0], REACHED, "contact time");
             near(there.peak_pa(), stiffness() * (RADIUS_M - d) / d, REACHED, "pressure at the foot");
         }
-        close(timing(&outcome, side).deepest_press_m, RADIUS_M - 0.30, 1e-9, "deepest press");
+        close(timing(&outcome, side).peak_indentation_m, RADIUS_M - 0.30, 1e-9, "deepest press");
         let [most, _] = most_moment(&[(0.4, 0.30), (0.3, 0.335)]);
         near(timing(&outcome, side).spindle_peak_power_w, most * SPIN_RAD_S, 1e-5, "spindle power");
         let shifted = |unit: &UnitModel, z: f64| {

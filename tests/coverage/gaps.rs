@@ -152,7 +152,7 @@ fn verif_untouched_vehicle_is_all_gap() {
         assert_eq!((z.mean_pressure_pa, z.peak_pressure_pa, z.rubbing_work_j_m2), (None, None, Some(0.0)));
     }
     let unit = timing(&outcome, Side::Left);
-    assert_eq!((unit.chase_delay_s, unit.deepest_press_m, unit.spindle_peak_power_w), (None, 0.0, 0.0));
+    assert_eq!((unit.chase_delay_s, unit.peak_indentation_m, unit.spindle_peak_power_w), (None, 0.0, 0.0));
     assert!(!unit.hub_struck && outcome.feature_loads.is_empty());
 }
 

@@ -31,7 +31,7 @@ fn verif_lateral_offset_is_positive_to_the_left() {
     near(station(&outcome, 0, 2.9).contact_s(), chord_s(0.3), REACHED, "left");
     near(station(&outcome, 0, 11.6 - 2.9).contact_s(), chord_s(0.5), REACHED, "right");
     for (side, d) in [(Side::Left, 0.3), (Side::Right, 0.5)] {
-        close(timing(&outcome, side).deepest_press_m, RADIUS_M - d, 1e-9, "deepest press");
+        close(timing(&outcome, side).peak_indentation_m, RADIUS_M - d, 1e-9, "deepest press");
     }
 }
 

@@ -183,7 +183,7 @@ fn verif_hub_clearance() {
             let outcome = solve(&pass(vec![unit], &rounded()), &fine());
             let timing = timing(&outcome, side);
             close(timing.hub_clearance_m, clearance, 1e-9, "clearance");
-            close(timing.deepest_press_m, RADIUS_M - d, 1e-9, "deepest press");
+            close(timing.peak_indentation_m, RADIUS_M - d, 1e-9, "deepest press");
             assert_eq!(timing.hub_struck, clearance < 0.0);
             let foot = (stiffness() * (RADIUS_M - d) + 2.0e5 * (0.3_f64 - d).max(0.0)) / d;
             let s = 0.8 - (4.0 - std::f64::consts::PI) / 2.0 * 0.25 + 2.0;

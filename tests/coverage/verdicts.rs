@@ -112,7 +112,7 @@ fn verif_every_criterion_at_its_edges() {
             NoseWashed | SideWashed | TailWashed | NoseOverlap | SidePressureMean | RecoveryMargin
         );
         let share = matches!(name, NoseWashed | SideWashed | TailWashed);
-        // The limit at which the room is just the marginal share: of the limit, and for a washed share of what the limit leaves to lose.
+        // The limit at which the margin is just the marginal share: of the limit, and for a washed share of what the limit leaves to lose.
         let edge = match (least, share) {
             (_, true) => (value - SHARE) / (1.0 - SHARE),
             (true, _) => value / (1.0 + SHARE),
@@ -134,8 +134,9 @@ fn verif_every_criterion_at_its_edges() {
             let line = line(&outcome, name, side);
             assert_eq!((line.value, line.limit), (Some(value), limit), "{}", name.criterion_key());
             assert_eq!(line.verdict, want, "{}: {value} against {limit}", name.criterion_key());
-            let room = if share { (value - limit) / (1.0 - limit) } else { inward * (limit - value) / limit };
-            close(line.room().expect("a number"), room, 1e-9, name.criterion_key());
+            let margin =
+                if share { (value - limit) / (1.0 - limit) } else { inward * (limit - value) / limit };
+            close(line.margin().expect("a number"), margin, 1e-9, name.criterion_key());
         }
     }
 }
@@ -181,7 +182,7 @@ fn verif_a_struck_hub_fails() {
     }
 }
 
-/// The headline is the worst verdict, and of equals the line with the least room.
+/// The headline is the worst verdict, and of equals the line with the least margin.
 #[test]
 fn verif_headline_is_the_worst() {
     let plain = judged(&Criteria { marginal_share: SHARE, ..Criteria::default() }, WIPES);
@@ -202,7 +203,7 @@ fn verif_headline_is_the_worst() {
                 .with(MeasureName::SpindlePower, power * 10.0),
             WIPES,
         );
-        // The clearance to the hub has no limit of a size to compare room with.
+        // The clearance to the hub has no limit of a size to compare margin with.
         let lines: Vec<VerdictLine> =
             outcome.verdicts.into_iter().filter(|l| l.criterion != MeasureName::HubClearance).collect();
         let (verdict, line) = headline(&lines).expect("lines");

@@ -2,7 +2,7 @@
 
 use crate::common::machine::{plain_spec, setup};
 use brusharm::arm::{Side, UnitModel};
-use brusharm::pass::contact::SpanRoom;
+use brusharm::pass::contact::SpanScratch;
 use brusharm::pass::motion::state;
 use brusharm::pass::{EnergyAudit, PassSetup, run};
 use brusharm::vehicle::fleet;
@@ -45,7 +45,7 @@ fn by_quadrature(setup: &PassSetup, index: usize) -> (EnergyAudit, EnergyAudit) 
     let record = run(setup).expect("runs");
     let unit = &record.units[index];
     let dynamics = setup.dynamics(index);
-    let mut room = SpanRoom::default();
+    let mut scratch = SpanScratch::default();
     let mut sum = EnergyAudit::default();
     let half = 0.6_f64.sqrt();
     for (i, step) in unit.steps.iter().enumerate() {
@@ -53,7 +53,7 @@ fn by_quadrature(setup: &PassSetup, index: usize) -> (EnergyAudit, EnergyAudit) 
             let t = step.start_s + step.length_s * 0.5 * (1.0 + x);
             let at = unit.state_in_step(i, t);
             let mut dy = [0.0; state::COUNT];
-            let forces = dynamics.evaluate(t, &at.y, &at.modes, None, &mut room, &mut dy);
+            let forces = dynamics.evaluate(t, &at.y, &at.modes, None, &mut scratch, &mut dy);
             let (w, omega) = (weight * step.length_s, at.omega_rad_s());
             // Conveyor: force on the brush · vehicle velocity; spindle: against the rubbing moment.
             sum.conveyor_j += w * forces.contact_n[0] * setup.conveyor_speed_m_s;

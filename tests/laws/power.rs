@@ -3,7 +3,7 @@
 use crate::common::machine::{setup, solve};
 use brusharm::geometry::Vec2;
 use brusharm::pass::PassSetup;
-use brusharm::pass::contact::{SpanRoom, surface_point};
+use brusharm::pass::contact::{SpanScratch, surface_point};
 use brusharm::pass::motion::{UnitDynamics, state};
 use brusharm::vehicle::fleet;
 
@@ -30,8 +30,8 @@ fn scattered(dynamics: &UnitDynamics<'_>) -> Vec<(f64, [f64; state::COUNT])> {
         y[state::PHI] = 1.35 + 0.25 * (0.37 * turn).sin();
         y[state::OMEGA] = 0.5 * (1.7 * turn).cos();
         let (c, v) = dynamics.brush_motion(&y);
-        let (sum, _) = dynamics.contact(t, c, v, y[state::OMEGA], &mut SpanRoom::default());
-        if sum.normal_sum_n_per_m > 1.0 && sum.deepest_m < 0.5 {
+        let (sum, _) = dynamics.contact(t, c, v, y[state::OMEGA], &mut SpanScratch::default());
+        if sum.normal_sum_n_per_m > 1.0 && sum.indentation_m < 0.5 {
             found.push((t, y));
         }
     }
@@ -45,12 +45,12 @@ fn verif_power_in_is_absorbed_or_moves_the_arm() {
     let setup = leaning_setup();
     for index in [0, 1] {
         let dynamics = setup.dynamics(index);
-        let mut room = SpanRoom::default();
+        let mut scratch = SpanScratch::default();
         let mut largest: f64 = 0.0;
         for (t, y) in scattered(&dynamics) {
             let (c, v) = dynamics.brush_motion(&y);
             let omega = y[state::OMEGA];
-            let (sum, conveyor_w) = dynamics.contact(t, c, v, omega, &mut room);
+            let (sum, conveyor_w) = dynamics.contact(t, c, v, omega, &mut scratch);
             assert!((conveyor_w - sum.force_n_per_m().x * setup.conveyor_speed_m_s).abs() < 1e-10);
             let spindle_w = -sum.moment_n() * dynamics.law.spin_rad_s;
             let arm = c - dynamics.model.pivot_m;
@@ -70,7 +70,7 @@ fn verif_torque_is_the_sum_of_moments_of_contact_points() {
     let setup = leaning_setup();
     for index in [0, 1] {
         let dynamics = setup.dynamics(index);
-        let mut room = SpanRoom::default();
+        let mut scratch = SpanScratch::default();
         let mut checked = 0;
         for (t, y) in scattered(&dynamics).into_iter().step_by(7) {
             let (c, v) = dynamics.brush_motion(&y);
@@ -84,7 +84,7 @@ fn verif_torque_is_the_sum_of_moments_of_contact_points() {
                     // The lean carries axis and brush alike.
                     let pivot = dynamics.model.pivot_m + band.shift_m;
                     let local = plan.pose.vehicle_from_unit(c + band.shift_m, t);
-                    for span in band.near().find_spans(&band.band.outlines, local, &mut room) {
+                    for span in band.near().find_spans(&band.band.outlines, local, &mut scratch) {
                         let piece = &band.band.outlines[span.outline].chain.pieces()[span.piece];
                         let n = 400;
                         let ds = (span.to_m - span.from_m) / f64::from(n);
@@ -106,10 +106,10 @@ fn verif_torque_is_the_sum_of_moments_of_contact_points() {
                     }
                 }
             }
-            let (sum, _) = dynamics.contact(t, c, v, omega, &mut room);
+            let (sum, _) = dynamics.contact(t, c, v, omega, &mut scratch);
             let arm = c - dynamics.model.pivot_m;
             let engine = arm.perp(&sum.force_n_per_m()) + sum.moment_n();
-            if sum.deepest_m < 0.43 {
+            if sum.indentation_m < 0.43 {
                 assert!((engine - torque).abs() < 2e-4 * scale, "{engine} against {torque} N m at {t} s");
                 checked += 1;
             }
@@ -126,13 +126,13 @@ fn verif_budget_adds_up_to_the_acceleration() {
     let mut moving = 0;
     for (index, unit) in record.units.iter().enumerate() {
         let dynamics = setup.dynamics(index);
-        let mut room = SpanRoom::default();
+        let mut scratch = SpanScratch::default();
         for (i, step) in unit.steps.iter().enumerate() {
             for share in [0.25, 0.5, 0.75] {
                 let t = step.start_s + share * step.length_s;
                 let at = unit.state_in_step(i, t);
                 let mut dy = [0.0; state::COUNT];
-                let f = dynamics.evaluate(t, &at.y, &at.modes, None, &mut room, &mut dy);
+                let f = dynamics.evaluate(t, &at.y, &at.modes, None, &mut scratch, &mut dy);
                 let inertia = dynamics.model.body.inertia_kg_m2;
                 let off = f.budget.total_n_m() - inertia * f.alpha_rad_s2;
                 let size: f64 = f.budget.causes().iter().map(|(_, torque)| torque.abs()).sum();

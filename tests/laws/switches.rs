@@ -6,7 +6,7 @@ use brusharm::arm::{
     BumperStop, ChamberName, Counterweight, Side, Strut, UnitModel, ValveConnection, VehicleEnd,
 };
 use brusharm::geometry::Vec2;
-use brusharm::pass::contact::SpanRoom;
+use brusharm::pass::contact::SpanScratch;
 use brusharm::pass::motion::{Motion, StopMode, UnitDynamics, state};
 use brusharm::pass::{JamCause, Numerics, PassError, PassSetup, UnitRecord, rest_angle_rad, run};
 use brusharm::vehicle::fleet;
@@ -22,13 +22,13 @@ fn verif_modes_say_what_is_so() {
         let record = run(&setup).expect("runs");
         for (index, unit) in record.units.iter().enumerate() {
             let dynamics = setup.dynamics(index);
-            let mut room = SpanRoom::default();
+            let mut scratch = SpanScratch::default();
             for (i, step) in unit.steps.iter().enumerate() {
                 for x in [0.02, 0.37, 0.71, 0.98] {
                     let t = step.start_s + x * step.length_s;
                     let at = unit.state_in_step(i, t);
                     let mut dy = [0.0; state::COUNT];
-                    let f = dynamics.evaluate(t, &at.y, &at.modes, None, &mut room, &mut dy);
+                    let f = dynamics.evaluate(t, &at.y, &at.modes, None, &mut scratch, &mut dy);
                     let (omega, modes) = (at.omega_rad_s(), at.modes);
                     let place = format!("{} {} unit, {t} s: {modes:?} {f:?}", spec.name, unit.side.name());
                     match modes.motion {

@@ -78,7 +78,7 @@ fn assert_same_coverage(one: &Outcome, two: &Outcome) {
         assert_eq!(a.recovery_margin_s, b.recovery_margin_s);
         assert_eq!(a.stop_peak_compression_m, b.stop_peak_compression_m);
         assert_eq!(a.spindle_peak_power_w, b.spindle_peak_power_w);
-        assert_eq!(a.deepest_press_m, b.deepest_press_m);
+        assert_eq!(a.peak_indentation_m, b.peak_indentation_m);
     }
     // Loads: the same feature from the other brush, its force mirrored.
     assert_eq!(one.feature_loads.len(), two.feature_loads.len());

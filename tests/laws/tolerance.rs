@@ -42,7 +42,7 @@ pub fn numbers(outcome: &Outcome) -> Vec<(String, Option<f64>)> {
         list.push((format!("{side} recovery margin"), unit.recovery_margin_s));
         list.push((format!("{side} stop compression"), unit.stop_peak_compression_m));
         list.push((format!("{side} spindle power"), Some(unit.spindle_peak_power_w)));
-        list.push((format!("{side} deepest press"), Some(unit.deepest_press_m)));
+        list.push((format!("{side} deepest press"), Some(unit.peak_indentation_m)));
         list.push((format!("{side} hub clearance"), Some(unit.hub_clearance_m)));
     }
     for load in &outcome.feature_loads {

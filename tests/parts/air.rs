@@ -127,7 +127,8 @@ fn verif_following_chamber_by_hand() {
         let unit = unit(on, on);
         for omega in [0.001, -0.001] {
             let mut modes = moving(omega);
-            (modes.cap_on, modes.rod_on, modes.cap_follows, modes.rod_follows) = (on, on, true, true);
+            (modes.cap_on, modes.rod_on, modes.cap_quasi_steady, modes.rod_quasi_steady) =
+                (on, on, true, true);
             let (f, dy) = forces(&unit, &modes, &at(FRAC_PI_2, omega));
             let k = slope(path);
             let cap = k * source / (k + 2e-3 * 0.5 * omega);

@@ -56,8 +56,9 @@ fn verif_a_chamber_that_shrinks_as_fast_as_it_exhausts_follows_nothing() {
         initial: ValveConnection::Exhaust,
     };
     let chamber = Chamber { area_m2: 2e-3, dead_volume_m3: 2e-4, line };
-    let at =
-        |rate_m3_s: f64| chamber.following(ValveConnection::Exhaust, 5e-4, rate_m3_s, 1.2, 293.15, 101_325.0);
+    let at = |rate_m3_s: f64| {
+        chamber.quasi_steady(ValveConnection::Exhaust, 5e-4, rate_m3_s, 1.2, 293.15, 101_325.0)
+    };
     let shrinking = at(-1e-4).expect("it follows").pressure_pa;
     // c from one rate, p at another.
     let conductance = 1e-4 * shrinking / (shrinking - 101_325.0);

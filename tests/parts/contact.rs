@@ -5,7 +5,7 @@ use crate::common::bare_unit;
 use crate::common::machine::pair;
 use brusharm::arm::{BearingOffsets, Brush, Media, PushBack, SpinSense, UnitModel};
 use brusharm::geometry::Vec2;
-use brusharm::pass::contact::SpanRoom;
+use brusharm::pass::contact::SpanScratch;
 use brusharm::pass::motion::{Motion, UnitDynamics, state};
 use brusharm::pass::{Numerics, PassSetup, TrainVehicle, brush_to_brush};
 use brusharm::vehicle::{BodySpec, VehicleSpec};
@@ -59,7 +59,7 @@ fn touch(dynamics: &UnitDynamics<'_>, phi: f64, t: f64) -> brusharm::pass::conta
     let mut y = [0.0; state::COUNT];
     y[state::PHI] = phi;
     let (c, v) = dynamics.brush_motion(&y);
-    dynamics.contact(t, c, v, 0.0, &mut SpanRoom::default()).0
+    dynamics.contact(t, c, v, 0.0, &mut SpanScratch::default()).0
 }
 
 /// Flat closed form of the push at distance d, K = 1.
@@ -88,16 +88,18 @@ fn verif_lean_shift_moves_the_touch_by_its_own_length() {
         let phi = angle_for(0.2);
         let center_x = 2.0 * phi.sin();
         let (mut a, mut b) = (0.0, (center_x - 0.3) / SPEED_M_S);
-        assert!(touch(&dynamics, phi, a).deepest_m == 0.0 && touch(&dynamics, phi, b).deepest_m > 0.0);
+        assert!(
+            touch(&dynamics, phi, a).indentation_m == 0.0 && touch(&dynamics, phi, b).indentation_m > 0.0
+        );
         while b - a > 1e-11 {
             let mid = 0.5 * (a + b);
-            if touch(&dynamics, phi, mid).deepest_m > 0.0 { b = mid } else { a = mid }
+            if touch(&dynamics, phi, mid).indentation_m > 0.0 { b = mid } else { a = mid }
         }
         let expected = (center_x + shift.x - 0.6) / SPEED_M_S;
         assert!((b - expected).abs() < 1e-9, "{middle}: {b} s, not {expected}");
         times.push(b);
         let alongside = (2.0 * angle_for(1.3).sin() + 2.0) / SPEED_M_S;
-        let press = touch(&dynamics, angle_for(1.3), alongside).deepest_m;
+        let press = touch(&dynamics, angle_for(1.3), alongside).indentation_m;
         assert!((press - (0.6 - (1.3 + shift.y - 0.9))).abs() < 1e-12, "{middle}: {press}");
     }
     assert!((times[0] - times[1]).abs() > 0.01, "{times:?}");
@@ -125,8 +127,8 @@ fn verif_side_of_a_box_in_closed_form() {
             let dynamics = setup.dynamics(0);
             let mut y = super::at(phi, 0.0);
             let mut dy = [0.0; state::COUNT];
-            let room = &mut SpanRoom::default();
-            let f = dynamics.evaluate(t, &y, &modes(Motion::Stick), None, room, &mut dy);
+            let scratch = &mut SpanScratch::default();
+            let f = dynamics.evaluate(t, &y, &modes(Motion::Stick), None, scratch, &mut dy);
             let (force, rub) = (stiffness * push * height, 0.35 * stiffness * push * height);
             let close = |got: f64, want: f64, what: &str| {
                 assert!((got - want).abs() < 1e-11 * (1.0 + want.abs()), "{what}: {got}, not {want}");
@@ -144,7 +146,7 @@ fn verif_side_of_a_box_in_closed_form() {
             // In space the strips turn at the set spin + φ̇: so slowly inboard that they stand over the surface but for the travel, they rub the other way.
             y[state::OMEGA] = -sign * 9.4;
             let moving = super::moving(y[state::OMEGA]);
-            let f = dynamics.evaluate(t, &y, &moving, None, room, &mut dy);
+            let f = dynamics.evaluate(t, &y, &moving, None, scratch, &mut dy);
             let travel = 2.0 * phi.cos() * y[state::OMEGA] - SPEED_M_S;
             let way = -travel.signum();
             close(f.contact_n[0], way * rub, "along, strips standing still in space");
@@ -166,7 +168,7 @@ fn verif_spin_sense_at_the_nose_in_closed_form() {
         let t = (2.0 * phi.sin() - d) / SPEED_M_S;
         let mut dy = [0.0; state::COUNT];
         let y = super::at(phi, 0.0);
-        let f = dynamics.evaluate(t, &y, &modes(Motion::Stick), None, &mut SpanRoom::default(), &mut dy);
+        let f = dynamics.evaluate(t, &y, &modes(Motion::Stick), None, &mut SpanScratch::default(), &mut dy);
         let push = stiffness * flat(0.6, d) * 1.2;
         let rub = 0.35 * push;
         let torque = sign * rub * (2.0 * phi.sin() - d);

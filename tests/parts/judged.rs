@@ -1,4 +1,4 @@
-//! Verdicts worked by hand: the line that decides, room to a limit, and that no two names are alike.
+//! Verdicts worked by hand: the line that decides, margin to a limit, and that no two names are alike.
 
 use brusharm::arm::Side;
 use brusharm::coverage::table::LimitSize;
@@ -16,12 +16,12 @@ fn line(criterion: MeasureName, value: Option<f64>, limit: f64, verdict: Verdict
     VerdictLine { criterion, about: None, side: None, value, limit, size, verdict, edge: None }
 }
 
-/// Room in units of what the limit leaves: a share of 0.94 where 0.9 is asked has 0.4 of the tenth that can be lost; an overlap of 0.15 m where 0.1 m is
+/// Margin in units of what the limit leaves: a share of 0.94 where 0.9 is asked has 0.4 of the tenth that can be lost; an overlap of 0.15 m where 0.1 m is
 /// asked has half a limit, a delay of 2 s where 3 s are allowed a third; 3 cm before the hub are 15 % of strips of 20 cm. What does not exist has none.
 #[test]
-fn verif_room_to_a_limit_by_hand() {
+fn verif_margin_to_a_limit_by_hand() {
     use MeasureName::{ChaseDelay, HubClearance, NoseOverlap, SidePressureMean, TailWashed};
-    for (criterion, value, limit, room) in [
+    for (criterion, value, limit, margin) in [
         (TailWashed, 0.94, 0.9, 0.4),
         (TailWashed, 0.85, 0.9, -0.5),
         (NoseOverlap, 0.15, 0.1, 0.5),
@@ -31,13 +31,13 @@ fn verif_room_to_a_limit_by_hand() {
         (ChaseDelay, 4.5, 3.0, -0.5),
         (HubClearance, 0.03, 0.0, 0.15),
     ] {
-        let got = line(criterion, Some(value), limit, Verdict::Pass).room().expect("it exists");
-        assert!((got - room).abs() < 1e-12, "{criterion:?} {value}: {got}");
+        let got = line(criterion, Some(value), limit, Verdict::Pass).margin().expect("it exists");
+        assert!((got - margin).abs() < 1e-12, "{criterion:?} {value}: {got}");
     }
-    assert_eq!(line(ChaseDelay, None, 3.0, Verdict::Fail).room(), None);
+    assert_eq!(line(ChaseDelay, None, 3.0, Verdict::Fail).margin(), None);
 }
 
-/// The worst verdict decides, among its lines the one with the least room, what does not exist before all; of equals the first.
+/// The worst verdict decides, among its lines the one with the least margin, what does not exist before all; of equals the first.
 #[test]
 fn verif_the_line_that_decides() {
     use MeasureName::{ChaseDelay, NoseOverlap, SpindlePower};
@@ -58,7 +58,7 @@ fn verif_the_line_that_decides() {
     assert_eq!(told(&[as_wide, wide]), Some((Pass, SpindlePower)));
 }
 
-/// At the limit there is no room: marginal; past it by a hair it fails. Marginal as far as its share of the limit, exclusive.
+/// At the limit there is no margin: marginal; past it by a hair it fails. Marginal as far as its share of the limit, exclusive.
 #[test]
 fn verif_verdicts_at_the_limit() {
     use Verdict::{Fail, Marginal, Pass};

@@ -12,7 +12,7 @@ mod read;
 mod struts;
 
 use brusharm::arm::UnitModel;
-use brusharm::pass::contact::SpanRoom;
+use brusharm::pass::contact::SpanScratch;
 use brusharm::pass::motion::{Forces, Modes, Motion, UnitDynamics, state};
 
 /// Modes of an arm clear of its stops, valves shut.
@@ -24,7 +24,7 @@ fn modes(motion: Motion) -> Modes {
 fn forces(unit: &UnitModel, modes: &Modes, y: &[f64; state::COUNT]) -> (Forces, [f64; state::COUNT]) {
     let dynamics = UnitDynamics::alone(unit);
     let mut dy = [0.0; state::COUNT];
-    let forces = dynamics.evaluate(0.0, y, modes, None, &mut SpanRoom::default(), &mut dy);
+    let forces = dynamics.evaluate(0.0, y, modes, None, &mut SpanScratch::default(), &mut dy);
     (forces, dy)
 }
 

@@ -4,7 +4,7 @@ use super::contact::{box_spec, past_a_box};
 use crate::common::machine::unit;
 use brusharm::arm::{BearingOffsets, Side, StopPin, UnitModel, VehicleEnd};
 use brusharm::geometry::Vec2;
-use brusharm::pass::contact::SpanRoom;
+use brusharm::pass::contact::SpanScratch;
 use brusharm::pass::motion::{Modes, Motion, state};
 use brusharm::pass::{PassSetup, Pose, rest_angle_rad, run};
 use brusharm::scenario::Scenario;
@@ -69,7 +69,7 @@ fn standing(
             y[k] = line.rest_pressure_pa(on, model.atmosphere_pa).unwrap_or(model.atmosphere_pa);
         }
     }
-    dynamics.evaluate(t, &y, &modes, None, &mut SpanRoom::default(), &mut [0.0; state::COUNT])
+    dynamics.evaluate(t, &y, &modes, None, &mut SpanScratch::default(), &mut [0.0; state::COUNT])
 }
 
 /// Holes count from 1, outermost first; none before the first or after the last; the middle one of three is 2, of four the lower middle.

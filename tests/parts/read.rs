@@ -165,7 +165,7 @@ fn verif_a_series_is_what_its_parts_come_to() {
                 swung += 1;
             }
             let cylinder = model.cylinder.as_ref().expect("a cylinder");
-            if sample.modes.cap_follows && sample.modes.cap_on == ValveConnection::Exhaust {
+            if sample.modes.cap_quasi_steady && sample.modes.cap_on == ValveConnection::Exhaust {
                 near(
                     sample.cap_gauge_pa.expect("a cylinder"),
                     0.0,

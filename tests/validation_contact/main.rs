@@ -12,7 +12,7 @@ mod shadow;
 use brusharm::arm::PushBack;
 use brusharm::geometry::{Arc, Chain, Line, Piece, Vec2, rounded_polygon};
 use brusharm::pass::contact::{
-    ContactLaw, ContactSum, FRICTION_FADE_M_S, Span, SpanRoom, find_spans, span_contact,
+    ContactLaw, ContactSum, FRICTION_FADE_M_S, Span, SpanScratch, find_spans, span_contact,
 };
 use brusharm::vehicle::{Outline, PieceTag, Zone, fleet};
 use shadow::{centres_around, cluttered};
@@ -56,9 +56,9 @@ fn law(exponent: f64) -> ContactLaw {
 
 /// The contact of a brush at `c`, as a pass sums it.
 fn contact(outlines: &[Outline], law: &ContactLaw, c: Vec2, velocity: Vec2) -> ContactSum {
-    let mut room = SpanRoom::default();
+    let mut scratch = SpanScratch::default();
     let mut sum = ContactSum::default();
-    for span in find_spans(outlines, c, law.radius_m, &mut room) {
+    for span in find_spans(outlines, c, law.radius_m, &mut scratch) {
         let piece = &outlines[span.outline].chain.pieces()[span.piece];
         sum.add(&span_contact(law, piece, span, c, velocity));
     }
@@ -112,7 +112,7 @@ fn verif_flat_push_back_closed_form() {
         assert!((got.push_n_per_m.y / closed - 1.0).abs() < 1e-12 + 10.0 * cancels, "{depth}");
         assert!((got.push_n_per_m.y / defined - 1.0).abs() < 1e-10 + 10.0 * cancels, "{depth}");
         assert!(got.push_n_per_m.x.abs() < 1e-13 * law.stiffness, "square to the board at {depth}");
-        assert!((got.deepest_m - depth).abs() < 1e-15);
+        assert!((got.indentation_m - depth).abs() < 1e-15);
         assert!((got.normal_sum_n_per_m / closed - 1.0).abs() < 1e-10 + 10.0 * cancels);
         // Counterclockwise tips arrive from −x: the push acts there.
         assert!((got.push_moment_n / (-0.28 * closed) - 1.0).abs() < 1e-10 + 1e3 * cancels, "{depth}");
@@ -219,7 +219,7 @@ fn verif_curved_contact_against_quadrature() {
                         allowed.max(5e-5),
                         "rubbing",
                     );
-                    assert!((got.deepest_m - depth).abs() < 1e-13, "deepest {}", got.deepest_m);
+                    assert!((got.indentation_m - depth).abs() < 1e-13, "deepest {}", got.indentation_m);
                 }
             }
         }
@@ -261,7 +261,7 @@ fn post_by_quadrature(law: &ContactLaw, r: f64, out: f64, bearing: f64, velocity
         normal_sum_n_per_m: part(5),
         rubbing_w_per_m: part(6),
         absorbed_w_per_m: 0.0,
-        deepest_m: law.radius_m - (out - r),
+        indentation_m: law.radius_m - (out - r),
     }
 }
 

@@ -52,7 +52,7 @@ pub fn cluttered() -> Vec<Outline> {
 }
 
 fn spans_at(outlines: &[Outline], c: Vec2, radius_m: f64) -> Vec<Span> {
-    find_spans(outlines, c, radius_m, &mut SpanRoom::default()).to_vec()
+    find_spans(outlines, c, radius_m, &mut SpanScratch::default()).to_vec()
 }
 
 /// Brush centres scattered all round an outline, outside it, from deep contact to none; the first half of them beside its left side.

@@ -2,7 +2,7 @@
 
 use crate::arm::Side;
 use crate::geometry::Vec2;
-use crate::pass::contact::{ContactLaw, SpanRoom, surface_point};
+use crate::pass::contact::{ContactLaw, SpanScratch, surface_point};
 use crate::pass::motion::{UnitDynamics, VehiclePlan};
 use crate::pass::{PassSetup, UnitInstant};
 
@@ -79,12 +79,12 @@ fn vehicle_contact(
     found: &mut UnitContact,
 ) {
     let side = dynamics.model.side;
-    let mut room = SpanRoom::default();
+    let mut scratch = SpanScratch::default();
     let velocity = plan.pose.vehicle_from_unit_dir(at.brush_m_s - Vec2::new(plan.pose.speed_m_s, 0.0));
     let ground = |v: Vec2| ground_from_unit(side, plan.pose.unit_from_vehicle_dir(v));
     for band in &plan.bands {
         let local = plan.pose.vehicle_from_unit(at.brush_m + band.shift_m, at.t_s);
-        let mut spans = band.near().find_spans(&band.band.outlines, local, &mut room).to_vec();
+        let mut spans = band.near().find_spans(&band.band.outlines, local, &mut scratch).to_vec();
         spans.sort_by(|a, b| {
             (a.outline, a.piece).cmp(&(b.outline, b.piece)).then(a.from_m.total_cmp(&b.from_m))
         });

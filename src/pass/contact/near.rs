@@ -1,7 +1,7 @@
 //! Which pieces of a band's outlines a brush of one radius could touch, by where it stands along the vehicle.
 
-use super::sight::{self, Glance, Sight};
-use super::{ContactLaw, ContactSum, Span, SpanRoom, first_surface, several_runs, strips};
+use super::visible_part::{self, VisiblePart, VisiblePiece};
+use super::{ContactLaw, ContactSum, Span, SpanScratch, first_surface, several_runs, strips};
 use crate::geometry::{Bounds, Vec2, on_hull};
 use crate::vehicle::Outline;
 use std::ops::Range;
@@ -112,26 +112,26 @@ impl NearIndex {
         &self.on_hull
     }
 
-    fn glance(&self, outlines: &[Outline], p: &NearPiece, c: Vec2) -> Option<(Sight, [bool; 2])> {
-        sight::glance(&outlines[p.outline].chain.facets()[p.piece], c, self.cells.radius_m)
+    fn visible_part(&self, outlines: &[Outline], p: &NearPiece, c: Vec2) -> Option<(VisiblePart, [bool; 2])> {
+        visible_part::visible_part(&outlines[p.outline].chain.facets()[p.piece], c, self.cells.radius_m)
     }
 
     /// Looks at every piece that may be near; says whether one may hide another.
-    fn look(&self, outlines: &[Outline], c: Vec2, room: &mut SpanRoom) -> bool {
-        let SpanRoom { glances, .. } = room;
-        glances.clear();
+    fn look(&self, outlines: &[Outline], c: Vec2, scratch: &mut SpanScratch) -> bool {
+        let SpanScratch { seen, .. } = scratch;
+        seen.clear();
         for p in self.at(c) {
-            if let Some((sight, at_ends)) = self.glance(outlines, p, c) {
-                glances.push(Glance { outline: p.outline, piece: p.piece, sight, at_ends });
+            if let Some((visible, at_ends)) = self.visible_part(outlines, p, c) {
+                seen.push(VisiblePiece { outline: p.outline, piece: p.piece, visible, at_ends });
             }
         }
-        !self.plain && several_runs(outlines, glances)
+        !self.plain && several_runs(outlines, seen)
     }
 
     /// Spans of the band's outlines that strips of the index's radius centred at `c` touch, first surface only.
-    pub fn find_spans<'r>(&self, outlines: &[Outline], c: Vec2, room: &'r mut SpanRoom) -> &'r [Span] {
-        let may_hide = self.look(outlines, c, room);
-        first_surface(outlines, c, may_hide, room)
+    pub fn find_spans<'r>(&self, outlines: &[Outline], c: Vec2, scratch: &'r mut SpanScratch) -> &'r [Span] {
+        let may_hide = self.look(outlines, c, scratch);
+        first_surface(outlines, c, may_hide, scratch)
     }
 
     /// Contact of a brush at `c` with a band's outlines, all spans together: what [`Self::find_spans`] and [`Span::contact`] add up to. `law` has the
@@ -142,11 +142,11 @@ impl NearIndex {
         law: &ContactLaw,
         c: Vec2,
         velocity_m_s: Vec2,
-        room: &mut SpanRoom,
+        scratch: &mut SpanScratch,
     ) -> ContactSum {
-        let may_hide = self.look(outlines, c, room);
+        let may_hide = self.look(outlines, c, scratch);
         let mut sum = ContactSum::default();
-        for span in first_surface(outlines, c, may_hide, room) {
+        for span in first_surface(outlines, c, may_hide, scratch) {
             sum.add(&span.contact(law, velocity_m_s));
         }
         sum
@@ -159,22 +159,22 @@ impl NearIndex {
         law: &ContactLaw,
         c: Vec2,
         velocity_m_s: Vec2,
-        room: &mut SpanRoom,
+        scratch: &mut SpanScratch,
     ) -> ContactSum {
         let mut sum = ContactSum::default();
-        if !self.at(c).any(|p| !p.on_hull && self.glance(outlines, p, c).is_some()) {
+        if !self.at(c).any(|p| !p.on_hull && self.visible_part(outlines, p, c).is_some()) {
             return sum;
         }
-        if self.look(outlines, c, room) {
-            for span in first_surface(outlines, c, true, room) {
+        if self.look(outlines, c, scratch) {
+            for span in first_surface(outlines, c, true, scratch) {
                 if !self.on_hull[span.outline][span.piece] {
                     sum.add(&span.contact(law, velocity_m_s));
                 }
             }
         } else {
-            for glance in &room.glances {
-                if !self.on_hull[glance.outline][glance.piece] {
-                    sum.add(&strips::contact(law, &glance.sight, velocity_m_s));
+            for piece_seen in &scratch.seen {
+                if !self.on_hull[piece_seen.outline][piece_seen.piece] {
+                    sum.add(&strips::contact(law, &piece_seen.visible, velocity_m_s));
                 }
             }
         }

@@ -4,7 +4,7 @@
 //! each other in one span are one stretch of it. Only the order of directions counts, so they are counted by a number that grows with the angle and needs no
 //! arctangent: 0 toward the middle of the first span, 1 square to it, from −2 to 2 all round. Half a turn is 2 wherever it begins.
 
-use super::sight;
+use super::visible_part;
 use super::{Span, wrap};
 use crate::elementary::Elementary;
 use crate::geometry::{Piece, Vec2};
@@ -13,9 +13,9 @@ use crate::vehicle::Outline;
 /// Directions closer than this are the same.
 const TOUCH: f64 = 1e-12;
 
-/// Reusable room.
+/// Reusable scratch.
 #[derive(Debug, Clone, Default)]
-pub(super) struct ShadowRoom {
+pub(super) struct ShadowScratch {
     fans: Vec<Fan>,
     cuts: Vec<Toward>,
     seen: Vec<Span>,
@@ -62,7 +62,7 @@ fn piece_of<'a>(outlines: &'a [Outline], span: &Span) -> &'a Piece {
     &outlines[span.outline].chain.pieces()[span.piece]
 }
 
-impl ShadowRoom {
+impl ShadowScratch {
     /// Cuts the spans to what a ray from `c` meets first.
     pub fn keep_first_surface(&mut self, outlines: &[Outline], c: Vec2, spans: &mut Vec<Span>) {
         let first = &spans[0];
@@ -134,8 +134,8 @@ impl ShadowRoom {
         let to_m = if to_end { span.to_m } else { at(low, span.to_m) };
         if from_m < to_m {
             let facet = &outlines[span.outline].chain.facets()[span.piece];
-            let sight = sight::part(&span.sight, facet, from_m, to_m);
-            self.seen.push(Span { from_m, to_m, sight, whole: false, ..span });
+            let visible = visible_part::within(&span.visible, facet, from_m, to_m);
+            self.seen.push(Span { from_m, to_m, visible, whole: false, ..span });
         }
     }
 
@@ -144,7 +144,7 @@ impl ShadowRoom {
     fn place_angles(&mut self, outlines: &[Outline], c: Vec2, ahead: Vec2, spans: &[Span]) -> bool {
         self.fans.clear();
         for span in spans {
-            let [high, low] = span.sight.toward_ends().map(|to| Toward::new(ahead, to));
+            let [high, low] = span.visible.toward_ends().map(|to| Toward::new(ahead, to));
             if low.turn - high.turn > 2.0 {
                 // ψ falls along the piece: from `high` down to −2, then from 2 down to `low`.
                 let cut_m = arclength_along(piece_of(outlines, span), c, -ahead)

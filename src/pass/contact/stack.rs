@@ -4,7 +4,7 @@
 //! bands together. The pieces within the hull (beside a plate or a mirror, in a bay) are found band by band, first surface only.
 
 use super::near::{Cells, NearIndex};
-use super::{ContactLaw, ContactSum, SpanRoom, sight, strips};
+use super::{ContactLaw, ContactSum, SpanScratch, strips, visible_part};
 use crate::geometry::{Facet, Piece, Vec2};
 use crate::vehicle::Outline;
 
@@ -96,7 +96,7 @@ impl BandStack {
         law: &ContactLaw,
         c: Vec2,
         velocity_m_s: Vec2,
-        room: &mut SpanRoom,
+        scratch: &mut SpanScratch,
     ) -> ContactSum {
         let mut total = ContactSum::default();
         let Some(cell) = self.cells.at(c) else { return total };
@@ -104,14 +104,14 @@ impl BandStack {
         for p in &self.pieces[piece..piece_end] {
             if p.y_m[0] <= c.y
                 && c.y <= p.y_m[1]
-                && let Some((sight, _)) = sight::glance(&p.facet, c, self.radius_m)
+                && let Some((visible, _)) = visible_part::visible_part(&p.facet, c, self.radius_m)
             {
-                total.add(&strips::contact(law, &sight, velocity_m_s).over(p.height_m));
+                total.add(&strips::contact(law, &visible, velocity_m_s).over(p.height_m));
             }
         }
         for place in &self.within[within..within_end] {
             let StackBand { outlines, near, height_m, .. } = band(*place);
-            let sum = near.contact_within_hull(outlines, law, c, velocity_m_s, room);
+            let sum = near.contact_within_hull(outlines, law, c, velocity_m_s, scratch);
             total.add(&sum.over(height_m));
         }
         total
@@ -155,7 +155,7 @@ mod tests {
             let near: Vec<NearIndex> = bands.iter().map(|b| NearIndex::new(b, radius_m)).collect();
             let band = |i: usize| StackBand { outlines: &bands[i], near: &near[i], height_m: heights_m[i] };
             let stack = BandStack::new(&[0, 1, 2, 3].map(band), radius_m);
-            let (mut own, mut shared) = (SpanRoom::default(), SpanRoom::default());
+            let (mut own, mut shared) = (SpanScratch::default(), SpanScratch::default());
             for _ in 0..8 {
                 let c = Vec2::new(by(-3.2, 3.2), by(-1.2, 2.8));
                 let velocity = Vec2::new(by(-0.5, 0.5), by(-0.5, 0.5));
@@ -172,12 +172,12 @@ mod tests {
                         && close(got.absorbed_w_per_m, want.absorbed_w_per_m)
                         && close(got.force_n_per_m().x, want.force_n_per_m().x)
                         && close(got.force_n_per_m().y, want.force_n_per_m().y)
-                        && got.deepest_m == want.deepest_m,
+                        && got.indentation_m == want.indentation_m,
                     "{c:?} {radius_m}: {got:?} {want:?}"
                 );
-                touched += usize::from(got.deepest_m > 0.0);
+                touched += usize::from(got.indentation_m > 0.0);
                 let rough = near[1].contact_within_hull(&bands[1], &law, c, velocity, &mut own);
-                within += usize::from(rough.deepest_m > 0.0);
+                within += usize::from(rough.indentation_m > 0.0);
             }
         }
         assert!(touched > 1000 && within > 100, "{touched} {within}");

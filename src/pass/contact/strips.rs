@@ -13,11 +13,13 @@
 //! For p ≠ 1 the push starts as δ^p at the ends of a contact; a cubic stretch of the points, flat at both ends, makes that smooth too.
 
 mod gauss;
+mod steady;
 
 use crate::elementary::Elementary;
-use gauss::{GAUSS_4, GAUSS_6, GAUSS_8, GAUSS_16, HALF_4, HALF_8, HALF_16, HALF_SOFT, SOFT_16};
+use gauss::{GAUSS_4, GAUSS_6, GAUSS_8, GAUSS_16, HALF_SOFT, SOFT_16};
+use steady::Steady;
 
-use super::sight::{ArcSight, LineSight, Sight, glance, part};
+use super::visible_part::{VisibleArc, VisibleLine, VisiblePart, visible_part, within};
 use super::{ContactLaw, ContactSum, FRICTION_FADE_M_S, Span};
 use crate::geometry::{Facet, Piece, Vec2};
 
@@ -25,16 +27,16 @@ use crate::geometry::{Facet, Piece, Vec2};
 /// vehicle. Where the span was found for the same brush at the same place, [`Span::contact`] gives the same and is faster.
 pub fn span_contact(law: &ContactLaw, piece: &Piece, span: &Span, c: Vec2, velocity_m_s: Vec2) -> ContactSum {
     let facet = Facet::of(piece);
-    glance(&facet, c, law.radius_m).map_or_else(ContactSum::default, |(sight, _)| {
-        contact(law, &part(&sight, &facet, span.from_m, span.to_m), velocity_m_s)
+    visible_part(&facet, c, law.radius_m).map_or_else(ContactSum::default, |(visible, _)| {
+        contact(law, &within(&visible, &facet, span.from_m, span.to_m), velocity_m_s)
     })
 }
 
 /// Contact along what is seen of a piece.
-pub(super) fn contact(law: &ContactLaw, sight: &Sight, velocity_m_s: Vec2) -> ContactSum {
-    match sight {
-        Sight::Line(line) => line_contact(law, line, velocity_m_s),
-        Sight::Arc(arc) => arc_contact(law, arc, velocity_m_s),
+pub(super) fn contact(law: &ContactLaw, visible: &VisiblePart, velocity_m_s: Vec2) -> ContactSum {
+    match visible {
+        VisiblePart::Line(line) => line_contact(law, line, velocity_m_s),
+        VisiblePart::Arc(arc) => arc_contact(law, arc, velocity_m_s),
     }
 }
 
@@ -43,8 +45,8 @@ fn rub_sense(v_m_s: f64) -> f64 {
     (v_m_s * (1.0 / FRICTION_FADE_M_S)).clamp(-1.0, 1.0)
 }
 
-fn line_contact(law: &ContactLaw, line: &LineSight, velocity_m_s: Vec2) -> ContactSum {
-    let LineSight { t, d, lo, hi, .. } = *line;
+fn line_contact(law: &ContactLaw, line: &VisibleLine, velocity_m_s: Vec2) -> ContactSum {
+    let VisibleLine { t, d, lo, hi, .. } = *line;
     let n = Vec2::new(t.y, -t.x);
     let (along_n, along_t) = if law.exponent == 1.0 {
         line_integrals(law.radius_m, d, lo, hi)
@@ -77,7 +79,7 @@ fn line_contact(law: &ContactLaw, line: &LineSight, velocity_m_s: Vec2) -> Conta
         normal_sum_n_per_m: along_n,
         rubbing_w_per_m: law.friction * (law.rubbing_share * along_n + hub_rubs) * sense * tip,
         absorbed_w_per_m: 0.0,
-        deepest_m: law.radius_m - line.nearest_m(),
+        indentation_m: law.radius_m - line.nearest_m(),
     }
     .taking(law, velocity_m_s)
 }
@@ -124,7 +126,7 @@ fn flat_integrals(radius_m: f64, exponent: f64, d: f64, lo: f64, hi: f64) -> (f6
     (along_n, along_t)
 }
 
-fn arc_contact(law: &ContactLaw, arc: &ArcSight, velocity_m_s: Vec2) -> ContactSum {
+fn arc_contact(law: &ContactLaw, arc: &VisibleArc, velocity_m_s: Vec2) -> ContactSum {
     let slide = Slide::new(law, arc, velocity_m_s);
     let mut sums = Sums::default();
     let brush = Bed {
@@ -157,7 +159,7 @@ fn arc_contact(law: &ContactLaw, arc: &ArcSight, velocity_m_s: Vec2) -> ContactS
         normal_sum_n_per_m: sums.normal,
         rubbing_w_per_m: sums.rub_w,
         absorbed_w_per_m: 0.0,
-        deepest_m: law.radius_m - nearest_m,
+        indentation_m: law.radius_m - nearest_m,
     }
     .taking(law, velocity_m_s)
 }
@@ -186,7 +188,7 @@ struct Sums {
 
 /// How the tips slide over one arc: v_tip = A sin θ − B cos θ − ω ρ cos β, A = v·e, B = v·f.
 struct Slide<'a> {
-    arc: &'a ArcSight,
+    arc: &'a VisibleArc,
     a_m_s: f64,
     b_m_s: f64,
     spin_rad_s: f64,
@@ -198,7 +200,7 @@ struct Slide<'a> {
 }
 
 impl<'a> Slide<'a> {
-    fn new(law: &ContactLaw, arc: &'a ArcSight, velocity_m_s: Vec2) -> Self {
+    fn new(law: &ContactLaw, arc: &'a VisibleArc, velocity_m_s: Vec2) -> Self {
         let (a, b, w) = (velocity_m_s.dot(&arc.e), velocity_m_s.dot(&arc.f), law.spin_rad_s);
         let mut slide = Slide {
             arc,
@@ -354,7 +356,7 @@ impl Stretch {
 
     /// As many as bring the sums to a millionth of the push. They converge the faster, the farther the stretch keeps from t = tan(π/8), where
     /// strips run along a flat surface; a round one (r ≪ D) keeps that pole off by itself.
-    fn points(self, arc: &ArcSight) -> Points {
+    fn points(self, arc: &VisibleArc) -> Points {
         let clear = QUARTER_TURN - self.mid.abs();
         if clear >= 12.0 * self.half {
             Points::Four
@@ -370,7 +372,7 @@ impl Stretch {
 
 impl Bed {
     /// What every strip's push is multiplied by: cos β dψ = (r/D) cos² β/cos ψ dβ, dβ = 4 dt/(1 + t²), over half the stretch in t.
-    fn scale(&self, arc: &ArcSight, half: f64) -> f64 {
+    fn scale(&self, arc: &VisibleArc, half: f64) -> f64 {
         4.0 * self.stiffness * half * (arc.r / arc.distance_m)
     }
 }
@@ -387,7 +389,7 @@ struct StripAt {
 
 impl StripAt {
     #[inline(always)]
-    fn new(arc: &ArcSight, t: f64) -> Self {
+    fn new(arc: &VisibleArc, t: f64) -> Self {
         let q = 1.0 / (1.0 + t * t);
         let (sin_half, cos_half) = (2.0 * t * q, (1.0 - t * t) * q);
         let (sin, cos) = (2.0 * sin_half * cos_half, (cos_half - sin_half) * (cos_half + sin_half));
@@ -406,91 +408,6 @@ impl StripAt {
     #[inline(always)]
     fn theta(&self) -> (f64, f64) {
         (self.sin * self.cos_psi - self.cos * self.sin_psi, self.cos * self.cos_psi + self.sin * self.sin_psi)
-    }
-}
-
-/// A stretch all of whose tips rub one way: the rubbing force is the push times one factor, and its power follows from its sums.
-struct Steady<'a> {
-    slide: &'a Slide<'a>,
-    bed: Bed,
-    sense: f64,
-    stretch: Stretch,
-}
-
-impl Steady<'_> {
-    fn sum(&self, mirrored: bool, force: impl Fn(f64) -> f64, sums: &mut Sums) {
-        match (self.stretch.points(self.slide.arc), mirrored) {
-            (Points::Four, true) => self.sum_half(&HALF_4, force, sums),
-            (Points::Four, false) => self.sum_whole(&GAUSS_4, force, sums),
-            (Points::Six, false) => self.sum_whole(&GAUSS_6, force, sums),
-            (Points::Six | Points::Eight, true) => self.sum_half(&HALF_8, force, sums),
-            (Points::Eight, false) => self.sum_whole(&GAUSS_8, force, sums),
-            (Points::Sixteen, true) => self.sum_half(&HALF_16, force, sums),
-            (Points::Sixteen, false) => self.sum_whole(&GAUSS_16, force, sums),
-        }
-    }
-
-    fn sum_whole<const N: usize>(
-        &self,
-        points: &[(f64, f64); N],
-        force: impl Fn(f64) -> f64,
-        sums: &mut Sums,
-    ) {
-        let Stretch { mid, half } = self.stretch;
-        let arc = self.slide.arc;
-        // Two points at a time, in lanes, for the sake of machines that compute two at once.
-        let mut lanes = [[0.0_f64; 2]; 4];
-        for pair in points.chunks_exact(2) {
-            for lane in 0..2 {
-                let (x, w) = pair[lane];
-                let strip = StripAt::new(arc, mid + half * x);
-                let pushed = w * strip.push(self.bed, &force);
-                let (sin_theta, cos_theta) = strip.theta();
-                lanes[0][lane] += pushed;
-                lanes[1][lane] += pushed * cos_theta;
-                lanes[2][lane] += pushed * sin_theta;
-                lanes[3][lane] += pushed * (strip.free * strip.cos);
-            }
-        }
-        self.add(self.bed.scale(arc, half), lanes.map(|[a, b]| a + b), sums);
-    }
-
-    /// The same with the points of one half, their weights doubled.
-    fn sum_half<const N: usize>(
-        &self,
-        points: &[(f64, f64); N],
-        force: impl Fn(f64) -> f64,
-        sums: &mut Sums,
-    ) {
-        let arc = self.slide.arc;
-        let mut lanes = [[0.0_f64; 2]; 3];
-        for pair in points.chunks_exact(2) {
-            for lane in 0..2 {
-                let (x, w) = pair[lane];
-                let strip = StripAt::new(arc, self.stretch.half * x);
-                let pushed = w * strip.push(self.bed, &force);
-                lanes[0][lane] += pushed;
-                lanes[1][lane] += pushed * strip.theta().1;
-                lanes[2][lane] += pushed * (strip.free * strip.cos);
-            }
-        }
-        let [normal, cos_theta, face] = lanes.map(|[a, b]| a + b);
-        self.add(self.bed.scale(arc, 2.0 * self.stretch.half), [normal, cos_theta, 0.0, face], sums);
-    }
-
-    fn add(&self, scale: f64, parts: [f64; 4], sums: &mut Sums) {
-        let [normal, cos_theta, sin_theta, face] = parts.map(|part| scale * part);
-        let Slide { a_m_s, b_m_s, spin_rad_s, friction, .. } = *self.slide;
-        let rub = friction * self.sense;
-        let (rub_e, rub_f, rub_face) = (rub * sin_theta, rub * cos_theta, rub * face);
-        sums.normal += normal;
-        sums.push_e += cos_theta;
-        sums.push_f += sin_theta;
-        sums.rub_e += rub_e;
-        sums.rub_f += rub_f;
-        sums.rub_face += rub_face;
-        sums.rub_w += self.bed.rubbing_share * (a_m_s * rub_e - b_m_s * rub_f - spin_rad_s * rub_face);
-        sums.lead += self.bed.lead_m * self.sense * normal;
     }
 }
 

@@ -12,7 +12,7 @@ fn setup() -> crate::pass::PassSetup {
     setup
 }
 
-/// The circle round a vehicle that holds all its points: a brush that overlaps it may touch, one clear of it by more than the room for the
+/// The circle round a vehicle that holds all its points: a brush that overlaps it may touch, one clear of it by more than the scratch for the
 /// lean may not, up- and downstream; and what a brush cannot touch is not looked at: no index of its pieces is made.
 #[test]
 fn verif_a_vehicle_out_of_reach_is_not_looked_at() {
@@ -27,8 +27,8 @@ fn verif_a_vehicle_out_of_reach_is_not_looked_at() {
         let at = |clear_m: f64| Vec2::new(middle_x + sense * (plan.reach_m + radius_m + clear_m), 2.0);
         assert!(plan.may_touch(at(-1e-6), radius_m, t_s) && plan.may_touch(at(0.099), radius_m, t_s));
         assert!(!plan.may_touch(at(0.101), radius_m, t_s));
-        let mut room = SpanRoom::default();
-        let (sum, conveyor_w) = unit.contact(t_s, at(3.0 * plan.reach_m), Vec2::zeros(), 0.0, &mut room);
+        let mut scratch = SpanScratch::default();
+        let (sum, conveyor_w) = unit.contact(t_s, at(3.0 * plan.reach_m), Vec2::zeros(), 0.0, &mut scratch);
         assert_eq!((sum.normal_sum_n_per_m, conveyor_w), (0.0, 0.0));
     }
     assert!(!plan.bands.is_empty() && plan.bands.iter().all(|band| band.near.get().is_none()));
@@ -44,8 +44,8 @@ fn verif_a_brush_that_keeps_beside_a_vehicle_takes_what_its_spindle_gives() {
     let t_s = 3.0;
     let middle = Vec2::new(plan.pose.nose_x_m(t_s) - 0.5 * plan.pose.length_m, 0.0);
     let c = middle + Vec2::new(0.0, plan.vehicle.bounds().max.y + 0.7 * unit.law.radius_m);
-    let mut room = SpanRoom::default();
-    let (sum, _) = unit.contact(t_s, c, Vec2::new(plan.pose.speed_m_s, 0.0), 0.0, &mut room);
+    let mut scratch = SpanScratch::default();
+    let (sum, _) = unit.contact(t_s, c, Vec2::new(plan.pose.speed_m_s, 0.0), 0.0, &mut scratch);
     assert!(plan.bands.iter().all(|band| (band.height_m - 1.0).abs() > 0.05));
     let spindle_w = -(sum.push_moment_n + sum.friction_moment_n) * unit.law.spin_rad_s;
     assert!((sum.absorbed_w_per_m / spindle_w - 1.0).abs() < 1e-9, "{spindle_w} {sum:?}");
@@ -55,7 +55,7 @@ fn verif_a_brush_that_keeps_beside_a_vehicle_takes_what_its_spindle_gives() {
     assert!(sum.rubbing_w_per_m < most_w && sum.rubbing_w_per_m > 0.35 * most_w, "{most_w}");
 }
 
-/// What is stored by its slopes, by central differences: along the swing the torques that give it back (tilt, weight, gas, stops), with its rate the momenta of arm and
+/// What is stored by its slopes, by central differences: along the swing the torques that give it back (lean, weight, gas, stops), with its rate the momenta of arm and
 /// weight, with the slack the weight itself and with its rate what the weight carries.
 #[test]
 fn verif_stored_energy_by_its_slopes() {
@@ -85,7 +85,7 @@ fn verif_stored_energy_by_its_slopes() {
             };
             let gas: f64 =
                 model.dampers.iter().map(|d| d.gas_push_n(&d.strut.at(phi)) * d.strut.at(phi).d1_m).sum();
-            let torque = model.tilt_torque_n_m(phi) - lever_m * weight.tension_n(0.0)
+            let torque = model.lean_torque_n_m(phi) - lever_m * weight.tension_n(0.0)
                 + gas
                 + stop(&model.inboard_stop, -1.0)
                 + stop(&model.outboard_stop, 1.0);

@@ -1,6 +1,9 @@
-//! Steps by hand: their growth, going back into a run, what follows its source, who is jammed.
+//! Steps by hand: their growth, going back into a run, what is quasi-steady, who is jammed.
 
+use super::super::JamCause;
+use super::super::motion::TorqueBudget;
 use super::super::{PassSetup, run};
+use super::jam::{jam_cause, nose_beside_m};
 use super::*;
 use crate::elementary::Elementary;
 use crate::scenario::Scenario;
@@ -49,17 +52,17 @@ fn verif_how_steps_grow() {
     }
 }
 
-/// A chamber may follow while it closes in faster than 12/s, is strained less than 0.7 of 0.0045, and is within 20 Pa of where it would stand.
+/// A chamber may be quasi-steady while it closes in faster than 12/s, is strained less than 0.7 of 0.0045, and is within 20 Pa of where it would stand.
 #[test]
-fn verif_when_a_chamber_may_follow() {
+fn verif_when_a_chamber_may_be_quasi_steady() {
     let at = |rate_per_s: f64, strain: f64, off_pa: f64| {
-        may_follow(&Following { pressure_pa: 2e5, strain, rate_per_s }, 2e5 + off_pa)
+        may_be_quasi_steady(&QuasiSteady { pressure_pa: 2e5, strain, rate_per_s }, 2e5 + off_pa)
     };
     assert!(at(12.1, 0.003_14, 19.9) && at(12.1, 0.003_14, -19.9) && at(50.0, 0.0, 0.0));
     assert!(!at(11.9, 0.0, 0.0) && !at(50.0, 0.003_16, 0.0));
     assert!(!at(50.0, 0.0, 20.1) && !at(50.0, 0.0, -20.1));
     // At the edge itself it does not.
-    assert!(!at(12.0, 0.0, 0.0) && !at(50.0, 0.0, 20.0) && !at(50.0, 0.7 * FOLLOWS_STRAIN, 0.0));
+    assert!(!at(12.0, 0.0, 0.0) && !at(50.0, 0.0, 20.0) && !at(50.0, 0.7 * QUASI_STEADY_STRAIN, 0.0));
 }
 
 /// The vehicle told is that whose middle is nearest to the pivot: 4 m and 6 m long, noses at 5 m and −1 m, middles at 3 m and −4 m.

@@ -1,5 +1,6 @@
 //! The table of limits: what each set-up does, side by side.
 
+use super::page::more_columns;
 use super::words::{Words, capital, fill};
 use super::{Sheet, numbers};
 use crate::arm::Side;
@@ -168,6 +169,7 @@ pub(super) fn table(sheet: &Sheet<'_>, words: &Words) -> Markup {
     html! {
         section aria-labelledby="criteria" {
             h2 id="criteria" { (words.criteria_title) }
+            (more_columns(words))
             div.scroll tabindex="0" role="group" aria-labelledby="criteria" {
                 table {
                     thead {

@@ -374,7 +374,12 @@
   find("prev").addEventListener("click", () => { stop(); jump(-1); });
   find("next").addEventListener("click", () => { stop(); jump(1); });
   scrub.addEventListener("input", () => { stop(); go(Number(scrub.value)); });
-  for (const button of buttons) button.addEventListener("click", () => { stop(); go(frameOf(+button.dataset.ms)); });
+  // After an event was tapped or clicked, the space bar plays on from there; who came to it by the keyboard stays on it.
+  for (const button of buttons) button.addEventListener("click", (event) => {
+    stop();
+    go(frameOf(+button.dataset.ms));
+    if (event.detail > 0) play.focus({ preventScroll: true });
+  });
   if (ghostBox) ghostBox.addEventListener("change", draw);
   section.addEventListener("keydown", (event) => {
     const busy = /^(BUTTON|SELECT)$/.test(event.target.tagName) || event.target.type === "checkbox";

@@ -9,7 +9,7 @@
 use crate::arm::Side;
 use crate::coverage::{BandCoverage, CoverageSettings, EventName, Outcome, Solved};
 use crate::geometry::Vec2;
-use crate::pass::contact::{ContactLaw, SpanRoom, surface_point};
+use crate::pass::contact::{ContactLaw, SpanScratch, surface_point};
 use crate::pass::motion::state;
 use crate::pass::{PassSetup, Record};
 use crate::vehicle::Vehicle;
@@ -253,14 +253,14 @@ fn trace(
     let plan = setup.plan(setup.measured, model);
     let dynamics = setup.dynamics(index);
     let law = ContactLaw::of(&model.brush);
-    let mut room = SpanRoom::default();
+    let mut scratch = SpanScratch::default();
     let mut trace = Trace { swing_rad: Vec::new(), force_n: Vec::new(), patches: Vec::new() };
     for k in 0..frames {
         let t = time(k);
         let motion = run.state_at(t);
         let omega = motion.y[state::OMEGA];
         let (c, v) = dynamics.brush_motion(&motion.y);
-        let (contact, _) = dynamics.contact(t, c, v, omega, &mut room);
+        let (contact, _) = dynamics.contact(t, c, v, omega, &mut scratch);
         trace.swing_rad.push(motion.phi_rad());
         trace.force_n.push((contact.push_n_per_m + contact.friction_n_per_m).norm());
         let mut patches = Vec::new();
@@ -272,7 +272,7 @@ fn trace(
             let local = plan.pose.vehicle_from_unit(c + part.shift_m, t);
             let velocity = plan.pose.vehicle_from_unit_dir(v - Vec2::new(plan.pose.speed_m_s, 0.0));
             let mut touched: Vec<(usize, f64)> = Vec::new();
-            for span in part.near().find_spans(&part.band.outlines, local, &mut room) {
+            for span in part.near().find_spans(&part.band.outlines, local, &mut scratch) {
                 if span.outline != 0 {
                     continue;
                 }

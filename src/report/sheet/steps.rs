@@ -4,7 +4,7 @@ use super::row::Group;
 use super::words::{Words, fill};
 use super::{Sheet, numbers};
 use crate::arm::{Side, UnitModel, ValveConnection};
-use crate::pass::contact::{ContactLaw, SpanRoom};
+use crate::pass::contact::{ContactLaw, SpanScratch};
 use crate::pass::motion::{Modes, Motion, UnitDynamics, state};
 use crate::units::UnitSystem;
 use maud::{Markup, html};
@@ -62,9 +62,9 @@ impl Pull {
             friction_n_m += cylinder.seal_friction_n * cylinder.strut.at(phi_rad).d1_m.abs();
         }
         let modes = Modes { cap_on, rod_on, ..Modes::clear(Motion::Stick) };
-        let mut room = SpanRoom::default();
+        let mut scratch = SpanScratch::default();
         let mut dy = [0.0; state::COUNT];
-        let static_n_m = dynamics.evaluate(0.0, &y, &modes, None, &mut room, &mut dy).applied_n_m;
+        let static_n_m = dynamics.evaluate(0.0, &y, &modes, None, &mut scratch, &mut dy).applied_n_m;
         let length_m = unit.body.length_m;
         Pull {
             side: unit.side,
@@ -114,7 +114,7 @@ pub(super) fn pull_lines(sheet: &Sheet<'_>, words: &Words) -> Vec<String> {
 
 pub(super) fn section(sheet: &Sheet<'_>, words: &Words) -> Markup {
     html! {
-        section aria-labelledby="steps" {
+        section.to-do aria-labelledby="steps" {
             h2 id="steps" { (words.steps_title) }
             @if sheet.found.is_none() {
                 p { (words.no_from) }

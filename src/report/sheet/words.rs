@@ -217,6 +217,8 @@ words! {
     may_move,
     /// Column: blank.
     measured,
+    /// Over a table that is wider than a phone.
+    more_columns,
     /// What a tolerance is.
     tolerance_note,
     /// Nothing turned either way as far as was looked.

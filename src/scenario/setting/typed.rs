@@ -8,8 +8,9 @@
 //! A step may leave out its unit as a value may: `stop_pin.hole=+1`, `air.cap=-1`. It is taken from where the setting stands after the
 //! changes before it, and [`TypedChange::stepped`] says from where to where. On an axis of a sweep there are values only.
 
+use super::steps::rounded;
 use super::table::{Row, Scope, TABLE};
-use super::{Setting, SettingKind, SettingValue, Target, rounded, value};
+use super::{Setting, SettingKind, SettingValue, Target, value};
 use crate::arm::Side;
 use crate::error::{DiagnosticKind, Diagnostics, Refusal};
 use crate::scenario::Scenario;

@@ -40,7 +40,7 @@ fn verif_the_race_sentence_says_what_the_motion_comes_to() {
 fn verif_other_phases_name_the_strongest_torque_each_way() {
     let budget = TorqueBudget {
         counterweight_n_m: -75.0,
-        tilt_n_m: -20.0,
+        lean_n_m: -20.0,
         push_n_m: 120.0,
         rub_n_m: 12.0,
         ..TorqueBudget::default()
@@ -60,8 +60,8 @@ fn verif_other_phases_name_the_strongest_torque_each_way() {
 #[test]
 fn verif_words_at_their_edges() {
     let race = Race { tail_ahead_m: 0.0, tail_m_s: 0.2, inboard_m_s: 0.1, out_of_reach_m: 0.0 };
-    let named = |push_n_m: f64, tilt_n_m: f64| {
-        let budget = TorqueBudget { push_n_m, tilt_n_m, ..TorqueBudget::default() };
+    let named = |push_n_m: f64, lean_n_m: f64| {
+        let budget = TorqueBudget { push_n_m, lean_n_m, ..TorqueBudget::default() };
         sentence(Phase::SwingingIn, &at(Vec2::new(0.0, -0.1), budget), &race, None, UnitSystem::Si)
     };
     assert_eq!(

@@ -4,9 +4,9 @@
 //! kinds of steps, are compared with it.
 //!
 //! Sets are compared on the same draws, draw for draw, so that what differs between them is the sets and not luck. The draws go round the cases in
-//! turn, each as often as the others. Of sets that meet every criterion equally often the one with the fewest steps is taken, then the most room.
+//! turn, each as often as the others. Of sets that meet every criterion equally often the one with the fewest steps is taken, then the most margin.
 
-use super::way::{Book, Case, Way};
+use super::context::{Case, PassCache, SearchContext};
 use super::{Aim, Answer};
 use crate::error::Diagnostics;
 use crate::study::interval::Share;
@@ -18,14 +18,14 @@ use rayon::prelude::*;
 const CONFIDENCE: f64 = 0.95;
 /// Seed of the draws.
 const SEED: u64 = 1;
-/// Most sets let spread: those with the most room.
+/// Most sets let spread: those with the most margin.
 const MOST_COMPARED: usize = 64;
 
 /// What decides among the smallest step sets.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Choose {
-    /// Room at the tightest criterion.
-    Room,
+    /// Margin at the tightest criterion.
+    Margin,
     /// How often every criterion is met when things spread.
     Chance,
 }
@@ -107,30 +107,32 @@ pub(super) fn chance(cases: &[Case], answer: &Answer, passes: u64) -> Result<Opt
     Ok(draws.and_then(|draws| told(draws.hits(passes), passes, [case])))
 }
 
-/// Of all step sets about as small as the best by room, the one that meets every criterion most often. None when stopped on the way.
+/// Of all step sets about as small as the best by margin, the one that meets every criterion most often. None when stopped on the context.
 pub(super) fn likeliest(
-    way: &Way<'_>,
-    book: &Book<'_>,
+    context: &SearchContext<'_>,
+    cache: &PassCache<'_>,
     (best, aim): (&Candidate, Aim),
     passes: u64,
     tell: &mut impl FnMut(Progress),
 ) -> Result<Option<Likeliest>, Diagnostics> {
-    let mut rivals = way.about_as_small(book, best, aim);
+    let mut rivals = context.about_as_small(cache, best, aim);
     let sets = rivals.len() as u64;
-    rivals.sort_by(|a, b| b.room.total_cmp(&a.room).then_with(|| a.preferred(b)));
+    rivals.sort_by(|a, b| b.margin.total_cmp(&a.margin).then_with(|| a.preferred(b)));
     rivals.truncate(MOST_COMPARED);
     rivals.sort_by(Candidate::preferred);
     let most = rivals.len() as u64;
     let mut counted: Vec<(u64, Candidate)> = Vec::with_capacity(rivals.len());
     for (judged, rival) in (1..).zip(rivals) {
-        if (way.stop)() {
+        if (context.stop)() {
             return Ok(None);
         }
-        let Some(draws) = Draws::new(way.cases, &way.all_changes(&rival.steps))? else { return Ok(None) };
+        let Some(draws) = Draws::new(context.cases, &context.all_changes(&rival.steps))? else {
+            return Ok(None);
+        };
         counted.push((draws.hits(passes), rival));
         tell(Progress { judged, most, looks: judged * passes });
     }
-    if (way.stop)() {
+    if (context.stop)() {
         return Ok(None);
     }
     // Stable: of equals the one preferred.
@@ -143,6 +145,6 @@ pub(super) fn likeliest(
         best,
         how: ByChance { sets, compared, next_hits: next.as_ref().map(|(hits, _)| *hits) },
         next: next.map(|(_, candidate)| candidate),
-        chance: told(hits, passes, way.cases),
+        chance: told(hits, passes, context.cases),
     }))
 }

@@ -19,7 +19,7 @@ fn allowed(steps: &[i32]) -> bool {
 }
 
 /// Four criteria that couple the knobs, with coefficients drawn from a seed; each case leans on them a little differently.
-fn room(seed: u64, steps: &[i32], case: usize) -> f64 {
+fn margin(seed: u64, steps: &[i32], case: usize) -> f64 {
     let draw = |seed: u64, k: u64| {
         let mut x =
             seed.wrapping_mul(0x9E37_79B9_7F4A_7C15).wrapping_add(k.wrapping_mul(0xBF58_476D_1CE4_E5B9));
@@ -42,8 +42,8 @@ fn room(seed: u64, steps: &[i32], case: usize) -> f64 {
         .fold(f64::INFINITY, f64::min)
 }
 
-fn worst_room(seed: u64, steps: &[i32], cases: usize) -> f64 {
-    (0..cases).map(|case| room(seed, steps, case)).fold(f64::INFINITY, f64::min)
+fn worst_margin(seed: u64, steps: &[i32], cases: usize) -> f64 {
+    (0..cases).map(|case| margin(seed, steps, case)).fold(f64::INFINITY, f64::min)
 }
 
 fn everything(knobs: &[Knob]) -> Vec<Vec<i32>> {
@@ -67,16 +67,16 @@ fn verif_the_answer_is_that_of_trying_everything() {
             .iter()
             .map(|steps| Candidate {
                 stage: search.stage_of(steps),
-                room: worst_room(seed, steps, cases),
+                margin: worst_margin(seed, steps, cases),
                 steps: steps.clone(),
             })
             .collect();
-        let mut answers: Vec<&Candidate> = tried.iter().filter(|c| c.room >= 0.0).collect();
+        let mut answers: Vec<&Candidate> = tried.iter().filter(|c| c.margin >= 0.0).collect();
         answers.sort_by(|a, b| a.preferred(b));
-        let found = search.run(allowed, |steps, case| room(seed, steps, case), |_| {});
+        let found = search.run(allowed, |steps, case| margin(seed, steps, case), |_| {});
         assert_eq!(found.best.as_ref(), answers.first().copied(), "seed {seed}");
         assert_eq!(
-            search.any(allowed, |steps, case| room(seed, steps, case), |_| {}),
+            search.any(allowed, |steps, case| margin(seed, steps, case), |_| {}),
             !answers.is_empty(),
             "seed {seed}"
         );
@@ -92,8 +92,8 @@ fn verif_the_answer_is_that_of_trying_everything() {
             with_answer += 1;
             late += usize::from(best.stage >= 2);
         } else {
-            let most = tried.iter().map(|c| c.room).fold(f64::NEG_INFINITY, f64::max);
-            assert_eq!(found.nearest.unwrap().room, most, "seed {seed}");
+            let most = tried.iter().map(|c| c.margin).fold(f64::NEG_INFINITY, f64::max);
+            assert_eq!(found.nearest.unwrap().margin, most, "seed {seed}");
             assert_eq!(found.judged, tried.len() as u64);
             looks += found.looks;
             all_looks += (tried.len() * cases) as u64;
@@ -124,7 +124,7 @@ fn verif_no_look_is_made_twice_and_any_number_of_threads_makes_the_same() {
                 let found = pool.install(|| {
                     let look = |steps: &[i32], case: usize| {
                         made.lock().unwrap().push((steps.to_vec(), case));
-                        room(seed, steps, case)
+                        margin(seed, steps, case)
                     };
                     search.run(allowed, look, |_| {})
                 });
@@ -160,13 +160,13 @@ fn verif_a_search_of_a_few_steps_is_that_of_everything_so_small() {
     let (mut with_answer, mut without) = (0, 0);
     for seed in 0..100 {
         let search = Search::new(&knobs, 2).at_most(3);
-        let found = search.run(allowed, |steps, case| room(seed, steps, case), |_| {});
-        let rooms = small.iter().map(|steps| worst_room(seed, steps, 2));
-        let most = rooms.fold(f64::NEG_INFINITY, f64::max);
+        let found = search.run(allowed, |steps, case| margin(seed, steps, case), |_| {});
+        let margins = small.iter().map(|steps| worst_margin(seed, steps, 2));
+        let most = margins.fold(f64::NEG_INFINITY, f64::max);
         match found.best {
             Some(best) => assert!(best.total() <= 3 && most >= 0.0),
             None => {
-                assert_eq!((found.nearest.unwrap().room, found.judged), (most, small.len() as u64));
+                assert_eq!((found.nearest.unwrap().margin, found.judged), (most, small.len() as u64));
             }
         }
         with_answer += usize::from(most >= 0.0);

@@ -23,7 +23,7 @@ fn verif_gauss_points() {
 /// enough from a radius of 0.6 of its distance down.
 #[test]
 fn verif_how_many_points_a_stretch_takes() {
-    let arc = |r: f64, distance_m: f64| ArcSight {
+    let arc = |r: f64, distance_m: f64| VisibleArc {
         e: Vec2::new(1.0, 0.0),
         f: Vec2::new(0.0, 1.0),
         r,
@@ -83,7 +83,7 @@ fn law(exponent: f64, spin_rad_s: f64) -> ContactLaw {
 /// rubs, and it has no lead. By the midpoint rule.
 fn by_strips(law: &ContactLaw, piece: &Piece, (from_m, to_m): (f64, f64), c: Vec2, v: Vec2) -> ContactSum {
     let count = 4000;
-    let mut sum = ContactSum { deepest_m: f64::NEG_INFINITY, ..ContactSum::default() };
+    let mut sum = ContactSum { indentation_m: f64::NEG_INFINITY, ..ContactSum::default() };
     for k in 0..count {
         // Close together toward both ends, where a push may start like a root.
         let turn = std::f64::consts::PI * (f64::from(k) + 0.5) / f64::from(count);
@@ -106,7 +106,7 @@ fn by_strips(law: &ContactLaw, piece: &Piece, (from_m, to_m): (f64, f64), c: Vec
         sum.friction_moment_n += arm.perp(&rub);
         sum.normal_sum_n_per_m += strips + hub;
         sum.rubbing_w_per_m += law.friction * (law.rubbing_share * strips + hub) * sense * tip;
-        sum.deepest_m = sum.deepest_m.max(law.radius_m - rho);
+        sum.indentation_m = sum.indentation_m.max(law.radius_m - rho);
     }
     let force = sum.push_n_per_m + sum.friction_n_per_m;
     sum.absorbed_w_per_m = -force.dot(&v) - (sum.push_moment_n + sum.friction_moment_n) * law.spin_rad_s;
@@ -127,7 +127,7 @@ fn compared(got: &ContactSum, want: &ContactSum, v: Vec2, law: &ContactLaw) -> [
         ("normal", got.normal_sum_n_per_m / push - 1.0),
         ("rubbing", (got.rubbing_w_per_m - want.rubbing_w_per_m) / (push * tip)),
         ("absorbed", (got.absorbed_w_per_m - want.absorbed_w_per_m) / (push * tip)),
-        ("deepest", (got.deepest_m - want.deepest_m) / law.radius_m),
+        ("deepest", (got.indentation_m - want.indentation_m) / law.radius_m),
     ]
 }
 
@@ -163,14 +163,15 @@ fn verif_contacts_against_their_strips_and_their_parts() {
         let v = unit(by(-3.1, 3.1)) * [by(0.0, 0.4), 0.0, by(0.0, 0.2)][(case / 48) % 3];
         let law = law(exponent, spin_rad_s);
         let facet = Facet::of(&piece);
-        let Some((sight, at_ends)) = glance(&facet, c, law.radius_m) else { continue };
-        let stretch = super::super::sight::Glance { outline: 0, piece: 0, sight, at_ends }.stretch_m(&facet);
-        let got = contact(&law, &sight, v);
+        let Some((visible, at_ends)) = visible_part(&facet, c, law.radius_m) else { continue };
+        let stretch = super::super::visible_part::VisiblePiece { outline: 0, piece: 0, visible, at_ends }
+            .stretch_m(&facet);
+        let got = contact(&law, &visible, v);
         if got.normal_sum_n_per_m < 1e-3 {
             continue;
         }
         touched += 1;
-        hub += usize::from(got.deepest_m > law.radius_m - law.hub_radius_m);
+        hub += usize::from(got.indentation_m > law.radius_m - law.hub_radius_m);
         let want = by_strips(&law, &piece, stretch, c, v);
         // What rubs turns round where the friction is less than the push would give.
         let full = law.friction * want.normal_sum_n_per_m;
@@ -190,10 +191,10 @@ fn verif_contacts_against_their_strips_and_their_parts() {
             assert!(off.abs() < within(what, 6e-5), "{case}: {what} is off by {off:e}: {got:?} {want:?}");
         }
         // In twenty parts, the whole over again.
-        let mut sum = ContactSum { deepest_m: f64::NEG_INFINITY, ..ContactSum::default() };
+        let mut sum = ContactSum { indentation_m: f64::NEG_INFINITY, ..ContactSum::default() };
         for k in 0..20 {
             let at = |k: i32| stretch.0 + (stretch.1 - stretch.0) * f64::from(k) / 20.0;
-            sum.add(&contact(&law, &part(&sight, &facet, at(k), at(k + 1)), v));
+            sum.add(&contact(&law, &within(&visible, &facet, at(k), at(k + 1)), v));
         }
         for (what, off) in compared(&sum, &got, v, &law) {
             assert!(off.abs() < within(what, 1e-5), "{case}: {what} of the parts is off by {off:e}");

@@ -50,6 +50,7 @@ pub(super) const WORDS: Words = Words {
     setting: "Setting",
     may_move: "May move",
     measured: "Measured",
+    more_columns: "More columns to the right: swipe the table. →",
     tolerance_note: "May move: down and up, all others kept, before a first verdict turns for the worse (the letter says which). No letter: end of the range. ≥, free: nothing turns in four field steps.",
     free: "free",
     left_short: "L",

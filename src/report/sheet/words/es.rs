@@ -50,6 +50,7 @@ pub(super) const WORDS: Words = Words {
     setting: "Ajuste",
     may_move: "Tolera",
     measured: "Medido",
+    more_columns: "Hay más columnas a la derecha: deslice la tabla. →",
     tolerance_note: "Tolera: hacia abajo y arriba, los demás quietos, antes de que empeore un primer resultado (la letra dice cuál). Sin letra: fin del rango. ≥, libre: nada empeora en cuatro pasos de campo.",
     free: "libre",
     left_short: "I",

@@ -50,6 +50,7 @@ pub(super) const WORDS: Words = Words {
     setting: "Réglage",
     may_move: "Tolérance",
     measured: "Mesuré",
+    more_columns: "D'autres colonnes à droite : faire glisser le tableau. →",
     tolerance_note: "Tolérance : vers le bas et le haut, les autres inchangés, avant qu'un premier résultat se dégrade (la lettre dit lequel). Sans lettre : bout de la plage. ≥, libre : rien en quatre pas de terrain.",
     free: "libre",
     left_short: "G",

@@ -1,4 +1,4 @@
-//! Looks at one unit during the pass: what its strips touch at the Gauss points of the path, and the peaks found between them.
+//! Samples of one unit during the pass: what its strips touch at the Gauss points of the path, and the peaks found between them.
 
 use super::end::End;
 use super::find::highest;
@@ -6,23 +6,23 @@ use super::integral::integral;
 use super::layout::{BandLayout, Place};
 use super::path::{BrushAt, Course, Path, spinning};
 use crate::geometry::Vec2;
-use crate::pass::contact::{ContactLaw, Span, SpanRoom, surface_point};
+use crate::pass::contact::{ContactLaw, Span, SpanScratch, surface_point};
 use crate::vehicle::{PieceTag, Zone};
 use std::cell::RefCell;
 
-/// One look at one unit during the pass.
+/// One sample of one unit during the pass.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Look {
+pub(super) struct Sample {
     /// When, s.
     pub t_s: f64,
     /// Time it stands for, s.
     pub weight_s: f64,
     /// Deepest press on the measured vehicle, m; 0 = none.
-    pub deepest_m: f64,
+    pub indentation_m: f64,
     /// Zone of the deepest press.
     pub zone: Option<Zone>,
     /// Band (of the plan) of the deepest press.
-    deepest_band: usize,
+    indented_band: usize,
     /// Whether at some height the deepest press is on the tail.
     pub on_tail: bool,
     /// Power of the spindle motor, W.
@@ -30,7 +30,7 @@ pub(super) struct Look {
     /// Force on each touched feature (index as in the unit's own vehicle), N, vehicle frame.
     pub features: Vec<(usize, Vec2)>,
     /// How deep strips press on each of these, m.
-    deepest_on: Vec<(usize, f64)>,
+    indentation_on: Vec<(usize, f64)>,
     /// Highest pressure on the judged part of each zone and its band (of the plan), Pa.
     pressures: [(f64, usize); 4],
     /// How far past the middle of nose and tail each band (of the plan) is touched, m.
@@ -65,7 +65,7 @@ pub(super) struct Load {
     pub peak_n: Vec2,
     pub impulse_n_s: f64,
     /// Deepest press on it, m, and the height under the media, m.
-    pub deepest_m: f64,
+    pub indentation_m: f64,
     pub height_m: f64,
 }
 
@@ -80,17 +80,17 @@ pub(super) struct PressurePeak {
     pub peak_s: f64,
 }
 
-/// Looks at what one unit's strips touch of the measured vehicle at any instant.
-pub(super) struct Looker<'a> {
+/// Samples what one unit's strips touch of the measured vehicle at any instant.
+pub(super) struct Sampler<'a> {
     pub course: Course<'a>,
     /// Layout of each band of the plan in the unit's own vehicle, and its index in the coverage.
     pub layouts: Vec<Option<(usize, &'a BandLayout)>>,
-    room: RefCell<SpanRoom>,
+    scratch: RefCell<SpanScratch>,
 }
 
-impl<'a> Looker<'a> {
+impl<'a> Sampler<'a> {
     pub fn new(course: Course<'a>, layouts: Vec<Option<(usize, &'a BandLayout)>>) -> Self {
-        Looker { course, layouts, room: RefCell::default() }
+        Sampler { course, layouts, scratch: RefCell::default() }
     }
 
     fn radius_m(&self) -> f64 {
@@ -102,19 +102,19 @@ impl<'a> Looker<'a> {
         let plan = self.course.plan;
         let part = &plan.bands[band];
         let local = at.c + plan.pose.vehicle_from_unit_dir(part.shift_m);
-        let mut room = self.room.borrow_mut();
-        for span in part.near().find_spans(&part.band.outlines, local, &mut room) {
+        let mut scratch = self.scratch.borrow_mut();
+        for span in part.near().find_spans(&part.band.outlines, local, &mut scratch) {
             visit(span, local, &part.band.outlines[span.outline].tags[span.piece]);
         }
     }
 
     /// Deepest press and its zone.
-    pub fn press(&self, t_s: f64) -> (f64, Option<Zone>) {
+    pub fn indentation(&self, t_s: f64) -> (f64, Option<Zone>) {
         let at = self.course.brush(t_s);
         let (mut deepest, mut zone) = (0.0, None);
         for band in 0..self.course.plan.bands.len() {
             self.each_of(band, &at, |span, _, tag| {
-                let press = span.deepest_m(self.radius_m());
+                let press = span.indentation_m(self.radius_m());
                 if press > deepest {
                     (deepest, zone) = (press, Some(tag.zone));
                 }
@@ -134,7 +134,7 @@ impl<'a> Looker<'a> {
             let (mut there, mut elsewhere): (f64, f64) = (0.0, 0.0);
             self.each_of(band, &at, |span, _, tag| {
                 let deepest = if is_there(tag) { &mut there } else { &mut elsewhere };
-                *deepest = deepest.max(span.deepest_m(self.radius_m()));
+                *deepest = deepest.max(span.indentation_m(self.radius_m()));
             });
             if there == 0.0 {
                 let local = at.c + plan.pose.vehicle_from_unit_dir(part.shift_m);
@@ -159,10 +159,10 @@ impl<'a> Looker<'a> {
         any
     }
 
-    fn deepest_of(&self, band: usize, t_s: f64) -> f64 {
+    fn indentation_of(&self, band: usize, t_s: f64) -> f64 {
         let mut deepest: f64 = 0.0;
         let at = self.course.brush(t_s);
-        self.each_of(band, &at, |span, _, _| deepest = deepest.max(span.deepest_m(self.radius_m())));
+        self.each_of(band, &at, |span, _, _| deepest = deepest.max(span.indentation_m(self.radius_m())));
         deepest
     }
 
@@ -193,13 +193,13 @@ impl<'a> Looker<'a> {
     }
 
     /// How deep strips press on a feature, m.
-    fn press_on_feature(&self, feature: usize, t_s: f64) -> f64 {
+    fn indentation_on_feature(&self, feature: usize, t_s: f64) -> f64 {
         let at = self.course.brush(t_s);
         let mut deepest: f64 = 0.0;
         for band in 0..self.course.plan.bands.len() {
             self.each_of(band, &at, |span, _, tag| {
                 if tag.feature == Some(feature) {
-                    deepest = deepest.max(span.deepest_m(self.radius_m()));
+                    deepest = deepest.max(span.indentation_m(self.radius_m()));
                 }
             });
         }
@@ -297,76 +297,77 @@ impl<'a> Looker<'a> {
         }
     }
 
-    fn look(&self, at: &BrushAt, weight_s: f64) -> Look {
+    fn sample(&self, at: &BrushAt, weight_s: f64) -> Sample {
         let model_law = &self.course.dynamics.law;
         let law = spinning(model_law, at);
         let count = self.course.plan.bands.len();
-        let mut look = Look {
+        let mut sample = Sample {
             t_s: at.t_s,
             weight_s,
-            deepest_m: 0.0,
+            indentation_m: 0.0,
             zone: None,
-            deepest_band: 0,
+            indented_band: 0,
             on_tail: false,
             spindle_power_w: self.air_w(at),
             features: Vec::new(),
-            deepest_on: Vec::new(),
+            indentation_on: Vec::new(),
             pressures: [(0.0, 0); 4],
             reach_m: vec![[None; 2]; count],
         };
         for (band, part) in self.course.plan.bands.iter().enumerate() {
             let mut deepest = (0.0, false);
             self.each_of(band, at, |span, local, tag| {
-                let deepest_m = span.deepest_m(law.radius_m);
-                if deepest_m > deepest.0 {
-                    deepest = (deepest_m, tag.zone == Zone::Tail);
+                let indentation_m = span.indentation_m(law.radius_m);
+                if indentation_m > deepest.0 {
+                    deepest = (indentation_m, tag.zone == Zone::Tail);
                 }
-                if deepest_m > look.deepest_m {
-                    (look.deepest_m, look.zone, look.deepest_band) = (deepest_m, Some(tag.zone), band);
+                if indentation_m > sample.indentation_m {
+                    (sample.indentation_m, sample.zone, sample.indented_band) =
+                        (indentation_m, Some(tag.zone), band);
                 }
                 let sum = span.contact(&law, at.v);
-                look.spindle_power_w -= sum.moment_n() * part.height_m * model_law.spin_rad_s;
+                sample.spindle_power_w -= sum.moment_n() * part.height_m * model_law.spin_rad_s;
                 if let Some(feature) = tag.feature {
                     let force = -sum.force_n_per_m() * part.height_m;
-                    match look.features.iter_mut().find(|(f, _)| *f == feature) {
+                    match sample.features.iter_mut().find(|(f, _)| *f == feature) {
                         Some((_, sum)) => *sum += force,
-                        None => look.features.push((feature, force)),
+                        None => sample.features.push((feature, force)),
                     }
-                    match look.deepest_on.iter_mut().find(|(f, _)| *f == feature) {
-                        Some((_, most)) => *most = most.max(deepest_m),
-                        None => look.deepest_on.push((feature, deepest_m)),
+                    match sample.indentation_on.iter_mut().find(|(f, _)| *f == feature) {
+                        Some((_, most)) => *most = most.max(indentation_m),
+                        None => sample.indentation_on.push((feature, indentation_m)),
                     }
                 }
                 if let Some((pressure, _)) = self.pressure_on((band, span), &law, (local, at.v))
-                    && pressure > look.pressures[tag.zone.index()].0
+                    && pressure > sample.pressures[tag.zone.index()].0
                 {
-                    look.pressures[tag.zone.index()] = (pressure, band);
+                    sample.pressures[tag.zone.index()] = (pressure, band);
                 }
-                self.note_reach(band, span, &mut look.reach_m[band]);
+                self.note_reach(band, span, &mut sample.reach_m[band]);
             });
-            look.on_tail |= deepest.1;
+            sample.on_tail |= deepest.1;
         }
-        look
+        sample
     }
 
-    /// Looks at every Gauss point of the path.
-    pub fn looks(&self, path: &Path) -> Vec<Look> {
+    /// Samples at every Gauss point of the path.
+    pub fn samples(&self, path: &Path) -> Vec<Sample> {
         let legs = path.legs.iter();
         let each = legs.flat_map(|leg| leg.inner.iter().map(|at| (at, 0.5 * leg.length_s())));
-        each.map(|(at, weight_s)| self.look(at, weight_s)).collect()
+        each.map(|(at, weight_s)| self.sample(at, weight_s)).collect()
     }
 }
 
-/// What is taken as nothing between two looks, as a share of an impulse.
+/// What is taken as nothing between two samples, as a share of an impulse.
 const WITHIN: f64 = 5e-6;
 
-/// What a unit's looks come to.
+/// What a unit's samples come to.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Sights {
-    pub looks: Vec<Look>,
+pub(super) struct Sampled {
+    pub samples: Vec<Sample>,
     /// First and last instant of the path, s.
     pub ends_s: (f64, f64),
-    pub deepest_m: f64,
+    pub indentation_m: f64,
     /// What takes the power of the spindle motor when it gives most.
     pub spindle_peak: SpindlePower,
     pub loads: Vec<Load>,
@@ -376,81 +377,83 @@ pub(super) struct Sights {
     pub reach_m: Vec<(usize, [Option<f64>; 2])>,
 }
 
-impl Sights {
-    pub fn new(looker: &Looker<'_>, path: &Path) -> Sights {
-        let looks = looker.looks(path);
+impl Sampled {
+    pub fn new(sampler: &Sampler<'_>, path: &Path) -> Sampled {
+        let samples = sampler.samples(path);
         let ends_s = path.ends_s().unwrap_or((0.0, 0.0));
-        let times: Vec<f64> = looks.iter().map(|l| l.t_s).collect();
-        let series = |value: &dyn Fn(&Look) -> f64| looks.iter().map(value).collect::<Vec<f64>>();
+        let times: Vec<f64> = samples.iter().map(|l| l.t_s).collect();
+        let series = |value: &dyn Fn(&Sample) -> f64| samples.iter().map(value).collect::<Vec<f64>>();
         // The band in which a peak is looked for is that of the sample or of one beside it.
-        let beside = |i: usize, band: &dyn Fn(&Look) -> usize| {
+        let beside = |i: usize, band: &dyn Fn(&Sample) -> usize| {
             let mut bands: Vec<usize> =
-                looks[i.saturating_sub(1)..(i + 2).min(looks.len())].iter().map(band).collect();
+                samples[i.saturating_sub(1)..(i + 2).min(samples.len())].iter().map(band).collect();
             bands.sort_unstable();
             bands.dedup();
             bands
         };
-        let deepest = highest(&times, &series(&|l| l.deepest_m), ends_s, |t, i| {
-            let bands = beside(i, &|l| l.deepest_band);
-            bands.into_iter().map(|band| looker.deepest_of(band, t)).fold(0.0, f64::max)
+        let deepest = highest(&times, &series(&|l| l.indentation_m), ends_s, |t, i| {
+            let bands = beside(i, &|l| l.indented_band);
+            bands.into_iter().map(|band| sampler.indentation_of(band, t)).fold(0.0, f64::max)
         });
         let power = highest(&times, &series(&|l| l.spindle_power_w.abs()), ends_s, |t, _| {
-            looker.spindle_power_w(t).abs()
+            sampler.spindle_power_w(t).abs()
         });
-        let mut sights = Sights {
+        let mut sampled = Sampled {
             ends_s,
-            deepest_m: deepest.map_or(0.0, |(_, x)| x),
-            spindle_peak: power.map_or(SpindlePower::default(), |(t, _)| looker.spindle_power(t)),
+            indentation_m: deepest.map_or(0.0, |(_, x)| x),
+            spindle_peak: power.map_or(SpindlePower::default(), |(t, _)| sampler.spindle_power(t)),
             loads: Vec::new(),
             pressure_peaks: Vec::new(),
             reach_m: Vec::new(),
-            looks: Vec::new(),
+            samples: Vec::new(),
         };
         let mut features: Vec<usize> =
-            looks.iter().flat_map(|l| l.features.iter().map(|(f, _)| *f)).collect();
+            samples.iter().flat_map(|l| l.features.iter().map(|(f, _)| *f)).collect();
         features.sort_unstable();
         features.dedup();
         for feature in features {
             let of_look =
-                |l: &Look| l.features.iter().find(|(f, _)| *f == feature).map_or(0.0, |(_, n)| n.norm());
-            let force_n = |t: f64| looker.force_on(feature, t).norm();
-            let touched = |l: &Look| of_look(l) > 0.0;
-            let (Some(first), Some(last)) = (looks.iter().position(touched), looks.iter().rposition(touched))
+                |l: &Sample| l.features.iter().find(|(f, _)| *f == feature).map_or(0.0, |(_, n)| n.norm());
+            let force_n = |t: f64| sampler.force_on(feature, t).norm();
+            let touched = |l: &Sample| of_look(l) > 0.0;
+            let (Some(first), Some(last)) =
+                (samples.iter().position(touched), samples.iter().rposition(touched))
             else {
                 continue;
             };
-            let before_s = first.checked_sub(1).map_or(ends_s.0, |i| looks[i].t_s);
-            let after_s = looks.get(last + 1).map_or(ends_s.1, |l| l.t_s);
+            let before_s = first.checked_sub(1).map_or(ends_s.0, |i| samples[i].t_s);
+            let after_s = samples.get(last + 1).map_or(ends_s.1, |l| l.t_s);
             let mut nodes = vec![(before_s, [force_n(before_s)])];
-            nodes.extend(looks[first..=last].iter().map(|l| (l.t_s, [of_look(l)])));
+            nodes.extend(samples[first..=last].iter().map(|l| (l.t_s, [of_look(l)])));
             nodes.push((after_s, [force_n(after_s)]));
-            let rough: f64 = looks.iter().map(|l| of_look(l) * l.weight_s).sum();
+            let rough: f64 = samples.iter().map(|l| of_look(l) * l.weight_s).sum();
             let mut seen: Vec<(f64, f64)> = nodes.iter().map(|(t, [force])| (*t, *force)).collect();
             let [impulse_n_s] = integral(&nodes, [WITHIN * rough], |t| {
                 seen.push((t, force_n(t)));
                 [seen[seen.len() - 1].1]
             });
-            // Where the integral had to look closely the force bends or jumps: its peak may be there.
+            // Where the integral had to be read closely the force bends or jumps: its peak may be there.
             seen.sort_by(|a, b| a.0.total_cmp(&b.0));
             let (instants, forces): (Vec<f64>, Vec<f64>) = seen.into_iter().unzip();
             let found = highest(&instants, &forces, (before_s, after_s), |t, _| force_n(t));
             let Some((peak_s, _)) = found else { continue };
-            let peak_n = looker.force_on(feature, peak_s);
-            let press = |l: &Look| l.deepest_on.iter().find(|(f, _)| *f == feature).map_or(0.0, |(_, m)| *m);
+            let peak_n = sampler.force_on(feature, peak_s);
+            let press =
+                |l: &Sample| l.indentation_on.iter().find(|(f, _)| *f == feature).map_or(0.0, |(_, m)| *m);
             let pressed = highest(&times, &series(&press), (before_s, after_s), |t, _| {
-                looker.press_on_feature(feature, t)
+                sampler.indentation_on_feature(feature, t)
             });
-            let (deepest_m, height_m) = (pressed.map_or(0.0, |(_, m)| m), looker.height_of(feature));
-            sights.loads.push(Load { feature, peak_s, peak_n, impulse_n_s, deepest_m, height_m });
+            let (indentation_m, height_m) = (pressed.map_or(0.0, |(_, m)| m), sampler.height_of(feature));
+            sampled.loads.push(Load { feature, peak_s, peak_n, impulse_n_s, indentation_m, height_m });
         }
         for zone in [Zone::Nose, Zone::LeftSide, Zone::Tail, Zone::RightSide] {
-            let pressure = |l: &Look| l.pressures[zone.index()].0;
+            let pressure = |l: &Sample| l.pressures[zone.index()].0;
             let mut best_band = 0;
             let mut top = 0.0;
             let found = highest(&times, &series(&pressure), ends_s, |t, i| {
                 let mut most: f64 = 0.0;
                 for band in beside(i, &|l| l.pressures[zone.index()].1) {
-                    let value = looker.zone_pressure(band, zone, t).map_or(0.0, |(p, ..)| p);
+                    let value = sampler.zone_pressure(band, zone, t).map_or(0.0, |(p, ..)| p);
                     most = most.max(value);
                     if value > top {
                         (top, best_band) = (value, band);
@@ -460,17 +463,17 @@ impl Sights {
             });
             let Some((peak_s, peak_pa)) = found else { continue };
             // A peak at a sample was not read again: its band is the sample's.
-            let at_sample = looks.iter().find(|l| l.t_s == peak_s);
+            let at_sample = samples.iter().find(|l| l.t_s == peak_s);
             let band = at_sample.map_or(best_band, |l| l.pressures[zone.index()].1);
-            let Some((_, piece, s_m)) = looker.zone_pressure(band, zone, peak_s) else { continue };
-            let Some((index, layout)) = looker.layouts[band] else { continue };
+            let Some((_, piece, s_m)) = sampler.zone_pressure(band, zone, peak_s) else { continue };
+            let Some((index, layout)) = sampler.layouts[band] else { continue };
             let places = layout.of_piece(piece);
             let in_piece =
                 places.iter().position(|p| p.judged && p.from_m <= s_m && s_m <= p.to_m).unwrap_or(0);
             let station = layout.first_of_piece(piece) + in_piece;
-            sights.pressure_peaks.push(PressurePeak { band: index, station, peak_pa, peak_s });
+            sampled.pressure_peaks.push(PressurePeak { band: index, station, peak_pa, peak_s });
         }
-        for (band, part) in looker.course.plan.bands.iter().enumerate() {
+        for (band, part) in sampler.course.plan.bands.iter().enumerate() {
             let Some(body) = part.band.body() else { continue };
             // Counted from a whole perimeter before the middle, so that what is to be found is positive.
             let perimeter_m = body.chain.length_m();
@@ -478,14 +481,14 @@ impl Sights {
             let farthest = End::BOTH.map(|end| {
                 let found =
                     highest(&times, &series(&|l| past(l.reach_m[band][end as usize])), ends_s, |t, _| {
-                        past(looker.reach_m(band, end, t))
+                        past(sampler.reach_m(band, end, t))
                     });
                 found.map(|(_, past_m)| past_m - perimeter_m)
             });
-            sights.reach_m.push((part.index, farthest));
+            sampled.reach_m.push((part.index, farthest));
         }
-        sights.looks = looks;
-        sights
+        sampled.samples = samples;
+        sampled
     }
 }
 

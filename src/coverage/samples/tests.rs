@@ -1,16 +1,16 @@
-//! What a look collects at once against readings one by one, and peaks against every instant.
+//! What a sample collects at once against readings one by one, and peaks against every instant.
 
 use super::super::CoverageSettings;
 use super::super::layout::lay_out;
 use super::*;
 use crate::arm::Side;
-use crate::pass::contact::{ContactLaw, ContactSum, SpanRoom};
+use crate::pass::contact::{ContactLaw, ContactSum, SpanScratch};
 use crate::pass::motion::UnitDynamics;
 use crate::pass::{PassSetup, run};
 use crate::scenario::Scenario;
 
-/// Visits both units of a demo with leaning bearings: a looker, and instants from before the first touch to after the last.
-fn each_unit(visit: impl Fn(&Looker<'_>, &[f64], &Path)) {
+/// Visits both units of a demo with leaning bearings: a sampler, and instants from before the first touch to after the last.
+fn each_unit(visit: impl Fn(&Sampler<'_>, &[f64], &Path)) {
     let text = include_str!("../../../scenarios/as-found.ron");
     let setup: PassSetup = Scenario::read_alone(text, "as-found.ron").expect("good").setup();
     let record = run(&setup).expect("runs");
@@ -24,13 +24,13 @@ fn each_unit(visit: impl Fn(&Looker<'_>, &[f64], &Path)) {
         let course = Course { dynamics: &dynamics, plan: &plan, run: &record.units[unit] };
         let path = Path::new(&course, settings.look_m);
         let of = |part: usize| layouts.iter().enumerate().find(|(_, layout)| layout.band == part);
-        let looker = Looker::new(course, plan.bands.iter().map(|part| of(part.index)).collect());
+        let sampler = Sampler::new(course, plan.bands.iter().map(|part| of(part.index)).collect());
         let (from_s, to_s) = path.ends_s().expect("it comes by");
         let count = 700;
         let times: Vec<f64> = (0..=count)
             .map(|k| from_s + (to_s - from_s) * (f64::from(k) + 0.31) / f64::from(count + 1))
             .collect();
-        visit(&looker, &times, &path);
+        visit(&sampler, &times, &path);
     }
 }
 
@@ -40,46 +40,47 @@ fn alike(got: f64, want: f64, size: f64, what: &str) {
     assert!((got - want).abs() <= 1e-9 * size.max(want.abs()), "{what}: {got} {want}");
 }
 
-/// What a look tells is what each reading by itself tells: deepest press, its zone and band, whether the tail leads at some height, power, forces, how deep on each
+/// What a sample tells is what each reading by itself tells: deepest press, its zone and band, whether the tail leads at some height, power, forces, how deep on each
 /// feature, highest pressures, reaches.
 #[test]
 fn verif_a_look_is_its_readings_together() {
     let seen = RefCell::new([0; 6]);
-    each_unit(|looker, times, _| {
+    each_unit(|sampler, times, _| {
         let mut seen = seen.borrow_mut();
-        let bands = looker.course.plan.bands.len();
+        let bands = sampler.course.plan.bands.len();
         for &t in times {
-            let at = looker.course.brush(t);
-            let look = looker.look(&at, 0.25);
-            assert_eq!((look.t_s, look.weight_s), (t, 0.25));
-            let (deepest, zone) = looker.press(t);
-            assert_eq!((look.deepest_m, look.zone), (deepest, zone), "{t}");
-            let by_band: Vec<f64> = (0..bands).map(|band| looker.deepest_of(band, t)).collect();
+            let at = sampler.course.brush(t);
+            let sample = sampler.sample(&at, 0.25);
+            assert_eq!((sample.t_s, sample.weight_s), (t, 0.25));
+            let (deepest, zone) = sampler.indentation(t);
+            assert_eq!((sample.indentation_m, sample.zone), (deepest, zone), "{t}");
+            let by_band: Vec<f64> = (0..bands).map(|band| sampler.indentation_of(band, t)).collect();
             assert_eq!(by_band.iter().copied().fold(0.0, f64::max), deepest);
             if deepest > 0.0 {
-                assert_eq!(by_band[look.deepest_band], deepest);
+                assert_eq!(by_band[sample.indented_band], deepest);
                 seen[0] += 1;
             }
-            let lead = looker.lead_m(Some(Zone::Tail), t);
+            let lead = sampler.lead_m(Some(Zone::Tail), t);
             if lead.abs() > 1e-9 {
-                assert_eq!(look.on_tail, lead > 0.0, "{t}: {lead}");
+                assert_eq!(sample.on_tail, lead > 0.0, "{t}: {lead}");
                 seen[1] += usize::from(lead > 0.0);
             }
-            alike(look.spindle_power_w, looker.spindle_power_w(t), 1.0, "power");
-            let touched = |feature: usize| look.features.iter().any(|(f, _)| *f == feature);
-            for feature in 0..looker.course.plan.vehicle.features.len() {
-                let force = looker.force_on(feature, t);
+            alike(sample.spindle_power_w, sampler.spindle_power_w(t), 1.0, "power");
+            let touched = |feature: usize| sample.features.iter().any(|(f, _)| *f == feature);
+            for feature in 0..sampler.course.plan.vehicle.features.len() {
+                let force = sampler.force_on(feature, t);
                 let own =
-                    look.features.iter().find(|(f, _)| *f == feature).map_or(Vec2::zeros(), |(_, n)| *n);
+                    sample.features.iter().find(|(f, _)| *f == feature).map_or(Vec2::zeros(), |(_, n)| *n);
                 assert!((own - force).norm() <= 1e-9 * (1.0 + force.norm()), "{t}: {own:?} {force:?}");
-                assert_eq!(looker.touches(t, &|f| f == feature), touched(feature), "{t} {feature}");
-                let press = look.deepest_on.iter().find(|(f, _)| *f == feature).map_or(0.0, |(_, m)| *m);
-                assert_eq!(press.max(0.0), looker.press_on_feature(feature, t), "{t} {feature}");
+                assert_eq!(sampler.touches(t, &|f| f == feature), touched(feature), "{t} {feature}");
+                let press =
+                    sample.indentation_on.iter().find(|(f, _)| *f == feature).map_or(0.0, |(_, m)| *m);
+                assert_eq!(press.max(0.0), sampler.indentation_on_feature(feature, t), "{t} {feature}");
                 seen[2] += usize::from(force.norm() > 0.1);
             }
             for zone in Zone::ALL {
-                let (pressure, band) = look.pressures[zone.index()];
-                let of = |band: usize| looker.zone_pressure(band, zone, t).map_or(0.0, |(p, ..)| p);
+                let (pressure, band) = sample.pressures[zone.index()];
+                let of = |band: usize| sampler.zone_pressure(band, zone, t).map_or(0.0, |(p, ..)| p);
                 assert_eq!((0..bands).map(of).fold(0.0, f64::max), pressure, "{t} {zone:?}");
                 if pressure > 0.0 {
                     assert_eq!(of(band), pressure);
@@ -88,12 +89,12 @@ fn verif_a_look_is_its_readings_together() {
             }
             for band in 0..bands {
                 for end in End::BOTH {
-                    let reach = looker.reach_m(band, end, t);
-                    assert_eq!(look.reach_m[band][end as usize], reach);
+                    let reach = sampler.reach_m(band, end, t);
+                    assert_eq!(sample.reach_m[band][end as usize], reach);
                     seen[4] += usize::from(reach.is_some());
                 }
             }
-            seen[5] += usize::from(look.on_tail);
+            seen[5] += usize::from(sample.on_tail);
         }
     });
     let seen = seen.into_inner();
@@ -105,10 +106,10 @@ fn verif_a_look_is_its_readings_together() {
 #[test]
 fn verif_readings_are_the_contact_of_the_bands() {
     let touched = RefCell::new(0);
-    each_unit(|looker, times, _| {
-        let (course, plan) = (&looker.course, looker.course.plan);
+    each_unit(|sampler, times, _| {
+        let (course, plan) = (&sampler.course, sampler.course.plan);
         let set = course.dynamics.law.spin_rad_s;
-        let mut room = SpanRoom::default();
+        let mut scratch = SpanScratch::default();
         let mut shifts = 0.0_f64;
         for &t in times {
             let at = course.brush(t);
@@ -124,25 +125,26 @@ fn verif_readings_are_the_contact_of_the_bands() {
                     t,
                 );
                 shifts = shifts.max(part.shift_m.norm());
-                let sum: ContactSum = part.near().contact(&part.band.outlines, &law, center, at.v, &mut room);
+                let sum: ContactSum =
+                    part.near().contact(&part.band.outlines, &law, center, at.v, &mut scratch);
                 moment += sum.moment_n() * part.height_m;
                 rubbing_w += sum.rubbing_w_per_m * part.height_m;
-                deepest = deepest.max(sum.deepest_m);
-                alike(looker.deepest_of(band, t), sum.deepest_m.max(0.0), 1e-3, "deepest");
+                deepest = deepest.max(sum.indentation_m);
+                alike(sampler.indentation_of(band, t), sum.indentation_m.max(0.0), 1e-3, "deepest");
             }
             let drag = course.dynamics.model.brush.air_drag_n_m_s2;
             let air_w = drag * at.spin_rad_s * at.spin_rad_s.abs() * set;
-            let power = looker.spindle_power(t);
+            let power = sampler.spindle_power(t);
             alike(power.air_w, air_w, 1.0, "air");
             alike(power.rubbing_w, rubbing_w, 1.0, "rubbing");
             alike(power.rubbing_w + power.flexing_w, -moment * set, 1.0, "contact");
-            alike(looker.spindle_power_w(t), air_w - moment * set, 1.0, "all");
+            alike(sampler.spindle_power_w(t), air_w - moment * set, 1.0, "all");
             assert!(air_w > 0.1);
-            alike(looker.press(t).0, deepest.max(0.0), 1e-3, "press");
+            alike(sampler.indentation(t).0, deepest.max(0.0), 1e-3, "press");
             *touched.borrow_mut() += usize::from(rubbing_w > 1.0);
         }
         // One unit leans, the other is plumb.
-        assert!(shifts > 1e-4 || looker.course.dynamics.model.side == Side::Right, "{shifts}");
+        assert!(shifts > 1e-4 || sampler.course.dynamics.model.side == Side::Right, "{shifts}");
     });
     assert!(touched.into_inner() > 200);
 }
@@ -152,11 +154,11 @@ fn verif_readings_are_the_contact_of_the_bands() {
 #[test]
 fn verif_by_how_much_a_zone_leads() {
     let seen = RefCell::new([0; 3]);
-    each_unit(|looker, times, _| {
-        let plan = looker.course.plan;
-        let radius_m = looker.radius_m();
+    each_unit(|sampler, times, _| {
+        let plan = sampler.course.plan;
+        let radius_m = sampler.radius_m();
         for &t in times {
-            let at = looker.course.brush(t);
+            let at = sampler.course.brush(t);
             for zone in
                 [None, Some(Zone::Nose), Some(Zone::LeftSide), Some(Zone::Tail), Some(Zone::RightSide)]
             {
@@ -164,9 +166,9 @@ fn verif_by_how_much_a_zone_leads() {
                 for (band, part) in plan.bands.iter().enumerate() {
                     let center = at.c + plan.pose.vehicle_from_unit_dir(part.shift_m);
                     let (mut there, mut elsewhere) = (None::<f64>, 0.0_f64);
-                    looker.each_of(band, &at, |span, local, tag| {
+                    sampler.each_of(band, &at, |span, local, tag| {
                         assert_eq!(local, center);
-                        let press = span.deepest_m(radius_m);
+                        let press = span.indentation_m(radius_m);
                         if zone.is_none() || zone == Some(tag.zone) {
                             there = Some(there.map_or(press, |m: f64| m.max(press)));
                         } else {
@@ -183,7 +185,7 @@ fn verif_by_how_much_a_zone_leads() {
                         there.filter(|m| *m > 0.0).unwrap_or_else(|| (radius_m - away(zone)).min(0.0));
                     most = most.max(there - elsewhere);
                 }
-                let got = looker.lead_m(zone, t);
+                let got = sampler.lead_m(zone, t);
                 assert!((got - most).abs() < 1e-12 || got == most, "{t} {zone:?}: {got} {most}");
                 let kind = if got > 0.0 { 0 } else { 1 + usize::from(got < -0.1) };
                 seen.borrow_mut()[kind] += 1;
@@ -198,57 +200,62 @@ fn verif_by_how_much_a_zone_leads() {
 /// farthest of all.
 #[test]
 fn verif_peaks_against_every_instant() {
-    each_unit(|looker, times, path| {
-        let sights = Sights::new(looker, path);
-        let bands = looker.course.plan.bands.len();
+    each_unit(|sampler, times, path| {
+        let sampled = Sampled::new(sampler, path);
+        let bands = sampler.course.plan.bands.len();
         let most = |value: &dyn Fn(f64) -> f64| times.iter().map(|t| value(*t)).fold(0.0, f64::max);
-        let deepest = most(&|t| looker.press(t).0);
+        let deepest = most(&|t| sampler.indentation(t).0);
         assert!(
-            sights.deepest_m >= deepest && sights.deepest_m < deepest + 2e-3,
+            sampled.indentation_m >= deepest && sampled.indentation_m < deepest + 2e-3,
             "{} {deepest}",
-            sights.deepest_m
+            sampled.indentation_m
         );
-        let power = most(&|t| looker.spindle_power_w(t).abs());
-        let peak_w = sights.spindle_peak.total_w().abs();
+        let power = most(&|t| sampler.spindle_power_w(t).abs());
+        let peak_w = sampled.spindle_peak.total_w().abs();
         assert!(peak_w >= power * (1.0 - 1e-3) && peak_w < 1.1 * power, "{peak_w} {power}");
-        assert!(!sights.loads.is_empty());
-        for load in &sights.loads {
-            let force = |t: f64| looker.force_on(load.feature, t);
+        assert!(!sampled.loads.is_empty());
+        for load in &sampled.loads {
+            let force = |t: f64| sampler.force_on(load.feature, t);
             assert_eq!(load.peak_n, force(load.peak_s));
             let peak = load.peak_n.norm();
             // Every fifth of a millisecond around where it is met.
             let fine: Vec<f64> = (0..40_000)
                 .map(|k| load.peak_s + 2e-4 * f64::from(k - 20_000))
-                .filter(|t| *t > sights.ends_s.0 && *t < sights.ends_s.1)
+                .filter(|t| *t > sampled.ends_s.0 && *t < sampled.ends_s.1)
                 .collect();
             let forces: Vec<f64> = fine.iter().map(|t| force(*t).norm()).collect();
             let found = forces.iter().copied().fold(0.0, f64::max);
             assert!(peak >= found * (1.0 - 2e-3) && peak <= found * 1.02, "{peak} {found}");
             let impulse: f64 = forces.iter().sum::<f64>() * 2e-4;
             assert!((load.impulse_n_s / impulse - 1.0).abs() < 5e-3, "{} {impulse}", load.impulse_n_s);
-            let press = fine.iter().map(|t| looker.press_on_feature(load.feature, *t)).fold(0.0, f64::max);
-            assert!((load.deepest_m / press - 1.0).abs() < 2e-2, "{} {press}", load.deepest_m);
+            let press =
+                fine.iter().map(|t| sampler.indentation_on_feature(load.feature, *t)).fold(0.0, f64::max);
+            assert!((load.indentation_m / press - 1.0).abs() < 2e-2, "{} {press}", load.indentation_m);
             let tagged = |part: &&crate::pass::motion::BandPlan<'_>| {
                 part.band.outlines.iter().flat_map(|o| &o.tags).any(|tag| tag.feature == Some(load.feature))
             };
-            let height: f64 = looker.course.plan.bands.iter().filter(tagged).map(|part| part.height_m).sum();
+            let height: f64 = sampler.course.plan.bands.iter().filter(tagged).map(|part| part.height_m).sum();
             assert!(height > 0.0 && (load.height_m - height).abs() < 1e-12);
         }
         for zone in Zone::ALL {
             let reading = |t: f64| {
                 (0..bands)
-                    .filter_map(|band| looker.zone_pressure(band, zone, t))
+                    .filter_map(|band| sampler.zone_pressure(band, zone, t))
                     .map(|(p, ..)| p)
                     .fold(0.0, f64::max)
             };
             let found = most(&reading);
             let tag = |peak: &&PressurePeak| {
-                let (_, layout) =
-                    looker.layouts.iter().flatten().find(|(index, _)| *index == peak.band).expect("a layout");
+                let (_, layout) = sampler
+                    .layouts
+                    .iter()
+                    .flatten()
+                    .find(|(index, _)| *index == peak.band)
+                    .expect("a layout");
                 let place = layout.places[peak.station];
-                looker.course.plan.vehicle.bands[layout.band].outlines[0].tags[place.piece].zone == zone
+                sampler.course.plan.vehicle.bands[layout.band].outlines[0].tags[place.piece].zone == zone
             };
-            let peak = sights.pressure_peaks.iter().find(tag);
+            let peak = sampled.pressure_peaks.iter().find(tag);
             match peak {
                 Some(peak) => {
                     assert!(peak.peak_pa >= found * (1.0 - 1e-3), "{zone:?}: {} {found}", peak.peak_pa);
@@ -257,11 +264,12 @@ fn verif_peaks_against_every_instant() {
                 None => assert_eq!(found, 0.0, "{zone:?}"),
             }
         }
-        for (part, (index, reach)) in looker.course.plan.bands.iter().zip(&sights.reach_m) {
+        for (part, (index, reach)) in sampler.course.plan.bands.iter().zip(&sampled.reach_m) {
             assert_eq!(part.index, *index);
-            let band = looker.course.plan.bands.iter().position(|p| p.index == *index).expect("it");
+            let band = sampler.course.plan.bands.iter().position(|p| p.index == *index).expect("it");
             for end in End::BOTH {
-                let readings: Vec<f64> = times.iter().filter_map(|t| looker.reach_m(band, end, *t)).collect();
+                let readings: Vec<f64> =
+                    times.iter().filter_map(|t| sampler.reach_m(band, end, *t)).collect();
                 let found = readings.into_iter().reduce(f64::max);
                 match (reach[end as usize], found) {
                     (Some(got), Some(found)) => {

@@ -1,4 +1,4 @@
-//! The course of the units that a run integrates: one alone, or two whose brushes can meet.
+//! Integrates the units of a run: one alone, or two whose brushes can meet.
 //!
 //! Brushes act on each other only where their reaches overlap, |c₁ − c₂| < R₁ + R₂. While they are clear, each unit takes its own steps and
 //! knows nothing of the other; where they come within reach both go on from that instant together, until they are clear again. That changes
@@ -25,7 +25,7 @@ const CLEAR_M: f64 = 0.05;
 const SHARP_S: f64 = 1e-6;
 
 /// Runs units from `start_s` to `end_s`; the switches are in order of time, those not after the start are not looked at.
-pub(super) fn course(
+pub(super) fn integrate_units(
     numerics: &Numerics,
     units: &[UnitDynamics<'_>],
     start: Vec<Progress>,

@@ -1,7 +1,7 @@
 //! Every step set tried, and nothing clever: a check of the search.
 
 use super::super::{RecommendPlan, standard_changes};
-use super::{Way, cases, turns};
+use super::{SearchContext, cases, turns};
 use crate::coverage::measure::Measure;
 use crate::error::Diagnostics;
 use crate::scenario::Scenario;
@@ -17,8 +17,8 @@ pub struct TriedSet {
     pub changes: Vec<(String, String)>,
     /// Field steps from the standard.
     pub total_steps: u32,
-    /// Room at the tightest criterion at the worst.
-    pub room: f64,
+    /// Margin at the tightest criterion at the worst.
+    pub margin: f64,
     /// That criterion's measure and its case; none when a pass cannot be computed.
     pub tightest: Option<(Measure, usize)>,
 }
@@ -30,7 +30,7 @@ pub struct Tried {
     pub best: Option<TriedSet>,
     /// The next best that is not the best with more on top, within as many more steps as [`Search::RUNNER_UP_STEPS`].
     pub runner_up: Option<TriedSet>,
-    /// The one with the most room.
+    /// The one with the most margin.
     pub nearest: TriedSet,
     /// Whether a set would do with the criterion of the nearest one's tightest measure set aside.
     pub would_do_without_it: bool,
@@ -47,7 +47,7 @@ pub fn exhaustive(scenario: &Scenario, plan: &RecommendPlan) -> Result<Tried, Di
     let standard = standard_changes(scenario);
     let turns = turns(&scenario.with(&standard)?, plan);
     let as_found = Worst::of(&[]);
-    let way = Way {
+    let context = SearchContext {
         scenario,
         standard: &standard,
         turns: &turns,
@@ -67,41 +67,41 @@ pub fn exhaustive(scenario: &Scenario, plan: &RecommendPlan) -> Result<Tried, Di
         sets = sets.iter().flat_map(longer).collect();
     }
     let total = |steps: &[i32]| steps.iter().map(|n| n.unsigned_abs()).sum::<u32>();
-    sets.retain(|steps| way.allowed(steps) && total(steps) <= way.most_steps);
+    sets.retain(|steps| context.allowed(steps) && total(steps) <= context.most_steps);
     let mut tried: Vec<(Candidate, Worst)> = sets
         .into_par_iter()
         .map(|steps| {
-            let worst = way.worst(&cases, &way.all_changes(&steps));
+            let worst = context.worst(&cases, &context.all_changes(&steps));
             let stage = turns.iter().zip(&steps).filter(|(_, n)| **n != 0).map(|(t, _)| t.knob.stage).max();
-            (Candidate { stage: stage.unwrap_or(0), room: worst.tightest().0, steps }, worst)
+            (Candidate { stage: stage.unwrap_or(0), margin: worst.tightest().0, steps }, worst)
         })
         .collect();
     // Past the marginal band where anything reaches there.
-    let past_band = |worst: &Worst| worst.room_past_band(way.marginal_share);
+    let past_band = |worst: &Worst| worst.margin_past_band(context.marginal_share);
     if tried.iter().any(|(_, worst)| past_band(worst) >= 0.0) {
         for (candidate, worst) in &mut tried {
-            candidate.room = past_band(worst);
+            candidate.margin = past_band(worst);
         }
     }
     tried.sort_by(|(a, _), (b, _)| a.preferred(b));
     let told = |(candidate, worst): &(Candidate, Worst)| TriedSet {
-        changes: way.all_changes(&candidate.steps),
+        changes: context.all_changes(&candidate.steps),
         total_steps: candidate.total(),
-        room: worst.tightest().0,
+        margin: worst.tightest().0,
         tightest: worst.tightest().1,
     };
-    let mut answers = tried.iter().filter(|(candidate, _)| candidate.room >= 0.0);
+    let mut answers = tried.iter().filter(|(candidate, _)| candidate.margin >= 0.0);
     let best = answers.next();
     let runner_up = best.filter(|(best, _)| best.stage > 0).and_then(|(best, _)| {
         answers.find(|(other, _)| {
             other.total() <= best.total() + Search::RUNNER_UP_STEPS && !is_more_of(&other.steps, &best.steps)
         })
     });
-    let nearest = tried.iter().reduce(|a, b| if b.0.room > a.0.room { b } else { a });
+    let nearest = tried.iter().reduce(|a, b| if b.0.margin > a.0.margin { b } else { a });
     let nearest = nearest.map(told).unwrap_or(TriedSet {
         changes: Vec::new(),
         total_steps: 0,
-        room: f64::NEG_INFINITY,
+        margin: f64::NEG_INFINITY,
         tightest: None,
     });
     let aside = nearest.tightest.map(|(measure, _)| measure.name);

@@ -11,28 +11,28 @@ use std::f64::consts::PI;
 
 /// A piece as the brush sees it.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) enum Sight {
-    Line(LineSight),
-    Arc(ArcSight),
+pub(super) enum VisiblePart {
+    Line(VisibleLine),
+    Arc(VisibleArc),
 }
 
-impl Sight {
+impl VisiblePart {
     /// Free length of the shortest strip, m.
     pub fn nearest_m(&self) -> f64 {
         match self {
-            Sight::Line(line) => line.nearest_m(),
-            Sight::Arc(arc) => arc.nearest_m(),
+            VisiblePart::Line(line) => line.nearest_m(),
+            VisiblePart::Arc(arc) => arc.nearest_m(),
         }
     }
 
     /// From the brush toward the start and the end of the stretch, any length.
     pub fn toward_ends(&self) -> [Vec2; 2] {
         match self {
-            Sight::Line(LineSight { t, d, lo, hi, .. }) => {
+            VisiblePart::Line(VisibleLine { t, d, lo, hi, .. }) => {
                 let inward = Vec2::new(-t.y, t.x);
                 [*lo, *hi].map(|u| t * u + inward * *d)
             }
-            Sight::Arc(arc) => [arc.lo, arc.hi].map(|tau| {
+            VisiblePart::Arc(arc) => [arc.lo, arc.hi].map(|tau| {
                 let sin_psi = arc.r / arc.distance_m * sin_cos_of_half(tau).0;
                 arc.e * (1.0 - sin_psi * sin_psi).sqrt() - arc.f * sin_psi
             }),
@@ -40,9 +40,9 @@ impl Sight {
     }
 }
 
-/// A straight stretch in sight.
+/// A straight stretch that is visible.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct LineSight {
+pub(super) struct VisibleLine {
     /// Unit tangent; the outward normal is that turned right.
     pub t: Vec2,
     /// Distance of the line, m.
@@ -54,9 +54,9 @@ pub(super) struct LineSight {
     pub hi: f64,
 }
 
-/// A circular stretch in sight.
+/// A circular stretch that is visible.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct ArcSight {
+pub(super) struct VisibleArc {
     /// From the brush to the arc's centre, and that turned left.
     pub e: Vec2,
     pub f: Vec2,
@@ -74,15 +74,15 @@ pub(super) struct ArcSight {
 
 /// What is seen of a piece, and whether it is seen to its start and to its end.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Glance {
+pub(super) struct VisiblePiece {
     pub outline: usize,
     pub piece: usize,
-    pub sight: Sight,
+    pub visible: VisiblePart,
     pub at_ends: [bool; 2],
 }
 
 /// Looks at a piece from `c` with reach R.
-pub(super) fn glance(facet: &Facet, c: Vec2, radius_m: f64) -> Option<(Sight, [bool; 2])> {
+pub(super) fn visible_part(facet: &Facet, c: Vec2, radius_m: f64) -> Option<(VisiblePart, [bool; 2])> {
     match *facet {
         Facet::Line { a, t, length_m } => {
             let rel = c - a;
@@ -94,7 +94,10 @@ pub(super) fn glance(facet: &Facet, c: Vec2, radius_m: f64) -> Option<(Sight, [b
             let w = ((radius_m - d) * (radius_m + d)).sqrt();
             let (start, end) = (-foot_m, length_m - foot_m);
             let (lo, hi) = (start.max(-w), end.min(w));
-            (lo < hi).then_some((Sight::Line(LineSight { t, d, foot_m, lo, hi }), [lo == start, hi == end]))
+            (lo < hi).then_some((
+                VisiblePart::Line(VisibleLine { t, d, foot_m, lo, hi }),
+                [lo == start, hi == end],
+            ))
         }
         Facet::Arc { center, radius_m: r, sweep_rad, ends, .. } => {
             let away = c - center;
@@ -106,18 +109,18 @@ pub(super) fn glance(facet: &Facet, c: Vec2, radius_m: f64) -> Option<(Sight, [b
             let distance_m = squared.sqrt();
             let e = -away / distance_m;
             let f = Vec2::new(-e.y, e.x);
-            let mut sight =
-                ArcSight { e, f, r, distance_m, gap_m: distance_m - r, lo: 0.0, hi: 0.0, face_m: 0.0 };
-            let (limit, limit_face) = sight.limit(radius_m);
-            // Both ends out of reach, one on either hand: the commonest sight, a long side, needs nothing more.
+            let mut visible =
+                VisibleArc { e, f, r, distance_m, gap_m: distance_m - r, lo: 0.0, hi: 0.0, face_m: 0.0 };
+            let (limit, limit_face) = visible.limit(radius_m);
+            // Both ends out of reach, one on either hand: the commonest view, a long side, needs nothing more.
             let sides = ends.map(|u| Side { sin: -u.dot(&f), cos: -u.dot(&e) });
-            let [start_beyond, end_beyond] = sides.map(|side| side.is_beyond(&sight, radius_m));
+            let [start_beyond, end_beyond] = sides.map(|side| side.is_beyond(&visible, radius_m));
             if start_beyond && end_beyond && sides[0].sin < 0.0 && sides[1].sin > 0.0 {
-                (sight.lo, sight.hi, sight.face_m) = (-limit, limit, limit_face);
-                return Some((Sight::Arc(sight), [false, false]));
+                (visible.lo, visible.hi, visible.face_m) = (-limit, limit, limit_face);
+                return Some((VisiblePart::Arc(visible), [false, false]));
             }
-            let [start, end] = sides.map(|side| sight.end(side.sin, side.cos));
-            // An arc whose end comes before its start runs round the far side; one of the two parts in front is in sight (sweep ≤ π).
+            let [start, end] = sides.map(|side| visible.end(side.sin, side.cos));
+            // An arc whose end comes before its start runs round the far side; one of the two parts in front is visible (sweep ≤ π).
             let (from, to) = match start.0 <= end.0 {
                 true => (start, end),
                 false if end.0 > -limit => ((f64::NEG_INFINITY, 0.0), end),
@@ -129,8 +132,8 @@ pub(super) fn glance(facet: &Facet, c: Vec2, radius_m: f64) -> Option<(Sight, [b
             if lo >= hi {
                 return None;
             }
-            (sight.lo, sight.hi, sight.face_m) = (lo, hi, lo_face.min(hi_face));
-            Some((Sight::Arc(sight), at_ends))
+            (visible.lo, visible.hi, visible.face_m) = (lo, hi, lo_face.min(hi_face));
+            Some((VisiblePart::Arc(visible), at_ends))
         }
     }
 }
@@ -144,22 +147,22 @@ struct Side {
 
 impl Side {
     /// Whether the point there is out of reach or on the far side.
-    fn is_beyond(&self, arc: &ArcSight, radius_m: f64) -> bool {
+    fn is_beyond(&self, arc: &VisibleArc, radius_m: f64) -> bool {
         let (d, r) = (arc.distance_m, arc.r);
         // Cosine rule; near the reach itself rounding may say either, and the slower way decides.
         d * self.cos < r || d * d + r * r - 2.0 * d * r * self.cos > radius_m * radius_m * (1.0 + 1e-9)
     }
 }
 
-impl LineSight {
+impl VisibleLine {
     /// Free length of the shortest strip, m.
     pub fn nearest_m(&self) -> f64 {
-        let LineSight { d, lo, hi, .. } = *self;
+        let VisibleLine { d, lo, hi, .. } = *self;
         if lo <= 0.0 && hi >= 0.0 { d } else { d.hypotenuse(lo.abs().min(hi.abs())) }
     }
 }
 
-impl ArcSight {
+impl VisibleArc {
     /// Free length of the shortest strip, m.
     pub fn nearest_m(&self) -> f64 {
         if self.lo > 0.0 {
@@ -206,15 +209,15 @@ fn sin_cos_of_half(tau: f64) -> (f64, f64) {
     (2.0 * tau * q, (1.0 - tau * tau) * q)
 }
 
-impl Glance {
+impl VisiblePiece {
     /// Local arclengths of its ends, m.
     pub fn stretch_m(&self, facet: &Facet) -> (f64, f64) {
-        match (&self.sight, facet) {
-            (Sight::Line(line), Facet::Line { length_m, .. }) => (
+        match (&self.visible, facet) {
+            (VisiblePart::Line(line), Facet::Line { length_m, .. }) => (
                 if self.at_ends[0] { 0.0 } else { line.foot_m + line.lo },
                 if self.at_ends[1] { *length_m } else { line.foot_m + line.hi },
             ),
-            (Sight::Arc(arc), Facet::Arc { radius_m, sweep_rad, middle, .. }) => {
+            (VisiblePart::Arc(arc), Facet::Arc { radius_m, sweep_rad, middle, .. }) => {
                 if self.at_ends == [true; 2] {
                     return (0.0, sweep_rad * radius_m);
                 }
@@ -237,10 +240,10 @@ impl Glance {
     }
 }
 
-/// The part of a sight between two local arclengths of its piece: what a shadow leaves of it.
-pub(super) fn part(sight: &Sight, facet: &Facet, from_m: f64, to_m: f64) -> Sight {
-    match (sight, facet) {
-        (Sight::Arc(arc), Facet::Arc { radius_m, sweep_rad, middle, .. }) => {
+/// What lies of a visible part between two local arclengths of its piece: what a shadow leaves of it.
+pub(super) fn within(visible: &VisiblePart, facet: &Facet, from_m: f64, to_m: f64) -> VisiblePart {
+    match (visible, facet) {
+        (VisiblePart::Arc(arc), Facet::Arc { radius_m, sweep_rad, middle, .. }) => {
             let toward_rad = 0.5 * sweep_rad + (-middle.perp(&arc.e)).arctangent2(-middle.dot(&arc.e));
             let at = |s_m: f64| {
                 let mut theta = s_m / radius_m - toward_rad;
@@ -252,12 +255,12 @@ pub(super) fn part(sight: &Sight, facet: &Facet, from_m: f64, to_m: f64) -> Sigh
             };
             let ((lo, lo_face), (hi, hi_face)) = (at(from_m), at(to_m));
             let (lo, hi) = (lo.max(-1.0), hi.min(1.0));
-            Sight::Arc(ArcSight { lo, hi, face_m: lo_face.min(hi_face).max(0.0), ..*arc })
+            VisiblePart::Arc(VisibleArc { lo, hi, face_m: lo_face.min(hi_face).max(0.0), ..*arc })
         }
-        (Sight::Line(line), _) => {
-            Sight::Line(LineSight { lo: from_m - line.foot_m, hi: to_m - line.foot_m, ..*line })
+        (VisiblePart::Line(line), _) => {
+            VisiblePart::Line(VisibleLine { lo: from_m - line.foot_m, hi: to_m - line.foot_m, ..*line })
         }
-        _ => *sight,
+        _ => *visible,
     }
 }
 
@@ -271,10 +274,10 @@ mod tests {
         Vec2::new(angle_rad.cosine(), angle_rad.sine())
     }
 
-    fn arc_sight(r: f64, gap_m: f64, toward_rad: f64) -> ArcSight {
+    fn visible_arc(r: f64, gap_m: f64, toward_rad: f64) -> VisibleArc {
         let e = direction(toward_rad);
         let f = Vec2::new(-e.y, e.x);
-        ArcSight { e, f, r, distance_m: r + gap_m, gap_m, lo: 0.0, hi: 0.0, face_m: 0.0 }
+        VisibleArc { e, f, r, distance_m: r + gap_m, gap_m, lo: 0.0, hi: 0.0, face_m: 0.0 }
     }
 
     /// A point at θ on an arc about o = c + D e is c + D e − r (e cos θ + f sin θ); a strip meets it at β with ρ cos β = (c − p)·n. By that, of posts and of
@@ -283,7 +286,7 @@ mod tests {
     fn verif_a_point_of_an_arc_and_its_strip() {
         for r in [0.02, 0.3, 2.0, 50.0, 1e4] {
             for gap_m in [0.05, 0.3, 0.55] {
-                let arc = arc_sight(r, gap_m, 0.7);
+                let arc = visible_arc(r, gap_m, 0.7);
                 let d = r + gap_m;
                 // As far as strips graze it.
                 let most = (r / d).arccosine();
@@ -311,13 +314,13 @@ mod tests {
             }
         }
         // On the far side: D cos θ − r is less than nothing, all the way round.
-        let arc = arc_sight(0.5, 0.25, 0.0);
+        let arc = visible_arc(0.5, 0.25, 0.0);
         for (theta, face) in [(2.0_f64, 0.75 * 2.0_f64.cosine() - 0.5), (std::f64::consts::PI, -1.25)] {
             let (tau, got) = arc.end(theta.sine(), theta.cosine());
             assert!((got - face).abs() < 1e-15 && tau > 1.0, "{theta}: {tau} {got}");
         }
         // A flat bow, 0.2 m off the foot: 1 − cos θ = 2 sin² (θ/2), without loss.
-        let bow = ArcSight { distance_m: 1e6 + 0.3, gap_m: 0.3, ..arc_sight(1e6, 0.3, 0.0) };
+        let bow = VisibleArc { distance_m: 1e6 + 0.3, gap_m: 0.3, ..visible_arc(1e6, 0.3, 0.0) };
         let theta = 2e-7_f64;
         let face = 0.3 - bow.distance_m * 2.0 * (0.5 * theta).sine().powi(2);
         assert!((bow.end(theta.sine(), theta.cosine()).1 - face).abs() < 1e-13);
@@ -334,7 +337,7 @@ mod tests {
         let (mut far, mut behind, mut near) = (0, 0, 0);
         for _ in 0..4000 {
             let (r, gap_m, radius_m) = (by(0.02, 3.0), by(0.01, 1.0), by(0.2, 1.5));
-            let (arc, theta) = (arc_sight(r, gap_m, 0.0), by(-3.1, 3.1));
+            let (arc, theta) = (visible_arc(r, gap_m, 0.0), by(-3.1, 3.1));
             let (sin, cos) = theta.sine_cosine();
             let away = (Vec2::new(r + gap_m, 0.0) - Vec2::new(cos, sin) * r).norm();
             if (away - radius_m).abs() < 1e-6 || ((r + gap_m) * cos - r).abs() < 1e-6 {
@@ -350,7 +353,7 @@ mod tests {
             }) += 1;
         }
         assert!(far > 100 && behind > 1000 && near > 100, "{far} {behind} {near}");
-        let arc = arc_sight(0.5, 0.25, 0.0);
+        let arc = visible_arc(0.5, 0.25, 0.0);
         for (share, beyond) in [(1.0 - 2e-10, false), (1.0 + 5e-9, true)] {
             let away: f64 = 0.4 * share;
             let cos: f64 = (0.75 * 0.75 + 0.25 - away * away) / (2.0 * 0.75 * 0.5);
@@ -359,7 +362,7 @@ mod tests {
         }
     }
 
-    /// What is in sight of a piece is every point within reach that faces the brush, and nothing else: two thousand lines and arcs by chance, each looked at in two
+    /// What is visible of a piece is every point within reach that faces the brush, and nothing else: two thousand lines and arcs by chance, each looked at in two
     /// hundred places; the shortest strip is the nearest of these.
     #[test]
     fn verif_the_stretch_in_sight_is_what_faces_within_reach() {
@@ -389,13 +392,13 @@ mod tests {
             };
             let facet = Facet::of(&piece);
             let length_m = piece.length_m();
-            let seen = glance(&facet, c, radius_m).map(|(sight, at_ends)| Glance {
+            let seen = visible_part(&facet, c, radius_m).map(|(visible, at_ends)| VisiblePiece {
                 outline: 0,
                 piece: 0,
-                sight,
+                visible,
                 at_ends,
             });
-            let stretch = seen.map(|glance| glance.stretch_m(&facet));
+            let stretch = seen.map(|piece_seen| piece_seen.stretch_m(&facet));
             let mut shortest = f64::INFINITY;
             for k in 0..200 {
                 let s_m = length_m * (f64::from(k) + 0.5) / 200.0;
@@ -419,13 +422,13 @@ mod tests {
                 );
             }
             match (seen, stretch) {
-                (Some(glance), Some((from, to))) => {
+                (Some(piece_seen), Some((from, to))) => {
                     assert_eq!(
-                        glance.at_ends,
+                        piece_seen.at_ends,
                         [from == 0.0, to == length_m],
-                        "{case}: {glance:?} {from} {to}"
+                        "{case}: {piece_seen:?} {from} {to}"
                     );
-                    let nearest = glance.sight.nearest_m();
+                    let nearest = piece_seen.visible.nearest_m();
                     assert!(nearest <= shortest + 1e-12, "{case}: {nearest} {shortest}");
                     let ends = [from, to].map(|s_m| (c - piece.point_at(s_m)).norm());
                     let place = piece.nearest(c);
@@ -433,7 +436,7 @@ mod tests {
                         if place.s_m > from && place.s_m < to { place.distance_m } else { f64::INFINITY };
                     let want = foot.min(ends[0]).min(ends[1]);
                     assert!((nearest - want).abs() < 1e-9, "{case}: {nearest} {want}");
-                    *(if glance.at_ends == [true; 2] { &mut whole } else { &mut part_seen }) += 1;
+                    *(if piece_seen.at_ends == [true; 2] { &mut whole } else { &mut part_seen }) += 1;
                 }
                 _ => none += 1,
             }

@@ -1,4 +1,4 @@
-//! What the search of [`super::recommend`] walks on: cases, what may be turned, and a book of the passes already computed.
+//! What the search of [`super::recommend`] walks on: cases, what may be turned, and a cache of the passes already computed.
 
 mod exhaustive;
 
@@ -126,7 +126,7 @@ pub(super) fn turns(restored: &Scenario, plan: &RecommendPlan) -> Vec<Turn> {
                 }
             };
             // Steps that stay inside, to the last few digits.
-            let steps = |room: f64| (room / step_si + 1e-6).floor().clamp(0.0, 1000.0) as i32;
+            let steps = |margin: f64| (margin / step_si + 1e-6).floor().clamp(0.0, 1000.0) as i32;
             turns.push(Turn {
                 group,
                 knob: Knob {
@@ -145,7 +145,7 @@ pub(super) fn turns(restored: &Scenario, plan: &RecommendPlan) -> Vec<Turn> {
 }
 
 /// Everything the search walks on.
-pub(super) struct Way<'w> {
+pub(super) struct SearchContext<'w> {
     pub scenario: &'w Scenario,
     /// What restores the standard.
     pub standard: &'w [(String, String)],
@@ -163,7 +163,7 @@ pub(super) struct Way<'w> {
     pub run: &'w (dyn Fn(&Scenario) -> PointResult + Sync),
 }
 
-impl Way<'_> {
+impl SearchContext<'_> {
     /// Never both pins in.
     fn allowed(&self, steps: &[i32]) -> bool {
         let pins_in =
@@ -204,7 +204,7 @@ impl Way<'_> {
     }
 
     /// Every step set of the same kinds that reaches the aim in every case with at most [`Search::RUNNER_UP_STEPS`] more steps than this one.
-    pub fn about_as_small(&self, book: &Book<'_>, best: &Candidate, aim: Aim) -> Vec<Candidate> {
+    pub fn about_as_small(&self, cache: &PassCache<'_>, best: &Candidate, aim: Aim) -> Vec<Candidate> {
         let knobs = self.knobs();
         let search = Search::new(&knobs, self.cases.len());
         let most = (best.total() + Search::RUNNER_UP_STEPS).min(self.most_steps);
@@ -212,17 +212,17 @@ impl Way<'_> {
             (best.total()..=most).flat_map(|total| search.sets(best.stage, total)).collect();
         sets.retain(|steps| self.allowed(steps));
         let judged = |steps: Vec<i32>| {
-            let mut room = f64::INFINITY;
+            let mut margin = f64::INFINITY;
             for case in 0..self.cases.len() {
                 if (self.stop)() {
                     return None;
                 }
-                room = room.min(book.room(&steps, case, aim, |_| true));
-                if room < 0.0 {
+                margin = margin.min(cache.margin(&steps, case, aim, |_| true));
+                if margin < 0.0 {
                     return None;
                 }
             }
-            Some(Candidate { steps, stage: best.stage, room })
+            Some(Candidate { steps, stage: best.stage, margin })
         };
         sets.into_par_iter().filter_map(judged).collect()
     }
@@ -231,13 +231,13 @@ impl Way<'_> {
         self.turns.iter().map(|turn| turn.knob.clone()).collect()
     }
 
-    /// The search, with passes out of the book where it has them.
-    pub fn search(&self, book: &Book<'_>, aim: Aim, tell: &mut impl FnMut(Progress)) -> Found {
+    /// The search, with passes out of the cache where it has them.
+    pub fn search(&self, cache: &PassCache<'_>, aim: Aim, tell: &mut impl FnMut(Progress)) -> Found {
         let knobs = self.knobs();
         let search = Search::new(&knobs, self.cases.len()).at_most(self.most_steps).until(self.stop);
         // What only just misses the band is looked for among the answers to the wider aim.
         let search = if aim == Aim::Pass { search.answers_only() } else { search };
-        let look = |steps: &[i32], case| book.room(steps, case, aim, |_| true);
+        let look = |steps: &[i32], case| cache.margin(steps, case, aim, |_| true);
         search.run(|steps| self.allowed(steps), look, tell)
     }
 
@@ -249,14 +249,14 @@ impl Way<'_> {
     /// Whether something would do if the criterion of a measure were set aside.
     pub fn would_do_without(
         &self,
-        book: &Book<'_>,
+        cache: &PassCache<'_>,
         measure: Measure,
         tell: &mut impl FnMut(Progress),
     ) -> bool {
         let knobs = self.knobs();
         Search::new(&knobs, self.cases.len()).at_most(self.most_steps).until(self.stop).any(
             |steps| self.allowed(steps),
-            |steps, case| book.room(steps, case, Aim::Meet, |m| m.name != measure.name),
+            |steps, case| cache.margin(steps, case, Aim::Meet, |m| m.name != measure.name),
             tell,
         )
     }
@@ -277,10 +277,10 @@ impl Way<'_> {
         }
     }
 
-    /// The step set told, with the full passes of every case; what is in the book is not computed again.
-    pub fn answer(&self, book: &Book<'_>, steps: &[i32]) -> Answer {
+    /// The step set told, with the full passes of every case; what is in the cache is not computed again.
+    pub fn answer(&self, cache: &PassCache<'_>, steps: &[i32]) -> Answer {
         let changes = self.all_changes(steps);
-        let checked = book.worst(steps);
+        let checked = cache.worst(steps);
         let restored: Vec<Move> = self.standard.iter().map(|(path, to)| self.one_move(path, to, 0)).collect();
         let mut kinds = vec![(None, restored)];
         for group in ORDER {
@@ -295,7 +295,7 @@ impl Way<'_> {
         let last = kinds.len().saturating_sub(1);
         let mut told: Vec<Step> = Vec::new();
         for (i, (group, moves)) in kinds.into_iter().enumerate() {
-            let worst = if i == last { checked.clone() } else { book.worst(&self.upto(steps, group)) };
+            let worst = if i == last { checked.clone() } else { cache.worst(&self.upto(steps, group)) };
             let (buys, costs) = effects(told.last().map_or(self.as_found, |step| &step.worst), &worst);
             told.push(Step { group, moves, worst, buys, costs });
         }
@@ -330,85 +330,85 @@ impl Turn {
 }
 
 /// A pass by its exact set-up: step set and case.
-type Page = (Vec<i32>, usize);
+type Key = (Vec<i32>, usize);
 
 /// The passes computed so far. No pass is computed twice.
-pub(super) struct Book<'w> {
-    way: &'w Way<'w>,
-    pages: Mutex<HashMap<Page, Arc<PointResult>>>,
+pub(super) struct PassCache<'w> {
+    context: &'w SearchContext<'w>,
+    entries: Mutex<HashMap<Key, Arc<PointResult>>>,
 }
 
-impl<'w> Book<'w> {
-    pub fn new(way: &'w Way<'w>) -> Book<'w> {
-        Book { way, pages: Mutex::new(HashMap::new()) }
+impl<'w> PassCache<'w> {
+    pub fn new(context: &'w SearchContext<'w>) -> PassCache<'w> {
+        PassCache { context, entries: Mutex::new(HashMap::new()) }
     }
 
-    fn pages(&self) -> MutexGuard<'_, HashMap<Page, Arc<PointResult>>> {
-        // A page is written whole or not at all: a thread that panicked leaves nothing half done.
-        self.pages.lock().unwrap_or_else(PoisonError::into_inner)
+    fn entries(&self) -> MutexGuard<'_, HashMap<Key, Arc<PointResult>>> {
+        // An entry is written whole or not at all: a thread that panicked leaves nothing half done.
+        self.entries.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     /// Enters what is known of the set-up as found, where steps from the standard lead there; whether they do.
     pub fn enter_as_found(&self, results: Vec<PointResult>) -> bool {
-        let Some(steps) = self.way.as_found_steps() else { return false };
-        let page = |(case, result)| ((steps.clone(), case), Arc::new(result));
-        self.pages().extend(results.into_iter().enumerate().map(page));
+        let Some(steps) = self.context.as_found_steps() else { return false };
+        let key = |(case, result)| ((steps.clone(), case), Arc::new(result));
+        self.entries().extend(results.into_iter().enumerate().map(key));
         true
     }
 
     /// The pass of a step set in a case.
     fn result(&self, steps: &[i32], case: usize) -> Arc<PointResult> {
-        let page = (steps.to_vec(), case);
-        if let Some(known) = self.pages().get(&page) {
+        let key = (steps.to_vec(), case);
+        if let Some(known) = self.entries().get(&key) {
             return known.clone();
         }
-        let changes = self.way.all_changes(steps);
-        let result = Arc::new(self.way.with(&self.way.cases[case].scenario, &changes));
-        self.pages().insert(page, result.clone());
+        let changes = self.context.all_changes(steps);
+        let result = Arc::new(self.context.with(&self.context.cases[case].scenario, &changes));
+        self.entries().insert(key, result.clone());
         result
     }
 
     /// A step set at its worst over the cases.
     fn worst(&self, steps: &[i32]) -> Worst {
         let results: Vec<Arc<PointResult>> =
-            (0..self.way.cases.len()).into_par_iter().map(|case| self.result(steps, case)).collect();
+            (0..self.context.cases.len()).into_par_iter().map(|case| self.result(steps, case)).collect();
         Worst::of(results.iter().map(Arc::as_ref))
     }
 
-    /// Passes in the book.
+    /// Passes in the cache.
     pub fn passes(&self) -> u64 {
-        self.pages().len() as u64
+        self.entries().len() as u64
     }
 
-    /// Room at the tightest judged measure that counts; −∞ for a pass that cannot be computed, +∞ when nothing is judged.
-    fn room(&self, steps: &[i32], case: usize, aim: Aim, counts: impl Fn(Measure) -> bool) -> f64 {
+    /// Margin at the tightest judged measure that counts; −∞ for a pass that cannot be computed, +∞ when nothing is judged.
+    fn margin(&self, steps: &[i32], case: usize, aim: Aim, counts: impl Fn(Measure) -> bool) -> f64 {
         let result = self.result(steps, case);
         if result.reason().is_some() {
             return f64::NEG_INFINITY;
         }
-        let rooms =
+        let margins =
             result.readings().filter(|(measure, _)| counts(*measure)).filter_map(|(_, r)| match aim {
-                Aim::Pass => r.room_past_band(self.way.marginal_share),
-                Aim::Meet => r.room(),
+                Aim::Pass => r.margin_past_band(self.context.marginal_share),
+                Aim::Meet => r.margin(),
             });
-        rooms.fold(f64::INFINITY, f64::min)
+        margins.fold(f64::INFINITY, f64::min)
     }
 }
 
-/// Judged measures that gain and that lose room, most first; changes under a hundredth of the limit are left out.
+/// Judged measures that gain and that lose margin, most first; changes under a hundredth of the limit are left out.
 fn effects(before: &Worst, after: &Worst) -> (Vec<Effect>, Vec<Effect>) {
     let mut effects: Vec<Effect> = before
         .readings()
         .filter_map(|(measure, before)| {
             let after = after.reading(measure)?;
-            let room = after.reading.room()? - before.reading.room()?;
+            let margin = after.reading.margin()? - before.reading.margin()?;
             let edges = [before.reading.edge, after.reading.edge];
-            Some(Effect { measure, before: before.reading.value, after: after.reading.value, room, edges })
+            Some(Effect { measure, before: before.reading.value, after: after.reading.value, margin, edges })
         })
-        .filter(|e| e.room.abs() >= 0.01)
+        .filter(|e| e.margin.abs() >= 0.01)
         .collect();
-    effects.sort_by(|a, b| b.room.total_cmp(&a.room));
-    let costs = effects.iter().rev().take_while(|e| e.room < 0.0).cloned().collect();
-    effects.retain(|e| e.room > 0.0);
+    effects.sort_by(|a, b| b.margin.total_cmp(&a.margin));
+    let costs = effects.iter().rev().take_while(|e| e.margin < 0.0).cloned().collect();
+    effects.retain(|e| e.margin > 0.0);
     (effects, costs)
 }
