@@ -194,7 +194,7 @@ fn verif_contacts_against_their_strips_and_their_parts() {
         let mut sum = ContactSum { indentation_m: f64::NEG_INFINITY, ..ContactSum::default() };
         for k in 0..20 {
             let at = |k: i32| stretch.0 + (stretch.1 - stretch.0) * f64::from(k) / 20.0;
-            sum.add(&contact(&law, &within(&visible, &facet, at(k), at(k + 1)), v));
+            sum.add(&contact(&law, &super::within(&visible, &facet, at(k), at(k + 1)), v));
         }
         for (what, off) in compared(&sum, &got, v, &law) {
             assert!(off.abs() < within(what, 1e-5), "{case}: {what} of the parts is off by {off:e}");
