@@ -1,6 +1,5 @@
 //! The table of limits: what each set-up does, side by side.
 
-use super::page::more_columns;
 use super::words::{Words, capital, fill};
 use super::{Sheet, numbers};
 use crate::arm::Side;
@@ -203,6 +202,11 @@ pub(super) fn table(sheet: &Sheet<'_>, words: &Words) -> Markup {
             }
         }
     }
+}
+
+/// The line over a table that is wider than a phone, which says so there.
+pub(super) fn more_columns(words: &Words) -> Markup {
+    html! { p.more-columns { (words.more_columns) } }
 }
 
 /// Both cells of a set-up: of the set-up left, or of the one in `found`.

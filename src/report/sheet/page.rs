@@ -281,11 +281,6 @@ fn studies(sheet: &Sheet<'_>, words: &Words, fit: &fit::Fit, colours: &mut Colou
     }
 }
 
-/// The line over a table that is wider than a phone, which says so there.
-pub(super) fn more_columns(words: &Words) -> Markup {
-    html! { p.more-columns { (words.more_columns) } }
-}
-
 fn study(addition: &Addition, index: usize, words: &Words, colours: &mut Colours) -> Markup {
     let id = format!("study-{index}");
     html! {
@@ -294,7 +289,7 @@ fn study(addition: &Addition, index: usize, words: &Words, colours: &mut Colours
             @if !addition.note.is_empty() { p.small { (addition.note) } }
             @if let Some(picture) = &addition.picture { (figure(picture, colours)) }
             @if !addition.columns.is_empty() {
-                (more_columns(words))
+                (criteria::more_columns(words))
                 div.scroll tabindex="0" role="group" aria-labelledby=(id) {
                     table {
                         thead { tr { @for column in &addition.columns { th scope="col" { bdi { (column) } } } } }

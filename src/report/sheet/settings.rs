@@ -1,7 +1,6 @@
 //! The table of every setting: as found, as left, how far it may move, and a column to write in.
 
 use super::fit::{Fit, LeftOut};
-use super::page::more_columns;
 use super::row::{Group, Reach, SettingRow, SideCell, Value};
 use super::words::{Words, capital, fill};
 use super::{Sheet, criteria};
@@ -95,7 +94,7 @@ pub(super) fn table(sheet: &Sheet<'_>, words: &Words, fit: &Fit) -> Markup {
     html! {
         section.whole aria-labelledby="settings" {
             h2 id="settings" { (if known { words.settings_title } else { words.settings_title_left }) }
-            (more_columns(words))
+            (criteria::more_columns(words))
             div.scroll tabindex="0" role="group" aria-labelledby="settings" {
                 table.settings.lean[!known] {
                     colgroup {
