@@ -134,7 +134,7 @@ fn main() {
                 let last = curve.points.iter().map(|p| p[0]).fold(0.0, f64::max);
                 let mut chart = LineChart::new(
                     Sheet::new(curve.name, width, height),
-                    Axis::new("", curve.unit).over(0.0, last),
+                    Axis::new("", curve.unit).over(0.0, 1.03 * last),
                     Axis::new("time", "ms").over(0.0, 1.05 * most),
                 );
                 let measured = Series::new("median", SeriesStyle::nth(0), curve.points.clone());

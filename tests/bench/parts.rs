@@ -2,7 +2,8 @@
 //! file, a picture, a sheet. On the demo.
 
 use brusharm::coverage::{Solved, measure};
-use brusharm::drawing::{PictureOptions, Theme, pass_picture, svg::svg};
+use brusharm::drawing::picture::{PictureOptions, pass_picture};
+use brusharm::drawing::{Theme, svg::svg};
 use brusharm::pass::contact::SpanScratch;
 use brusharm::pass::motion::state;
 use brusharm::report::sheet::{Language, SheetRequest, SolvedScenario, html, sheet};
@@ -93,7 +94,7 @@ fn sheet_as_html(bencher: Bencher<'_, '_>) {
     let tolerances = on_one_thread(|| tolerances(&left, &pass.outcome, Walk::default()));
     bencher.bench(|| {
         let request = SheetRequest {
-            language: Language::En,
+            language: Language::English,
             units: UnitSystem::Us,
             found: None,
             left: SolvedScenario { scenario: &left, pass: &pass, file: "ferry-return.ron" },
