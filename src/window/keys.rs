@@ -45,6 +45,9 @@ pub enum Action {
     LessonNext,
     LessonBack,
     LessonReveal,
+    Present,
+    TwoPlans,
+    PlayTail,
     Theme,
     Units,
     LargeType,
@@ -175,6 +178,7 @@ const VIEW: &str = "Plan view";
 const SETTINGS: &str = "Settings";
 const COMPARE: &str = "Side by side";
 const LESSON: &str = "Lesson";
+const PRESENT: &str = "Presentation";
 const GENERAL: &str = "General";
 
 /// Every shortcut, in the order of the help.
@@ -188,6 +192,7 @@ pub const SHORTCUTS: &[Shortcut] = &[
     row(Action::ToEnd, &[Chord::plain(Key::End)], TIME, "to the end"),
     row(Action::Slower, &[Chord::plain(Key::Comma)], TIME, "slower"),
     row(Action::Faster, &[Chord::plain(Key::Period)], TIME, "faster"),
+    row(Action::PlayTail, &[Chord::plain(Key::C)], TIME, "play the chase of the tail at a quarter speed"),
     row(Action::Loop, &[Chord::plain(Key::L)], TIME, "start again at the end, or not"),
     row(Action::ClockKind, &[Chord::plain(Key::K)], TIME, "shared clock: time or vehicle position"),
     row(Action::ZoomIn, &[Chord::plain(Key::Plus), Chord::plain(Key::Equals)], VIEW, "zoom in"),
@@ -219,6 +224,8 @@ pub const SHORTCUTS: &[Shortcut] = &[
     ),
     row(Action::LessonBack, &[Chord::plain(Key::PageUp), Chord::plain(Key::B)], LESSON, "back one step"),
     row(Action::LessonReveal, &[Chord::plain(Key::A)], LESSON, "show the answer"),
+    row(Action::Present, &[Chord::plain(Key::P)], PRESENT, "presentation view, for a class, or not"),
+    row(Action::TwoPlans, &[Chord::plain(Key::S)], PRESENT, "two set-ups beside each other, or one"),
     row(Action::Open, &[Chord::command(Key::O)], GENERAL, "open a file"),
     row(Action::SaveAs, &[Chord::command(Key::S)], GENERAL, "save as a new file"),
     row(Action::SavePng, &[Chord::command(Key::P)], GENERAL, "save the picture as PNG"),

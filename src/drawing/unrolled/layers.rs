@@ -32,7 +32,12 @@ pub(super) struct Map<'a> {
 /// Height of the legend, page units.
 pub(super) fn foot_height(scene: &PlanScene<'_>, options: &UnrolledOptions) -> f64 {
     let widths: Vec<f64> = entries(scene, options).iter().map(|e| e.width(options.size())).collect();
-    1.9 * options.size() * rows(&widths, options.width - 24.0) as f64 + 1.5 * options.size()
+    (1.9 * rows(&widths, options.width - 24.0) as f64 + gap_over_legend(options)) * options.size()
+}
+
+/// Free height over the legend, in sizes of its letters.
+const fn gap_over_legend(options: &UnrolledOptions) -> f64 {
+    if options.axes { 1.5 } else { 1.0 }
 }
 
 fn rows(widths: &[f64], room: f64) -> usize {
@@ -138,8 +143,10 @@ impl Map<'_> {
             self.draw_gap(list, index, gap);
         }
         self.draw_zones(list);
-        self.draw_heights(list);
-        self.draw_distances(list);
+        if self.options.axes {
+            self.draw_heights(list);
+            self.draw_distances(list);
+        }
         let bounds = Rect::new(area.x, area.y, area.width, area.height);
         let mut placer = LabelPlacer::new(bounds);
         if self.options.cursor {
@@ -476,7 +483,7 @@ impl Map<'_> {
         let entries = entries(self.scene, self.options);
         let room = self.options.width - 24.0;
         let top = self.options.height - foot_height(self.scene, self.options);
-        let (mut x, mut y) = (12.0, top + 1.5 * size);
+        let (mut x, mut y) = (12.0, top + gap_over_legend(self.options) * size);
         for entry in entries {
             let width = entry.width(size);
             if x > 12.0 && x - 12.0 + width > room {

@@ -114,6 +114,8 @@ pub struct UnrolledOptions {
     pub cursor: bool,
     /// Explains every sign under the map; otherwise only the colours.
     pub signs: bool,
+    /// Heights and distances beside the map; otherwise only the names of its parts.
+    pub axes: bool,
     /// Full scale in the quantity's unit; `None` = what 97 of 100 touched stations stay under, rounded up.
     pub full_scale: Option<f64>,
 }
@@ -129,6 +131,7 @@ impl UnrolledOptions {
             quantity: MapQuantity::Wipes,
             cursor: true,
             signs: true,
+            axes: true,
             full_scale: None,
         }
     }
@@ -241,14 +244,25 @@ impl Layout {
     }
 }
 
+/// What the map takes of the height for its names and its legend, page units; the rest are its cells.
+pub fn height_beside_cells(scene: &PlanScene<'_>, options: &UnrolledOptions) -> f64 {
+    let [top, bottom] = margins(scene, options);
+    top + bottom
+}
+
+fn margins(scene: &PlanScene<'_>, options: &UnrolledOptions) -> [f64; 2] {
+    let size = options.size();
+    let axis = if options.axes { 8.0 + 1.5 * size } else { 0.0 };
+    [8.0 + 2.3 * size, axis + layers::foot_height(scene, options)]
+}
+
 /// Draws the map.
 pub fn unrolled_map(scene: &PlanScene<'_>, options: &UnrolledOptions) -> UnrolledMap {
     let mut list = DisplayList::new(options.width, options.height);
     list.title = format!("Unrolled map: {}", options.quantity.name());
     let size = options.size();
-    let left = 12.0 + 4.2 * size;
-    let top = 8.0 + 2.3 * size;
-    let bottom = 8.0 + 1.5 * size + layers::foot_height(scene, options);
+    let left = if options.axes { 12.0 + 4.2 * size } else { 16.0 };
+    let [top, bottom] = margins(scene, options);
     let area = Rect::new(
         left,
         top,

@@ -119,6 +119,19 @@ pub fn dump(app: &App, spots: &Spots, timing: &Timing) -> String {
         put("lesson_waiting", json!(run.waiting));
         put("lesson_answer_shown", json!(run.state.answer_shown()));
     }
+    let present = &app.present;
+    put("present", json!(present.on));
+    put("two_plans", json!(present.two_plans));
+    put("recap", json!(present.recap));
+    put("speed", json!(app.playback.speed()));
+    if present.on {
+        let banner = app.banner();
+        put("banner_turned", json!(banner.as_ref().map(|banner| &banner.turned)));
+        put("banner_did", json!(banner.as_ref().map(super::present::Banner::did)));
+        put("letters_smallest", json!(present.letters.smallest));
+        put("letters_cut", json!(present.letters.cut.join(" | ")));
+        put("banner_names", json!(banner.as_ref().map(|banner| &banner.names)));
+    }
     for (name, [x, y, w, h]) in spots {
         put(&format!("at:{name}"), json!(format!("{x:.0} {y:.0} {w:.0} {h:.0}")));
     }

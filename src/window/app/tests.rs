@@ -352,6 +352,7 @@ fn verif_a_pass_that_cannot_be_computed_is_told_and_the_last_good_one_stays() {
         scenario: bench.app.scenario().clone(),
         edits: bench.app.edits().clone(),
         step: None,
+        reference: None,
         series: false,
     };
     let failed = Solved { generation, request, result: Ok(Err("the vehicle jams the left brush".into())) };

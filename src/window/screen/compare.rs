@@ -34,6 +34,14 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
             ui.add(egui::Label::new(name).wrap());
         });
     }
+    if table.heads.len() > 1 {
+        let tip = format!("both plan views on one clock, in the presentation view ({})", keys::label(Action::TwoPlans));
+        let response = ui.button("beside each other").on_hover_text(tip);
+        memory.spot("compare:two plans", response.rect);
+        if response.clicked() {
+            out.push(Command::Act(Action::TwoPlans));
+        }
+    }
     ui.separator();
     if table.heads.len() < 2 {
         ui.label(

@@ -8,9 +8,10 @@ use super::{Canvas, Memory, text_size};
 use crate::arm::StopPin;
 use crate::drawing::plan_view::{Ghost, PlanOptions, PlanShow, plan_view};
 use crate::drawing::words::short_length;
-use crate::drawing::{DisplayList, Frame, pos};
+use crate::drawing::{DisplayList, Frame, Rect, pos};
 use crate::units::UnitSystem;
 use crate::window::app::command::Command;
+use crate::window::app::solved::SolvedPass;
 use crate::window::app::{App, Arrows};
 use crate::window::keys::{self, Action};
 use crate::window::view2d::Mode;
@@ -77,6 +78,39 @@ pub(super) fn canvas(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory, out:
     let list = Arc::clone(&memory.plan.list);
     memory.draw(ui, rect.min, Canvas::Plan, &list, app.theme);
     pointer(ui, rect, &response, app, memory, out);
+}
+
+fn bare_options(app: &App, width: f64, height: f64) -> PlanOptions {
+    let mut options = PlanOptions::new(width, height, app.units);
+    options.text_size = text_size(app);
+    options.show =
+        PlanShow { forces: app.views.arrows == Arrows::Shown, clock: false, ..PlanShow::default() };
+    options.room_for_ghosts = 0;
+    options
+}
+
+/// The ground of a plan view without pointer on a page.
+pub(super) fn bare_area(app: &App, page: Rect) -> Rect {
+    bare_options(app, page.width, page.height).ground_area()
+}
+
+/// A plan view that is only looked at, in a frame and a scale of pressure that are shared with another.
+pub(super) fn bare(
+    ui: &egui::Ui,
+    rect: egui::Rect,
+    app: &App,
+    memory: &mut Memory,
+    pass: &SolvedPass,
+    t_s: f64,
+    (frame, pressure_scale_pa): (Frame, f64),
+    canvas: Canvas,
+) {
+    let mut options = bare_options(app, f64::from(rect.width()), f64::from(rect.height()));
+    options.frame = Some(frame);
+    options.stop_pins = pass.stop_pins.clone();
+    options.pressure_scale_pa = Some(pressure_scale_pa);
+    let list = Arc::new(plan_view(&pass.scene(t_s), &[], &options));
+    memory.draw(ui, rect.min, canvas, &list, app.theme);
 }
 
 fn copy_of(pin: &Option<StopPin>) -> Option<StopPin> {

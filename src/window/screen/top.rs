@@ -55,6 +55,7 @@ fn buttons(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Comm
     act(ui, theme, Action::Theme, "light or dark");
     let units = if app.units == UnitSystem::Us { "SI" } else { "US" };
     act(ui, units, Action::Units, "show numbers in US customary or SI units");
+    act(ui, "present", Action::Present, "presentation view, for a class");
     act(ui, "save as", Action::SaveAs, "save what is set as a new file");
     act(ui, "open", Action::Open, "open a scenario or a lesson");
     ui.separator();
