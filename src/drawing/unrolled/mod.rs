@@ -53,6 +53,17 @@ impl MapQuantity {
         }
     }
 
+    /// What it is, in a sentence.
+    pub const fn says(self) -> &'static str {
+        match self {
+            MapQuantity::Wipes => "How many times a strip passes over a spot, of both brushes together.",
+            MapQuantity::ContactTime => "How long a spot is touched, by both brushes together.",
+            MapQuantity::PeakPressure => "Highest push of the strips on a spot, per area.",
+            MapQuantity::MeanPressure => "Push of the strips on a spot per area, on average while it is touched.",
+            MapQuantity::RubbingWork => "Work of the strips that slide over a spot, per area.",
+        }
+    }
+
     /// Unit it is shown in; empty for wipes.
     pub const fn unit(self, system: UnitSystem) -> &'static str {
         match (self, system) {

@@ -78,6 +78,7 @@ impl App {
                 let moved = if action == Action::Undo { self.edits.undo() } else { self.edits.redo() };
                 return if moved { self.restore() } else { Vec::new() };
             }
+            Action::Search => self.views.search_wanted = true,
             Action::Open => self.views.dialog = Dialog::Open,
             Action::SaveAs => self.views.dialog = Dialog::SaveAs,
             Action::SavePng => return vec![Effect::Png],

@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use super::find::{FindAnswer, FindRequest, Tick};
 use super::fit::{FitRequest, Fitted};
+use super::parts::Part;
 use super::present::Guess;
 use super::solved::{Answer, Request};
 use crate::arm::Side;
@@ -115,6 +116,10 @@ pub enum Command {
     ResetAll,
     /// Choose a setting for the keys.
     Choose(String),
+    /// A part of the plan view was clicked: choose what is turned there.
+    ChoosePart(Part, Option<Side>),
+    /// Look for settings.
+    Search(String),
     /// Which units the settings move.
     Sides(Sides),
     /// The time control.

@@ -77,6 +77,9 @@ pub fn dump(app: &App, spots: &Spots, timing: &Timing) -> String {
     put("edits", json!(app.edits().len()));
     put("undo", json!(app.undo_label()));
     put("redo", json!(app.redo_label()));
+    put("search", json!(app.views.search));
+    put("settings_found", json!(app.settings_found().len()));
+    put("changed", json!(app.changed().iter().map(crate::report::Turned::text).collect::<Vec<_>>().join(" | ")));
     put("chosen", json!(app.chosen()));
     put("refused", json!(app.refused().map(|refused| &refused.text)));
     put("file_trouble", json!(app.file_trouble()));

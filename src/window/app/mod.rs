@@ -3,7 +3,7 @@
 //! - [`command`]: what can be asked, and what is asked of the outside; `act`: the shortcuts; `news`: what comes from outside;
 //! - [`edits`]: what a person changed; [`solved`]: a set-up with all that was computed for it;
 //! - [`compare`]: the difference table; [`lesson`]: a lesson being shown; [`fit`]: readings of the machine and their fit; [`find`]: what is wrong with a brush; [`dump`]: the state as JSON; [`kept`]: what is kept between runs;
-//! - [`present`]: the presentation view; `asked`: pin, save, a spot of the map.
+//! - [`present`]: the presentation view; `asked`: pin, save, a spot of the map; [`parts`]: what is turned at a part of the plan view.
 //!
 //! A change of a setting is checked at once and refused with its reason when it does not hold; what holds is solved outside and comes back
 //! as [`Command::Solved`]. Until then the picture stays the last solved one, whole.
@@ -20,6 +20,7 @@ pub mod fit;
 pub mod kept;
 pub mod lesson;
 mod news;
+pub mod parts;
 pub mod present;
 mod readings;
 mod settings;
@@ -92,6 +93,10 @@ pub struct Views {
     pub room: f32,
     /// Height of the window, points: letters of the presentation view grow with it.
     pub tall: f32,
+    /// What is looked for among the settings.
+    pub search: String,
+    /// The keyboard is asked for by the field to look for settings.
+    pub search_wanted: bool,
     /// Full screen.
     pub full_screen: bool,
     /// What is in front.
@@ -173,6 +178,8 @@ impl App {
                 large: false,
                 room: 1.0,
                 tall: 800.0,
+                search: String::new(),
+                search_wanted: false,
                 full_screen: false,
                 dialog: Dialog::None,
             },
@@ -345,6 +352,14 @@ impl App {
             Command::ResetAll => self.take(Edits::default(), "all as in the file".into(), "", false),
             Command::Choose(path) => {
                 self.choose(&path);
+                Vec::new()
+            }
+            Command::ChoosePart(part, side) => {
+                self.choose_part(part, side);
+                Vec::new()
+            }
+            Command::Search(text) => {
+                self.views.search = text;
                 Vec::new()
             }
             Command::Sides(sides) => {

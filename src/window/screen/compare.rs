@@ -62,7 +62,8 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
         ui.separator();
         for row in &table.rows {
             let name = RichText::new(row.measure.label());
-            ui.add(egui::Label::new(if row.differs { name.family(bold()) } else { name }).wrap());
+            let name = if row.differs { name.family(bold()) } else { name };
+            ui.add(egui::Label::new(name).wrap()).on_hover_text(row.measure.row().says);
             let cells: Vec<_> = row.values.iter().zip(&row.changes).collect();
             columns(ui, each, &cells, |ui, (value, (change, by))| {
                 ui.spacing_mut().item_spacing.y = 0.0;

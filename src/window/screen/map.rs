@@ -40,13 +40,15 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
             ui,
             |ui| {
                 for quantity in MapQuantity::ALL {
-                    if ui.selectable_label(app.views.quantity == quantity, quantity.name()).clicked() {
+                    let on = app.views.quantity == quantity;
+                    if ui.selectable_label(on, quantity.name()).on_hover_text(quantity.says()).clicked() {
                         out.push(Command::Quantity(quantity));
                     }
                 }
             },
         );
         super::named(&list.response, egui::Role::ComboBox, "quantity of the map");
+        list.response.on_hover_text(app.views.quantity.says());
         let said = app.spot().unwrap_or("click a spot: when it was touched, or why it was not");
         ui.add(egui::Label::new(said).truncate()).on_hover_text(said);
     });

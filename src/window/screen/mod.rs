@@ -14,6 +14,7 @@ mod present;
 mod readings;
 mod settings;
 mod shell;
+mod start;
 mod strips;
 mod tape;
 mod timeline;
@@ -21,6 +22,7 @@ mod top;
 mod why;
 
 pub use shell::{Shell, ShellOptions};
+pub use start::{StartOptions, StartPage};
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -55,6 +57,8 @@ pub struct Memory {
     pub readings: Vec<std::path::PathBuf>,
     /// The setting whose slider is held.
     pub held: Option<String>,
+    /// The field to look for settings gets the keyboard in this frame.
+    pub search_asked: bool,
     /// How many frames were built.
     pub frames: u64,
     painted: BTreeMap<Canvas, Drawn>,
@@ -161,6 +165,7 @@ pub fn frame(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory) -> Vec<Comma
     memory.spots.clear();
     memory.lists.clear();
     memory.held = None;
+    memory.search_asked = std::mem::take(&mut app.views.search_wanted);
     let screen = ui.ctx().content_rect().size();
     app.views.room = (screen.x / 1280.0).min(screen.y / 800.0).clamp(1.0, 2.0);
     app.views.tall = screen.y;

@@ -5,12 +5,13 @@ use std::sync::Arc;
 use egui::Sense;
 
 use super::{Canvas, Memory, text_size};
-use crate::arm::StopPin;
+use crate::arm::{Side, StopPin};
 use crate::drawing::plan_view::{Ghost, PlanOptions, PlanShow, plan_view};
 use crate::drawing::words::short_length;
-use crate::drawing::{DisplayList, Frame, Rect, pos};
+use crate::drawing::{DisplayList, Frame, Pos, Rect, pos};
 use crate::units::UnitSystem;
 use crate::window::app::command::Command;
+use crate::window::app::parts::Part;
 use crate::window::app::solved::SolvedPass;
 use crate::window::app::{App, Arrows};
 use crate::window::keys::{self, Action};
@@ -113,6 +114,11 @@ pub(super) fn bare(
     memory.draw(ui, rect.min, canvas, &list, app.theme);
 }
 
+/// The part of the machine or the vehicle under a page position.
+fn part_at(list: &DisplayList, at: Pos) -> Option<(Part, Option<Side>)> {
+    list.at(at, 4.0).and_then(|item| item.key.as_deref()).and_then(Part::of_key)
+}
+
 fn copy_of(pin: &Option<StopPin>) -> Option<StopPin> {
     pin.clone()
 }
@@ -152,6 +158,13 @@ fn pointer(
         out.push(Command::Fit);
     } else if response.clicked() {
         memory.tape.clear();
+        // No settings stand beside a lesson or a presentation.
+        let here = app.lesson().is_none() && !app.present.on;
+        if let Some(at) = response.interact_pointer_pos().filter(|_| here)
+            && let Some((part, side)) = part_at(&memory.plan.list, local(at))
+        {
+            out.push(Command::ChoosePart(part, side));
+        }
     }
     memory.tape.draw(ui, rect, &frame, app);
     let Some(at) = response.hover_pos() else { return };
@@ -176,7 +189,8 @@ fn pointer(
             ui.label(egui::RichText::new(tip).family(super::bold()));
         }
         ui.label(place);
-        ui.label(egui::RichText::new("shift and drag: tape measure").small());
+        let tip = "click a part: its setting; shift and drag: tape measure";
+        ui.label(egui::RichText::new(tip).small());
     });
 }
 

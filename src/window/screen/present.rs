@@ -138,13 +138,14 @@ fn about(ui: &mut egui::Ui, app: &App, banner: &Banner, memory: &mut Memory, out
             let there = app.shown().map(|pass| &pass.outcome);
             for measure in ALL.into_iter().filter(|m| there.is_some_and(|o| m.read(o).value.is_some())) {
                 let on = app.present.measure == Some(measure);
-                if ui.selectable_label(on, measure.label()).clicked() {
+                if ui.selectable_label(on, measure.label()).on_hover_text(measure.row().says).clicked() {
                     out.push(Command::PresentMeasure(Some(measure)));
                 }
             }
         });
     super::named(&list.response, egui::Role::ComboBox, "measure of the banner");
-    memory.spot("present:measure", list.response.rect);
+    let list = list.response.on_hover_text(banner.measure.row().says);
+    memory.spot("present:measure", list.rect);
     ui.label(small(&format!("({})", banner.chosen.words())).color(role(Role::Muted, app.theme)));
     let (_, after) = app.beside();
     if let Some((verdict, text)) =

@@ -3,6 +3,7 @@
 use egui::{Align, Layout, Panel, RichText};
 
 use super::{Memory, bold, type_factor, verdict_text};
+use crate::coverage::headline;
 use crate::drawing::picture::headline_text;
 use crate::drawing::{Role, Theme};
 use crate::units::UnitSystem;
@@ -39,7 +40,8 @@ fn verdict(ui: &mut egui::Ui, app: &App) {
         None => "no criterion set".to_owned(),
     };
     let label = egui::Label::new(RichText::new(&text).size(18.0 * factor).family(bold())).truncate();
-    ui.add(label).on_hover_text(text);
+    let says = headline(&pass.outcome.verdicts).map_or("", |(_, line)| line.criterion.row().says);
+    ui.add(label).on_hover_text(format!("{text}\n{says}"));
 }
 
 fn buttons(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>) {
