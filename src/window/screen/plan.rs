@@ -43,8 +43,7 @@ pub(super) fn canvas(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory, out:
     let (width, height) = (f64::from(rect.width()), f64::from(rect.height()));
     let mut options = PlanOptions::new(width, height, app.units);
     options.text_size = text_size(app);
-    options.show =
-        PlanShow { forces: app.views.arrows == Arrows::Shown, clock: false, ..PlanShow::default() };
+    options.show = show(app);
     options.room_for_ghosts = app.pins.iter().count();
     app.set_page(options.ground_area().inset(12.0));
     let Some(pass) = app.shown().cloned() else {
@@ -81,11 +80,20 @@ pub(super) fn canvas(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory, out:
     pointer(ui, rect, &response, app, memory, out);
 }
 
+fn show(app: &App) -> PlanShow {
+    PlanShow {
+        forces: app.views.arrows == Arrows::Shown,
+        clock: false,
+        few_labels: app.present.on,
+        ..PlanShow::default()
+    }
+}
+
 fn bare_options(app: &App, width: f64, height: f64) -> PlanOptions {
     let mut options = PlanOptions::new(width, height, app.units);
     options.text_size = text_size(app);
-    options.show =
-        PlanShow { forces: app.views.arrows == Arrows::Shown, clock: false, ..PlanShow::default() };
+    // What lines mean stands under the single plan view; here each needs all the height there is.
+    options.show = PlanShow { legend: false, ..show(app) };
     options.room_for_ghosts = 0;
     options
 }

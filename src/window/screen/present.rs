@@ -11,10 +11,10 @@ use std::sync::Arc;
 use egui::{CentralPanel, Frame, Panel, RichText, ScrollArea, UiBuilder, vec2};
 
 use super::{Canvas, Memory, bold, paper, verdict_text};
+use crate::coverage::headline;
 use crate::coverage::measure::ALL;
 use crate::drawing::Role;
 use crate::drawing::close_up::close_up;
-use crate::drawing::picture::headline_text;
 use crate::report::CAUTION_LINE;
 use crate::window::app::App;
 use crate::window::app::command::Command;
@@ -107,6 +107,7 @@ fn banner_panel(
             ui.set_width(full - corner - ui.spacing().item_spacing.x);
             ui.set_min_height(tall);
             ui.spacing_mut().item_spacing.y = px(app, 4.0);
+            ui.add_space(px(app, 4.0));
             fitted(ui, app, &banner.turned, role(Role::Ink, app.theme));
             let ink = if banner.values.contains('→') { Role::Highlight } else { Role::Ink };
             fitted(ui, app, &banner.did(), role(ink, app.theme));
@@ -148,11 +149,9 @@ fn about(ui: &mut egui::Ui, app: &App, banner: &Banner, memory: &mut Memory, out
     memory.spot("present:measure", list.rect);
     ui.label(small(&format!("({})", banner.chosen.words())).color(role(Role::Muted, app.theme)));
     let (_, after) = app.beside();
-    if let Some((verdict, text)) =
-        after.filter(|_| !app.answer_hidden()).and_then(|after| headline_text(&after.pass.outcome, app.units))
-    {
+    let verdict = after.and_then(|after| headline(&after.pass.outcome.verdicts).map(|(verdict, _)| verdict));
+    if let Some(verdict) = verdict.filter(|_| !app.answer_hidden()) {
         ui.label(verdict_text(verdict, app.theme).size(px(app, LEAST)));
-        ui.label(small(&text));
     }
 }
 
@@ -190,28 +189,74 @@ fn middle(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory, out: &mut Vec<C
         return pictures::two(ui, page, gap, app, memory, [&before, &after], out);
     }
     let blocks = texts::blocks(app);
-    let shares = if app.lesson().is_some() { 0.42..=0.72 } else { 0.40..=0.56 };
-    // The narrowest column that takes the texts, beside the widest plan view.
-    let mut share = *shares.start();
-    let room = |share: f32| {
-        let width = share * page.width() - 2.0 * gap;
-        let free = page.height() - pictures::map_height(app, width) - 2.0 * gap;
-        texts::height(ui, app, &blocks, width) <= free
-    };
-    while share < *shares.end() && !room(share) {
-        share += 0.02;
+    if app.lesson().is_some() {
+        lesson(ui, page, gap, app, memory, &blocks, out);
+    } else {
+        alone(ui, page, gap, app, memory, &blocks, out);
     }
+}
+
+/// The narrowest share of a width, within bounds, that takes the texts in a height.
+fn share_for(
+    ui: &egui::Ui,
+    app: &App,
+    blocks: &[texts::Block],
+    page: egui::Rect,
+    gap: f32,
+    [least, most]: [f32; 2],
+    free: impl Fn(f32) -> f32,
+) -> f32 {
+    let mut share = least;
+    while share < most && texts::height(ui, app, blocks, share * page.width() - 2.0 * gap) > free(share) {
+        share += 0.01;
+    }
+    share
+}
+
+/// A lesson: its texts at the left from top to bottom, beside them the plan view over the map.
+fn lesson(
+    ui: &mut egui::Ui,
+    page: egui::Rect,
+    gap: f32,
+    app: &mut App,
+    memory: &mut Memory,
+    blocks: &[texts::Block],
+    out: &mut Vec<Command>,
+) {
+    let share = share_for(ui, app, blocks, page, gap, [0.30, 0.62], |_| page.height());
+    let split = page.left() + share * page.width();
+    let left = egui::Rect::from_min_max(page.min + vec2(gap, 0.0), egui::pos2(split - gap, page.bottom()));
+    part(ui, left, |ui| texts::show(ui, app, blocks, memory, out));
+    let pictures = egui::Rect::from_min_max(egui::pos2(split, page.top()), page.max);
+    let edge = pictures.bottom() - pictures::map_height(app, pictures.width());
+    let plan = egui::Rect::from_min_max(pictures.min, egui::pos2(pictures.right(), edge));
+    part(ui, plan, |ui| super::plan::canvas(ui, app, memory, out));
+    pictures::one_map(ui, egui::Rect::from_min_max(egui::pos2(split, edge), page.max), app, memory);
+}
+
+/// A set-up alone: the plan view as large as it can be, beside it why the brushes do what they do over the map.
+fn alone(
+    ui: &mut egui::Ui,
+    page: egui::Rect,
+    gap: f32,
+    app: &mut App,
+    memory: &mut Memory,
+    blocks: &[texts::Block],
+    out: &mut Vec<Command>,
+) {
+    let map = |app: &App, share: f32| pictures::map_height(app, share * page.width() - gap);
+    // Room for three lines to each brush, so that nothing jumps while the clock runs.
+    let share = share_for(ui, app, &texts::longest(app), page, gap, [0.40, 0.60], |share| {
+        page.height() - map(app, share)
+    });
     let split = page.right() - share * page.width();
     let plan = egui::Rect::from_min_max(page.min, egui::pos2(split, page.bottom()));
     let column = egui::Rect::from_min_max(egui::pos2(split + gap, page.top()), page.max);
     part(ui, plan, |ui| super::plan::canvas(ui, app, memory, out));
-    let text_high = texts::height(ui, app, &blocks, column.width() - gap) + gap;
-    let map_high = (column.height() - text_high).max(pictures::map_height(app, column.width()));
-    let edge = column.bottom() - map_high.min(column.height());
-    let (above, below) = (
-        egui::Rect::from_min_max(column.min, egui::pos2(column.right() - gap, edge)),
-        egui::Rect::from_min_max(egui::pos2(column.left(), edge), column.max),
-    );
-    part(ui, above, |ui| texts::show(ui, app, &blocks, memory, out));
+    let text_high = texts::height(ui, app, &texts::longest(app), column.width() - gap);
+    let edge = column.bottom() - (column.height() - text_high).max(map(app, share));
+    let above = egui::Rect::from_min_max(column.min, egui::pos2(column.right() - gap, edge));
+    part(ui, above, |ui| texts::show(ui, app, blocks, memory, out));
+    let below = egui::Rect::from_min_max(egui::pos2(column.left(), edge), column.max);
     pictures::one_map(ui, below, app, memory);
 }

@@ -67,15 +67,15 @@ pub(super) fn two(
         let left = page.left() + right as f32 * (half + gap);
         egui::Rect::from_min_max(egui::pos2(left, top), egui::pos2(left + half, bottom))
     };
-    let under = px(app, HEADING) * 1.35 + px(app, LEAST) * 1.4;
+    let under = px(app, HEADING) * 1.4;
     let blocks = texts::blocks(app);
     let lesson = app.lesson().is_some();
-    // In a lesson the texts take as much as they need of the lower part.
-    let share = if lesson { 0.58 } else { 0.5 };
+    // In a lesson the texts take as much as they need of the lower part, beside one map.
+    let share = if lesson { 0.62 } else { 0.5 };
     let map_wide = if lesson { (1.0 - share) * page.width() - gap } else { half };
     let mut low = map_height(app, map_wide);
     if lesson {
-        low = low.max(texts::height(ui, app, &blocks, share * page.width() - gap) + gap);
+        low = low.max(texts::height(ui, app, &blocks, share * page.width() - 2.0 * gap) + gap);
     }
     let edge = page.bottom() - low.min(0.8 * page.height());
     let foot = edge - under;
@@ -140,18 +140,12 @@ fn says(ui: &mut egui::Ui, app: &App, memory: &mut Memory, own: &Named, right: u
         if let Some(verdict) = reading.verdict.filter(|_| !hidden) {
             ui.label(verdict_text(verdict, app.theme).size(px(app, BODY)));
         }
-    });
-    ui.horizontal(|ui| {
-        ui.add_space(px(app, 12.0));
-        let t_s = app.time_of_s(own);
-        let by = match app.playback.kind() {
-            ClockKind::Time => "same time",
-            ClockKind::Position => "vehicle at the same place",
-        };
-        let time = crate::drawing::words::rounded(t_s, 2);
-        let words = if own.words.is_empty() { String::new() } else { format!("{}   ", own.words) };
-        let text = format!("{words}{time} s, {by}");
-        ui.add(egui::Label::new(RichText::new(text).size(px(app, LEAST)).color(role(Role::Muted, app.theme))));
+        // Where the two clocks differ, what they have in common is said.
+        if app.playback.kind() == ClockKind::Position {
+            let t_s = crate::drawing::words::rounded(app.time_of_s(own), 2);
+            let text = RichText::new(format!("at {t_s} s")).size(px(app, LEAST));
+            ui.label(text.color(role(Role::Muted, app.theme)));
+        }
     });
     memory.spot(format!("present:says {}", own.name), ui.min_rect());
 }

@@ -70,6 +70,12 @@ pub(super) fn blocks(app: &App) -> Vec<Block> {
     blocks
 }
 
+/// As much text as why a brush does what it does comes to at most: three full lines for each brush.
+pub(super) fn longest(app: &App) -> Vec<Block> {
+    let line = "The tail leaves at 50.7 ft/min; the right brush swings in at 81.4 ft/min: its strips come over the middle of the tail in 0.62 s. ";
+    app.scenario().unit_models().iter().map(|_| block(line, BODY, false, Role::Ink)).collect()
+}
+
 /// Why each brush does what it does at the instant.
 fn why(app: &App) -> Vec<Block> {
     let said = app.shown().map(|pass| explain(&pass.setup, &pass.record, app.t_s())).unwrap_or_default();
