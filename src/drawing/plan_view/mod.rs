@@ -81,7 +81,7 @@ pub struct PlanShow {
     pub forces: bool,
     /// Labels; hover texts stay.
     pub labels: bool,
-    /// Of the labels only those that are read from afar: names of brushes and set-ups, and gaps.
+    /// Of the labels only those that are read from afar: names of brushes and set-ups, and gaps; short words in the legend.
     pub few_labels: bool,
     /// The foot of the picture: what lines and colours mean, the scale bar.
     pub legend: bool,

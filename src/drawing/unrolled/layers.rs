@@ -357,8 +357,11 @@ impl Map<'_> {
             let room = b - a - 12.0;
             let name = zone.name();
             let full = format!("{name} · {washed}");
-            let text = if text_width(&full, size, Weight::Bold) <= room { full } else { name.to_owned() };
-            let text = ellipsize(&text, size, Weight::Bold, room);
+            let text = if text_width(&full, size, Weight::Bold) <= room {
+                full
+            } else {
+                ellipsize(name, size, Weight::Bold, b - a - 4.0)
+            };
             let at = pos(0.5 * (a + b), area.y - 1.25 * size);
             list.push(Text::new(at, size, Role::Ink, text).bold().anchored(Anchor::Middle, Baseline::Middle));
         }

@@ -127,7 +127,13 @@ fn banner_panel(
 /// What the banner compares, and which measure.
 fn about(ui: &mut egui::Ui, app: &App, banner: &Banner, memory: &mut Memory, out: &mut Vec<Command>) {
     let small = |text: &str| RichText::new(text).size(px(app, LEAST));
-    ui.label(small(&format!("{}   measure:", banner.names)));
+    ui.label(small(&banner.names));
+    let (_, after) = app.beside();
+    let verdict = after.and_then(|after| headline(&after.pass.outcome.verdicts).map(|(verdict, _)| verdict));
+    if let Some(verdict) = verdict.filter(|_| !app.answer_hidden()) {
+        ui.label(verdict_text(verdict, app.theme).size(px(app, LEAST)));
+    }
+    ui.label(small("measure:"));
     let list = egui::ComboBox::from_id_salt("present measure")
         .selected_text(small(&banner.measure.label()))
         .height(0.6 * app.views.tall)
@@ -148,11 +154,6 @@ fn about(ui: &mut egui::Ui, app: &App, banner: &Banner, memory: &mut Memory, out
     let list = list.response.on_hover_text(banner.measure.row().says);
     memory.spot("present:measure", list.rect);
     ui.label(small(&format!("({})", banner.chosen.words())).color(role(Role::Muted, app.theme)));
-    let (_, after) = app.beside();
-    let verdict = after.and_then(|after| headline(&after.pass.outcome.verdicts).map(|(verdict, _)| verdict));
-    if let Some(verdict) = verdict.filter(|_| !app.answer_hidden()) {
-        ui.label(verdict_text(verdict, app.theme).size(px(app, LEAST)));
-    }
 }
 
 fn recap(ui: &mut egui::Ui, app: &App, memory: &mut Memory) {
@@ -223,6 +224,19 @@ fn lesson(
     blocks: &[texts::Block],
     out: &mut Vec<Command>,
 ) {
+    // Where there is room for it, the map stands under the texts and leaves all the height to the plan view.
+    let under = |share: f32| page.height() - pictures::map_height(app, share * page.width());
+    let beside = share_for(ui, app, blocks, page, gap, [0.36, 0.50], under);
+    if texts::height(ui, app, blocks, beside * page.width() - 2.0 * gap) <= under(beside) {
+        let split = page.left() + beside * page.width();
+        let edge = page.bottom() - pictures::map_height(app, beside * page.width());
+        let left = egui::Rect::from_min_max(page.min + vec2(gap, 0.0), egui::pos2(split - gap, edge));
+        part(ui, left, |ui| texts::show(ui, app, blocks, memory, out));
+        let map = egui::Rect::from_min_max(egui::pos2(page.left(), edge), egui::pos2(split, page.bottom()));
+        pictures::one_map(ui, map, app, memory);
+        let plan = egui::Rect::from_min_max(egui::pos2(split, page.top()), page.max);
+        return part(ui, plan, |ui| super::plan::canvas(ui, app, memory, out));
+    }
     let share = share_for(ui, app, blocks, page, gap, [0.30, 0.62], |_| page.height());
     let split = page.left() + share * page.width();
     let left = egui::Rect::from_min_max(page.min + vec2(gap, 0.0), egui::pos2(split - gap, page.bottom()));
@@ -245,15 +259,19 @@ fn alone(
     out: &mut Vec<Command>,
 ) {
     let map = |app: &App, share: f32| pictures::map_height(app, share * page.width() - gap);
-    // Room for three lines to each brush, so that nothing jumps while the clock runs.
-    let share = share_for(ui, app, &texts::longest(app), page, gap, [0.40, 0.60], |share| {
-        page.height() - map(app, share)
-    });
+    // Room for what may be said, so that nothing jumps while the clock runs.
+    let longest = texts::longest(app);
+    let free = |share: f32| page.height() - map(app, share);
+    let share = [&longest[..], blocks]
+        .map(|blocks| share_for(ui, app, blocks, page, gap, [0.40, 0.64], free))
+        .into_iter()
+        .fold(0.0, f32::max);
     let split = page.right() - share * page.width();
     let plan = egui::Rect::from_min_max(page.min, egui::pos2(split, page.bottom()));
     let column = egui::Rect::from_min_max(egui::pos2(split + gap, page.top()), page.max);
     part(ui, plan, |ui| super::plan::canvas(ui, app, memory, out));
-    let text_high = texts::height(ui, app, &texts::longest(app), column.width() - gap);
+    let high = |blocks: &[texts::Block]| texts::height(ui, app, blocks, column.width() - gap);
+    let text_high = high(&longest).max(high(blocks));
     let edge = column.bottom() - (column.height() - text_high).max(map(app, share));
     let above = egui::Rect::from_min_max(column.min, egui::pos2(column.right() - gap, edge));
     part(ui, above, |ui| texts::show(ui, app, blocks, memory, out));

@@ -35,9 +35,9 @@ impl Chosen {
     pub const fn words(self) -> &'static str {
         match self {
             Chosen::ByHand => "chosen here",
-            Chosen::ByLesson => "what the lesson asks about",
-            Chosen::ChangedMost => "the criterion that changed most",
-            Chosen::Decides => "the criterion that decides",
+            Chosen::ByLesson => "the lesson asks",
+            Chosen::ChangedMost => "changed most",
+            Chosen::Decides => "it decides",
         }
     }
 }

@@ -39,7 +39,8 @@ fn verif_the_banner_says_what_was_turned_and_what_the_measure_did() {
     assert!((now_m[1] - before_m[1] - 0.003175).abs() < 1e-12 && now_m[0] == before_m[0]);
     // In other units, and of a measure that is chosen.
     bench.run(act(Action::Units));
-    assert!(bench.app.banner().is_some_and(|b| b.turned.ends_with("+3.175 mm") && b.values.ends_with(" mm")));
+    let si = bench.app.banner().expect("a banner");
+    assert!(si.turned.ends_with("+3.175 mm") && si.values.ends_with(" mm"), "{si:?}");
     bench.run(act(Action::Units));
     bench.run(Command::PresentMeasure(Some(MeasureName::ChaseDelay.of(Side::Left))));
     assert!(did(&bench).starts_with("chase delay, left "), "{}", did(&bench));

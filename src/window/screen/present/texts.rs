@@ -72,7 +72,7 @@ pub(super) fn blocks(app: &App) -> Vec<Block> {
 
 /// As much text as why a brush does what it does comes to at most: three full lines for each brush.
 pub(super) fn longest(app: &App) -> Vec<Block> {
-    let line = "The tail leaves at 50.7 ft/min; the right brush swings in at 81.4 ft/min: its strips come over the middle of the tail in 0.62 s. ";
+    let line = "The nose drives the right brush outboard at 20.8 ft/min: bumper stop (152.1 lbf ft outward) works against air (129.2 lbf ft inward).";
     app.scenario().unit_models().iter().map(|_| block(line, BODY, false, Role::Ink)).collect()
 }
 
