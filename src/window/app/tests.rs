@@ -467,4 +467,5 @@ fn verif_the_dump_has_one_key_a_line() {
     assert_eq!(text, dump(&bench.app, &spots, &Timing::default()));
 }
 
+mod hand;
 mod present;

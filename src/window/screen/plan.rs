@@ -8,7 +8,7 @@ use super::{Canvas, Memory, text_size};
 use crate::arm::{Side, StopPin};
 use crate::drawing::plan_view::{Ghost, PlanOptions, PlanShow, plan_view};
 use crate::drawing::words::short_length;
-use crate::drawing::{DisplayList, Frame, Pos, Rect, pos};
+use crate::drawing::{DisplayList, Frame, Item, Pos, Rect, Shape, pos};
 use crate::units::UnitSystem;
 use crate::window::app::command::Command;
 use crate::window::app::parts::Part;
@@ -76,6 +76,7 @@ pub(super) fn canvas(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory, out:
     }
     super::named(&response, egui::Role::Canvas, &format!("plan view. {}", memory.plan.list.description));
     let list = Arc::clone(&memory.plan.list);
+    note_parts(rect, &list, memory);
     memory.draw(ui, rect.min, Canvas::Plan, &list, app.theme);
     pointer(ui, rect, &response, app, memory, out);
 }
@@ -125,6 +126,41 @@ pub(super) fn bare(
 /// The part of the machine or the vehicle under a page position.
 fn part_at(list: &DisplayList, at: Pos) -> Option<(Part, Option<Side>)> {
     list.at(at, 4.0).and_then(|item| item.key.as_deref()).and_then(Part::of_key)
+}
+
+/// Where the holes of the left stop pin and the left bearings are, for tests.
+fn note_parts(rect: egui::Rect, list: &DisplayList, memory: &mut Memory) {
+    for part in ["stop-pin", "pivot"] {
+        let key = format!("{part}:left");
+        let mut at = None;
+        list.items.iter().for_each(|item| {
+            item.walk(&mut |inner| {
+                if inner.key.as_deref() == Some(&key) && at.is_none() {
+                    at = place_of(inner);
+                }
+            });
+        });
+        if let Some(at) = at {
+            let middle = rect.min + egui::vec2(at.x as f32, at.y as f32);
+            memory.spot(format!("part:{part}"), egui::Rect::from_center_size(middle, egui::vec2(2.0, 2.0)));
+        }
+    }
+}
+
+/// Some place on an item.
+fn place_of(item: &Item) -> Option<Pos> {
+    let mut at = None;
+    item.walk(&mut |inner| {
+        let own = match &inner.shape {
+            Shape::Circle { centre, .. } => Some(*centre),
+            Shape::Polygon { points, .. } | Shape::Polyline { points, .. } => {
+                Rect::around(points).map(|around| around.centre())
+            }
+            _ => None,
+        };
+        at = at.or(own);
+    });
+    at
 }
 
 fn copy_of(pin: &Option<StopPin>) -> Option<StopPin> {

@@ -104,8 +104,12 @@ fn search(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Comma
         if response.changed() {
             out.push(Command::Search(text));
         }
-        if clear && ui.button("clear").clicked() {
-            out.push(Command::Search(String::new()));
+        if clear {
+            let response = ui.button("clear");
+            memory.spot("search clear", response.rect);
+            if response.clicked() {
+                out.push(Command::Search(String::new()));
+            }
         }
     });
 }

@@ -117,7 +117,7 @@ pub(super) fn height(ui: &egui::Ui, app: &App, blocks: &[Block], width: f32) -> 
         let around = match block.what {
             What::Text => 0.0,
             What::Answer => px(app, 2.0 * INSIDE + 4.0),
-            What::Guesses => px(app, BUTTON + BETWEEN),
+            What::Guesses => guess_rows(ui, app, width) * px(app, BUTTON + BETWEEN),
         };
         text + around + px(app, BETWEEN)
     };
@@ -163,14 +163,32 @@ pub(super) fn show(
     });
 }
 
+/// Least width of a button to guess with.
+const GUESS: f32 = 140.0;
+
+/// In how many rows the buttons stand.
+fn guess_rows(ui: &egui::Ui, app: &App, width: f32) -> f32 {
+    let (mut rows, mut x) = (1.0, 0.0);
+    for guess in Guess::ALL {
+        let text = galley(ui, app, &format!("● {}", guess.word()), LEAST, false, f32::INFINITY).size().x;
+        let own = px(app, GUESS).max(text + 2.0 * ui.spacing().button_padding.x) + ui.spacing().item_spacing.x;
+        if x > 0.0 && x + own > width {
+            rows += 1.0;
+            x = 0.0;
+        }
+        x += own;
+    }
+    rows
+}
+
 fn guesses(ui: &mut egui::Ui, app: &App, step: usize, memory: &mut Memory, out: &mut Vec<Command>) {
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         for guess in Guess::ALL {
             let on = app.present.guess(step) == Some(guess);
             let word = if on { format!("● {}", guess.word()) } else { guess.word().to_owned() };
             let button = Button::new(RichText::new(word).size(px(app, LEAST)))
                 .selected(on)
-                .min_size(egui::vec2(px(app, 140.0), px(app, BUTTON)));
+                .min_size(egui::vec2(px(app, GUESS), px(app, BUTTON)));
             let response = ui.add(button);
             memory.spot(format!("guess:{}", guess.word()), response.rect);
             if response.clicked() {
