@@ -161,7 +161,8 @@ impl ViewArguments {
     }
 
     fn start_page(&self) -> Result<u8, Problem> {
-        let given = if self.set.is_empty() { self.readings.as_ref().map(|_| "--readings") } else { Some("--set") };
+        let given =
+            if self.set.is_empty() { self.readings.as_ref().map(|_| "--readings") } else { Some("--set") };
         if let Some(given) = given {
             let refusal = refusal(
                 "there is no scenario that this is for",

@@ -174,12 +174,7 @@ fn holes(list: &mut DisplayList, count: usize, before: usize, now: usize, size: 
     let step = (list.width - 2.0 * size) / count as f64;
     let radius = (0.3 * step).min(0.17 * list.height);
     let y = 0.42 * list.height;
-    let plate = Rect::new(
-        0.5 * size,
-        y - 1.7 * radius,
-        list.width - size,
-        3.4 * radius,
-    );
+    let plate = Rect::new(0.5 * size, y - 1.7 * radius, list.width - size, 3.4 * radius);
     list.rect(plate, Fill::solid(Role::Vehicle), Some(Stroke::new(2.0, Role::Machine)));
     for hole in 1..=count {
         let at = pos(size + (hole as f64 - 0.5) * step, y);

@@ -128,8 +128,11 @@ mod tests {
     fn verif_what_was_turned_is_said_once_for_both_and_in_the_order_of_the_trade() {
         let us = UnitSystem::Us;
         assert!(texts(&[], us).is_empty());
-        let set =
-            [("line.throughput", "120 veh/h"), ("both.air.cap", "8 psi"), ("left.bearings.lower_offset", "-1/8 in")];
+        let set = [
+            ("line.throughput", "120 veh/h"),
+            ("both.air.cap", "8 psi"),
+            ("left.bearings.lower_offset", "-1/8 in"),
+        ];
         assert_eq!(
             texts(&set, us),
             [
@@ -140,11 +143,14 @@ mod tests {
         );
         // Units turned differently are two.
         let apart = [("left.stop_pin.hole", "1"), ("right.stop_pin.hole", "3")];
-        assert_eq!(texts(&apart, us), ["left: hole of the stop pin 2 → 1", "right: hole of the stop pin 2 → 3"]);
-        // 1/8 in is 3.175 mm, exactly.
+        assert_eq!(
+            texts(&apart, us),
+            ["left: hole of the stop pin 2 → 1", "right: hole of the stop pin 2 → 3"]
+        );
+        // 1/8 in is 3.175 mm; lengths are shown to the tenth.
         assert_eq!(
             texts(&[("both.bearings.lower_offset", "1/8 in")], UnitSystem::Si),
-            ["lower bearing off plumb +3.175 mm"]
+            ["lower bearing off plumb +3.2 mm"]
         );
         let after = lane().with(&[("both.bearings.lower_offset", "1/8 in")]).expect("holds");
         assert_eq!(turned(&lane(), &after, us)[0].path, "both.bearings.lower_offset");

@@ -55,7 +55,9 @@ impl Start {
                 let folder = if lesson { folder.join("lessons") } else { folder.clone() };
                 for path in files.scenarios(&folder) {
                     let known = entries.iter().any(|own| own.path == path);
-                    let Some(title) = files.read(&path).ok().and_then(|text| title(&text, lesson)) else { continue };
+                    let Some(title) = files.read(&path).ok().and_then(|text| title(&text, lesson)) else {
+                        continue;
+                    };
                     if !known {
                         let title = if title.is_empty() { path.display().to_string() } else { title };
                         entries.push(Entry { path, title, lesson });
@@ -113,7 +115,8 @@ fn read(files: &dyn Files, path: &Path) -> Result<Opened, String> {
         SourceMap::new(text.trim_start_matches('\u{feff}')).is_ok_and(|map| map.find(part).is_ok())
     };
     if !holds("steps") {
-        let scenario = Scenario::read(&text, &name, &|beside: &str| files.beside(path, beside)).map_err(told)?;
+        let scenario =
+            Scenario::read(&text, &name, &|beside: &str| files.beside(path, beside)).map_err(told)?;
         return Ok(Opened { path: path.to_owned(), scenario, lesson: None });
     }
     let lesson = Lesson::read(&text, &name).map_err(told)?;
@@ -122,7 +125,8 @@ fn read(files: &dyn Files, path: &Path) -> Result<Opened, String> {
     };
     let text = files.read(&own).map_err(|error| format!("Cannot read {}: {error}.", own.display()))?;
     let scenario =
-        Scenario::read(&text, &own.display().to_string(), &|beside: &str| files.beside(&own, beside)).map_err(told)?;
+        Scenario::read(&text, &own.display().to_string(), &|beside: &str| files.beside(&own, beside))
+            .map_err(told)?;
     crate::study::lesson::check(&lesson, &scenario).map_err(told)?;
     Ok(Opened { path: own, scenario, lesson: Some(lesson) })
 }
@@ -170,7 +174,10 @@ mod tests {
             ("scenarios/harbour-vehicles.ron", include_str!("../../scenarios/harbour-vehicles.ron")),
             ("scenarios/broken.ron", "(schema: 1, title: \"Broken\", train: ["),
             ("scenarios/wrong.ron", "(schema: 1, title: \"Wrong\", train: [])"),
-            ("scenarios/lessons/1-eighth-inch.ron", include_str!("../../scenarios/lessons/1-eighth-inch.ron")),
+            (
+                "scenarios/lessons/1-eighth-inch.ron",
+                include_str!("../../scenarios/lessons/1-eighth-inch.ron"),
+            ),
         ];
         Shelf(files.into_iter().map(|(path, text)| (PathBuf::from(path), text)).collect())
     }
@@ -210,7 +217,11 @@ mod tests {
             assert!(opened.lesson.is_some() && opened.path.ends_with("ferry-return.ron"));
         }
         assert!(start.open(&files, Path::new("scenarios/wrong.ron")).is_none());
-        assert!(start.trouble.as_deref().is_some_and(|told| told.contains("wrong.ron")), "{:?}", start.trouble);
+        assert!(
+            start.trouble.as_deref().is_some_and(|told| told.contains("wrong.ron")),
+            "{:?}",
+            start.trouble
+        );
         assert!(start.open(&files, Path::new("nowhere.ron")).is_none());
         assert!(start.trouble.as_deref().is_some_and(|told| told.contains("nowhere.ron")));
     }

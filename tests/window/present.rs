@@ -5,7 +5,7 @@ use brusharm::drawing::Theme;
 use brusharm::scenario::lesson::Lesson;
 use brusharm::units::UnitSystem;
 use brusharm::window::app::command::Command;
-use brusharm::window::app::present::Guess;
+use brusharm::window::app::guess::Guess;
 use brusharm::window::keys::Action;
 use brusharm::window::pins::Slot;
 use egui::{Key, Rect, Shape};
@@ -55,7 +55,10 @@ fn check(harness: &Harness<'_, Bench>, (width, height): (f32, f32), what: &str) 
     assert!(texts.len() > 8, "{what}: {texts:?}");
     for (text, size, place, clip) in &texts {
         assert!(*size >= least - 1e-3, "{what} at {width}×{height}: «{text}» is {size}, not {least}");
-        assert!(clip.expand(1.0).contains_rect(*place), "{what} at {width}×{height}: «{text}» is cut: {place:?} {clip:?}");
+        assert!(
+            clip.expand(1.0).contains_rect(*place),
+            "{what} at {width}×{height}: «{text}» is cut: {place:?} {clip:?}"
+        );
     }
     // What the window says of itself for tests from outside is the same.
     let own = &harness.state().app.present.letters;
@@ -162,7 +165,10 @@ fn verif_every_step_of_every_shipped_lesson_is_whole() {
                 let texts = &harness.state().app.lesson().expect("open").texts;
                 let said: Vec<String> = painted(&harness).into_iter().map(|(text, ..)| text).collect();
                 for text in [&texts.heading, &texts.caption, &texts.question, &texts.answer] {
-                    assert!(text.is_empty() || said.contains(text), "{what} at {size:?}: «{text}» is not there");
+                    assert!(
+                        text.is_empty() || said.contains(text),
+                        "{what} at {size:?}: «{text}» is not there"
+                    );
                 }
             }
             harness.state_mut().run(Command::Act(Action::LessonNext));

@@ -59,7 +59,9 @@ impl MapQuantity {
             MapQuantity::Wipes => "How many times a strip passes over a spot, of both brushes together.",
             MapQuantity::ContactTime => "How long a spot is touched, by both brushes together.",
             MapQuantity::PeakPressure => "Highest push of the strips on a spot, per area.",
-            MapQuantity::MeanPressure => "Push of the strips on a spot per area, on average while it is touched.",
+            MapQuantity::MeanPressure => {
+                "Push of the strips on a spot per area, on average while it is touched."
+            }
             MapQuantity::RubbingWork => "Work of the strips that slide over a spot, per area.",
         }
     }

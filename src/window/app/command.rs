@@ -5,8 +5,8 @@ use std::sync::Arc;
 
 use super::find::{FindAnswer, FindRequest, Tick};
 use super::fit::{FitRequest, Fitted};
+use super::guess::Guess;
 use super::parts::Part;
-use super::present::Guess;
 use super::solved::{Answer, Request};
 use crate::arm::Side;
 use crate::calibrate::ReadingsText;

@@ -79,7 +79,10 @@ pub fn dump(app: &App, spots: &Spots, timing: &Timing) -> String {
     put("redo", json!(app.redo_label()));
     put("search", json!(app.views.search));
     put("settings_found", json!(app.settings_found().len()));
-    put("changed", json!(app.changed().iter().map(crate::report::Turned::text).collect::<Vec<_>>().join(" | ")));
+    put(
+        "changed",
+        json!(app.changed().iter().map(crate::report::Turned::text).collect::<Vec<_>>().join(" | ")),
+    );
     put("chosen", json!(app.chosen()));
     put("refused", json!(app.refused().map(|refused| &refused.text)));
     put("file_trouble", json!(app.file_trouble()));

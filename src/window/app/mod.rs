@@ -3,7 +3,7 @@
 //! - [`command`]: what can be asked, and what is asked of the outside; `act`: the shortcuts; `news`: what comes from outside;
 //! - [`edits`]: what a person changed; [`solved`]: a set-up with all that was computed for it;
 //! - [`compare`]: the difference table; [`lesson`]: a lesson being shown; [`fit`]: readings of the machine and their fit; [`find`]: what is wrong with a brush; [`dump`]: the state as JSON; [`kept`]: what is kept between runs;
-//! - [`present`]: the presentation view; `asked`: pin, save, a spot of the map; [`parts`]: what is turned at a part of the plan view.
+//! - [`present`]: the presentation view, [`guess`]: what a class guesses; `asked`: pin, save, a spot of the map; [`parts`]: what is turned at a part of the plan view.
 //!
 //! A change of a setting is checked at once and refused with its reason when it does not hold; what holds is solved outside and comes back
 //! as [`Command::Solved`]. Until then the picture stays the last solved one, whole.
@@ -17,6 +17,7 @@ pub mod edits;
 mod fault;
 pub mod find;
 pub mod fit;
+pub mod guess;
 pub mod kept;
 pub mod lesson;
 mod news;

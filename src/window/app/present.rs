@@ -12,6 +12,7 @@ use self::banner::values_text;
 use super::App;
 use super::command::Effect;
 use super::compare::{Change, change_of, matters_from};
+use super::guess::Guess;
 use super::solved::SolvedPass;
 use crate::coverage::measure::Measure;
 use crate::coverage::{EventName, tail_tells};
@@ -26,31 +27,6 @@ pub const CHASE_SPEED: f64 = 0.25;
 const AFTER_CHASE_S: f64 = 1.0;
 /// How long a pass that is not told by its tail is played, s.
 const ELSEWHERE_S: f64 = 6.0;
-
-/// What a class says the measure will do.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Guess {
-    /// It gets less.
-    Less,
-    /// It stays, within what matters on the job.
-    Same,
-    /// It gets more.
-    More,
-}
-
-impl Guess {
-    /// All, in the order of the buttons.
-    pub const ALL: [Guess; 3] = [Guess::Less, Guess::Same, Guess::More];
-
-    /// What the button says.
-    pub const fn word(self) -> &'static str {
-        match self {
-            Guess::Less => "less",
-            Guess::Same => "about the same",
-            Guess::More => "more",
-        }
-    }
-}
 
 /// What a step of a lesson came to, for the card at the end.
 #[derive(Debug, Clone)]
@@ -211,9 +187,7 @@ impl App {
         let (before, Some(after)) = self.beside() else { return };
         let measure = self.answer_measure().or_else(|| self.lesson_measure());
         let measure = measure.unwrap_or_else(|| self.banner_measure(before.as_ref(), &after).0);
-        let part = |named: Named| {
-            (named.pass.scenario.clone(), measure.read(&named.pass.outcome).value)
-        };
+        let part = |named: Named| (named.pass.scenario.clone(), measure.read(&named.pass.outcome).value);
         let Some(run) = self.lesson() else { return };
         let (at, heading) = (run.state.at(), run.texts.heading.clone());
         let step = Step { heading, before: before.map(part), after: part(after), measure };

@@ -20,7 +20,8 @@ impl App {
                 || setting.path.starts_with("vehicle.")
                 || setting.path.starts_with("foam.")
         });
-        settings.sort_by_key(|setting| (!(setting.first && setting.in_field), !setting.in_field, setting.group));
+        settings
+            .sort_by_key(|setting| (!(setting.first && setting.in_field), !setting.in_field, setting.group));
         settings
     }
 

@@ -216,7 +216,13 @@ fn verif_settings_come_in_the_order_of_the_trade() {
     let first: Vec<&str> = settings.iter().take_while(|s| s.first).map(|s| s.path.as_str()).collect();
     assert_eq!(
         first,
-        ["both.air.cap", "both.bearings.lower_offset", "both.stop_pin.hole", "both.counterweight.mass", "line.throughput"]
+        [
+            "both.air.cap",
+            "both.bearings.lower_offset",
+            "both.stop_pin.hole",
+            "both.counterweight.mass",
+            "line.throughput"
+        ]
     );
     let rest = &settings[first.len()..];
     let groups: Vec<_> = rest.iter().filter(|s| s.in_field).map(|s| s.group).collect();

@@ -35,7 +35,10 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
         });
     }
     if table.heads.len() > 1 {
-        let tip = format!("both plan views on one clock, in the presentation view ({})", keys::label(Action::TwoPlans));
+        let tip = format!(
+            "both plan views on one clock, in the presentation view ({})",
+            keys::label(Action::TwoPlans)
+        );
         let response = ui.button("beside each other").on_hover_text(tip);
         memory.spot("compare:two plans", response.rect);
         if response.clicked() {

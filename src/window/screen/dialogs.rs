@@ -80,7 +80,8 @@ fn help(ui: &egui::Ui, memory: &mut Memory, out: &mut Vec<Command>) {
                 }
             });
         });
-        ui.label("Plan view: drag to move, wheel to zoom, double-click to fit, shift and drag to measure.");
+        ui.label("Plan view: drag to move, wheel to zoom, double-click to fit, click a part for its setting, shift and drag to measure.");
+        ui.label("A lesson in the presentation view: ← and → go through its steps, Home and End to the first and the last.");
         if ui.button("close").clicked() {
             super::top::closes(out);
         }

@@ -91,13 +91,7 @@ fn fitted(ui: &mut egui::Ui, app: &App, text: &str, ink: egui::Color32) {
     ui.add(egui::Label::new(RichText::new(text).family(bold()).size(size).color(ink)).wrap());
 }
 
-fn banner_panel(
-    ui: &mut egui::Ui,
-    app: &App,
-    banner: &Banner,
-    memory: &mut Memory,
-    out: &mut Vec<Command>,
-) {
+fn banner_panel(ui: &mut egui::Ui, app: &App, banner: &Banner, memory: &mut Memory, out: &mut Vec<Command>) {
     let what = app.close_up();
     let full = ui.available_width();
     let corner = if what.is_some() { (0.26 * full).min(px(app, 500.0)) } else { 0.0 };
@@ -115,8 +109,7 @@ fn banner_panel(
         });
         if let Some(what) = what {
             let (rect, response) = ui.allocate_exact_size(vec2(corner, tall), egui::Sense::hover());
-            let list =
-                close_up(&what, f64::from(corner), f64::from(tall), f64::from(px(app, LEAST)));
+            let list = close_up(&what, f64::from(corner), f64::from(tall), f64::from(px(app, LEAST)));
             super::named(&response, egui::Role::Canvas, &list.description);
             memory.spot("present:close-up", rect);
             memory.draw(ui, rect.min, Canvas::CloseUp, &Arc::new(list), app.theme);
@@ -160,7 +153,9 @@ fn recap(ui: &mut egui::Ui, app: &App, memory: &mut Memory) {
     let margin = px(app, 24.0) as i8;
     let shown = Frame::NONE.inner_margin(margin).show(ui, |ui| {
         let title = app.lesson().map_or(String::new(), |run| run.lesson.file.title.clone());
-        ui.label(RichText::new(format!("What this lesson showed: {title}")).family(bold()).size(px(app, HEADING)));
+        ui.label(
+            RichText::new(format!("What this lesson showed: {title}")).family(bold()).size(px(app, HEADING)),
+        );
         ui.add_space(px(app, 12.0));
         ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
             for line in app.recap() {

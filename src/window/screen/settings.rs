@@ -123,21 +123,24 @@ fn changed(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Comm
     egui::Panel::bottom("what changed").resizable(false).show(ui, |ui| {
         ui.label(RichText::new("what differs from the file").family(bold()));
         let most = 0.25 * app.views.tall;
-        ScrollArea::vertical().max_height(most).auto_shrink([false, true]).id_salt("changed").show(ui, |ui| {
-            for line in &lines {
-                ui.horizontal(|ui| {
-                    let response = ui.small_button("undo");
-                    super::named(&response, egui::Role::Button, &format!("undo: {}", line.path));
-                    memory.spot(format!("undo:{}", line.path), response.rect);
-                    let tip = format!("back to {}, as in the file", line.from);
-                    if response.on_hover_text(tip).clicked() {
-                        out.push(Command::Reset(line.path.clone()));
-                    }
-                    let text = line.text();
-                    ui.add(egui::Label::new(&text).truncate()).on_hover_text(text);
-                });
-            }
-        });
+        ScrollArea::vertical().max_height(most).auto_shrink([false, true]).id_salt("changed").show(
+            ui,
+            |ui| {
+                for line in &lines {
+                    ui.horizontal(|ui| {
+                        let response = ui.small_button("undo");
+                        super::named(&response, egui::Role::Button, &format!("undo: {}", line.path));
+                        memory.spot(format!("undo:{}", line.path), response.rect);
+                        let tip = format!("back to {}, as in the file", line.from);
+                        if response.on_hover_text(tip).clicked() {
+                            out.push(Command::Reset(line.path.clone()));
+                        }
+                        let text = line.text();
+                        ui.add(egui::Label::new(&text).truncate()).on_hover_text(text);
+                    });
+                }
+            },
+        );
     });
 }
 

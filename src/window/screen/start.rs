@@ -135,7 +135,9 @@ impl StartPage {
         ui.label("Arrow keys and Enter, or a click. A file can also be dropped on the window.");
         ui.add_space(6.0);
         if let Some(trouble) = &self.start.trouble {
-            ui.label(RichText::new("This could not be opened.").family(bold()).color(role(Role::Fail, theme)));
+            ui.label(
+                RichText::new("This could not be opened.").family(bold()).color(role(Role::Fail, theme)),
+            );
             ScrollArea::vertical().max_height(160.0).id_salt("trouble").show(ui, |ui| {
                 ui.label(RichText::new(trouble).monospace());
             });
@@ -144,6 +146,7 @@ impl StartPage {
         let most = (ui.available_height() - foot).max(80.0);
         ScrollArea::vertical().max_height(most).auto_shrink([false, true]).show(ui, |ui| {
             let mut heading = None;
+            ui.spacing_mut().item_spacing.y = 1.0;
             for (index, entry) in self.start.entries.iter().enumerate() {
                 let name = if entry.lesson { "lessons" } else { "scenarios" };
                 if heading != Some(name) {

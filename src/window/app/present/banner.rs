@@ -24,6 +24,8 @@ pub enum Chosen {
     ByHand,
     /// The lesson's answers speak of it.
     ByLesson,
+    /// Its verdict turned; of several such, it changed most.
+    VerdictTurned,
     /// No criterion changed more, in steps that matter on the job.
     ChangedMost,
     /// It decides the verdict.
@@ -36,6 +38,7 @@ impl Chosen {
         match self {
             Chosen::ByHand => "chosen here",
             Chosen::ByLesson => "the lesson asks",
+            Chosen::VerdictTurned => "its verdict turned",
             Chosen::ChangedMost => "changed most",
             Chosen::Decides => "it decides",
         }
@@ -166,22 +169,12 @@ impl App {
         if let Some(measure) = self.lesson_measure() {
             return (measure, Chosen::ByLesson);
         }
-        let steps = |measure: &Measure| {
-            let (old, new) =
-                (measure.read(&before?.pass.outcome).value?, measure.read(&after.pass.outcome).value?);
-            Some((new - old).abs() / matters_from(*measure, old).max(f64::MIN_POSITIVE))
-        };
-        let judged = ALL.into_iter().filter(|m| m.read(&after.pass.outcome).verdict.is_some());
-        let most = judged
-            .filter_map(|measure| Some((measure, steps(&measure)?)))
-            .filter(|(_, steps)| *steps >= 1.0)
-            // Of two alike the first.
-            .reduce(|a, b| if b.1 > a.1 { b } else { a });
-        if let Some((measure, _)) = most {
-            return (measure, Chosen::ChangedMost);
+        if let Some((measure, turned)) = before.and_then(|before| changed_most(&before.pass, &after.pass)) {
+            return (measure, if turned { Chosen::VerdictTurned } else { Chosen::ChangedMost });
         }
-        let decides = headline(&after.pass.outcome.verdicts)
-            .and_then(|(_, line)| ALL.into_iter().find(|m| m.name == line.criterion && m.side() == line.side));
+        let decides = headline(&after.pass.outcome.verdicts).and_then(|(_, line)| {
+            ALL.into_iter().find(|m| m.name == line.criterion && m.side() == line.side)
+        });
         (decides.unwrap_or(MeasureName::TailGap.whole()), Chosen::Decides)
     }
 
@@ -239,6 +232,25 @@ impl App {
     }
 }
 
+/// The criterion that changed most between two passes, one whose verdict turned before any other, and whether it did. Nothing where no criterion
+/// changed by what matters on the job.
+fn changed_most(before: &SolvedPass, after: &SolvedPass) -> Option<(Measure, bool)> {
+    let each = ALL.into_iter().filter_map(|measure| {
+        let (old, new) = (measure.read(&before.outcome), measure.read(&after.outcome));
+        let turned = new.verdict? != old.verdict?;
+        let steps = match (old.value, new.value) {
+            (Some(old), Some(new)) => (new - old).abs() / matters_from(measure, old).max(f64::MIN_POSITIVE),
+            (None, None) => return None,
+            // What is gone or new has changed by more than any number.
+            _ => f64::INFINITY,
+        };
+        (turned || steps >= 1.0 && steps.is_finite()).then_some((measure, turned, steps))
+    });
+    // Of two alike the first.
+    let most = each.reduce(|a, b| if (b.1, b.2) > (a.1, a.2) { b } else { a });
+    most.map(|(measure, turned, _)| (measure, turned))
+}
+
 /// What was turned, in one line; empty when nothing was.
 fn turned_words(before: &Scenario, after: &Scenario, units: UnitSystem) -> String {
     turned(before, after, units).iter().map(Turned::text).collect::<Vec<_>>().join(", ")
@@ -265,9 +277,10 @@ pub(super) fn values_text(
 fn first_measure(template: &str) -> Option<Measure> {
     let whole = |key: &str| {
         let letter = |c: char| c.is_ascii_alphanumeric() || c == '_';
-        template.match_indices(key).map(|(at, _)| at).find(|at| {
-            !template[..*at].ends_with(letter) && !template[at + key.len()..].starts_with(letter)
-        })
+        template
+            .match_indices(key)
+            .map(|(at, _)| at)
+            .find(|at| !template[..*at].ends_with(letter) && !template[at + key.len()..].starts_with(letter))
     };
     ALL.into_iter().filter_map(|m| Some((whole(&m.key())?, m))).min_by_key(|(at, _)| *at).map(|(_, m)| m)
 }

@@ -32,7 +32,8 @@ fn act(action: Action) -> Command {
 #[test]
 fn verif_what_differs_is_undone_by_its_line() {
     let mut bench = Bench::new(&[("both.air.cap", "9 psi"), ("left.stop_pin.hole", "3")]);
-    let texts = |bench: &Bench| bench.app.changed().iter().map(crate::report::Turned::text).collect::<Vec<_>>();
+    let texts =
+        |bench: &Bench| bench.app.changed().iter().map(crate::report::Turned::text).collect::<Vec<_>>();
     assert_eq!(texts(&bench), ["regulator of the cap end 7 → 9 psi", "left: hole of the stop pin 2 → 3"]);
     let line = bench.app.changed()[0].path.clone();
     bench.run(Command::Reset(line));
@@ -66,7 +67,15 @@ fn verif_a_part_of_the_picture_chooses_what_is_turned_there() {
     list.items.iter().for_each(|item| {
         item.walk(&mut |inner| seen.extend(inner.key.as_deref().and_then(Part::of_key)));
     });
-    for part in [Part::Pivot, Part::StopPin, Part::Cylinder, Part::Counterweight, Part::Damper, Part::Brush, Part::Vehicle] {
+    for part in [
+        Part::Pivot,
+        Part::StopPin,
+        Part::Cylinder,
+        Part::Counterweight,
+        Part::Damper,
+        Part::Brush,
+        Part::Vehicle,
+    ] {
         let (_, side) = *seen.iter().find(|(own, _)| *own == part).unwrap_or_else(|| panic!("{part:?}"));
         bench.run(Command::Choose("line.gap".into()));
         bench.run(Command::ChoosePart(part, side));

@@ -2,7 +2,8 @@
 
 use super::*;
 use crate::drawing::close_up::CloseUp;
-use crate::window::app::present::{CHASE_SPEED, Chosen, Guess};
+use crate::window::app::guess::Guess;
+use crate::window::app::present::{CHASE_SPEED, Chosen};
 
 const FAULTS: &str = include_str!("../../../../scenarios/lessons/7-find-the-fault.ron");
 
@@ -40,7 +41,7 @@ fn verif_the_banner_says_what_was_turned_and_what_the_measure_did() {
     // In other units, and of a measure that is chosen.
     bench.run(act(Action::Units));
     let si = bench.app.banner().expect("a banner");
-    assert!(si.turned.ends_with("+3.175 mm") && si.values.ends_with(" mm"), "{si:?}");
+    assert!(si.turned.ends_with("+3.2 mm") && si.values.ends_with(" mm"), "{si:?}");
     bench.run(act(Action::Units));
     bench.run(Command::PresentMeasure(Some(MeasureName::ChaseDelay.of(Side::Left))));
     assert!(did(&bench).starts_with("chase delay, left "), "{}", did(&bench));
@@ -49,6 +50,16 @@ fn verif_the_banner_says_what_was_turned_and_what_the_measure_did() {
     bench.run(set("both.bearings.lower_offset", "-1/8 in"));
     assert!(bench.app.banner().is_some_and(|b| b.turned == "lower bearing off plumb −1/8 in"));
     assert!(did(&bench).ends_with(", worse"), "{}", did(&bench));
+    // A verdict that turns is told before anything else.
+    let recovers = MeasureName::RecoveryMargin.of(Side::Left);
+    let verdict = |bench: &Bench| recovers.read(&bench.app.shown().expect("solved").outcome).verdict;
+    bench.run(Command::ResetAll);
+    let before = verdict(&bench);
+    bench.run(set("both.air.cap", "9 psi"));
+    bench.run(set("left.stop_pin.hole", "3"));
+    assert_ne!(verdict(&bench), before);
+    let banner = bench.app.banner().expect("a banner");
+    assert_eq!((banner.measure, banner.chosen), (recovers, Chosen::VerdictTurned));
     bench.run(act(Action::Close));
     assert!(!bench.app.present.on, "Escape leaves it");
 }

@@ -19,7 +19,14 @@ pub(super) fn row(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut V
             button(ui, app, memory, out, ("leave", Action::Present, true), "back to the settings");
             let two = if app.present.two_plans { "one plan" } else { "two plans" };
             let there = app.beside().0.is_some();
-            button(ui, app, memory, out, (two, Action::TwoPlans, there), "two set-ups beside each other, or one");
+            button(
+                ui,
+                app,
+                memory,
+                out,
+                (two, Action::TwoPlans, there),
+                "two set-ups beside each other, or one",
+            );
             ui.with_layout(Layout::left_to_right(Align::Center), |ui| left(ui, app, memory, out));
         });
     });

@@ -91,7 +91,8 @@ pub(super) fn two(
         return;
     }
     let split = page.left() + share * page.width();
-    let left = egui::Rect::from_min_max(egui::pos2(page.left() + gap, edge), egui::pos2(split, page.bottom()));
+    let left =
+        egui::Rect::from_min_max(egui::pos2(page.left() + gap, edge), egui::pos2(split, page.bottom()));
     part(ui, left, |ui| texts::show(ui, app, &blocks, memory, out));
     let map = egui::Rect::from_min_max(egui::pos2(split + gap, edge), page.max);
     map_of(ui, map, app, memory, shown[1], Canvas::Map);
@@ -101,17 +102,16 @@ fn plans(ui: &mut egui::Ui, rects: [egui::Rect; 2], app: &App, memory: &mut Memo
     let page = |rect: &egui::Rect| Rect::new(0.0, 0.0, f64::from(rect.width()), f64::from(rect.height()));
     let boxed = |pass: &SolvedPass| ground_box(View::Whole, &pass.setup, &pass.record, 0.0);
     let [a, b] = shown.map(|own| boxed(&own.pass));
-    let (low, high) = (
-        [a[0][0].min(b[0][0]), a[0][1].min(b[0][1])],
-        [a[1][0].max(b[1][0]), a[1][1].max(b[1][1])],
-    );
+    let (low, high) =
+        ([a[0][0].min(b[0][0]), a[0][1].min(b[0][1])], [a[1][0].max(b[1][0]), a[1][1].max(b[1][1])]);
     let area = plan::bare_area(app, page(&rects[0]));
     let frame = Frame::fit(low, high, area.inset(12.0), Travel::Right);
     let scale = shown.map(|own| own.pass.pressure_scale_pa).into_iter().fold(0.0, f64::max);
-    for ((rect, own), (canvas, name)) in rects.into_iter().zip(shown).zip([
-        (Canvas::OtherPlan, "present:plan before"),
-        (Canvas::Plan, "present:plan after"),
-    ]) {
+    for ((rect, own), (canvas, name)) in rects
+        .into_iter()
+        .zip(shown)
+        .zip([(Canvas::OtherPlan, "present:plan before"), (Canvas::Plan, "present:plan after")])
+    {
         let response = ui.interact(rect, ui.scope_id().with(name), Sense::hover());
         named(&response, egui::Role::Canvas, &format!("plan view, {}", own.name));
         memory.spot(name, rect);
@@ -126,11 +126,9 @@ fn says(ui: &mut egui::Ui, app: &App, memory: &mut Memory, own: &Named, right: u
     let hidden = right == 1 && app.answer_hidden();
     let value = match reading.value {
         _ if hidden => "?".to_owned(),
-        Some(value) => crate::units::minus_signs(&crate::study::lesson::measure_text(
-            banner.measure,
-            value,
-            app.units,
-        )),
+        Some(value) => {
+            crate::units::minus_signs(&crate::study::lesson::measure_text(banner.measure, value, app.units))
+        }
         None => "none".to_owned(),
     };
     ui.horizontal(|ui| {

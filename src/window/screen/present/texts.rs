@@ -9,8 +9,8 @@ use crate::coverage::explain;
 use crate::drawing::Role;
 use crate::window::app::App;
 use crate::window::app::command::Command;
+use crate::window::app::guess::Guess;
 use crate::window::app::lesson::slot;
-use crate::window::app::present::Guess;
 use crate::window::look::role;
 use crate::window::screen::{Memory, bold};
 
@@ -41,10 +41,8 @@ fn block(text: impl Into<String>, size: f32, bold: bool, role: Role) -> Block {
 pub(super) fn blocks(app: &App) -> Vec<Block> {
     let Some(run) = app.lesson() else { return why(app) };
     let texts = &run.texts;
-    let mut blocks = vec![
-        block(&texts.heading, HEADING, true, Role::Ink),
-        block(&texts.caption, BODY, false, Role::Ink),
-    ];
+    let mut blocks =
+        vec![block(&texts.heading, HEADING, true, Role::Ink), block(&texts.caption, BODY, false, Role::Ink)];
     for (pin, name) in &texts.pins {
         let slot = slot(*pin);
         blocks.push(block(format!("{}: {name}", slot.letter()), LEAST, true, slot.role()));
@@ -55,9 +53,7 @@ pub(super) fn blocks(app: &App) -> Vec<Block> {
         if let Some(about) = asked {
             let text = format!("Guess first: {about}");
             blocks.push(Block { what: What::Guesses, ..block(text, LEAST, false, Role::Muted) });
-        } else if let (true, Some(guess)) =
-            (run.state.answer_shown(), app.present.guess(run.state.at()))
-        {
+        } else if let (true, Some(guess)) = (run.state.answer_shown(), app.present.guess(run.state.at())) {
             let right = app.right_guess() == Some(guess);
             let text = format!("Guessed: {}. {}", guess.word(), if right { "Right." } else { "Not so." });
             blocks.push(block(text, LEAST, true, if right { Role::Pass } else { Role::Fail }));
@@ -97,7 +93,14 @@ fn why(app: &App) -> Vec<Block> {
 }
 
 /// A text as it will be laid out.
-pub(super) fn galley(ui: &egui::Ui, app: &App, text: &str, size: f32, strong: bool, width: f32) -> Arc<Galley> {
+pub(super) fn galley(
+    ui: &egui::Ui,
+    app: &App,
+    text: &str,
+    size: f32,
+    strong: bool,
+    width: f32,
+) -> Arc<Galley> {
     let family = if strong { bold() } else { egui::FontFamily::Proportional };
     ui.painter().layout(text.to_owned(), FontId::new(px(app, size), family), Color32::PLACEHOLDER, width)
 }
@@ -171,7 +174,8 @@ fn guess_rows(ui: &egui::Ui, app: &App, width: f32) -> f32 {
     let (mut rows, mut x) = (1.0, 0.0);
     for guess in Guess::ALL {
         let text = galley(ui, app, &format!("● {}", guess.word()), LEAST, false, f32::INFINITY).size().x;
-        let own = px(app, GUESS).max(text + 2.0 * ui.spacing().button_padding.x) + ui.spacing().item_spacing.x;
+        let own =
+            px(app, GUESS).max(text + 2.0 * ui.spacing().button_padding.x) + ui.spacing().item_spacing.x;
         if x > 0.0 && x + own > width {
             rows += 1.0;
             x = 0.0;
