@@ -5,6 +5,7 @@
 //! dotted. A click is answered by [`UnrolledMap::spot_at`] together with [`crate::coverage::touch_answer`] and [`crate::sentences::touched`].
 
 mod layers;
+mod legend;
 pub mod unroll;
 
 pub(in crate::drawing) use layers::percent;
@@ -266,7 +267,7 @@ pub fn height_beside_cells(scene: &PlanScene<'_>, options: &UnrolledOptions) -> 
 fn margins(scene: &PlanScene<'_>, options: &UnrolledOptions) -> [f64; 2] {
     let size = options.size();
     let axis = if options.axes { 8.0 + 1.5 * size } else { 0.0 };
-    [8.0 + 2.3 * size, axis + layers::foot_height(scene, options)]
+    [8.0 + 2.3 * size, axis + legend::foot_height(scene, options)]
 }
 
 /// Draws the map.

@@ -221,7 +221,7 @@ fn lesson(
 ) {
     // Where there is room for it, the map stands under the texts and leaves all the height to the plan view.
     let under = |share: f32| page.height() - pictures::map_height(app, share * page.width());
-    let beside = share_for(ui, app, blocks, page, gap, [0.36, 0.50], under);
+    let beside = share_for(ui, app, blocks, page, gap, [0.42, 0.52], under);
     if texts::height(ui, app, blocks, beside * page.width() - 2.0 * gap) <= under(beside) {
         let split = page.left() + beside * page.width();
         let edge = page.bottom() - pictures::map_height(app, beside * page.width());
