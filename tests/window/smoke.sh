@@ -387,8 +387,9 @@ expect "the card at the end" recap true
 key Home
 expect "to the first step" lesson '1 of 5'
 expect "the first step is set up" lesson_waiting false
-key Escape; key Escape
-expect "both are left" lesson null
+# Presentation, full screen, lesson: one after the other.
+key Escape; key Escape; key Escape
+expect "all are left" lesson null
 expect "it is solved" solving false
 
 # Idle: next to no work while nothing moves.

@@ -140,10 +140,10 @@ impl App {
             Some(before) => turned_words(&before.pass.scenario, &after.pass.scenario, self.units),
             None => String::new(),
         };
-        let turned = match (turned.is_empty(), self.lesson()) {
-            (false, _) => turned,
-            (true, Some(run)) => run.texts.heading.clone(),
-            (true, None) => "as in the file".to_owned(),
+        let turned = match turned.is_empty() {
+            false => turned,
+            true if self.fault_hidden() => "nothing turned: a fault is hidden".to_owned(),
+            true => self.cause_shown().unwrap_or_else(|| "as in the file".to_owned()),
         };
         let change = match from {
             Some(from) if !hidden => change_of(measure, from, to),

@@ -198,6 +198,9 @@ fn verif_a_question_about_no_measure_is_not_guessed_and_hides_nothing() {
     assert!(bench.app.present.guess(1).is_none());
     // A pass with a fault in it is not the file as it is, though nothing was turned.
     let banner = bench.app.banner().expect("a banner");
-    assert_eq!((banner.turned.as_str(), banner.names.as_str()), ("First call", "A → now"));
+    assert_eq!(
+        (banner.turned.as_str(), banner.names.as_str()),
+        ("nothing turned: a fault is hidden", "A → now")
+    );
     assert!(bench.app.close_up().is_none());
 }

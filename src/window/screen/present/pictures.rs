@@ -138,6 +138,11 @@ fn says(ui: &mut egui::Ui, app: &App, memory: &mut Memory, own: &Named, right: u
         if let Some(verdict) = reading.verdict.filter(|_| !hidden) {
             ui.label(verdict_text(verdict, app.theme).size(px(app, BODY)));
         }
+        // What makes it different, where there is room for it.
+        let wide = texts::galley(ui, app, &own.words, LEAST, false, f32::INFINITY).size().x;
+        if !own.words.is_empty() && wide < ui.available_width() - px(app, 170.0) {
+            ui.label(RichText::new(&own.words).size(px(app, LEAST)));
+        }
         // Where the two clocks differ, what they have in common is said.
         if app.playback.kind() == ClockKind::Position {
             let t_s = crate::drawing::words::rounded(app.time_of_s(own), 2);
