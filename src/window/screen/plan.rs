@@ -104,22 +104,32 @@ pub(super) fn bare_area(app: &App, page: Rect) -> Rect {
     bare_options(app, page.width, page.height).ground_area()
 }
 
-/// A plan view that is only looked at, in a frame and a scale of pressure that are shared with another.
+/// A plan view that is only looked at.
+pub(super) struct Bare<'a> {
+    /// The set-up.
+    pub pass: &'a SolvedPass,
+    /// The instant, s.
+    pub t_s: f64,
+    /// From the ground to the page, shared with the one beside it.
+    pub frame: Frame,
+    /// Full scale of the contact pressure, shared as well, Pa.
+    pub pressure_scale_pa: f64,
+}
+
+/// Draws it.
 pub(super) fn bare(
     ui: &egui::Ui,
     rect: egui::Rect,
     app: &App,
     memory: &mut Memory,
-    pass: &SolvedPass,
-    t_s: f64,
-    (frame, pressure_scale_pa): (Frame, f64),
+    shown: &Bare<'_>,
     canvas: Canvas,
 ) {
     let mut options = bare_options(app, f64::from(rect.width()), f64::from(rect.height()));
-    options.frame = Some(frame);
-    options.stop_pins = pass.stop_pins.clone();
-    options.pressure_scale_pa = Some(pressure_scale_pa);
-    let list = Arc::new(plan_view(&pass.scene(t_s), &[], &options));
+    options.frame = Some(shown.frame);
+    options.stop_pins = shown.pass.stop_pins.clone();
+    options.pressure_scale_pa = Some(shown.pressure_scale_pa);
+    let list = Arc::new(plan_view(&shown.pass.scene(shown.t_s), &[], &options));
     memory.draw(ui, rect.min, canvas, &list, app.theme);
 }
 

@@ -118,10 +118,8 @@ impl StartPage {
         if ui.input(|input| input.modifiers.command && input.key_pressed(Key::Q)) {
             requests.quit = true;
         }
-        if pressed(Key::Escape) && !typing {
-            if self.start.trouble.take().is_none() {
-                requests.quit = true;
-            }
+        if pressed(Key::Escape) && !typing && self.start.trouble.take().is_none() {
+            requests.quit = true;
         }
         pressed(Key::Enter).then(|| self.start.wanted()).flatten()
     }

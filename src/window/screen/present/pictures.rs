@@ -115,7 +115,8 @@ fn plans(ui: &mut egui::Ui, rects: [egui::Rect; 2], app: &App, memory: &mut Memo
         let response = ui.interact(rect, ui.scope_id().with(name), Sense::hover());
         named(&response, egui::Role::Canvas, &format!("plan view, {}", own.name));
         memory.spot(name, rect);
-        plan::bare(ui, rect, app, memory, &own.pass, app.time_of_s(own), (frame, scale), canvas);
+        let bare = plan::Bare { pass: &own.pass, t_s: app.time_of_s(own), frame, pressure_scale_pa: scale };
+        plan::bare(ui, rect, app, memory, &bare, canvas);
     }
 }
 
