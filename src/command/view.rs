@@ -110,6 +110,7 @@ impl Run for ViewArguments {
         let shell = ShellOptions {
             path: file,
             set,
+            opened: self.lesson.clone(),
             lesson,
             readings: self.readings.clone(),
             full_screen: self.full_screen,

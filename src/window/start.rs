@@ -11,6 +11,28 @@ use crate::window::reload::Files;
 /// What stands on the page under its list.
 pub const INVENTED: &str = "What is shipped is invented: the return lane of a rental fleet at a ferry harbour. Its machine and its vehicles do not exist.";
 
+/// Where on the page a file stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Shelf {
+    /// Opened lately.
+    Recent,
+    /// Scenarios found.
+    Scenarios,
+    /// Lessons found.
+    Lessons,
+}
+
+impl Shelf {
+    /// Its heading.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Shelf::Recent => "opened lately",
+            Shelf::Scenarios => "scenarios",
+            Shelf::Lessons => "lessons",
+        }
+    }
+}
+
 /// A file that can be opened.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Entry {
@@ -18,8 +40,8 @@ pub struct Entry {
     pub path: PathBuf,
     /// Its title; its name where it has none.
     pub title: String,
-    /// Whether it is a lesson.
-    pub lesson: bool,
+    /// Where it stands.
+    pub shelf: Shelf,
 }
 
 /// What was opened.
@@ -47,25 +69,34 @@ pub struct Start {
 }
 
 impl Start {
-    /// Looks in folders for scenarios, and in their folder `lessons` for lessons. A folder that is there twice counts once.
-    pub fn look(files: &dyn Files, folders: &[PathBuf]) -> Start {
-        let mut entries: Vec<Entry> = Vec::new();
-        for lesson in [false, true] {
+    /// Files opened lately that are still there; then scenarios in folders, and lessons in their folders `lessons`. A file that is found twice counts
+    /// once.
+    pub fn look(files: &dyn Files, recent: &[PathBuf], folders: &[PathBuf]) -> Start {
+        let mut start = Start::default();
+        for path in recent {
+            start.put(files, path, Shelf::Recent, &[false, true]);
+        }
+        for shelf in [Shelf::Scenarios, Shelf::Lessons] {
             for folder in folders {
+                let lesson = shelf == Shelf::Lessons;
                 let folder = if lesson { folder.join("lessons") } else { folder.clone() };
                 for path in files.scenarios(&folder) {
-                    let known = entries.iter().any(|own| own.path == path);
-                    let Some(title) = files.read(&path).ok().and_then(|text| title(&text, lesson)) else {
-                        continue;
-                    };
-                    if !known {
-                        let title = if title.is_empty() { path.display().to_string() } else { title };
-                        entries.push(Entry { path, title, lesson });
-                    }
+                    start.put(files, &path, shelf, &[lesson]);
                 }
             }
         }
-        Start { entries, ..Start::default() }
+        start
+    }
+
+    /// Adds a file when it is one of these kinds and not there yet.
+    fn put(&mut self, files: &dyn Files, path: &Path, shelf: Shelf, kinds: &[bool]) {
+        let known = |own: &Entry| own.shelf == shelf && own.path == path;
+        let Ok(text) = files.read(path) else { return };
+        let Some(title) = kinds.iter().find_map(|lesson| title(&text, *lesson)) else { return };
+        if !self.entries.iter().any(known) {
+            let title = if title.is_empty() { path.display().to_string() } else { title };
+            self.entries.push(Entry { path: path.to_owned(), title, shelf });
+        }
     }
 
     /// Chooses the entry above or below.
@@ -139,9 +170,9 @@ mod tests {
     use std::io::{Error, ErrorKind, Result as IoResult};
 
     /// Files in memory.
-    struct Shelf(BTreeMap<PathBuf, &'static str>);
+    struct Memory(BTreeMap<PathBuf, &'static str>);
 
-    impl Files for Shelf {
+    impl Files for Memory {
         fn stamp(&self, _: &Path) -> IoResult<Stamp> {
             Err(Error::from(ErrorKind::Unsupported))
         }
@@ -167,7 +198,7 @@ mod tests {
         }
     }
 
-    fn shelf() -> Shelf {
+    fn memory() -> Memory {
         let files = [
             ("scenarios/ferry-return.ron", include_str!("../../scenarios/ferry-return.ron")),
             ("scenarios/ferry-readings.ron", include_str!("../../scenarios/ferry-readings.ron")),
@@ -179,20 +210,23 @@ mod tests {
                 include_str!("../../scenarios/lessons/1-eighth-inch.ron"),
             ),
         ];
-        Shelf(files.into_iter().map(|(path, text)| (PathBuf::from(path), text)).collect())
+        Memory(files.into_iter().map(|(path, text)| (PathBuf::from(path), text)).collect())
     }
 
     #[test]
     fn verif_scenarios_and_lessons_are_found_by_title_and_parts_are_not() {
         let folder = PathBuf::from("scenarios");
-        let mut start = Start::look(&shelf(), &[folder.clone(), folder, PathBuf::from("elsewhere")]);
-        let seen: Vec<(&str, bool)> = start.entries.iter().map(|e| (e.title.as_str(), e.lesson)).collect();
+        let recent = ["scenarios/lessons/1-eighth-inch.ron", "gone.ron"].map(PathBuf::from);
+        let folders = [folder.clone(), folder, PathBuf::from("elsewhere")];
+        let mut start = Start::look(&memory(), &recent, &folders);
+        let seen: Vec<(&str, Shelf)> = start.entries.iter().map(|e| (e.title.as_str(), e.shelf)).collect();
         assert_eq!(
             seen,
             [
-                ("Ferry harbour, rental return lane: standard set-up", false),
-                ("Wrong", false),
-                ("An eighth of an inch at the bearing", true)
+                ("An eighth of an inch at the bearing", Shelf::Recent),
+                ("Ferry harbour, rental return lane: standard set-up", Shelf::Scenarios),
+                ("Wrong", Shelf::Scenarios),
+                ("An eighth of an inch at the bearing", Shelf::Lessons)
             ]
         );
         // By keys, held at both ends.
@@ -207,7 +241,7 @@ mod tests {
 
     #[test]
     fn verif_a_lesson_opens_with_its_scenario_and_trouble_is_told() {
-        let files = shelf();
+        let files = memory();
         let mut start = Start::default();
         let lesson = Path::new("scenarios/lessons/1-eighth-inch.ron");
         // The lesson looks for its scenario on the disk; the shelf has none there, so only the scenario itself is opened from it.

@@ -356,6 +356,10 @@ expect "nothing is cut" letters_cut ''
 [ -n "${KEEP_PICTURES:-}" ] && { key ctrl+p; sleep 1; }
 key s
 expect "one plan view" two_plans false
+sleep 1
+ticks() { awk '{print $14 + $15}' "/proc/$app/stat"; }
+first=$(ticks); sleep 2; spent=$(( $(ticks) - first ))
+[ "$spent" -le 6 ] && ok "idle in the presentation: $spent of 200 ticks" || bad "idle in the presentation: $spent of 200 ticks"
 key c
 expect "the chase plays" playing true
 expect "at a quarter speed" speed 0.25
@@ -416,8 +420,9 @@ check "no panic, nothing on the terminal" "$(cat "$work/app.log")" ""
 [ "$failed" -gt 0 ] && { echo "--- last state"; grep -v '"at:' "$work/state.json"; echo "--- log"; cat "$work/app.log"; }
 # Without a file: the page to choose from, by keys.
 rm -f "$work/state.json"
-(cd "$work/lane" && exec "$binary" view --forget --light --units us --scale 1 --size 1280x800 --dump-state "$work/state.json") >"$work/start.log" 2>&1 & app=$!
+(cd "$work/lane" && XDG_CONFIG_HOME="$work/config" exec "$binary" view --light --units us --scale 1 --size 1280x800 --dump-state "$work/state.json") >"$work/start.log" 2>&1 & app=$!
 expect "the start page opens" start true 60
+grep -q 'ferry-return.ron' "$work/config/brusharm/recent.txt" && ok "what was opened is kept" || bad "what was opened is kept"
 [ "$(state start_entries)" -ge 2 ] && ok "$(state start_entries) files are offered" || bad "$(state start_entries) files are offered"
 [ -n "$(place start:invented)" ] && ok "it is said that the demo data is invented" || bad "it is said that the demo data is invented"
 sleep 0.5

@@ -78,7 +78,8 @@ impl App {
                 let moved = if action == Action::Undo { self.edits.undo() } else { self.edits.redo() };
                 return if moved { self.restore() } else { Vec::new() };
             }
-            Action::Search => self.views.search_wanted = true,
+            // The field stands beside the settings only.
+            Action::Search => self.views.search_wanted = self.lesson.is_none() && !self.present.on,
             Action::Open => self.views.dialog = Dialog::Open,
             Action::SaveAs => self.views.dialog = Dialog::SaveAs,
             Action::SavePng => return vec![Effect::Png],

@@ -29,7 +29,7 @@ pub(super) fn show(ui: &egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<
     }
     match app.views.dialog {
         Dialog::None => {}
-        Dialog::Help => help(ui, memory, out),
+        Dialog::Help => help(ui, app, memory, out),
         Dialog::SaveAs => save(ui, app, memory, fresh, out),
         Dialog::Open => open(ui, memory, fresh, out),
     }
@@ -51,13 +51,15 @@ fn front<'a>(title: &'a str, ui: &egui::Ui) -> Window<'a> {
         .max_height(screen.height() - 60.0)
 }
 
-fn help(ui: &egui::Ui, memory: &mut Memory, out: &mut Vec<Command>) {
-    let wide = ui.ctx().content_rect().width() > 1100.0;
+fn help(ui: &egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>) {
+    // As many columns as there is room for in letters of this size.
+    let room = ui.ctx().content_rect().width() / super::type_factor(app);
+    let columns = if room > 1100.0 { 3 } else { 1 + usize::from(room > 760.0) };
     let shown = front("Keys", ui).show(ui.ctx(), |ui| {
         let most = ui.ctx().content_rect().height() - 170.0;
         ScrollArea::vertical().max_height(most).min_scrolled_height(most).show(ui, |ui| {
             let groups = keys::help();
-            let parts = spread(&groups, if wide { 3 } else { 2 });
+            let parts = spread(&groups, columns);
             ui.horizontal_top(|ui| {
                 for (index, part) in parts.into_iter().enumerate() {
                     ui.vertical(|ui| {

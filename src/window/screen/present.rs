@@ -202,11 +202,16 @@ fn share_for(
     [least, most]: [f32; 2],
     free: impl Fn(f32) -> f32,
 ) -> f32 {
-    let mut share = least;
-    while share < most && texts::height(ui, app, blocks, share * page.width() - 2.0 * gap) > free(share) {
-        share += 0.01;
+    let fits = |share: f32| texts::height(ui, app, blocks, share * page.width() - 2.0 * gap) <= free(share);
+    let steps = ((most - least) / 0.01).round() as u32;
+    let share = |step: u32| least + 0.01 * step as f32;
+    // A wider column is no higher, but for a word here and there: halved, then a few steps on where that was so.
+    let (mut low, mut high) = (0, steps);
+    while low < high {
+        let middle = (low + high) / 2;
+        if fits(share(middle)) { high = middle } else { low = middle + 1 }
     }
-    share
+    (low..=steps).map(share).find(|share| fits(*share)).unwrap_or(most)
 }
 
 /// A lesson: its texts at the left from top to bottom, beside them the plan view over the map.

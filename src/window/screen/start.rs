@@ -16,6 +16,7 @@ use crate::window::backend::{Clock, Requests, Screen};
 use crate::window::capture::Pixels;
 use crate::window::desktop::Waker;
 use crate::window::look::{role, use_size};
+use crate::window::recent;
 use crate::window::reload::Files;
 use crate::window::start::{INVENTED, Opened, Start};
 
@@ -49,7 +50,12 @@ pub struct StartPage {
 impl StartPage {
     /// Looks for what can be opened.
     pub fn new(options: StartOptions, waker: Waker) -> StartPage {
-        let start = Start::look(&*options.files, &options.folders);
+        let recent = options
+            .kept_file
+            .as_ref()
+            .and_then(|kept| options.files.read(&recent::file_beside(kept)).ok())
+            .map_or_else(Vec::new, |list| recent::paths(&list));
+        let start = Start::look(&*options.files, &recent, &options.folders);
         StartPage {
             start,
             shell: None,
@@ -61,13 +67,15 @@ impl StartPage {
         }
     }
 
-    fn open(&mut self, path: &Path) {
-        let Some(opened) = self.start.open(&*self.options.files, path) else { return };
+    fn open(&mut self, asked: &Path) {
+        let Some(opened) = self.start.open(&*self.options.files, asked) else { return };
         let Opened { path, scenario, lesson } = opened;
+        let opened = lesson.is_some().then(|| asked.to_owned());
         let options = ShellOptions {
             path,
             scenario,
             set: Vec::new(),
+            opened,
             lesson,
             readings: None,
             full_screen: self.options.full_screen,
@@ -146,7 +154,7 @@ impl StartPage {
             let mut heading = None;
             ui.spacing_mut().item_spacing.y = 1.0;
             for (index, entry) in self.start.entries.iter().enumerate() {
-                let name = if entry.lesson { "lessons" } else { "scenarios" };
+                let name = entry.shelf.name();
                 if heading != Some(name) {
                     heading = Some(name);
                     ui.add_space(8.0);
