@@ -78,7 +78,7 @@ pub use spread_text::spread_text;
 pub use study_document::{highest_document, recommend_document, spread_document, table_document};
 pub use sweep_chart::{SweepChart, SweepPicture, telling_measure};
 pub use sweep_text::{MOST_ROWS_SHOWN, SweepReport};
-pub use turned::{Turned, arrow, short_label, turned};
+pub use turned::{Turned, arrow, short_label, turned, turned_among};
 
 use crate::coverage::Solved;
 

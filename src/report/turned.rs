@@ -54,7 +54,26 @@ pub fn short_label(label: &str) -> &str {
 
 /// Every setting that differs, in the order of the trade. Both units turned alike are one.
 pub fn turned(before: &Scenario, after: &Scenario, units: UnitSystem) -> Vec<Turned> {
-    let mut settings: Vec<Setting> = after.settings();
+    turned_of(after.settings(), before, after, units)
+}
+
+/// As [`turned`], of the settings with these paths alone: for two set-ups that are known to differ in no others.
+pub fn turned_among<'p>(
+    paths: impl IntoIterator<Item = &'p String>,
+    before: &Scenario,
+    after: &Scenario,
+    units: UnitSystem,
+) -> Vec<Turned> {
+    let settings = paths.into_iter().filter_map(|path| after.setting(path).ok()).collect();
+    turned_of(settings, before, after, units)
+}
+
+fn turned_of(
+    mut settings: Vec<Setting>,
+    before: &Scenario,
+    after: &Scenario,
+    units: UnitSystem,
+) -> Vec<Turned> {
     settings.retain(|setting| setting.sides.len() < 2);
     settings.sort_by_key(|setting| (!setting.in_field, setting.group));
     let mut found: Vec<Turned> = Vec::new();
@@ -128,6 +147,13 @@ mod tests {
     fn verif_what_was_turned_is_said_once_for_both_and_in_the_order_of_the_trade() {
         let us = UnitSystem::Us;
         assert!(texts(&[], us).is_empty());
+        let path = "left.air.cap".to_owned();
+        let after = lane().with(&[("both.air.cap", "8 psi")]).expect("holds");
+        let among = turned_among([&path], &lane(), &after, us);
+        assert_eq!(
+            among.iter().map(Turned::text).collect::<Vec<_>>(),
+            ["left: regulator of the cap end 7 → 8 psi"]
+        );
         let set = [
             ("line.throughput", "120 veh/h"),
             ("both.air.cap", "8 psi"),

@@ -6,7 +6,7 @@ use super::parts::Part;
 use super::{App, Refused};
 use crate::arm::Side;
 use crate::error::Diagnostics;
-use crate::report::{Turned, turned};
+use crate::report::{Turned, turned_among};
 use crate::scenario::setting::{Setting, SettingKind};
 
 impl App {
@@ -38,10 +38,7 @@ impl App {
 
     /// What differs from the file, in the order of the trade, to be undone one by one.
     pub fn changed(&self) -> Vec<Turned> {
-        if self.edits().is_empty() {
-            return Vec::new();
-        }
-        turned(&self.base, &self.scenario, self.units)
+        turned_among(self.edits().keys(), &self.base, &self.scenario, self.units)
     }
 
     /// Chooses what is turned at a part of the plan view: its setting, of the unit that it belongs to unless both are moved together.
