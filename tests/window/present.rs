@@ -104,6 +104,26 @@ fn verif_the_back_row_reads_every_letter_and_sees_the_map() {
     }
 }
 
+/// Every measure under two plan views, and the keys in front: whatever is chosen stays whole.
+#[test]
+fn verif_long_measures_and_the_keys_are_whole() {
+    for size in SIZES {
+        let mut bench = turned();
+        bench.app.present.two_plans = true;
+        let mut harness = harness(bench, size.0, size.1);
+        for measure in brusharm::coverage::measure::ALL {
+            harness.state_mut().run(Command::PresentMeasure(Some(measure)));
+            harness.run_steps(2);
+            check(&harness, size, &measure.key());
+        }
+        harness.key_press(Key::Questionmark);
+        harness.run_steps(5);
+        let help = spot(&harness, "help");
+        let screen = Rect::from_min_size(egui::Pos2::ZERO, egui::vec2(size.0, size.1));
+        assert!(screen.expand(1.0).contains_rect(help), "{help:?} at {size:?}");
+    }
+}
+
 #[test]
 fn verif_the_banner_has_capitals_of_forty_pixels_at_1080() {
     let harness = harness(turned(), 1920.0, 1080.0);

@@ -56,7 +56,9 @@ fn help(ui: &egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>) {
     let room = ui.ctx().content_rect().width() / super::type_factor(app);
     let columns = if room > 1100.0 { 3 } else { 1 + usize::from(room > 760.0) };
     let shown = front("Keys", ui).show(ui.ctx(), |ui| {
-        let most = ui.ctx().content_rect().height() - 170.0;
+        // What stands around the list takes more lines where it is narrow.
+        let around = if columns == 1 { 270.0 } else { 200.0 };
+        let most = ui.ctx().content_rect().height() - around * super::type_factor(app).max(1.0);
         ScrollArea::vertical().max_height(most).min_scrolled_height(most).show(ui, |ui| {
             let groups = keys::help();
             let parts = spread(&groups, columns);

@@ -55,6 +55,12 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
     ui.separator();
     // At the foot, so that nothing moves that is being turned.
     changed(ui, app, memory, out);
+    // Under a name of its own: what is held goes on being the same when something before it comes or goes.
+    let name = egui::UiBuilder::new().scope_id(egui::Id::new("list of settings"));
+    ui.scope_builder(name, |ui| list(ui, app, memory, out));
+}
+
+fn list(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>) {
     let settings = app.settings_found();
     ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
         // Bars at the side do not lie over the buttons.
@@ -127,7 +133,7 @@ fn changed(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Comm
             ui,
             |ui| {
                 for line in &lines {
-                    ui.horizontal(|ui| {
+                    ui.horizontal_top(|ui| {
                         let response = ui.small_button("undo");
                         super::named(&response, egui::Role::Button, &format!("undo: {}", line.path));
                         memory.spot(format!("undo:{}", line.path), response.rect);
@@ -135,8 +141,7 @@ fn changed(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Comm
                         if response.on_hover_text(tip).clicked() {
                             out.push(Command::Reset(line.path.clone()));
                         }
-                        let text = line.text();
-                        ui.add(egui::Label::new(&text).truncate()).on_hover_text(text);
+                        ui.add(egui::Label::new(line.text()).wrap());
                     });
                 }
             },

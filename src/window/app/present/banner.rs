@@ -48,7 +48,7 @@ impl Chosen {
 /// A set-up that is shown.
 #[derive(Debug, Clone)]
 pub struct Named {
-    /// «A», «B», «now» or «as in the file».
+    /// «A», «B», «now» or «file».
     pub name: String,
     /// What makes it different.
     pub words: String,
@@ -116,7 +116,7 @@ impl App {
         let before = a.filter(|a| !Arc::ptr_eq(&a.pass, &after.pass)).or_else(|| {
             let file = self.as_in_file.as_ref().filter(|file| file.edits != after.pass.edits)?;
             let words = "as in the file".to_owned();
-            Some(Named { name: words.clone(), words: String::new(), pass: Arc::clone(file) })
+            Some(Named { name: "file".to_owned(), words, pass: Arc::clone(file) })
         });
         (before, Some(after))
     }

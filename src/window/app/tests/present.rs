@@ -35,7 +35,7 @@ fn verif_the_banner_says_what_was_turned_and_what_the_measure_did() {
     // The numbers are those of the two passes, to the tenth of an inch.
     let inches = |m: f64| crate::drawing::words::rounded(m / 0.0254, 1);
     assert_eq!(did(&bench), format!("gap on the tail {} → {} in, better", inches(before), inches(after)));
-    assert_eq!(banner.names, "as in the file → now");
+    assert_eq!(banner.names, "file → now");
     let Some(CloseUp::Bearings { before_m, now_m, .. }) = bench.app.close_up() else { panic!("bearings") };
     assert!((now_m[1] - before_m[1] - 0.003175).abs() < 1e-12 && now_m[0] == before_m[0]);
     // In other units, and of a measure that is chosen.

@@ -134,9 +134,16 @@ fn says(ui: &mut egui::Ui, app: &App, memory: &mut Memory, own: &Named, right: u
     };
     ui.horizontal(|ui| {
         ui.add_space(px(app, 12.0));
-        let text = format!("{}: {} {value}", own.name, banner.measure.label());
-        ui.label(RichText::new(text).family(bold()).size(px(app, HEADING - 4.0)));
-        if let Some(verdict) = reading.verdict.filter(|_| !hidden) {
+        let verdict = reading.verdict.filter(|_| !hidden);
+        let room = ui.available_width() - if verdict.is_some() { px(app, 190.0) } else { 0.0 };
+        let wide = |text: &str, size: f32| texts::galley(ui, app, text, size, true, f32::INFINITY).size().x;
+        // As large as fits; the banner says what is measured where there is no room for it here.
+        let whole = format!("{}: {} {value}", own.name, banner.measure.label());
+        let text = if wide(&whole, LEAST) <= room { whole } else { format!("{}: {value}", own.name) };
+        let most = HEADING - 4.0;
+        let size = (most * room / wide(&text, most).max(1.0)).clamp(LEAST, most);
+        ui.label(RichText::new(text).family(bold()).size(px(app, size)));
+        if let Some(verdict) = verdict {
             ui.label(verdict_text(verdict, app.theme).size(px(app, BODY)));
         }
         // What makes it different, where there is room for it.
