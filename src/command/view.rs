@@ -10,8 +10,8 @@ use crate::error::Diagnostic;
 use crate::units::UnitSystem;
 use crate::window::app::kept::Kept;
 use crate::window::reload::Files;
-use crate::window::screen::{Shell, ShellOptions};
-use crate::window::{Screen, WindowError, WindowOptions, open};
+use crate::window::screen::{Shell, ShellOptions, StartOptions, StartPage};
+use crate::window::{Screen, Waker, WindowError, WindowOptions, open};
 use clap::Args;
 use std::cell::RefCell;
 use std::path::PathBuf;
@@ -24,8 +24,8 @@ use std::sync::Arc;
 /// compare them, ask why, step through a lesson. «?» shows every key. Files are never written over.
 #[derive(Debug, Args)]
 pub(crate) struct ViewArguments {
-    /// Scenario file; with --lesson it takes the place of the lesson's own
-    #[arg(value_name = "FILE", required_unless_present = "lesson")]
+    /// Scenario file; with --lesson it takes the place of the lesson's own. With neither, a page to choose from opens
+    #[arg(value_name = "FILE")]
     file: Option<PathBuf>,
 
     /// Begin with this lesson
@@ -89,11 +89,12 @@ fn factor(text: &str) -> Result<f32, String> {
 
 impl Run for ViewArguments {
     fn run(&self) -> Result<u8, Problem> {
-        let (file, lesson) = match &self.lesson {
-            None => (self.file.clone().unwrap_or_default(), None),
-            Some(path) => {
+        let (file, lesson) = match (&self.file, &self.lesson) {
+            (None, None) => return self.start_page(),
+            (Some(file), None) => (file.clone(), None),
+            (own, Some(path)) => {
                 let LoadedLesson { lesson, scenario_path } = load_lesson(path)?;
-                (self.file.clone().unwrap_or(scenario_path), Some(lesson))
+                (own.clone().unwrap_or(scenario_path), Some(lesson))
             }
         };
         let common = Common { file: file.clone(), set: self.set.clone(), units: self.units };
@@ -104,8 +105,49 @@ impl Run for ViewArguments {
         if let Some(lesson) = &lesson {
             crate::study::lesson::check(lesson, &loaded.scenario)?;
         }
+        let disk = disk();
+        let (kept, kept_file) = self.kept(&*disk);
+        let shell = ShellOptions {
+            path: file,
+            set,
+            opened: self.lesson.clone(),
+            lesson,
+            readings: self.readings.clone(),
+            full_screen: self.full_screen,
+            kept,
+            kept_file,
+            dump_file: self.dump_state.clone(),
+            files: disk,
+            scenario: loaded.scenario.clone(),
+        };
+        self.show(format!("brusharm: {}", loaded.title()), kept, move |waker| Shell::new(shell, waker))
+    }
+}
+
+fn disk() -> Arc<dyn Files> {
+    Arc::new(Disk { beside: beside_path })
+}
+
+/// Where scenarios may be when none is named: here, in `scenarios` here, beside the program and beside the folder it was built in.
+fn usual_folders() -> Vec<PathBuf> {
+    let here = PathBuf::from("scenarios");
+    let mut folders = vec![PathBuf::from("."), here.clone()];
+    let program = std::env::current_exe().ok().and_then(|program| program.canonicalize().ok());
+    let own: Vec<PathBuf> = program
+        .iter()
+        .flat_map(|program| program.ancestors().skip(1).take(3))
+        .map(|folder| folder.join("scenarios"))
+        .collect();
+    // The same folder under two names counts once.
+    let known = here.canonicalize().ok();
+    folders.extend(own.into_iter().filter(|folder| folder.is_dir() && Some(folder) != known.as_ref()));
+    folders
+}
+
+impl ViewArguments {
+    /// What was kept, with what the command line says put in, and where it is kept.
+    fn kept(&self, disk: &dyn Files) -> (Kept, Option<PathBuf>) {
         let kept_file = if self.forget { None } else { super::disk::kept_file() };
-        let disk: Arc<dyn Files> = Arc::new(Disk { beside: beside_path });
         let mut kept = kept_file
             .as_ref()
             .and_then(|path| disk.read(path).ok())
@@ -116,31 +158,54 @@ impl Run for ViewArguments {
         if self.dark || self.light {
             kept.dark = self.dark;
         }
-        let (width, height) = self.size.unwrap_or((1280, 800));
-        let options = WindowOptions {
-            title: format!("brusharm: {}", loaded.title()),
-            width,
-            height,
-            scale: self.scale,
-            theme: kept.theme(),
-            full_screen: self.full_screen,
-        };
-        let shell = ShellOptions {
-            path: file,
-            scenario: loaded.scenario,
-            set,
-            lesson,
-            readings: self.readings.clone(),
+        (kept, kept_file)
+    }
+
+    fn start_page(&self) -> Result<u8, Problem> {
+        let given =
+            if self.set.is_empty() { self.readings.as_ref().map(|_| "--readings") } else { Some("--set") };
+        if let Some(given) = given {
+            let refusal = refusal(
+                "there is no scenario that this is for",
+                given,
+                "view FILE, or view --lesson LESSON",
+                "name the scenario",
+            );
+            return Err(Problem::file("view", refusal));
+        }
+        let disk = disk();
+        let (kept, kept_file) = self.kept(&*disk);
+        let options = StartOptions {
+            folders: usual_folders(),
             full_screen: self.full_screen,
             kept,
             kept_file,
             dump_file: self.dump_state.clone(),
             files: disk,
         };
+        self.show("brusharm".to_owned(), kept, move |waker| Ok(StartPage::new(options, waker)))
+    }
+
+    /// Opens the window with what `make` makes.
+    fn show<S: Screen + 'static>(
+        &self,
+        title: String,
+        kept: Kept,
+        make: impl FnOnce(Waker) -> Result<S, String> + 'static,
+    ) -> Result<u8, Problem> {
+        let (width, height) = self.size.unwrap_or((1280, 800));
+        let options = WindowOptions {
+            title,
+            width,
+            height,
+            scale: self.scale,
+            theme: kept.theme(),
+            full_screen: self.full_screen,
+        };
         let failed: Rc<RefCell<Option<String>>> = Rc::default();
         let report = Rc::clone(&failed);
-        let shown = open(options, move |waker| match Shell::new(shell, waker) {
-            Ok(shell) => Box::new(shell) as Box<dyn Screen>,
+        let shown = open(options, move |waker| match make(waker) {
+            Ok(screen) => Box::new(screen) as Box<dyn Screen>,
             Err(reason) => {
                 *report.borrow_mut() = Some(reason);
                 Box::new(Closed)

@@ -40,7 +40,7 @@ pub use samples::SpindlePower;
 pub use solved::Solved;
 pub use stations::{BandCoverage, Cell, Coverage, Station};
 pub use table::MeasureName;
-pub use telling::telling_instant;
+pub use telling::{tail_tells, telling_instant};
 pub use timing::{EventName, PassEvent, UnitTiming};
 pub use touch::{TouchAnswer, touch_answer};
 pub use verdict::{Criteria, Verdict, VerdictLine, headline};

@@ -91,6 +91,8 @@ pub struct MeasureRow {
     pub key: &'static str,
     /// Plain words, without the side.
     pub label: &'static str,
+    /// What it is, in a sentence.
+    pub says: &'static str,
     /// Its dimension.
     pub info: &'static DimensionInfo,
     /// Whether it is a pressure of the media, which is shown in a unit of its own ([`crate::units::contact`]).
@@ -118,6 +120,7 @@ const fn row(
     MeasureRow {
         key,
         label,
+        says: "",
         info,
         is_contact_pressure: false,
         better,
@@ -129,6 +132,11 @@ const fn row(
 }
 
 impl MeasureRow {
+    const fn says(mut self, says: &'static str) -> MeasureRow {
+        self.says = says;
+        self
+    }
+
     const fn contact_pressure(mut self) -> MeasureRow {
         self.is_contact_pressure = true;
         self
@@ -172,14 +180,17 @@ const CONTACT_PRESSURE: Given = Given::Scenario("0 psi", "100 psi");
 measures! {
     /// Washed share of the nose.
     NoseWashed = row("nose_washed", "nose washed", FractionDim::INFO, Better::More, Scope::Pass, |o, _| nose(o)?.washed_fraction)
-        .limited("nose_washed", SHARE, LimitSize::Rest);
+        .limited("nose_washed", SHARE, LimitSize::Rest)
+        .says("Share of the nose's area that got as many strip passes as are asked for.");
     /// Overlap of the brushes at the nose, m.
     NoseOverlap = row("nose_overlap", "overlap at the nose", LengthDim::INFO, Better::More, Scope::Pass, |o, _| o.overlap.nose_m)
         .limited("nose_overlap", Given::Scenario("-4 ft", "4 ft"), LimitSize::AtLeast(0.05))
-        .missing(Some("there is no pair of brushes on the nose"));
+        .missing(Some("there is no pair of brushes on the nose"))
+        .says("How far the two brushes reach past each other at the middle of the nose; negative: a strip there that neither touches.");
     /// Washed share of a side.
     SideWashed = row("side_washed", "side washed", FractionDim::INFO, Better::More, Scope::Side, |o, s| side(o, s)?.washed_fraction)
-        .limited("side_washed", SHARE, LimitSize::Rest);
+        .limited("side_washed", SHARE, LimitSize::Rest)
+        .says("Share of the side's area that got as many strip passes as are asked for.");
     /// Mean contact pressure on a side, Pa. Wanted: not too low.
     SidePressureMean =
         row("side_pressure_mean", "mean pressure on the side", PressureDim::INFO, Better::More, Scope::Side, |o, s| {
@@ -187,7 +198,8 @@ measures! {
         })
         .contact_pressure()
         .limited("side_pressure_low", CONTACT_PRESSURE, LimitSize::Own)
-        .missing(Some("it is never touched"));
+        .missing(Some("it is never touched"))
+        .says("Push of the strips on the side per area, on average where they touch; too little cleans nothing.");
     /// Highest contact pressure on a side, Pa. Not too high.
     SidePressurePeak =
         row("side_pressure_peak", "peak pressure on the side", PressureDim::INFO, Better::Less, Scope::Side, |o, s| {
@@ -195,52 +207,63 @@ measures! {
         })
         .contact_pressure()
         .limited("side_pressure_peak", CONTACT_PRESSURE, LimitSize::Own)
-        .missing(Some("it is never touched"));
+        .missing(Some("it is never touched"))
+        .says("Highest push of the strips per area anywhere on the side; too much marks paint.");
     /// Rubbing work on a side, J/m².
     SideWork =
         row("side_work", "rubbing work on the side", WorkPerAreaDim::INFO, Better::Neither, Scope::Side, |o, s| {
             side(o, s)?.rubbing_work_j_m2
-        });
+        })
+        .says("Work of the strips that slide over the side, per area.");
     /// Washed share of the tail.
     TailWashed = row("tail_washed", "tail washed", FractionDim::INFO, Better::More, Scope::Pass, |o, _| tail(o)?.washed_fraction)
-        .limited("tail_washed", SHARE, LimitSize::Rest);
+        .limited("tail_washed", SHARE, LimitSize::Rest)
+        .says("Share of the tail's area that got as many strip passes as are asked for.");
     /// Longest gap on the tail, m.
     TailGap = row("tail_gap", "gap on the tail", LengthDim::INFO, Better::Less, Scope::Pass, |o, _| tail(o)?.longest_gap_m)
-        .limited("tail_gap", Given::Scenario("0 in", "20 ft"), LimitSize::Own);
+        .limited("tail_gap", Given::Scenario("0 in", "20 ft"), LimitSize::Own)
+        .says("Longest stretch across the tail that got fewer strip passes than are asked for.");
     /// Overlap of the brushes at the tail, m; negative: a strip at the centre nobody touches.
-    TailOverlap = row("tail_overlap", "overlap at the tail", LengthDim::INFO, Better::More, Scope::Pass, |o, _| o.overlap.tail_m);
+    TailOverlap = row("tail_overlap", "overlap at the tail", LengthDim::INFO, Better::More, Scope::Pass, |o, _| o.overlap.tail_m)
+        .says("How far the two brushes reach past each other at the middle of the tail; negative: a strip there that neither touches.");
     /// Highest force of one brush on one kind of feature, N.
     FeatureForce = row("force", "force on", ForceDim::INFO, Better::Less, Scope::Feature, |_, _| None)
-        .limited("feature_force", Given::Feature, LimitSize::Own);
+        .limited("feature_force", Given::Feature, LimitSize::Own)
+        .says("Highest steady push of one brush on such a part; the blow of a single strip comes on top.");
     /// Time from the tail passing the brush until the brush is back on the tail, s.
     ChaseDelay = row("chase_delay", "chase delay", TimeDim::INFO, Better::Less, Scope::Side, |o, s| unit(o, s)?.chase_delay_s)
         .limited("chase_delay", Given::Scenario("0 s", "600 s"), LimitSize::Own)
-        .missing(Some("the brush never comes back on the tail"));
+        .missing(Some("the brush never comes back on the tail"))
+        .says("Time from the tail passing the brush until the brush presses on the tail.");
     /// Time from settled until the next nose, s; negative: too late.
     RecoveryMargin =
         row("recovery_margin", "recovery margin", TimeDim::INFO, Better::More, Scope::Side, |o, s| unit(o, s)?.recovery_margin_s)
         .on_edge(|unit| unit.recovery_edge_s)
         .limited("recovery_margin", Given::Scenario("-600 s", "600 s"), LimitSize::AtLeast(1.0))
-        .missing(Some("the arm does not settle"));
+        .missing(Some("the arm does not settle"))
+        .says("Time left from the arm coming to rest until the next nose would touch the brush; negative: too late.");
     /// Highest compression of the bumper stop, m; none where the bumper is not met.
     StopCompression =
         row("stop_compression", "bumper compression", LengthDim::INFO, Better::Less, Scope::Side, |o, s| {
             unit(o, s)?.stop_peak_compression_m
         })
         .limited("stop_compression", Given::Scenario("0 in", "24 in"), LimitSize::Own)
-        .missing(None);
+        .missing(None)
+        .says("How far the bumper is squeezed when the arm runs into it.");
     /// Highest power of the spindle motor, W.
     SpindlePower =
         row("spindle_power", "spindle power", PowerDim::INFO, Better::Less, Scope::Side, |o, s| {
             Some(unit(o, s)?.spindle_peak_power_w)
         })
-        .limited("spindle_power", Given::Scenario("0 hp", "100 hp"), LimitSize::Own);
+        .limited("spindle_power", Given::Scenario("0 hp", "100 hp"), LimitSize::Own)
+        .says("Most power that the motor of the spindle gives in the pass.");
     /// Strip length left over the hub at the deepest press, m: the hub must not be struck.
     HubClearance =
         row("hub_clearance", "clearance to the hub", LengthDim::INFO, Better::More, Scope::Side, |o, s| {
             Some(unit(o, s)?.hub_clearance_m)
         })
-        .limited("hub_clearance", Given::Always(0.0), LimitSize::Strips);
+        .limited("hub_clearance", Given::Always(0.0), LimitSize::Strips)
+        .says("Length of strip left between bodywork and hub at the deepest press; at nothing the hub strikes.");
 }
 
 static TABLE: [MeasureRow; NAMES.len()] = ROWS;
@@ -315,6 +338,12 @@ mod tests {
             let limited = name.row().limited;
             assert_eq!(limited.and_then(|l| MeasureName::from_criterion_key(l.key)), limited.map(|_| name));
             assert!(limited.is_none() || name.row().better != Better::Neither, "{name:?}");
+        }
+        // Every one is explained, in one sentence that is its own.
+        for (i, name) in MeasureName::ALL.into_iter().enumerate() {
+            let says = name.row().says;
+            assert!(says.len() > 30 && says.ends_with('.') && !says.contains(". "), "{name:?}: {says}");
+            assert!(MeasureName::ALL[..i].iter().all(|other| other.row().says != says), "{name:?}");
         }
         assert_eq!(MeasureName::HubClearance.row().key, "hub_clearance");
         assert_eq!(MeasureName::SidePressureMean.criterion_key(), "side_pressure_low");

@@ -38,6 +38,14 @@ pub fn telling_instant(
     back.reduce(f64::max).unwrap_or(0.5 * (record.start_s + record.end_s))
 }
 
+/// Whether [`telling_instant`] is told by the tail: its longest gap is there, or nothing is missed and a brush came back on it.
+pub fn tail_tells(outcome: &Outcome) -> bool {
+    if outcome.gaps.is_empty() {
+        return outcome.units.iter().any(|u| u.time_of(EventName::BackOnTail).is_some());
+    }
+    outcome.gaps.iter().any(|gap| gap.in_zone_m(Zone::Tail) > 0.0)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -67,6 +75,7 @@ mod tests {
             unit.events = vec![event(EventName::BackOnTail, time_s), event(EventName::LostTail, 17.0)];
         }
         assert_eq!(told(&outcome), 13.0);
+        assert!(tail_tells(&outcome));
         let station = |i: usize| Station {
             s_m: i as f64 + 0.5,
             point_m: Vec2::zeros(),
@@ -109,5 +118,8 @@ mod tests {
         // Without one on the tail, the longest anywhere, which stands first.
         outcome.gaps = vec![gap(0.2, 5.6, 0.0), gap(3.2, 3.6, 0.0)];
         assert_eq!(told(&outcome), 90.0);
+        assert!(!tail_tells(&outcome));
+        outcome.gaps.push(gap(3.2, 3.6, 0.1));
+        assert!(tail_tells(&outcome));
     }
 }

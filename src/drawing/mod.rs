@@ -11,11 +11,13 @@
 //! - [`text_width`]: how wide a text is in the shipped font, so that labels can be kept apart;
 //! - [`ticks`]: round numbers for axes, in the units of the trade;
 //! - [`plan_view`], [`unrolled`], [`strips`], [`why`], [`picture`]: the pictures of a pass, drawn from its set-up, record and outcome;
+//! - [`close_up`]: what was turned, seen close;
 //! - [`labels`]: labels that keep off one another;
 //! - [`readings`]: readings against the model that was fitted to them;
 //! - [`chart`]: line charts, strips over one clock, heat maps, bars, parallel coordinates, small multiples.
 
 pub mod chart;
+pub mod close_up;
 pub mod frame;
 pub mod grade;
 mod hatch;

@@ -55,9 +55,6 @@ pub(super) struct Changed {
     to: String,
 }
 
-/// The groups of which the first setting is turned first, in trade order (common practice, no source).
-const FIRST: [Group; 5] = [Group::Air, Group::Bearing, Group::Pin, Group::Weight, Group::Line];
-
 /// Every setting, those that are turned first before the others.
 pub(super) fn rows(setup: &Setup, units: UnitSystem, language: Language) -> Vec<Row> {
     let scenario = &setup.scenario;
@@ -101,7 +98,7 @@ pub(super) fn rows(setup: &Setup, units: UnitSystem, language: Language) -> Vec<
             key: key.to_owned(),
             label: capital_of(&words.counted_term(&setting.label)),
             group: setting.group.name(),
-            first: false,
+            first: setting.first,
             in_field: setting.in_field,
             range: minus_signs(&setting.range_text()),
             step: setting.step_text(),
@@ -109,13 +106,9 @@ pub(super) fn rows(setup: &Setup, units: UnitSystem, language: Language) -> Vec<
         };
         rows.push((setting.group, row));
     }
-    for group in FIRST {
-        let of_group = |(there, row): &&mut (Group, Row)| {
-            *there == group && row.in_field && row.cells.iter().all(|cell| cell.up || cell.down)
-        };
-        if let Some((_, row)) = rows.iter_mut().find(of_group) {
-            row.first = true;
-        }
+    for (_, row) in &mut rows {
+        // What has nowhere to go is not turned first.
+        row.first &= row.in_field && row.cells.iter().all(|cell| cell.up || cell.down);
     }
     // Stable: within a group the order of the table.
     rows.sort_by_key(|(group, row)| (!row.first, !row.in_field, *group));

@@ -41,6 +41,7 @@ mod study_document;
 mod sweep_chart;
 mod sweep_text;
 mod table;
+mod turned;
 mod words;
 
 pub use calibrate_document::{CALIBRATE_SCHEMA, advice_document, calibrate_document, intervals_document};
@@ -77,6 +78,7 @@ pub use spread_text::spread_text;
 pub use study_document::{highest_document, recommend_document, spread_document, table_document};
 pub use sweep_chart::{SweepChart, SweepPicture, telling_measure};
 pub use sweep_text::{MOST_ROWS_SHOWN, SweepReport};
+pub use turned::{Turned, arrow, short_label, turned, turned_among};
 
 use crate::coverage::Solved;
 

@@ -195,11 +195,11 @@ part! {
     LineFile {
         /// Vehicles per hour.
         throughput: Option<Throughput> = None, in ("1 veh/h", "400 veh/h"), set {
-            step: "1 veh/h", label: "throughput of the line", also: Some(Also::FoamDuty)
+            step: "1 veh/h", label: "throughput of the line", first: true, also: Some(Also::FoamDuty)
         };
         /// Conveyor speed.
         conveyor_speed: Option<Speed> = None, in CONVEYOR_SPEED, set {
-            step: "1 ft/min", label: "conveyor speed"
+            step: "1 ft/min", label: "conveyor speed", first: true
         };
         /// Bumper-to-bumper gap.
         gap: Length, in ("3 in", "100 ft"), set {

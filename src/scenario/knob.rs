@@ -83,6 +83,8 @@ pub(in crate::scenario) struct Knob {
     pub rank: u8,
     /// Whether a technician can move it in the field.
     pub in_field: bool,
+    /// Whether it is one of the five that a technician turns first (common practice, no source).
+    pub first: bool,
     /// Standard value, or range.
     pub standard: Option<[&'static str; 2]>,
     /// What limits it besides its range.
@@ -101,6 +103,7 @@ impl Knob {
         group: Group::Line,
         rank: 0,
         in_field: true,
+        first: false,
         standard: None,
         also: None,
         values: None,

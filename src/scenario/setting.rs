@@ -93,6 +93,8 @@ pub struct Setting {
     pub group: Group,
     /// Whether a technician can move it in the field.
     pub in_field: bool,
+    /// Whether it is one of the five that a technician turns first (common practice, no source).
+    pub first: bool,
     /// What is standard, if anything is.
     pub standard: Option<Standard>,
     row: &'static Row,
@@ -193,6 +195,7 @@ impl Setting {
             kind,
             group: row.knob.group,
             in_field: row.knob.in_field && (row.scope != Scope::Foam || sets_friction(scenario)),
+            first: row.knob.first,
             standard,
             row,
             target,

@@ -100,7 +100,7 @@ part! {
         /// Lower bearing off plumb, positive toward the wall.
         lower_offset: Option<Length> = None, in OFF_PLUMB, set {
             step: "1/16 in", label: "lower bearing off plumb, + toward the wall", group: Group::Bearing,
-            rank: 1, standard: PLUMB, also: Some(Also::Lean), access: Access::LowerOffset
+            rank: 1, first: true, standard: PLUMB, also: Some(Also::Lean), access: Access::LowerOffset
         };
         /// Upper bearing off plumb along the lane, positive downstream.
         upper_along: Length = "0 in", in OFF_PLUMB, set {
@@ -163,7 +163,7 @@ part! {
     PinFile {
         /// The hole, from 1 = outermost.
         hole: u32, set {
-            label: "hole of the stop pin, 1 = outermost", group: Group::Pin
+            label: "hole of the stop pin, 1 = outermost", group: Group::Pin, first: true
         };
     }
 }
@@ -188,7 +188,7 @@ part! {
     AirFile {
         /// Regulator of the cap end.
         cap: Pressure = "0 psi", in REGULATOR, by regulator, set {
-            step: "1 psi", label: "regulator of the cap end", group: Group::Air,
+            step: "1 psi", label: "regulator of the cap end", group: Group::Air, first: true,
             standard: Some(["5 psi", "10 psi"])
         };
         /// Regulator of the rod end.
@@ -271,7 +271,7 @@ part! {
     WeightFile {
         /// Its mass.
         mass: Mass, in WEIGHT, set {
-            step: "1 lb", label: "counterweight", group: Group::Weight
+            step: "1 lb", label: "counterweight", group: Group::Weight, first: true
         };
     }
 }

@@ -36,6 +36,7 @@ pub enum Action {
     FieldStepDown,
     FieldStepUp,
     ResetSetting,
+    Search,
     Undo,
     Redo,
     Open,
@@ -45,6 +46,9 @@ pub enum Action {
     LessonNext,
     LessonBack,
     LessonReveal,
+    Present,
+    TwoPlans,
+    PlayTail,
     Theme,
     Units,
     LargeType,
@@ -175,6 +179,7 @@ const VIEW: &str = "Plan view";
 const SETTINGS: &str = "Settings";
 const COMPARE: &str = "Side by side";
 const LESSON: &str = "Lesson";
+const PRESENT: &str = "Presentation";
 const GENERAL: &str = "General";
 
 /// Every shortcut, in the order of the help.
@@ -188,6 +193,7 @@ pub const SHORTCUTS: &[Shortcut] = &[
     row(Action::ToEnd, &[Chord::plain(Key::End)], TIME, "to the end"),
     row(Action::Slower, &[Chord::plain(Key::Comma)], TIME, "slower"),
     row(Action::Faster, &[Chord::plain(Key::Period)], TIME, "faster"),
+    row(Action::PlayTail, &[Chord::plain(Key::C)], TIME, "play the chase of the tail at a quarter speed"),
     row(Action::Loop, &[Chord::plain(Key::L)], TIME, "start again at the end, or not"),
     row(Action::ClockKind, &[Chord::plain(Key::K)], TIME, "shared clock: time or vehicle position"),
     row(Action::ZoomIn, &[Chord::plain(Key::Plus), Chord::plain(Key::Equals)], VIEW, "zoom in"),
@@ -205,6 +211,7 @@ pub const SHORTCUTS: &[Shortcut] = &[
     row(Action::FieldStepDown, &[Chord::plain(Key::OpenBracket)], SETTINGS, "one field step less"),
     row(Action::FieldStepUp, &[Chord::plain(Key::CloseBracket)], SETTINGS, "one field step more"),
     row(Action::ResetSetting, &[Chord::plain(Key::Backspace)], SETTINGS, "as in the file"),
+    row(Action::Search, &[Chord::command(Key::F)], SETTINGS, "look for a setting"),
     row(Action::Undo, &[Chord::command(Key::Z)], SETTINGS, "take back"),
     row(Action::Redo, &[Chord::command_shift(Key::Z), Chord::command(Key::Y)], SETTINGS, "do again"),
     row(Action::PinA, &[Chord::plain(Key::Num1)], COMPARE, "pin as A, or let A go"),
@@ -219,6 +226,8 @@ pub const SHORTCUTS: &[Shortcut] = &[
     ),
     row(Action::LessonBack, &[Chord::plain(Key::PageUp), Chord::plain(Key::B)], LESSON, "back one step"),
     row(Action::LessonReveal, &[Chord::plain(Key::A)], LESSON, "show the answer"),
+    row(Action::Present, &[Chord::plain(Key::P)], PRESENT, "presentation view, for a class, or not"),
+    row(Action::TwoPlans, &[Chord::plain(Key::S)], PRESENT, "two set-ups beside each other, or one"),
     row(Action::Open, &[Chord::command(Key::O)], GENERAL, "open a file"),
     row(Action::SaveAs, &[Chord::command(Key::S)], GENERAL, "save as a new file"),
     row(Action::SavePng, &[Chord::command(Key::P)], GENERAL, "save the picture as PNG"),

@@ -11,7 +11,7 @@
 //!
 //! The rest is plain state that needs no window and is tested without one:
 //! [`playback`] (time), [`undo`], [`pins`] (set-ups A, B, C), [`lesson_state`], [`solver`] (background solving),
-//! [`reload`] (file watching), [`view2d`] (pan, zoom, follow), [`keys`] (shortcuts and their help).
+//! [`reload`] (file watching), [`start`] (what the start page offers), [`recent`] (files opened lately), [`view2d`] (pan, zoom, follow), [`keys`] (shortcuts and their help).
 
 pub mod app;
 pub mod backend;
@@ -27,9 +27,11 @@ mod mesh;
 pub mod paint;
 pub mod pins;
 pub mod playback;
+pub mod recent;
 pub mod reload;
 pub mod screen;
 pub mod solver;
+pub mod start;
 pub mod undo;
 pub mod view2d;
 

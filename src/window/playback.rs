@@ -129,6 +129,21 @@ pub enum Command {
     Loop(bool),
     /// Change what the clock counts; the lead pass stays at its instant.
     Clock(ClockKind),
+    /// Play a stretch once, from and to times of the lead pass, then rest at a third; whatever else moves the clock ends it.
+    Once(Stretch),
+}
+
+/// A stretch of the lead pass to be played once. Times are of that pass, seconds.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stretch {
+    /// Where it begins.
+    pub from_s: f64,
+    /// Where it ends.
+    pub to_s: f64,
+    /// Where the clock rests afterwards.
+    pub rest_s: f64,
+    /// Speed, times real time.
+    pub speed: f64,
 }
 
 /// Speeds that Faster and Slower go through, times real time.
@@ -146,6 +161,8 @@ pub struct Playback {
     speed: f64,
     lead: Track,
     marks: Vec<Mark>,
+    /// The stretch that is being played, and the speed to go back to.
+    once: Option<(Stretch, f64)>,
 }
 
 impl Playback {
@@ -160,6 +177,7 @@ impl Playback {
             speed: 1.0,
             lead: lead.clone(),
             marks: Vec::new(),
+            once: None,
         };
         playback.set_lead(lead, marks);
         playback
@@ -225,9 +243,18 @@ impl Playback {
         self.marks.iter().rev().find(|mark| mark.time_s <= self.time_s + SAME_S)
     }
 
+    /// The stretch that is being played once.
+    pub fn stretch(&self) -> Option<Stretch> {
+        self.once.map(|(stretch, _)| stretch)
+    }
+
     /// Carries out a command.
     pub fn command(&mut self, command: Command) {
         let [start, end] = self.lead.time_range_s();
+        use Command as C;
+        if !matches!(command, C::Play | C::Pause | C::Toggle | C::Loop(_) | C::Clock(_)) {
+            self.leave_stretch();
+        }
         match command {
             Command::Play => {
                 if self.time_s >= end - SAME_S {
@@ -274,6 +301,22 @@ impl Playback {
             Command::End => self.go_to(end),
             Command::Loop(on) => self.looping = on,
             Command::Clock(kind) => self.kind = kind,
+            Command::Once(stretch) => {
+                let times = [stretch.from_s, stretch.to_s, stretch.rest_s];
+                if times.iter().chain([&stretch.speed]).all(|value| value.is_finite()) {
+                    let [from_s, to_s, rest_s] = times.map(|t_s| t_s.clamp(start, end));
+                    let speed = stretch.speed.clamp(SPEEDS[0], SPEEDS[SPEEDS.len() - 1]);
+                    self.once = Some((Stretch { from_s, to_s, rest_s, speed }, self.speed));
+                    (self.time_s, self.speed, self.playing) = (from_s, speed, true);
+                }
+            }
+        }
+    }
+
+    /// The speed from before a stretch comes back with its end.
+    fn leave_stretch(&mut self) {
+        if let Some((_, speed)) = self.once.take() {
+            self.speed = speed;
         }
     }
 
@@ -284,7 +327,12 @@ impl Playback {
         }
         let [start, end] = self.lead.time_range_s();
         let next = self.time_s + step_s * self.speed;
-        if next < end {
+        if let Some((stretch, _)) = self.once
+            && next >= stretch.to_s
+        {
+            self.go_to(stretch.rest_s);
+            self.leave_stretch();
+        } else if next < end {
             self.time_s = next;
         } else if self.looping {
             self.time_s = start + (next - end) % (end - start);
@@ -323,6 +371,35 @@ mod tests {
             steady(0.2, 40.0),
             vec![mark(30.0, "tail corner"), mark(5.0, "first touch"), mark(12.0, "mirror")],
         )
+    }
+
+    #[test]
+    fn verif_a_stretch_is_played_once_and_gives_its_speed_back() {
+        let mut p = playback();
+        p.command(Command::Speed(2.0));
+        p.command(Command::Loop(true));
+        let stretch = Stretch { from_s: 30.0, to_s: 31.0, rest_s: 30.4, speed: 0.25 };
+        p.command(Command::Once(stretch));
+        assert_eq!((p.time_s(), p.playing(), p.speed()), (30.0, true, 0.25));
+        p.advance(2.0);
+        assert_eq!((p.time_s(), p.playing()), (30.5, true), "a quarter of the time");
+        // A pause in between is no end.
+        p.command(Command::Toggle);
+        p.command(Command::Toggle);
+        assert_eq!(p.stretch(), Some(stretch));
+        p.advance(2.1);
+        assert_eq!((p.time_s(), p.playing(), p.speed(), p.stretch()), (30.4, false, 2.0, None));
+        // Going elsewhere is one.
+        p.command(Command::Once(stretch));
+        p.command(Command::GoToTime(5.0));
+        assert_eq!((p.time_s(), p.speed(), p.stretch()), (5.0, 2.0, None));
+        // Outside the pass it is held at its ends.
+        p.command(Command::Once(Stretch { from_s: -9.0, to_s: 99.0, rest_s: 99.0, speed: 1.0 }));
+        assert_eq!(p.stretch().map(|s| (s.from_s, s.to_s, s.rest_s)), Some((0.0, 40.0, 40.0)));
+        p.advance(100.0);
+        assert_eq!((p.time_s(), p.playing()), (40.0, false));
+        p.command(Command::Once(Stretch { from_s: f64::NAN, ..stretch }));
+        assert_eq!((p.time_s(), p.stretch()), (40.0, None));
     }
 
     #[test]

@@ -26,7 +26,12 @@ pub struct Bench {
 
 impl Bench {
     pub fn new() -> Bench {
-        let lane = Scenario::read_alone(LANE, "ferry-return.ron").expect("good");
+        Bench::of(LANE)
+    }
+
+    /// With another scenario.
+    pub fn of(text: &str) -> Bench {
+        let lane = Scenario::read_alone(text, "ferry-return.ron").expect("good");
         let (app, effects) =
             App::new("scenarios/ferry-return.ron".into(), lane, &[], UnitSystem::Us, Theme::Light)
                 .expect("good");

@@ -4,3 +4,4 @@
 mod bench;
 mod panels;
 mod pictures;
+mod present;

@@ -89,6 +89,40 @@ fn verif_a_slider_is_dragged_in_field_steps_and_is_one_undo() {
 }
 
 #[test]
+fn verif_a_drag_goes_on_while_what_differs_appears() {
+    let mut harness = harness(Bench::new(), 1280.0, 800.0);
+    let slider = spot(&harness, "slider:both.bearings.lower_offset");
+    let middle = slider.center();
+    // From nothing changed through the first change, which brings up the list of what differs, to the end of the slider.
+    drag(&mut harness, middle, pos2(slider.left() + 4.0, middle.y));
+    let text = harness.state().app.edits().get("left.bearings.lower_offset").expect("dragged").clone();
+    assert!(text == "-1 in" || text == "-15/16 in", "{text}");
+    // Its line takes it back.
+    let undo = spot(&harness, "undo:both.bearings.lower_offset").center();
+    click(&mut harness, undo);
+    assert!(harness.state().app.edits().is_empty());
+    assert!(!harness.state().memory.spots.contains_key("undo:both.bearings.lower_offset"));
+}
+
+#[test]
+fn verif_a_setting_is_looked_for_by_keys_and_a_part_is_clicked() {
+    let mut harness = harness(Bench::new(), 1280.0, 800.0);
+    harness.key_press_modifiers(Modifiers::COMMAND, Key::F);
+    harness.run_steps(3);
+    harness.event(egui::Event::Text("damper".into()));
+    harness.run_steps(4);
+    assert_eq!(harness.state().app.views.search, "damper");
+    assert!(harness.query_by_label("more: both.dampers[0].out_stroke").is_some());
+    assert!(harness.query_by_label("more: both.air.cap").is_none());
+    let clear = spot(&harness, "search clear").center();
+    click(&mut harness, clear);
+    assert!(harness.query_by_label("more: both.air.cap").is_some());
+    let holes = spot(&harness, "part:stop-pin").center();
+    click(&mut harness, holes);
+    assert_eq!(harness.state().app.chosen(), Some("both.stop_pin.hole"));
+}
+
+#[test]
 fn verif_a_value_is_typed_with_its_unit_and_a_bad_one_is_told_at_its_place() {
     let mut harness = harness(Bench::new(), 1280.0, 800.0);
     let mut type_value = |text: &str| {

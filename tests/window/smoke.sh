@@ -66,7 +66,7 @@ drag() {
 
 echo "building"
 [ -n "${NO_BUILD:-}${BINARY:-}" ] || cargo build --quiet || { echo "the build failed"; exit 1; }
-binary=${BINARY:-${CARGO_TARGET_DIR:-target}/debug/brusharm}
+binary=$(realpath "${BINARY:-${CARGO_TARGET_DIR:-target}/debug/brusharm}")
 
 # Without a display: a plain message and exit code 2, no panic.
 env -u DISPLAY -u WAYLAND_DISPLAY "$binary" view scenarios/ferry-return.ron --forget >"$work/none.log" 2>&1
@@ -314,6 +314,88 @@ expect "back to the healthy machine" cause_shown false
 expect "it is solved" solving false
 click "column:over time"
 
+# What differs from the file, undone by line; a search; a part that is clicked.
+key ctrl+o
+expect "files can be opened" dialog open
+settle file:ferry-return
+click file:ferry-return
+expect "the first scenario is open again" file '.*/ferry-return.ron'
+expect "it is solved" solving false
+drag slider:both.bearings.lower_offset 50 62 50
+expect "the slider changed both sides" edits 2
+expect "what differs is told" changed 'lower bearing off plumb \+.* in'
+click undo:both.bearings.lower_offset
+expect "it is undone by its line" edits 0
+expect "it is solved" solving false
+key ctrl+f
+xdotool type --delay 60 'pin'
+expect "it is looked for" search pin
+[ "$(state settings_found)" -lt 6 ] && ok "$(state settings_found) settings are found" || bad "$(state settings_found) settings are found"
+key Escape
+click "search clear"
+expect "all are back" search ''
+click "part:stop-pin"
+expect "a click on the holes chooses their setting" chosen 'both.stop_pin.hole'
+
+# The presentation view: banner, letters, two set-ups beside each other, a lesson with the keys of a presenter.
+drag slider:both.bearings.lower_offset 50 62 50
+expect "the slider changed both sides" edits 2
+await solving false
+key p
+expect "the presentation view" present true
+expect "its banner says what was turned" banner_turned 'lower bearing off plumb \+.* in'
+expect "and what it did" banner_did 'gap on the tail 4.5 → .* in, better'
+expect "nothing is cut" letters_cut ''
+least=$(state letters_smallest); awk -v s="$least" 'BEGIN { exit !(s >= 28 * 800 / 1080 - 0.01) }' && ok "no letter is under $least points" || bad "no letter is under $least points"
+read -r x y w h < <(place present:map)
+[ "${h:-0}" -ge 160 ] && ok "the map is $h points high, a fifth of the window" || bad "the map is «$h» points high"
+key s
+expect "two plan views" two_plans true
+[ -n "$(place 'present:plan before')" ] && ok "the file as it is stands beside it" || bad "the file as it is stands beside it"
+expect "nothing is cut" letters_cut ''
+[ -n "${KEEP_PICTURES:-}" ] && { key ctrl+p; sleep 1; }
+key s
+expect "one plan view" two_plans false
+sleep 1
+ticks() { awk '{print $14 + $15}' "/proc/$app/stat"; }
+first=$(ticks); sleep 2; spent=$(( $(ticks) - first ))
+[ "$spent" -le 6 ] && ok "idle in the presentation: $spent of 200 ticks" || bad "idle in the presentation: $spent of 200 ticks"
+key c
+expect "the chase plays" playing true
+expect "at a quarter speed" speed 0.25
+expect "it ends by itself" playing false 60
+key Escape
+expect "the presentation is left" present false
+key ctrl+o
+expect "files can be opened" dialog open
+settle file:1-eighth-inch
+click file:1-eighth-inch
+expect "the lesson begins" lesson '1 of 5'
+expect "the first step is set up" lesson_waiting false
+key p
+expect "the lesson is presented" present true
+expect "the step plays by itself" playing true
+key Right
+expect "an arrow goes on" lesson '2 of 5'
+expect "the second step is set up" lesson_waiting false
+expect "the answer is not told yet" banner_did '.* → \?'
+click guess:less
+key Right
+expect "the answer comes" lesson_answer_shown true
+expect "with its number" banner_did 'gap on the tail 4.5 → 0.0 in, better'
+key End
+expect "to the last step" lesson '5 of 5'
+expect "the last step is set up" lesson_waiting false
+key Next; key Next
+expect "the card at the end" recap true
+key Home
+expect "to the first step" lesson '1 of 5'
+expect "the first step is set up" lesson_waiting false
+# Presentation, full screen, lesson: one after the other.
+key Escape; key Escape; key Escape
+expect "all are left" lesson null
+expect "it is solved" solving false
+
 # Idle: next to no work while nothing moves.
 sleep 1
 ticks() { awk '{print $14 + $15}' "/proc/$app/stat"; }
@@ -336,5 +418,24 @@ check "no panic, nothing on the terminal" "$(cat "$work/app.log")" ""
 [ -s "$work/config/brusharm/window.ron" ] && ok "the window's state is kept" || bad "the window's state is kept"
 
 [ "$failed" -gt 0 ] && { echo "--- last state"; grep -v '"at:' "$work/state.json"; echo "--- log"; cat "$work/app.log"; }
+# Without a file: the page to choose from, by keys.
+rm -f "$work/state.json"
+(cd "$work/lane" && XDG_CONFIG_HOME="$work/config" exec "$binary" view --light --units us --scale 1 --size 1280x800 --dump-state "$work/state.json") >"$work/start.log" 2>&1 & app=$!
+expect "the start page opens" start true 60
+grep -q 'ferry-return.ron' "$work/config/brusharm/recent.txt" && ok "what was opened is kept" || bad "what was opened is kept"
+[ "$(state start_entries)" -ge 2 ] && ok "$(state start_entries) files are offered" || bad "$(state start_entries) files are offered"
+[ -n "$(place start:invented)" ] && ok "it is said that the demo data is invented" || bad "it is said that the demo data is invented"
+sleep 0.5
+first=$(state start_chosen)
+key Down
+[ "$(state start_chosen)" != "$first" ] && ok "a key chooses the next" || bad "a key chooses the next"
+key Up
+key Return
+expect "it opens" verdict '(pass|fail|marginal)' 60
+key ctrl+q
+for _ in $(seq 60); do kill -0 "$app" 2>/dev/null || break; sleep 0.25; done
+check "no panic, nothing on the terminal" "$(cat "$work/start.log")" ""
+kill "$app" 2>/dev/null; app=
+
 echo "window checks: $passed passed, $failed failed"
 [ "$failed" -eq 0 ]

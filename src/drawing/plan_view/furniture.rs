@@ -167,7 +167,8 @@ fn entries(options: &PlanOptions, ghosts: &[Ghost<'_>]) -> Vec<(String, Sample)>
         list.push((format!("set-up {}", ghost.name), Sample::Line(ghost.role.style().stroke(2.0))));
     }
     if options.show.pressure {
-        list.push((format!("contact pressure, {}", pressure_unit(options.units)), Sample::Scale));
+        let name = if options.show.few_labels { "pressure" } else { "contact pressure" };
+        list.push((format!("{name}, {}", pressure_unit(options.units)), Sample::Scale));
     }
     list
 }

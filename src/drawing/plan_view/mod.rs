@@ -81,6 +81,8 @@ pub struct PlanShow {
     pub forces: bool,
     /// Labels; hover texts stay.
     pub labels: bool,
+    /// Of the labels only those that are read from afar: names of brushes and set-ups, and gaps; short words in the legend.
+    pub few_labels: bool,
     /// The foot of the picture: what lines and colours mean, the scale bar.
     pub legend: bool,
     /// The time and the place of the nose, in a corner.
@@ -99,6 +101,7 @@ impl Default for PlanShow {
             fixings: true,
             forces: false,
             labels: true,
+            few_labels: false,
             legend: true,
             clock: true,
         }
@@ -257,6 +260,9 @@ fn finish(mut stage: Stage<'_>, ghosts: &[Ghost<'_>]) -> DisplayList {
             placer.shun(*rect, *cost);
         }
         let mut labels = std::mem::take(&mut stage.labels);
+        if stage.options.show.few_labels {
+            labels.retain_mut(|(rank, label)| few(*rank, label, ghosts));
+        }
         labels.sort_by_key(|(rank, _)| *rank);
         for (_, label) in labels {
             // What lies outside the picture needs no label.
@@ -266,6 +272,14 @@ fn finish(mut stage: Stage<'_>, ghosts: &[Ghost<'_>]) -> DisplayList {
         }
     }
     list
+}
+
+/// Whether a label is read from afar; of a brush it is the name.
+fn few(rank: u8, label: &mut Label, ghosts: &[Ghost<'_>]) -> bool {
+    if label.key.as_deref().is_some_and(|key| key.starts_with("brush-label:")) {
+        label.lines.truncate(1);
+    }
+    rank == 0 || ghosts.iter().any(|ghost| label.lines == [ghost.name])
 }
 
 /// Full scale of the pressure of a pass, Pa: what 97 of 100 touched stations stay under at their peak, rounded up. The few above it (edges

@@ -5,8 +5,8 @@ use crate::arm::Side;
 use crate::coverage::{BandCoverage, Gap};
 use crate::drawing::labels::{Label, LabelPlacer};
 use crate::drawing::list::{
-    Anchor, Baseline, Dash, DisplayList, Fill, Hatch, HatchKind, Item, Marker, Pos, Rect, Shape, Stroke,
-    Text, Weight, pos,
+    Anchor, Baseline, Dash, DisplayList, Fill, Hatch, HatchKind, Item, Marker, Rect, Shape, Stroke, Text,
+    Weight, pos,
 };
 use crate::drawing::palette::{Paint, Role};
 use crate::drawing::plan_view::{PlanScene, unit_contact};
@@ -18,9 +18,7 @@ use crate::units::UnitSystem;
 use crate::vehicle::Zone;
 
 /// Steps of the colour scale: cells of one step are drawn as one.
-const STEPS: usize = 32;
-const SAMPLE_WIDE: f64 = 26.0;
-const SCALE_WIDE: f64 = 170.0;
+pub(super) const STEPS: usize = 32;
 
 pub(super) struct Map<'a> {
     pub scene: &'a PlanScene<'a>,
@@ -29,76 +27,7 @@ pub(super) struct Map<'a> {
     pub full_scale: f64,
 }
 
-/// Height of the legend, page units.
-pub(super) fn foot_height(scene: &PlanScene<'_>, options: &UnrolledOptions) -> f64 {
-    let widths: Vec<f64> = entries(scene, options).iter().map(|e| e.width(options.size())).collect();
-    1.9 * options.size() * rows(&widths, options.width - 24.0) as f64 + 1.5 * options.size()
-}
-
-fn rows(widths: &[f64], room: f64) -> usize {
-    let (mut count, mut x) = (1, 0.0);
-    for width in widths {
-        if x > 0.0 && x + width > room {
-            count += 1;
-            x = 0.0;
-        }
-        x += width;
-    }
-    count
-}
-
-/// An entry of the legend.
-struct Entry {
-    name: String,
-    sample: Sample,
-}
-
-#[derive(Clone, Copy, PartialEq)]
-enum Sample {
-    Scale,
-    Gap,
-    Untouched,
-    NotJudged,
-    Feature,
-    Brush(Side),
-}
-
-impl Entry {
-    fn width(&self, size: f64) -> f64 {
-        let sample = if self.sample == Sample::Scale { SCALE_WIDE + 11.0 * size } else { SAMPLE_WIDE };
-        sample + 7.0 + text_width(&self.name, size, Weight::Regular) + 20.0
-    }
-}
-
-fn entries(scene: &PlanScene<'_>, options: &UnrolledOptions) -> Vec<Entry> {
-    let unit = options.quantity.unit(options.units);
-    let name = if unit.is_empty() {
-        options.quantity.name().to_owned()
-    } else {
-        format!("{}, {unit}", options.quantity.name())
-    };
-    let mut list = vec![Entry { name, sample: Sample::Scale }];
-    if !options.signs {
-        return list;
-    }
-    list.extend([
-        Entry { name: "gap: less than asked".to_owned(), sample: Sample::Gap },
-        Entry { name: "not touched".to_owned(), sample: Sample::Untouched },
-        Entry { name: "too far back to be judged".to_owned(), sample: Sample::NotJudged },
-        Entry { name: "mirror, plate and the like".to_owned(), sample: Sample::Feature },
-    ]);
-    if options.cursor {
-        for unit in &scene.setup.units {
-            list.push(Entry {
-                name: format!("{} brush now", unit.side.name()),
-                sample: Sample::Brush(unit.side),
-            });
-        }
-    }
-    list
-}
-
-const fn brush_stroke(side: Side) -> Stroke {
+pub(super) const fn brush_stroke(side: Side) -> Stroke {
     let (role, dash) = match side {
         Side::Left => (Role::LeftUnit, Dash::Solid),
         Side::Right => (Role::RightUnit, Dash::Dashed),
@@ -106,11 +35,11 @@ const fn brush_stroke(side: Side) -> Stroke {
     Stroke { width: 2.4, paint: role.faint(1.0), dash, cap: crate::drawing::list::Cap::Butt }
 }
 
-fn not_judged() -> Hatch {
+pub(super) fn not_judged() -> Hatch {
     Hatch { kind: HatchKind::Dots, spacing: 7.0, width: 1.6, paint: Role::NotYet.into() }
 }
 
-fn gap_fill() -> Fill {
+pub(super) fn gap_fill() -> Fill {
     Fill {
         paint: Some(Role::Missed.faint(0.10)),
         hatch: Some(Hatch::new(HatchKind::Rising, 6.0, Role::Missed)),
@@ -138,8 +67,10 @@ impl Map<'_> {
             self.draw_gap(list, index, gap);
         }
         self.draw_zones(list);
-        self.draw_heights(list);
-        self.draw_distances(list);
+        if self.options.axes {
+            self.draw_heights(list);
+            self.draw_distances(list);
+        }
         let bounds = Rect::new(area.x, area.y, area.width, area.height);
         let mut placer = LabelPlacer::new(bounds);
         if self.options.cursor {
@@ -350,8 +281,11 @@ impl Map<'_> {
             let room = b - a - 12.0;
             let name = zone.name();
             let full = format!("{name} · {washed}");
-            let text = if text_width(&full, size, Weight::Bold) <= room { full } else { name.to_owned() };
-            let text = ellipsize(&text, size, Weight::Bold, room);
+            let text = if text_width(&full, size, Weight::Bold) <= room {
+                full
+            } else {
+                ellipsize(name, size, Weight::Bold, b - a - 4.0)
+            };
             let at = pos(0.5 * (a + b), area.y - 1.25 * size);
             list.push(Text::new(at, size, Role::Ink, text).bold().anchored(Anchor::Middle, Baseline::Middle));
         }
@@ -470,103 +404,6 @@ impl Map<'_> {
             placer.shun(around, 10.0);
         }
     }
-
-    fn draw_legend(&self, list: &mut DisplayList) {
-        let size = self.options.size();
-        let entries = entries(self.scene, self.options);
-        let room = self.options.width - 24.0;
-        let top = self.options.height - foot_height(self.scene, self.options);
-        let (mut x, mut y) = (12.0, top + 1.5 * size);
-        for entry in entries {
-            let width = entry.width(size);
-            if x > 12.0 && x - 12.0 + width > room {
-                x = 12.0;
-                // The mark of what is asked hangs under the scale in the first row.
-                y += if y < top + 2.0 * size { 2.9 * size } else { 1.9 * size };
-            }
-            self.draw_entry(list, pos(x, y), &entry, size);
-            x += width;
-        }
-    }
-
-    fn draw_entry(&self, list: &mut DisplayList, at: Pos, entry: &Entry, size: f64) {
-        if entry.sample == Sample::Scale {
-            let label = Text::new(at, size, Role::Ink, entry.name.clone());
-            list.push(label.anchored(Anchor::Start, Baseline::Middle));
-            let left = at.x + text_width(&entry.name, size, Weight::Regular) + 8.0;
-            self.draw_scale(list, Rect::new(left + 1.2 * size, at.y - 0.5 * size, SCALE_WIDE, size), size);
-            return;
-        }
-        let rect = Rect::new(at.x, at.y - 0.5 * size, SAMPLE_WIDE, size);
-        match entry.sample {
-            Sample::Gap => list.rect(rect, gap_fill(), Some(Stroke::new(1.8, Role::Missed))),
-            Sample::Untouched => {
-                list.rect(rect, Fill::solid(Role::Paper), Some(Stroke::new(1.0, Role::Muted)))
-            }
-            Sample::NotJudged => {
-                list.rect(rect, Fill::hatch(not_judged()), Some(Stroke::new(1.0, Role::Grid)))
-            }
-            Sample::Feature => {
-                let stroke = Stroke::new(1.4, Role::Ink.faint(0.85)).dashed(Dash::Dotted);
-                list.rect(rect, Fill::default(), Some(stroke))
-            }
-            Sample::Brush(side) => {
-                for (x, way) in [(rect.x, 4.0), (rect.right(), -4.0)] {
-                    let (top, bottom) = (rect.y, rect.bottom());
-                    let points = vec![pos(x + way, top), pos(x, top), pos(x, bottom), pos(x + way, bottom)];
-                    list.polyline(points, brush_stroke(side));
-                }
-                list.mark(
-                    rect.centre(),
-                    Marker::Down,
-                    8.0,
-                    if side == Side::Left { Role::LeftUnit } else { Role::RightUnit },
-                )
-            }
-            Sample::Scale => return,
-        };
-        let text = Text::new(pos(rect.right() + 7.0, at.y), size, Role::Ink, entry.name.clone());
-        list.push(text.anchored(Anchor::Start, Baseline::Middle));
-    }
-
-    fn draw_scale(&self, list: &mut DisplayList, bar: Rect, size: f64) {
-        let step = bar.width / STEPS as f64;
-        let mut items: Vec<Item> = Vec::new();
-        for i in 0..STEPS {
-            let piece = Rect::new(bar.x + step * i as f64, bar.y, step + 0.3, bar.height);
-            items.push(
-                Shape::Polygon {
-                    points: piece.corners().to_vec(),
-                    fill: Fill::solid(Paint::scale((i as f64 + 0.5) / STEPS as f64)),
-                    stroke: None,
-                }
-                .into(),
-            );
-        }
-        list.push(Shape::Group { clip: None, items }).key = Some("scale".to_owned());
-        list.rect(bar, Fill::default(), Some(Stroke::new(1.0, Role::Muted)));
-        let ends = [
-            (bar.x - 5.0, Anchor::End, "0".to_owned()),
-            (bar.right() + 5.0, Anchor::Start, format!("{}+", trimmed(self.full_scale))),
-        ];
-        let mut end = bar.right();
-        for (x, anchor, words) in ends {
-            let text = Text::new(pos(x, bar.centre().y), size, Role::Muted, words);
-            let text = text.anchored(anchor, Baseline::Middle);
-            end = end.max(text.bounds().right());
-            list.push(text);
-        }
-        if let Some(asked) = self.options.quantity.asked(self.scene, self.options.units) {
-            let x = bar.x + bar.width * (asked / self.full_scale).clamp(0.0, 1.0);
-            list.line(pos(x, bar.y - 3.0), pos(x, bar.bottom() + 3.0), Stroke::new(2.0, Role::Ink));
-            list.mark(pos(x, bar.bottom() + 6.0), Marker::Up, 8.0, Role::Ink);
-            let words = format!("asked {}", trimmed(asked));
-            // Beside the bar with the same mark as under it.
-            list.mark(pos(end + 1.1 * size, bar.centre().y), Marker::Up, 8.0, Role::Ink);
-            let text = Text::new(pos(end + 1.8 * size, bar.centre().y), size, Role::Ink, words);
-            list.push(text.anchored(Anchor::Start, Baseline::Middle)).key = Some("asked".to_owned());
-        }
-    }
 }
 
 /// A share in words; never «100 %» for less than all.
@@ -580,7 +417,7 @@ pub(in crate::drawing) fn percent(share: f64) -> String {
     }
 }
 
-fn trimmed(value: f64) -> String {
+pub(super) fn trimmed(value: f64) -> String {
     let text = rounded(value, if value < 10.0 { 1 } else { 0 });
     text.strip_suffix(".0").map_or(text.clone(), str::to_owned)
 }

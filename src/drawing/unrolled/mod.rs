@@ -5,6 +5,7 @@
 //! dotted. A click is answered by [`UnrolledMap::spot_at`] together with [`crate::coverage::touch_answer`] and [`crate::sentences::touched`].
 
 mod layers;
+mod legend;
 pub mod unroll;
 
 pub(in crate::drawing) use layers::percent;
@@ -50,6 +51,19 @@ impl MapQuantity {
             MapQuantity::PeakPressure => "peak pressure",
             MapQuantity::MeanPressure => "mean pressure",
             MapQuantity::RubbingWork => "rubbing work",
+        }
+    }
+
+    /// What it is, in a sentence.
+    pub const fn says(self) -> &'static str {
+        match self {
+            MapQuantity::Wipes => "How many times a strip passes over a spot, of both brushes together.",
+            MapQuantity::ContactTime => "How long a spot is touched, by both brushes together.",
+            MapQuantity::PeakPressure => "Highest push of the strips on a spot, per area.",
+            MapQuantity::MeanPressure => {
+                "Push of the strips on a spot per area, on average while it is touched."
+            }
+            MapQuantity::RubbingWork => "Work of the strips that slide over a spot, per area.",
         }
     }
 
@@ -114,6 +128,8 @@ pub struct UnrolledOptions {
     pub cursor: bool,
     /// Explains every sign under the map; otherwise only the colours.
     pub signs: bool,
+    /// Heights and distances beside the map; otherwise only the names of its parts.
+    pub axes: bool,
     /// Full scale in the quantity's unit; `None` = what 97 of 100 touched stations stay under, rounded up.
     pub full_scale: Option<f64>,
 }
@@ -129,6 +145,7 @@ impl UnrolledOptions {
             quantity: MapQuantity::Wipes,
             cursor: true,
             signs: true,
+            axes: true,
             full_scale: None,
         }
     }
@@ -241,14 +258,25 @@ impl Layout {
     }
 }
 
+/// What the map takes of the height for its names and its legend, page units; the rest are its cells.
+pub fn height_beside_cells(scene: &PlanScene<'_>, options: &UnrolledOptions) -> f64 {
+    let [top, bottom] = margins(scene, options);
+    top + bottom
+}
+
+fn margins(scene: &PlanScene<'_>, options: &UnrolledOptions) -> [f64; 2] {
+    let size = options.size();
+    let axis = if options.axes { 8.0 + 1.5 * size } else { 0.0 };
+    [8.0 + 2.3 * size, axis + legend::foot_height(scene, options)]
+}
+
 /// Draws the map.
 pub fn unrolled_map(scene: &PlanScene<'_>, options: &UnrolledOptions) -> UnrolledMap {
     let mut list = DisplayList::new(options.width, options.height);
     list.title = format!("Unrolled map: {}", options.quantity.name());
     let size = options.size();
-    let left = 12.0 + 4.2 * size;
-    let top = 8.0 + 2.3 * size;
-    let bottom = 8.0 + 1.5 * size + layers::foot_height(scene, options);
+    let left = if options.axes { 12.0 + 4.2 * size } else { 16.0 };
+    let [top, bottom] = margins(scene, options);
     let area = Rect::new(
         left,
         top,

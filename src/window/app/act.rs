@@ -12,6 +12,9 @@ use crate::window::playback::{self, ClockKind};
 impl App {
     pub(super) fn act(&mut self, action: Action) -> Vec<Effect> {
         use playback::Command as T;
+        if let Some(effects) = self.presenter(action) {
+            return effects;
+        }
         let step = |app: &App| 0.08 * app.camera_width();
         let time = match action {
             Action::PlayPause => Some(T::Toggle),
@@ -75,6 +78,8 @@ impl App {
                 let moved = if action == Action::Undo { self.edits.undo() } else { self.edits.redo() };
                 return if moved { self.restore() } else { Vec::new() };
             }
+            // The field stands beside the settings only.
+            Action::Search => self.views.search_wanted = self.lesson.is_none() && !self.present.on,
             Action::Open => self.views.dialog = Dialog::Open,
             Action::SaveAs => self.views.dialog = Dialog::SaveAs,
             Action::SavePng => return vec![Effect::Png],
@@ -82,6 +87,9 @@ impl App {
             Action::LessonNext | Action::LessonBack | Action::LessonReveal => {
                 return self.lesson_move(action);
             }
+            Action::Present => return self.present(!self.present.on),
+            Action::TwoPlans => return self.show_two_plans(),
+            Action::PlayTail => self.play_tail(),
             Action::Theme => {
                 self.theme = if self.theme == Theme::Light { Theme::Dark } else { Theme::Light };
                 return vec![Effect::Theme];
@@ -122,6 +130,8 @@ impl App {
         if self.views.dialog != Dialog::None {
             self.views.dialog = Dialog::None;
         } else if self.told.take().is_some() || self.spot.take().is_some() {
+        } else if self.present.on {
+            return self.present(false);
         } else if self.views.full_screen {
             self.views.full_screen = false;
             return vec![Effect::FullScreen(false)];

@@ -5,9 +5,12 @@ use std::sync::Arc;
 
 use super::find::{FindAnswer, FindRequest, Tick};
 use super::fit::{FitRequest, Fitted};
+use super::guess::Guess;
+use super::parts::Part;
 use super::solved::{Answer, Request};
 use crate::arm::Side;
 use crate::calibrate::ReadingsText;
+use crate::coverage::measure::Measure;
 use crate::drawing::Pos;
 use crate::drawing::unrolled::Spot;
 use crate::error::Diagnostics;
@@ -113,6 +116,10 @@ pub enum Command {
     ResetAll,
     /// Choose a setting for the keys.
     Choose(String),
+    /// A part of the plan view was clicked: choose what is turned there.
+    ChoosePart(Part, Option<Side>),
+    /// Look for settings.
+    Search(String),
     /// Which units the settings move.
     Sides(Sides),
     /// The time control.
@@ -172,6 +179,12 @@ pub enum Command {
     SaveFitted,
     /// A lesson was opened; its scenario is the one that is open.
     Lesson(Arc<Lesson>),
+    /// Show the presentation view, or leave it.
+    Present(bool),
+    /// The measure of its banner; `None`: the one that tells most.
+    PresentMeasure(Option<Measure>),
+    /// What the class says the measure will do.
+    TakeGuess(Guess),
     /// Leave the lesson.
     CloseLesson,
     /// Go to a step of the lesson.

@@ -61,7 +61,7 @@ pub struct Table {
 
 /// The smallest difference that matters on the job, SI (common practice, no source): half a percent of a share, a quarter inch, a tenth of
 /// a second, a quarter pound, a twentieth of what is compared otherwise.
-fn matters_from(measure: Measure, reference: f64) -> f64 {
+pub(super) fn matters_from(measure: Measure, reference: f64) -> f64 {
     let info = measure.info();
     if std::ptr::eq(info, FractionDim::INFO) {
         0.005
@@ -98,6 +98,26 @@ pub fn table(app: &App) -> Table {
     Table { heads, rows }
 }
 
+/// How a difference stands: what does not matter on the job is no change.
+fn way(measure: Measure, by: f64, matters_from: f64) -> Change {
+    if by.abs() < matters_from.max(f64::MIN_POSITIVE) {
+        return Change::Same;
+    }
+    match (measure.better(), by > 0.0) {
+        (Better::More, true) | (Better::Less, false) => Change::Better,
+        (Better::More, false) | (Better::Less, true) => Change::Worse,
+        (Better::Neither, _) => Change::Other,
+    }
+}
+
+/// How one value of a measure stands against another; nothing where either is missing.
+pub(super) fn change_of(measure: Measure, from: Option<f64>, to: Option<f64>) -> Change {
+    match (from, to) {
+        (Some(from), Some(to)) => way(measure, to - from, matters_from(measure, from)),
+        _ => Change::None,
+    }
+}
+
 fn head(name: &str, words: String, pass: &SolvedPass) -> Head {
     Head { name: name.to_owned(), words, verdict: headline(&pass.outcome.verdicts).map(|(v, _)| v) }
 }
@@ -123,15 +143,11 @@ fn row(app: &App, measure: Measure, passes: &[&SolvedPass]) -> Option<Row> {
         .map(|(index, change)| match change {
             None => (Change::None, String::new()),
             Some(_) if index == 0 => (Change::None, String::new()),
-            Some(by) if by.abs() < difference.matters_from.max(f64::MIN_POSITIVE) => {
-                (Change::Same, String::new())
-            }
             Some(by) => {
-                let way = match (measure.better(), by > 0.0) {
-                    (Better::More, true) | (Better::Less, false) => Change::Better,
-                    (Better::More, false) | (Better::Less, true) => Change::Worse,
-                    (Better::Neither, _) => Change::Other,
-                };
+                let way = way(measure, by, difference.matters_from);
+                if way == Change::Same {
+                    return (way, String::new());
+                }
                 let sign = if by > 0.0 { "+" } else { "−" };
                 // The unit stands at the value above.
                 let size = text(by.abs());

@@ -77,6 +77,12 @@ pub fn dump(app: &App, spots: &Spots, timing: &Timing) -> String {
     put("edits", json!(app.edits().len()));
     put("undo", json!(app.undo_label()));
     put("redo", json!(app.redo_label()));
+    put("search", json!(app.views.search));
+    put("settings_found", json!(app.settings_found().len()));
+    put(
+        "changed",
+        json!(app.changed().iter().map(crate::report::Turned::text).collect::<Vec<_>>().join(" | ")),
+    );
     put("chosen", json!(app.chosen()));
     put("refused", json!(app.refused().map(|refused| &refused.text)));
     put("file_trouble", json!(app.file_trouble()));
@@ -118,6 +124,19 @@ pub fn dump(app: &App, spots: &Spots, timing: &Timing) -> String {
         put("lesson_caption", json!(run.texts.caption));
         put("lesson_waiting", json!(run.waiting));
         put("lesson_answer_shown", json!(run.state.answer_shown()));
+    }
+    let present = &app.present;
+    put("present", json!(present.on));
+    put("two_plans", json!(present.two_plans));
+    put("recap", json!(present.recap));
+    put("speed", json!(app.playback.speed()));
+    if present.on {
+        let banner = app.banner();
+        put("banner_turned", json!(banner.as_ref().map(|banner| &banner.turned)));
+        put("banner_did", json!(banner.as_ref().map(super::present::Banner::did)));
+        put("letters_smallest", json!(present.letters.smallest));
+        put("letters_cut", json!(present.letters.cut.join(" | ")));
+        put("banner_names", json!(banner.as_ref().map(|banner| &banner.names)));
     }
     for (name, [x, y, w, h]) in spots {
         put(&format!("at:{name}"), json!(format!("{x:.0} {y:.0} {w:.0} {h:.0}")));

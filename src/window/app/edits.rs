@@ -4,6 +4,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::report::short_label;
 use crate::scenario::Scenario;
 use crate::scenario::setting::{Reading, Setting};
 
@@ -69,11 +70,6 @@ pub fn words(scenario: &Scenario, edits: &Edits) -> String {
         parts.push(format!("{side}{label} {text}"));
     }
     if parts.is_empty() { "as in the file".to_owned() } else { parts.join(", ") }
-}
-
-/// A label without what is said about its sign or its choices.
-pub fn short_label(label: &str) -> &str {
-    label.split([',', ':']).next().unwrap_or(label)
 }
 
 /// A value as it stands: as written, or both sides.

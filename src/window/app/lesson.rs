@@ -32,6 +32,13 @@ pub struct LessonRun {
     solved: Option<SolvedStep>,
 }
 
+impl LessonRun {
+    /// The instant that the step is shown at, s.
+    pub fn instant_s(&self) -> Option<f64> {
+        self.solved.as_ref().map(|step| step.t_s)
+    }
+}
+
 #[derive(Debug)]
 struct SolvedStep {
     index: usize,
@@ -71,12 +78,14 @@ impl App {
             solved: None,
         });
         self.views.large = true;
+        self.present.forget_lesson();
         self.set_up_step()
     }
 
     pub(super) fn close_lesson(&mut self) -> Vec<Effect> {
         let Some(run) = self.lesson.take() else { return Vec::new() };
         self.pins.clear();
+        self.present.forget_lesson();
         self.views.large = false;
         self.take(run.before, "lesson closed".into(), "", false)
     }
@@ -86,20 +95,31 @@ impl App {
         if run.waiting {
             return Vec::new();
         }
+        // The card stands behind the last step.
+        if self.present.recap && action != Action::LessonReveal {
+            self.present.recap = action == Action::LessonNext;
+            return Vec::new();
+        }
         let moved = match action {
             Action::LessonNext => run.state.advance(),
             Action::LessonBack => run.state.back(),
             _ => run.state.reveal(),
         };
-        if moved == Moved::Step { self.set_up_step() } else { Vec::new() }
+        match moved {
+            Moved::Step => return self.set_up_step(),
+            Moved::Answer => self.play_step(),
+            Moved::Nothing => self.present.recap = self.present.on && action == Action::LessonNext,
+        }
+        Vec::new()
     }
 
     pub(super) fn lesson_step(&mut self, step: usize) -> Vec<Effect> {
         let Some(run) = &mut self.lesson else { return Vec::new() };
-        if run.waiting || run.state.go_to(step) != Moved::Step {
+        if run.waiting {
             return Vec::new();
         }
-        self.set_up_step()
+        self.present.recap = false;
+        if run.state.go_to(step) == Moved::Step { self.set_up_step() } else { Vec::new() }
     }
 
     /// After the scenario was read again.
@@ -138,7 +158,8 @@ impl App {
             run.waiting = true;
         }
         let step = Some(StepRequest { index, pins });
-        vec![Effect::Solve(Box::new(Request { scenario: own, edits, step, series: true }))]
+        let reference = self.wants_reference().then(|| self.base.clone());
+        vec![Effect::Solve(Box::new(Request { scenario: own, edits, step, reference, series: true }))]
     }
 
     /// A step has been solved: everything of it is shown at once.
@@ -192,6 +213,8 @@ impl App {
             self.camera.show_box(box_m);
         }
         self.follow_if(shows(ShowWord::Follow));
+        self.note_step();
+        self.play_step();
     }
 
     fn follow_if(&mut self, on: bool) {

@@ -2,12 +2,14 @@
 //!
 //! - [`command`]: what can be asked, and what is asked of the outside; `act`: the shortcuts; `news`: what comes from outside;
 //! - [`edits`]: what a person changed; [`solved`]: a set-up with all that was computed for it;
-//! - [`compare`]: the difference table; [`lesson`]: a lesson being shown; [`fit`]: readings of the machine and their fit; [`find`]: what is wrong with a brush; [`dump`]: the state as JSON; [`kept`]: what is kept between runs.
+//! - [`compare`]: the difference table; [`lesson`]: a lesson being shown; [`fit`]: readings of the machine and their fit; [`find`]: what is wrong with a brush; [`dump`]: the state as JSON; [`kept`]: what is kept between runs;
+//! - [`present`]: the presentation view, [`guess`]: what a class guesses; `asked`: pin, save, a spot of the map; [`parts`]: what is turned at a part of the plan view.
 //!
 //! A change of a setting is checked at once and refused with its reason when it does not hold; what holds is solved outside and comes back
 //! as [`Command::Solved`]. Until then the picture stays the last solved one, whole.
 
 mod act;
+mod asked;
 pub mod command;
 pub mod compare;
 pub mod dump;
@@ -15,9 +17,12 @@ pub mod edits;
 mod fault;
 pub mod find;
 pub mod fit;
+pub mod guess;
 pub mod kept;
 pub mod lesson;
 mod news;
+pub mod parts;
+pub mod present;
 mod readings;
 mod settings;
 pub mod solved;
@@ -31,19 +36,19 @@ use self::edits::Edits;
 use self::find::Find;
 use self::fit::Readings;
 use self::lesson::LessonRun;
+use self::present::Present;
 use self::solved::{Request, SolvedPass};
 use crate::arm::Side;
-use crate::coverage::touch_answer;
 use crate::drawing::Rect;
 use crate::drawing::Theme;
 use crate::drawing::frame::Travel;
-use crate::drawing::unrolled::{MapQuantity, Spot};
+use crate::drawing::unrolled::MapQuantity;
 use crate::error::Diagnostics;
 use crate::scenario::Scenario;
 use crate::units::UnitSystem;
 use crate::visible::visible_line;
-use crate::window::pins::{Pins, Slot};
-use crate::window::playback::{self, Playback, Track};
+use crate::window::pins::Pins;
+use crate::window::playback::{Playback, Track};
 use crate::window::solver::Generation;
 use crate::window::undo::History;
 use crate::window::view2d::View2d;
@@ -87,6 +92,12 @@ pub struct Views {
     /// How much more room the window has than 1280 × 800 points, 1 to 2: large type grows with it, so that a class reads a full screen from
     /// the back row.
     pub room: f32,
+    /// Height of the window, points: letters of the presentation view grow with it.
+    pub tall: f32,
+    /// What is looked for among the settings.
+    pub search: String,
+    /// The keyboard is asked for by the field to look for settings.
+    pub search_wanted: bool,
     /// Full screen.
     pub full_screen: bool,
     /// What is in front.
@@ -110,6 +121,10 @@ pub struct App {
     pub camera: View2d,
     /// What is shown.
     pub views: Views,
+    /// The presentation view.
+    pub present: Present,
+    /// The file as it is, solved, where it was.
+    as_in_file: Option<Arc<SolvedPass>>,
     /// Units of every number.
     pub units: UnitSystem,
     /// Light or dark.
@@ -163,9 +178,14 @@ impl App {
                 arrows: Arrows::default(),
                 large: false,
                 room: 1.0,
+                tall: 800.0,
+                search: String::new(),
+                search_wanted: false,
                 full_screen: false,
                 dialog: Dialog::None,
             },
+            present: Present::default(),
+            as_in_file: None,
             units,
             theme,
             chosen: None,
@@ -335,6 +355,14 @@ impl App {
                 self.choose(&path);
                 Vec::new()
             }
+            Command::ChoosePart(part, side) => {
+                self.choose_part(part, side);
+                Vec::new()
+            }
+            Command::Search(text) => {
+                self.views.search = text;
+                Vec::new()
+            }
             Command::Sides(sides) => {
                 self.views.sides = sides;
                 Vec::new()
@@ -391,6 +419,15 @@ impl App {
             Command::Fitted(solved) => self.fitted(*solved),
             Command::SaveFitted => self.save_fitted(),
             Command::Lesson(lesson) => self.open_lesson(lesson),
+            Command::Present(on) => self.present(on),
+            Command::PresentMeasure(measure) => {
+                self.present.measure = measure;
+                Vec::new()
+            }
+            Command::TakeGuess(guess) => {
+                self.take_guess(guess);
+                Vec::new()
+            }
             Command::CloseLesson => self.close_lesson(),
             Command::LessonStep(step) => self.lesson_step(step),
             Command::Tell(text) => {
@@ -416,51 +453,13 @@ impl App {
         }
     }
 
-    fn pin(&mut self, slot: Slot) -> Vec<Effect> {
-        let Some(pass) = self.shown().cloned() else { return Vec::new() };
-        if self
-            .pins
-            .get(slot)
-            .is_some_and(|pin| pin.record.edits == pass.edits && Arc::ptr_eq(&pin.record, &pass))
-        {
-            self.pins.unpin(slot);
-            return Vec::new();
-        }
-        let name = edits::words(&pass.scenario, &pass.edits);
-        self.pins.pin(slot, name, pass);
-        Vec::new()
-    }
-
-    fn clicked(&mut self, spot: Spot) -> Vec<Effect> {
-        let Some(pass) = self.shown().cloned() else { return Vec::new() };
-        let answer =
-            touch_answer(&pass.setup, &pass.record, &pass.outcome, &pass.settings, (spot.band, spot.station));
-        if let Some(answer) = answer {
-            self.playback.command(playback::Command::GoToTime(answer.instant_s()));
-            self.spot = Some(crate::sentences::touched(&answer, self.units));
-        }
-        Vec::new()
-    }
-
-    fn save(&mut self, path: PathBuf) -> Vec<Effect> {
-        match self.scenario.text() {
-            Ok(text) => {
-                self.views.dialog = Dialog::None;
-                vec![Effect::Write { path, text }]
-            }
-            Err(refused) => {
-                self.told = Some(refused.to_string());
-                Vec::new()
-            }
-        }
-    }
-
     /// Asks for the solve of what is set.
     fn solve(&self) -> Effect {
         Effect::Solve(Box::new(Request {
             scenario: self.scenario.clone(),
             edits: self.edits().clone(),
             step: None,
+            reference: self.wants_reference().then(|| self.base.clone()),
             series: matches!(self.views.column, Column::Strips | Column::Why),
         }))
     }

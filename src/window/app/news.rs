@@ -23,6 +23,9 @@ impl App {
             Ok(answer) => {
                 self.solve_trouble = None;
                 let first = self.shown.is_none();
+                if let Some(file) = &answer.reference {
+                    self.keep_file(file);
+                }
                 self.show(generation, answer.pass);
                 if let Some(step) = step {
                     self.show_step(step.index, answer.pins);
@@ -48,7 +51,17 @@ impl App {
             self.playback.set_lead(track, pass.marks());
         }
         self.spot = None;
+        if pass.edits.is_empty() {
+            self.keep_file(&pass);
+        }
         self.shown = Some((generation, pass));
+    }
+
+    /// Keeps a pass of the file as it is; one with a fault in it, or of the file as it was, is none.
+    fn keep_file(&mut self, pass: &Arc<SolvedPass>) {
+        if self.as_in_file.is_none() && pass.scenario.setup() == self.base.setup() {
+            self.as_in_file = Some(Arc::clone(pass));
+        }
     }
 
     fn go_to_telling_instant(&mut self) {
@@ -82,6 +95,8 @@ impl App {
             self.path = path;
             self.pins.clear();
             self.lesson = None;
+            self.present.forget_lesson();
+            self.present.measure = None;
             self.shown = None;
             self.chosen = None;
             self.readings = Readings::None;
@@ -111,6 +126,7 @@ impl App {
             Err(_) => base.clone(),
         };
         self.find.shown = None;
+        self.as_in_file = None;
         self.base = base;
         self.edits = History::new(kept);
         let both = self.scenario.unit_models().len() > 1;

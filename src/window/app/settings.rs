@@ -2,8 +2,11 @@
 
 use super::command::{Effect, Sides};
 use super::edits::{self, Edits};
+use super::parts::Part;
 use super::{App, Refused};
+use crate::arm::Side;
 use crate::error::Diagnostics;
+use crate::report::{Turned, turned_among};
 use crate::scenario::setting::{Setting, SettingKind};
 
 impl App {
@@ -17,8 +20,44 @@ impl App {
                 || setting.path.starts_with("vehicle.")
                 || setting.path.starts_with("foam.")
         });
-        settings.sort_by_key(|setting| (!setting.in_field, setting.group));
         settings
+            .sort_by_key(|setting| (!(setting.first && setting.in_field), !setting.in_field, setting.group));
+        settings
+    }
+
+    /// The settings that have every word looked for in their label, their path or what they belong to; all of them when nothing is looked for.
+    pub fn settings_found(&self) -> Vec<Setting> {
+        let words: Vec<String> = self.views.search.split_whitespace().map(str::to_lowercase).collect();
+        let mut settings = self.settings();
+        settings.retain(|setting| {
+            let text = format!("{} {} {}", setting.label, setting.path, setting.group.name()).to_lowercase();
+            words.iter().all(|word| text.contains(word))
+        });
+        settings
+    }
+
+    /// What differs from the file, in the order of the trade, to be undone one by one.
+    pub fn changed(&self) -> Vec<Turned> {
+        turned_among(self.edits().keys(), &self.base, &self.scenario, self.units)
+    }
+
+    /// Chooses what is turned at a part of the plan view: its setting, of the unit that it belongs to unless both are moved together.
+    pub(super) fn choose_part(&mut self, part: Part, side: Option<Side>) {
+        let Some(path) = part.setting() else { return };
+        let path = match side {
+            None => path.to_owned(),
+            Some(side) => {
+                let own = if side == Side::Left { Sides::Left } else { Sides::Right };
+                if self.views.sides != Sides::Both {
+                    self.views.sides = own;
+                }
+                format!("{}.{path}", self.views.sides.prefix())
+            }
+        };
+        if self.settings().iter().any(|setting| setting.path == path) {
+            self.views.search.clear();
+            self.chosen = Some(path);
+        }
     }
 
     /// Whether a setting differs from the file.
@@ -40,7 +79,7 @@ impl App {
 
     /// Chooses the setting above or below in the list.
     pub(super) fn choose_next(&mut self, by: i32) {
-        let settings = self.settings();
+        let settings = self.settings_found();
         let last = settings.len().saturating_sub(1);
         let now = self.chosen.as_ref().and_then(|path| settings.iter().position(|s| s.path == *path));
         let next = match now {

@@ -29,6 +29,8 @@ pub struct Request {
     pub edits: Edits,
     /// A lesson step that comes with it.
     pub step: Option<StepRequest>,
+    /// The file as it is, to hold the set-up against, where it has not been solved yet.
+    pub reference: Option<Scenario>,
     /// Whether what is shown now needs samples over the whole pass.
     pub series: bool,
 }
@@ -49,6 +51,8 @@ pub struct Answer {
     pub pass: Arc<SolvedPass>,
     /// The pins of the lesson step, when there was one.
     pub pins: Vec<(PinSlot, Arc<SolvedPass>)>,
+    /// The file as it is, when it was asked for.
+    pub reference: Option<Arc<SolvedPass>>,
 }
 
 /// Solves a request.
@@ -66,14 +70,20 @@ fn solve_here(request: &Request) -> Result<Answer, String> {
     for (slot, scenario) in request.step.iter().flat_map(|step| &step.pins) {
         pins.push((*slot, Arc::new(SolvedPass::solve(scenario, &Edits::default(), request.series)?)));
     }
-    Ok(Answer { pass, pins })
+    // Without it there is only nothing to hold the set-up against.
+    let reference = request
+        .reference
+        .as_ref()
+        .and_then(|file| SolvedPass::solve(file, &Edits::default(), request.series).ok())
+        .map(Arc::new);
+    Ok(Answer { pass, pins, reference })
 }
 
 /// Fills in what a picture at rest shows beyond one during a drag. Whether there was anything to fill in.
 pub fn refine(answer: &Result<Answer, String>) -> bool {
     let Ok(answer) = answer else { return false };
     // All of them, whether or not the first had everything already.
-    let pins = answer.pins.iter().map(|(_, pass)| pass);
+    let pins = answer.pins.iter().map(|(_, pass)| pass).chain(&answer.reference);
     let filled = pins.chain([&answer.pass]).filter(|pass| pass.refine()).count();
     filled > 0
 }

@@ -6,10 +6,12 @@ use super::solved::{Answer, Request, solve};
 use super::*;
 use crate::coverage::MeasureName;
 use crate::coverage::measure::Measure;
+use crate::drawing::unrolled::Spot;
 use crate::scenario::lesson::Lesson;
 use crate::window::app::dump::{Spots, dump};
 use crate::window::app::timing::Timing;
 use crate::window::keys::Action;
+use crate::window::pins::Slot;
 use crate::window::playback::ClockKind;
 use crate::window::playback::Command as T;
 use crate::window::solver::Solved;
@@ -211,15 +213,27 @@ fn verif_settings_come_in_the_order_of_the_trade() {
     let bench = Bench::new(&[]);
     let settings = bench.app.settings();
     assert!(settings.len() > 15);
-    let groups: Vec<_> = settings.iter().filter(|s| s.in_field).map(|s| s.group).collect();
-    assert!(settings.iter().skip(groups.len()).all(|s| !s.in_field));
+    let first: Vec<&str> = settings.iter().take_while(|s| s.first).map(|s| s.path.as_str()).collect();
+    assert_eq!(
+        first,
+        [
+            "both.air.cap",
+            "both.bearings.lower_offset",
+            "both.stop_pin.hole",
+            "both.counterweight.mass",
+            "line.throughput"
+        ]
+    );
+    let rest = &settings[first.len()..];
+    let groups: Vec<_> = rest.iter().filter(|s| s.in_field).map(|s| s.group).collect();
+    assert!(rest.iter().skip(groups.len()).all(|s| !s.in_field) && rest.iter().all(|s| !s.first));
     assert!(groups.windows(2).all(|w| w[0] <= w[1]));
     let first: Vec<&str> = {
         let mut names: Vec<&str> = groups.iter().map(|g| g.name()).collect();
         names.dedup();
         names
     };
-    assert_eq!(first[..3], ["air", "bearing", "stop pin"]);
+    assert_eq!(first[..3], ["air", "bearing", "damper"], "the pin and the weight are turned first");
     assert!(settings.iter().all(|s| !s.path.starts_with("left.") && !s.path.starts_with("right.")));
     assert_eq!(bench.app.sides(), Sides::ALL.to_vec());
 }
@@ -352,6 +366,7 @@ fn verif_a_pass_that_cannot_be_computed_is_told_and_the_last_good_one_stays() {
         scenario: bench.app.scenario().clone(),
         edits: bench.app.edits().clone(),
         step: None,
+        reference: None,
         series: false,
     };
     let failed = Solved { generation, request, result: Ok(Err("the vehicle jams the left brush".into())) };
@@ -457,3 +472,6 @@ fn verif_the_dump_has_one_key_a_line() {
     }
     assert_eq!(text, dump(&bench.app, &spots, &Timing::default()));
 }
+
+mod hand;
+mod present;

@@ -34,6 +34,17 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
             ui.add(egui::Label::new(name).wrap());
         });
     }
+    if table.heads.len() > 1 {
+        let tip = format!(
+            "both plan views on one clock, in the presentation view ({})",
+            keys::label(Action::TwoPlans)
+        );
+        let response = ui.button("beside each other").on_hover_text(tip);
+        memory.spot("compare:two plans", response.rect);
+        if response.clicked() {
+            out.push(Command::Act(Action::TwoPlans));
+        }
+    }
     ui.separator();
     if table.heads.len() < 2 {
         ui.label(
@@ -54,7 +65,8 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
         ui.separator();
         for row in &table.rows {
             let name = RichText::new(row.measure.label());
-            ui.add(egui::Label::new(if row.differs { name.family(bold()) } else { name }).wrap());
+            let name = if row.differs { name.family(bold()) } else { name };
+            ui.add(egui::Label::new(name).wrap()).on_hover_text(row.measure.row().says);
             let cells: Vec<_> = row.values.iter().zip(&row.changes).collect();
             columns(ui, each, &cells, |ui, (value, (change, by))| {
                 ui.spacing_mut().item_spacing.y = 0.0;

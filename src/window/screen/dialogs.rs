@@ -29,7 +29,7 @@ pub(super) fn show(ui: &egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<
     }
     match app.views.dialog {
         Dialog::None => {}
-        Dialog::Help => help(ui, memory, out),
+        Dialog::Help => help(ui, app, memory, out),
         Dialog::SaveAs => save(ui, app, memory, fresh, out),
         Dialog::Open => open(ui, memory, fresh, out),
     }
@@ -51,13 +51,17 @@ fn front<'a>(title: &'a str, ui: &egui::Ui) -> Window<'a> {
         .max_height(screen.height() - 60.0)
 }
 
-fn help(ui: &egui::Ui, memory: &mut Memory, out: &mut Vec<Command>) {
-    let wide = ui.ctx().content_rect().width() > 1100.0;
+fn help(ui: &egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>) {
+    // As many columns as there is room for in letters of this size.
+    let room = ui.ctx().content_rect().width() / super::type_factor(app);
+    let columns = if room > 1100.0 { 3 } else { 1 + usize::from(room > 760.0) };
     let shown = front("Keys", ui).show(ui.ctx(), |ui| {
-        let most = ui.ctx().content_rect().height() - 170.0;
+        // What stands around the list takes more lines where it is narrow.
+        let around = if columns == 1 { 270.0 } else { 200.0 };
+        let most = ui.ctx().content_rect().height() - around * super::type_factor(app).max(1.0);
         ScrollArea::vertical().max_height(most).min_scrolled_height(most).show(ui, |ui| {
             let groups = keys::help();
-            let parts = spread(&groups, if wide { 3 } else { 2 });
+            let parts = spread(&groups, columns);
             ui.horizontal_top(|ui| {
                 for (index, part) in parts.into_iter().enumerate() {
                     ui.vertical(|ui| {
@@ -80,7 +84,8 @@ fn help(ui: &egui::Ui, memory: &mut Memory, out: &mut Vec<Command>) {
                 }
             });
         });
-        ui.label("Plan view: drag to move, wheel to zoom, double-click to fit, shift and drag to measure.");
+        ui.label("Plan view: drag to move, wheel to zoom, double-click to fit, click a part for its setting, shift and drag to measure.");
+        ui.label("A lesson in the presentation view: ← and → go through its steps, Home and End to the first and the last.");
         if ui.button("close").clicked() {
             super::top::closes(out);
         }

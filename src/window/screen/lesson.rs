@@ -21,6 +21,11 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
         if ui.button("leave").on_hover_text("close the lesson (Esc)").clicked() {
             out.push(Command::CloseLesson);
         }
+        let present = ui.button("present").on_hover_text(keys::label(Action::Present));
+        memory.spot("lesson:present", present.rect);
+        if present.clicked() {
+            out.push(Command::Act(Action::Present));
+        }
         if ui.button("full screen").on_hover_text(keys::label(Action::FullScreen)).clicked() {
             out.push(Command::Act(Action::FullScreen));
         }

@@ -5,11 +5,14 @@ use std::sync::Arc;
 use egui::{RichText, Sense};
 
 use super::{Canvas, Memory, text_size};
-use crate::drawing::unrolled::{MapQuantity, UnrolledMap, UnrolledOptions, unrolled_map};
+use crate::drawing::unrolled::{
+    MapQuantity, UnrolledMap, UnrolledOptions, height_beside_cells, unrolled_map,
+};
 use crate::drawing::{DisplayList, pos};
 use crate::units::UnitSystem;
 use crate::window::app::App;
 use crate::window::app::command::Command;
+use crate::window::app::solved::SolvedPass;
 
 /// The map drawn last, and what it was drawn from.
 #[derive(Debug, Default)]
@@ -37,13 +40,15 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
             ui,
             |ui| {
                 for quantity in MapQuantity::ALL {
-                    if ui.selectable_label(app.views.quantity == quantity, quantity.name()).clicked() {
+                    let on = app.views.quantity == quantity;
+                    if ui.selectable_label(on, quantity.name()).on_hover_text(quantity.says()).clicked() {
                         out.push(Command::Quantity(quantity));
                     }
                 }
             },
         );
         super::named(&list.response, egui::Role::ComboBox, "quantity of the map");
+        list.response.on_hover_text(app.views.quantity.says());
         let said = app.spot().unwrap_or("click a spot: when it was touched, or why it was not");
         ui.add(egui::Label::new(said).truncate()).on_hover_text(said);
     });
@@ -99,4 +104,38 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
         });
     }
     memory.map.map = Some(map);
+}
+
+fn bare_options(app: &App, width: f64, height: f64) -> UnrolledOptions {
+    let mut options = UnrolledOptions::new(width, height, app.units);
+    options.text_size = text_size(app);
+    options.quantity = app.views.quantity;
+    options.signs = false;
+    options.axes = false;
+    options
+}
+
+/// What a map that is only looked at takes of the height beside its cells, points.
+pub(super) fn bare_beside(app: &App, pass: &SolvedPass, width: f32) -> f32 {
+    let options = bare_options(app, f64::from(width), 0.0);
+    height_beside_cells(&pass.scene(app.t_s()), &options) as f32
+}
+
+/// A map that is only looked at; where its cells are.
+pub(super) fn bare(
+    ui: &egui::Ui,
+    rect: egui::Rect,
+    app: &App,
+    memory: &mut Memory,
+    pass: &SolvedPass,
+    t_s: f64,
+    canvas: Canvas,
+) -> egui::Rect {
+    let options = bare_options(app, f64::from(rect.width()), f64::from(rect.height()));
+    let map = unrolled_map(&pass.scene(t_s), &options);
+    memory.draw(ui, rect.min, canvas, &Arc::new(map.list), app.theme);
+    egui::Rect::from_min_size(
+        rect.min + egui::vec2(map.area.x as f32, map.area.y as f32),
+        egui::vec2(map.area.width as f32, map.area.height as f32),
+    )
 }

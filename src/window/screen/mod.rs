@@ -10,9 +10,11 @@ mod fault;
 mod lesson;
 mod map;
 mod plan;
+mod present;
 mod readings;
 mod settings;
 mod shell;
+mod start;
 mod strips;
 mod tape;
 mod timeline;
@@ -20,6 +22,7 @@ mod top;
 mod why;
 
 pub use shell::{Shell, ShellOptions};
+pub use start::{StartOptions, StartPage};
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -54,6 +57,8 @@ pub struct Memory {
     pub readings: Vec<std::path::PathBuf>,
     /// The setting whose slider is held.
     pub held: Option<String>,
+    /// The field to look for settings gets the keyboard in this frame.
+    pub search_asked: bool,
     /// How many frames were built.
     pub frames: u64,
     painted: BTreeMap<Canvas, Drawn>,
@@ -119,6 +124,10 @@ enum Canvas {
     Timeline,
     Why(Side),
     Readings,
+    CloseUp,
+    /// The plan view and the map of the set-up that is held against, beside those of what is shown.
+    OtherPlan,
+    OtherMap,
 }
 
 /// A canvas as it was drawn last.
@@ -134,11 +143,18 @@ struct Drawn {
 
 /// Size of labels in the canvases, points.
 pub(crate) fn text_size(app: &App) -> f64 {
+    if app.present.on {
+        return f64::from(present::px(app, present::LEAST));
+    }
     if app.views.large { (15.0 * f64::from(app.views.room)).round() } else { 12.0 }
 }
 
 /// How much larger than usual the letters of the panels are.
 pub(crate) fn type_factor(app: &App) -> f32 {
+    if app.present.on {
+        // The small letters of tips and lists are the least there are.
+        return present::px(app, present::LEAST) / 12.0;
+    }
     if app.views.large { 1.25 * app.views.room } else { 1.0 }
 }
 
@@ -149,10 +165,18 @@ pub fn frame(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory) -> Vec<Comma
     memory.spots.clear();
     memory.lists.clear();
     memory.held = None;
+    memory.search_asked = std::mem::take(&mut app.views.search_wanted);
     let screen = ui.ctx().content_rect().size();
     app.views.room = (screen.x / 1280.0).min(screen.y / 800.0).clamp(1.0, 2.0);
+    app.views.tall = screen.y;
     super::look::use_size(ui.ctx(), type_factor(app));
     shortcuts(ui, app, &mut out);
+    if app.present.on {
+        present::frame(ui, app, memory, &mut out);
+        dialogs::show(ui, app, memory, &mut out);
+        present::look_at_letters(ui, app);
+        return out;
+    }
     top::bar(ui, app, memory, &mut out);
     top::troubles(ui, app, &mut out);
     timeline::panel(ui, app, memory, &mut out);

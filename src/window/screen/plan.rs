@@ -5,12 +5,14 @@ use std::sync::Arc;
 use egui::Sense;
 
 use super::{Canvas, Memory, text_size};
-use crate::arm::StopPin;
+use crate::arm::{Side, StopPin};
 use crate::drawing::plan_view::{Ghost, PlanOptions, PlanShow, plan_view};
 use crate::drawing::words::short_length;
-use crate::drawing::{DisplayList, Frame, pos};
+use crate::drawing::{DisplayList, Frame, Item, Pos, Rect, Shape, pos};
 use crate::units::UnitSystem;
 use crate::window::app::command::Command;
+use crate::window::app::parts::Part;
+use crate::window::app::solved::SolvedPass;
 use crate::window::app::{App, Arrows};
 use crate::window::keys::{self, Action};
 use crate::window::view2d::Mode;
@@ -41,8 +43,7 @@ pub(super) fn canvas(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory, out:
     let (width, height) = (f64::from(rect.width()), f64::from(rect.height()));
     let mut options = PlanOptions::new(width, height, app.units);
     options.text_size = text_size(app);
-    options.show =
-        PlanShow { forces: app.views.arrows == Arrows::Shown, clock: false, ..PlanShow::default() };
+    options.show = show(app);
     options.room_for_ghosts = app.pins.iter().count();
     app.set_page(options.ground_area().inset(12.0));
     let Some(pass) = app.shown().cloned() else {
@@ -75,8 +76,101 @@ pub(super) fn canvas(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory, out:
     }
     super::named(&response, egui::Role::Canvas, &format!("plan view. {}", memory.plan.list.description));
     let list = Arc::clone(&memory.plan.list);
+    note_parts(rect, &list, memory);
     memory.draw(ui, rect.min, Canvas::Plan, &list, app.theme);
     pointer(ui, rect, &response, app, memory, out);
+}
+
+fn show(app: &App) -> PlanShow {
+    PlanShow {
+        forces: app.views.arrows == Arrows::Shown,
+        clock: false,
+        few_labels: app.present.on,
+        ..PlanShow::default()
+    }
+}
+
+fn bare_options(app: &App, width: f64, height: f64) -> PlanOptions {
+    let mut options = PlanOptions::new(width, height, app.units);
+    options.text_size = text_size(app);
+    // What lines mean stands under the single plan view; here each needs all the height there is.
+    options.show = PlanShow { legend: false, ..show(app) };
+    options.room_for_ghosts = 0;
+    options
+}
+
+/// The ground of a plan view without pointer on a page.
+pub(super) fn bare_area(app: &App, page: Rect) -> Rect {
+    bare_options(app, page.width, page.height).ground_area()
+}
+
+/// A plan view that is only looked at.
+pub(super) struct Bare<'a> {
+    /// The set-up.
+    pub pass: &'a SolvedPass,
+    /// The instant, s.
+    pub t_s: f64,
+    /// From the ground to the page, shared with the one beside it.
+    pub frame: Frame,
+    /// Full scale of the contact pressure, shared as well, Pa.
+    pub pressure_scale_pa: f64,
+}
+
+/// Draws it.
+pub(super) fn bare(
+    ui: &egui::Ui,
+    rect: egui::Rect,
+    app: &App,
+    memory: &mut Memory,
+    shown: &Bare<'_>,
+    canvas: Canvas,
+) {
+    let mut options = bare_options(app, f64::from(rect.width()), f64::from(rect.height()));
+    options.frame = Some(shown.frame);
+    options.stop_pins = shown.pass.stop_pins.clone();
+    options.pressure_scale_pa = Some(shown.pressure_scale_pa);
+    let list = Arc::new(plan_view(&shown.pass.scene(shown.t_s), &[], &options));
+    memory.draw(ui, rect.min, canvas, &list, app.theme);
+}
+
+/// The part of the machine or the vehicle under a page position.
+fn part_at(list: &DisplayList, at: Pos) -> Option<(Part, Option<Side>)> {
+    list.at(at, 4.0).and_then(|item| item.key.as_deref()).and_then(Part::of_key)
+}
+
+/// Where the holes of the left stop pin and the left bearings are, for tests.
+fn note_parts(rect: egui::Rect, list: &DisplayList, memory: &mut Memory) {
+    for part in ["stop-pin", "pivot"] {
+        let key = format!("{part}:left");
+        let mut at = None;
+        list.items.iter().for_each(|item| {
+            item.walk(&mut |inner| {
+                if inner.key.as_deref() == Some(&key) && at.is_none() {
+                    at = place_of(inner);
+                }
+            });
+        });
+        if let Some(at) = at {
+            let middle = rect.min + egui::vec2(at.x as f32, at.y as f32);
+            memory.spot(format!("part:{part}"), egui::Rect::from_center_size(middle, egui::vec2(2.0, 2.0)));
+        }
+    }
+}
+
+/// Some place on an item.
+fn place_of(item: &Item) -> Option<Pos> {
+    let mut at = None;
+    item.walk(&mut |inner| {
+        let own = match &inner.shape {
+            Shape::Circle { centre, .. } => Some(*centre),
+            Shape::Polygon { points, .. } | Shape::Polyline { points, .. } => {
+                Rect::around(points).map(|around| around.centre())
+            }
+            _ => None,
+        };
+        at = at.or(own);
+    });
+    at
 }
 
 fn copy_of(pin: &Option<StopPin>) -> Option<StopPin> {
@@ -118,6 +212,13 @@ fn pointer(
         out.push(Command::Fit);
     } else if response.clicked() {
         memory.tape.clear();
+        // No settings stand beside a lesson or a presentation.
+        let here = app.lesson().is_none() && !app.present.on;
+        if let Some(at) = response.interact_pointer_pos().filter(|_| here)
+            && let Some((part, side)) = part_at(&memory.plan.list, local(at))
+        {
+            out.push(Command::ChoosePart(part, side));
+        }
     }
     memory.tape.draw(ui, rect, &frame, app);
     let Some(at) = response.hover_pos() else { return };
@@ -142,7 +243,8 @@ fn pointer(
             ui.label(egui::RichText::new(tip).family(super::bold()));
         }
         ui.label(place);
-        ui.label(egui::RichText::new("shift and drag: tape measure").small());
+        let tip = "click a part: its setting; shift and drag: tape measure";
+        ui.label(egui::RichText::new(tip).small());
     });
 }
 

@@ -51,24 +51,101 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
             out.push(Command::ResetAll);
         }
     });
+    search(ui, app, memory, out);
     ui.separator();
-    let settings = app.settings();
+    // At the foot, so that nothing moves that is being turned.
+    changed(ui, app, memory, out);
+    // Under a name of its own: what is held goes on being the same when something before it comes or goes.
+    let name = egui::UiBuilder::new().scope_id(egui::Id::new("list of settings"));
+    ui.scope_builder(name, |ui| list(ui, app, memory, out));
+}
+
+fn list(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>) {
+    let settings = app.settings_found();
     ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
         // Bars at the side do not lie over the buttons.
         ui.set_max_width(ui.available_width() - 8.0);
+        if settings.is_empty() {
+            ui.label("No setting has these words in its name. Clear the field to see all.");
+            return;
+        }
+        let mut first = settings.iter().filter(|s| s.first && s.in_field).peekable();
+        if first.peek().is_some() {
+            heading(ui, "turned first");
+        }
+        for setting in first {
+            row(ui, app, setting, memory, out);
+        }
         let mut group = None;
-        for setting in settings.iter().filter(|s| s.in_field) {
+        for setting in settings.iter().filter(|s| s.in_field && !s.first) {
             if group != Some(setting.group) {
                 group = Some(setting.group);
                 heading(ui, setting.group.name());
             }
             row(ui, app, setting, memory, out);
         }
-        heading(ui, "not set in the field");
+        if settings.iter().any(|s| !s.in_field) {
+            heading(ui, "not set in the field");
+        }
         for setting in settings.iter().filter(|s| !s.in_field) {
             row(ui, app, setting, memory, out);
         }
         ui.add_space(8.0);
+    });
+}
+
+/// The field to look for settings.
+fn search(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>) {
+    ui.horizontal(|ui| {
+        let mut text = app.views.search.clone();
+        let clear = !text.is_empty();
+        let width = ui.available_width() - if clear { 62.0 } else { 6.0 };
+        let hint = format!("look for a setting ({})", keys::label(Action::Search));
+        let response = ui.add(TextEdit::singleline(&mut text).hint_text(hint).desired_width(width));
+        super::named(&response, egui::Role::TextInput, "look for a setting");
+        memory.spot("search", response.rect);
+        if memory.search_asked {
+            response.request_focus();
+        }
+        if response.changed() {
+            out.push(Command::Search(text));
+        }
+        if clear {
+            let response = ui.button("clear");
+            memory.spot("search clear", response.rect);
+            if response.clicked() {
+                out.push(Command::Search(String::new()));
+            }
+        }
+    });
+}
+
+/// What differs from the file, each with its way back.
+fn changed(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>) {
+    let lines = app.changed();
+    if lines.is_empty() {
+        return;
+    }
+    egui::Panel::bottom("what changed").resizable(false).show(ui, |ui| {
+        ui.label(RichText::new("what differs from the file").family(bold()));
+        let most = 0.25 * app.views.tall;
+        ScrollArea::vertical().max_height(most).auto_shrink([false, true]).id_salt("changed").show(
+            ui,
+            |ui| {
+                for line in &lines {
+                    ui.horizontal_top(|ui| {
+                        let response = ui.small_button("undo");
+                        super::named(&response, egui::Role::Button, &format!("undo: {}", line.path));
+                        memory.spot(format!("undo:{}", line.path), response.rect);
+                        let tip = format!("back to {}, as in the file", line.from);
+                        if response.on_hover_text(tip).clicked() {
+                            out.push(Command::Reset(line.path.clone()));
+                        }
+                        ui.add(egui::Label::new(line.text()).wrap());
+                    });
+                }
+            },
+        );
     });
 }
 

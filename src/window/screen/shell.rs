@@ -25,6 +25,7 @@ use crate::window::app::solved::{Answer, Request, refine, solve};
 use crate::window::app::timing::{Part, Timing};
 use crate::window::backend::Requests;
 use crate::window::desktop::Waker;
+use crate::window::recent;
 use crate::window::reload::{Files, Watcher};
 use crate::window::solver::Solver;
 
@@ -43,6 +44,8 @@ pub struct ShellOptions {
     pub scenario: Scenario,
     /// Settings changed from it.
     pub set: Vec<(String, String)>,
+    /// The file that was asked for, where it is not the scenario: that of the lesson.
+    pub opened: Option<PathBuf>,
     /// A lesson to begin with.
     pub lesson: Option<Lesson>,
     /// Readings to begin with.
@@ -139,6 +142,8 @@ impl Shell {
             timing: Timing::default(),
         };
         shell.watch();
+        let opened = options.opened.unwrap_or_else(|| shell.app.path().to_owned());
+        shell.remember(&opened);
         let mut requests = Requests::default();
         shell.carry_out(effects, &mut requests);
         if let Some(lesson) = options.lesson {
@@ -347,7 +352,20 @@ impl Shell {
             return self.carry_out(effects, requests);
         }
         let read = self.scenario_of(path, &text);
-        self.use_scenario(path, read, requests);
+        if self.use_scenario(path, read, requests) {
+            self.remember(path);
+        }
+    }
+
+    /// Remembers a file for the start page.
+    fn remember(&mut self, path: &Path) {
+        let Some(kept_file) = &self.kept_file else { return };
+        let (list, path) = (recent::file_beside(kept_file), std::path::absolute(path));
+        let before = self.files.read(&list).unwrap_or_default();
+        if let Ok(path) = path {
+            // Not worth a word when it fails: the page only offers less.
+            let _ = self.files.replace(&list, recent::with(&before, &path).as_bytes());
+        }
     }
 
     fn use_scenario(
@@ -382,6 +400,7 @@ impl Shell {
         // A lesson on what is open stays on it.
         let read = self.read_scenario(&scenario);
         if self.use_scenario(&scenario, read, requests) {
+            self.remember(path);
             let effects = self.app.command(Command::Lesson(Arc::new(lesson)));
             self.carry_out(effects, requests);
         }

@@ -3,6 +3,7 @@
 use egui::{Align, Layout, Panel, RichText};
 
 use super::{Memory, bold, type_factor, verdict_text};
+use crate::coverage::headline;
 use crate::drawing::picture::headline_text;
 use crate::drawing::{Role, Theme};
 use crate::units::UnitSystem;
@@ -39,7 +40,8 @@ fn verdict(ui: &mut egui::Ui, app: &App) {
         None => "no criterion set".to_owned(),
     };
     let label = egui::Label::new(RichText::new(&text).size(18.0 * factor).family(bold())).truncate();
-    ui.add(label).on_hover_text(text);
+    let says = headline(&pass.outcome.verdicts).map_or("", |(_, line)| line.criterion.row().says);
+    ui.add(label).on_hover_text(format!("{text}\n{says}"));
 }
 
 fn buttons(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>) {
@@ -55,6 +57,7 @@ fn buttons(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Comm
     act(ui, theme, Action::Theme, "light or dark");
     let units = if app.units == UnitSystem::Us { "SI" } else { "US" };
     act(ui, units, Action::Units, "show numbers in US customary or SI units");
+    act(ui, "present", Action::Present, "presentation view, for a class");
     act(ui, "save as", Action::SaveAs, "save what is set as a new file");
     act(ui, "open", Action::Open, "open a scenario or a lesson");
     ui.separator();

@@ -116,7 +116,7 @@ pub(super) fn limits(ui: &mut egui::Ui, app: &App) {
             ui.spacing_mut().item_spacing.y = 0.0;
             ui.horizontal_wrapped(|ui| {
                 ui.label(verdict_text(line.verdict, app.theme));
-                ui.label(line.label());
+                ui.label(line.label()).on_hover_text(line.criterion.row().says);
             });
             ui.horizontal_wrapped(|ui| {
                 let value = line.value.map_or("no value".to_owned(), |v| criterion_text(line, v, app.units));
