@@ -1,6 +1,6 @@
 //! A pass with everything that was computed of it, as one value: nothing that is shown or told of it can mix two set-ups.
 
-use super::{CoverageSettings, Criteria, Outcome, measure, telling_instant};
+use super::{CoverageSettings, Criteria, Outcome, key_instant, measure};
 use crate::pass::{PassError, PassSetup, Record, run};
 
 /// A solved set-up.
@@ -32,7 +32,7 @@ impl Solved {
     }
 
     /// The instant that tells most of the pass, s.
-    pub fn telling_instant_s(&self) -> f64 {
-        telling_instant(&self.setup, &self.record, &self.outcome, &self.settings)
+    pub fn key_instant_s(&self) -> f64 {
+        key_instant(&self.setup, &self.record, &self.outcome, &self.settings)
     }
 }

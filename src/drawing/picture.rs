@@ -1,4 +1,4 @@
-//! One page for a pass: the verdict, the plan view at the telling instant, why, the unrolled map, and every criterion with its number and
+//! One page for a pass: the verdict, the plan view at the key instant, why, the unrolled map, and every criterion with its number and
 //! its limit.
 
 use super::grade::Grade;
@@ -9,7 +9,7 @@ use super::text_width::{ellipsize, text_width, wrap};
 use super::unrolled::{MapQuantity, UnrolledOptions, unrolled_map};
 use super::words::{pressure_text, rounded};
 use crate::arm::StopPin;
-pub use crate::coverage::telling_instant;
+pub use crate::coverage::key_instant;
 use crate::coverage::{Outcome, Solved, Verdict, VerdictLine, explain, headline};
 use crate::sentences::why;
 use crate::units::{
@@ -27,7 +27,7 @@ pub struct PictureOptions {
     pub text_size: f64,
     /// Name of the scenario; may be empty.
     pub name: String,
-    /// Instant of the plan view, s; `None` = the telling one.
+    /// Instant of the plan view, s; `None` = the key one.
     pub t_s: Option<f64>,
     /// What the map's colours stand for.
     pub quantity: MapQuantity,
@@ -56,7 +56,7 @@ const EDGE: f64 = 16.0;
 pub fn pass_picture(solved: &Solved, ghosts: &[Ghost<'_>], options: &PictureOptions) -> DisplayList {
     let size = options.text_size.max(MIN_TEXT_SIZE);
     let width = options.width.max(640.0);
-    let t_s = options.t_s.unwrap_or_else(|| solved.telling_instant_s());
+    let t_s = options.t_s.unwrap_or_else(|| solved.key_instant_s());
     let scene = PlanScene { solved, t_s };
     let mut list = DisplayList::new(width, 0.0);
     list.title = if options.name.is_empty() { "A pass".to_owned() } else { options.name.clone() };

@@ -54,7 +54,7 @@ struct Question {
     checked: Vec<String>,
     /// `form`, `form_beside` and `form_file`: what a field form holds.
     form: FormGiven,
-    /// `frame`: the instant, s; the telling one when not given.
+    /// `frame`: the instant, s; the key one when not given.
     t_s: Option<f64>,
     units: String,
     lang: String,

@@ -39,13 +39,13 @@ pub(super) struct Setup {
     step: Option<usize>,
     pub scenario: Scenario,
     pub solved: Solved,
-    telling_s: OnceCell<f64>,
+    key_s: OnceCell<f64>,
 }
 
 impl Setup {
     /// The instant that tells most of the pass, s.
-    pub fn telling_s(&self) -> f64 {
-        *self.telling_s.get_or_init(|| self.solved.telling_instant_s())
+    pub fn key_s(&self) -> f64 {
+        *self.key_s.get_or_init(|| self.solved.key_instant_s())
     }
 }
 
@@ -120,7 +120,7 @@ impl Bench {
             Diagnostics::from(Diagnostic::of_file(scenario.file_name(), refusal)).to_string()
         })?;
         let setup =
-            Rc::new(Setup { changes: changes.clone(), step, scenario, solved, telling_s: OnceCell::new() });
+            Rc::new(Setup { changes: changes.clone(), step, scenario, solved, key_s: OnceCell::new() });
         if self.kept.len() >= KEPT {
             self.kept.remove(0);
         }

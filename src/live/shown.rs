@@ -53,7 +53,7 @@ pub(super) fn frame(
     manner: Manner,
 ) -> Frame {
     let record = &setup.solved.record;
-    let t_s = t_s.unwrap_or_else(|| setup.telling_s()).clamp(record.start_s, record.end_s);
+    let t_s = t_s.unwrap_or_else(|| setup.key_s()).clamp(record.start_s, record.end_s);
     let scene = PlanScene { solved: &setup.solved, t_s };
     let ghosts: Vec<Ghost<'_>> = pinned
         .iter()
@@ -90,7 +90,7 @@ fn words_of(language: Language) -> &'static WhyWords {
 
 /// The outline laid flat.
 pub(super) fn map(setup: &Setup, manner: Manner) -> String {
-    let scene = PlanScene { solved: &setup.solved, t_s: setup.telling_s() };
+    let scene = PlanScene { solved: &setup.solved, t_s: setup.key_s() };
     let wide = manner.width >= ROOM_FOR_LABELS;
     let height = if wide { 0.36 * manner.width } else { 0.68 * manner.width };
     let mut options = UnrolledOptions::new(manner.width, height.round(), manner.units);

@@ -1,4 +1,4 @@
-//! Set-ups one above the other: the swing of every one over the same clock, each at its telling instant at the tail, each unrolled.
+//! Set-ups one above the other: the swing of every one over the same clock, each at its key instant at the tail, each unrolled.
 
 use crate::arm::Side;
 use crate::coverage::Solved;
@@ -49,7 +49,7 @@ pub fn compare_picture(setups: &[PicturedSetup<'_>], title: &str, units: UnitSys
     y += CHART;
     heading(&mut page, &mut y, "At the tail");
     for setup in setups {
-        let t_s = setup.solved.telling_instant_s();
+        let t_s = setup.solved.key_instant_s();
         heading(&mut page, &mut y, &format!("{}, at {t_s:.1} s", setup.name));
         let scene = PlanScene { solved: setup.solved, t_s };
         let mut options = PlanOptions::new(WIDTH, PLAN, units);

@@ -179,7 +179,7 @@ pub fn instant_s(step: &StepFile, solved: &Solved) -> Option<f64> {
     let Solved { record, outcome, .. } = solved;
     let event = |side: Side, name| outcome.units.iter().find(|u| u.side == side)?.time_of(name);
     let t_s = match &step.at {
-        InstantFile::Telling => solved.telling_instant_s(),
+        InstantFile::Telling => solved.key_instant_s(),
         InstantFile::Start => record.start_s,
         InstantFile::Event(side, name) => event(side.side(), *name)?,
         InstantFile::After(side, name, by) => event(side.side(), *name)? + by.si(),

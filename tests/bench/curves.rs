@@ -13,6 +13,7 @@ use brusharm::study::stream::Workers;
 use brusharm::study::sweep::{Sweep, SweepPlan};
 use brusharm::vehicle::fleet;
 use common::machine::{criteria, plain_spec, setup};
+use std::io::Write;
 use std::time::Instant;
 
 /// Each point is the median of so many.
@@ -84,7 +85,8 @@ fn sweep(passes: u32) -> Sweep {
     Sweep::new(&[("demo".to_owned(), demo)], &plan).expect("a row of points")
 }
 
-fn main() {
+fn main() -> std::io::Result<()> {
+    let mut out = std::io::stdout();
     // On one thread but where threads are what is asked about.
     let one = rayon::ThreadPoolBuilder::new().num_threads(1).build().expect("a pool");
     let curves = one.install(|| {
@@ -108,9 +110,16 @@ fn main() {
     });
     for curve in &curves {
         let (start, each, off) = curve.straight();
-        println!("{}: {:.2} ms + {:.3} ms for each, within {:.1} %", curve.name, start, each, 100.0 * off);
+        writeln!(
+            out,
+            "{}: {:.2} ms + {:.3} ms for each, within {:.1} %",
+            curve.name,
+            start,
+            each,
+            100.0 * off
+        )?;
         let told: Vec<String> = curve.points.iter().map(|p| format!("{:.0}: {:.2} ms", p[0], p[1])).collect();
-        println!("  {}", told.join(", "));
+        writeln!(out, "  {}", told.join(", "))?;
     }
     let cores = std::thread::available_parallelism().map_or(1, usize::from) as u32;
     let threads: Vec<u32> = (1..=cores).collect();
@@ -122,7 +131,7 @@ fn main() {
     });
     let alone = by_threads.points[0][1];
     for [threads, ms] in &by_threads.points {
-        println!("{threads:.0} threads: {ms:.1} ms, {:.2} times as fast", alone / ms);
+        writeln!(out, "{threads:.0} threads: {ms:.1} ms, {:.2} times as fast", alone / ms)?;
     }
 
     let panels: Vec<Box<dyn Fn(f64, f64) -> brusharm::drawing::chart::Chart>> = curves
@@ -149,6 +158,7 @@ fn main() {
     let sheet = Sheet::new(title, 900.0, 560.0).described("Four curves of time in milliseconds.");
     let drawn = small_multiples(&sheet, 2, &panels);
     let file = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/bench/curves.svg");
-    std::fs::write(file, svg(&drawn.list, Theme::Light)).expect("the curves can be written");
-    println!("written: tests/bench/curves.svg");
+    std::fs::write(file, svg(&drawn.list, Theme::Light))?;
+    writeln!(out, "written: tests/bench/curves.svg")?;
+    Ok(())
 }

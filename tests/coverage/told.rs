@@ -5,7 +5,7 @@ use crate::common::machine;
 use crate::rig::*;
 use brusharm::arm::Side;
 use brusharm::coverage::{
-    CoverageSettings, Criteria, Outcome, Phase, TouchAnswer, explain, telling_instant, touch_answer,
+    CoverageSettings, Criteria, Outcome, Phase, TouchAnswer, explain, key_instant, touch_answer,
 };
 use brusharm::geometry::Vec2;
 use brusharm::pass::{PassSetup, Record, run};
@@ -101,12 +101,12 @@ fn verif_a_missed_spot_tells_by_how_much() {
     }
 }
 
-/// With a tail that nothing reaches the telling instant is when the last spot beside the gap is left; with nothing touched at all, half time.
+/// With a tail that nothing reaches the key instant is when the last spot beside the gap is left; with nothing touched at all, half time.
 #[test]
-fn verif_the_telling_instant_is_the_last_touch_beside_the_gap() {
+fn verif_the_key_instant_is_the_last_touch_beside_the_gap() {
     let (setup, record, outcome, settings) = beside(Side::Left);
     let gap = outcome.gaps.first().expect("the right side is not washed");
-    let told_s = telling_instant(&setup, &record, &outcome, &settings);
+    let told_s = key_instant(&setup, &record, &outcome, &settings);
     // The gap begins on the tail where the strips no longer reach; the spot one station before it is left when the brush leaves it.
     let band = &outcome.coverage.bands[0];
     let before = &band.stations[band.station_at(gap.start_m - band.station_m)];
@@ -114,7 +114,7 @@ fn verif_the_telling_instant_is_the_last_touch_beside_the_gap() {
     assert!(told_s > LENGTH_M / SPEED_M_S);
     let far = pass(vec![locked(Side::Left, 0.5, 2.6)], &plain_box(HALF_WIDTH_M));
     let (record, outcome) = solve_with(&far, &finest(), &Criteria::default());
-    let told_s = telling_instant(&far, &record, &outcome, &settings);
+    let told_s = key_instant(&far, &record, &outcome, &settings);
     // Nothing is touched: one gap all round, told when its middle (that of the tail) is nearest.
     close(told_s, (LENGTH_M + 0.5) / SPEED_M_S, 0.1, "nearest to the middle of the gap");
 }

@@ -3,7 +3,7 @@
 use crate::demo::{pins, solve, solve_vehicle};
 use crate::{assert_legible, item, keys, leave};
 use brusharm::coverage::{EventName, Phase, explain};
-use brusharm::drawing::picture::{PictureOptions, headline_text, pass_picture, telling_instant};
+use brusharm::drawing::picture::{PictureOptions, headline_text, key_instant, pass_picture};
 use brusharm::drawing::why::{WhyOptions, why_picture};
 use brusharm::sentences::why;
 use brusharm::units::UnitSystem;
@@ -38,9 +38,9 @@ fn verif_the_page_holds_every_criterion_with_number_and_limit() {
 }
 
 #[test]
-fn verif_the_telling_instant_is_when_the_tail_is_being_lost() {
+fn verif_the_key_instant_is_when_the_tail_is_being_lost() {
     let solved = solve(140.0, -0.003175);
-    let t = telling_instant(&solved.setup, &solved.record, &solved.outcome, &solved.settings);
+    let t = key_instant(&solved.setup, &solved.record, &solved.outcome, &solved.settings);
     // One of the two brushes is at the tail or on its way there.
     let at_tail = |unit: &brusharm::coverage::UnitTiming| {
         let (passes, lost) =

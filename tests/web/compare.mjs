@@ -58,7 +58,7 @@ for (const name of texts.keys()) {
   const draw = chance(19);
   const manners = [{ units: "us", lang: "en", width: 328 }, { units: "si", lang: "es", width: 360, dark: true }, { units: "us", lang: "fr", width: 900 }];
   let now = (await both({ do: "show", ...manners[0] }, "show")).ok;
-  const telling_s = (await both({ do: "pictures", ...manners[0] }, "pictures")).ok.frame.t_s;
+  const key_s = (await both({ do: "pictures", ...manners[0] }, "pictures")).ok.frame.t_s;
   for (let round = 0; round < rounds; round += 1) {
     const manner = manners[draw(manners.length)];
     if (round % 4 === 0) now = (await both({ do: "show", ...manner }, "show")).ok;
@@ -74,7 +74,7 @@ for (const name of texts.keys()) {
     await both({ do: "pictures", set, ...manner }, "pictures");
     await both({ do: "text", set, ...manner }, "text");
     await both({ do: "document", set }, "document");
-    await both({ do: "frame", set, t_s: telling_s + (draw(2000) - 1000) / 400, pinned: draw(3) === 0 ? [] : null, ...manner }, "frame");
+    await both({ do: "frame", set, t_s: key_s + (draw(2000) - 1000) / 400, pinned: draw(3) === 0 ? [] : null, ...manner }, "frame");
     await both({ do: "file", set }, "file");
   }
   if (rounds > 1) {

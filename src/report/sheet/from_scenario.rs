@@ -17,7 +17,7 @@ pub fn sheet<'a>(request: &SheetRequest<'a>) -> Sheet<'a> {
     let words = request.language.words();
     let settings = request.left.scenario.settings();
     let rows = rows(request, &settings, words);
-    let still_s = request.left.pass.telling_instant_s();
+    let still_s = request.left.pass.key_instant_s();
     Sheet {
         language: request.language,
         units: request.units,

@@ -1,4 +1,4 @@
-//! The still pictures of the sheet: the plan view at the telling instant and the unrolled map, each drawn for a phone, for print and for
+//! The still pictures of the sheet: the plan view at the key instant and the unrolled map, each drawn for a phone, for print and for
 //! a desk, so that no letter is ever smaller than it should be. Their words are put into the language of the sheet.
 
 use super::numbers;

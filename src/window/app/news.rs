@@ -30,7 +30,7 @@ impl App {
                 if let Some(step) = step {
                     self.show_step(step.index, answer.pins);
                 } else if first {
-                    self.go_to_telling_instant();
+                    self.go_to_key_instant();
                 }
             }
             Err(reason) => {
@@ -64,9 +64,9 @@ impl App {
         }
     }
 
-    fn go_to_telling_instant(&mut self) {
+    fn go_to_key_instant(&mut self) {
         if let Some(pass) = self.shown().cloned() {
-            let t_s = pass.telling_instant_s();
+            let t_s = pass.key_instant_s();
             self.playback.command(playback::Command::GoToTime(t_s));
         }
     }

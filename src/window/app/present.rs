@@ -194,7 +194,7 @@ impl App {
         self.present.steps.insert(at, step);
     }
 
-    /// Plays a step by itself from its telling instant; where a class is to guess, with the answer. Afterwards the clock rests where the step is
+    /// Plays a step by itself from its key instant; where a class is to guess, with the answer. Afterwards the clock rests where the step is
     /// shown, which its texts speak of.
     pub(super) fn play_step(&mut self) {
         if !self.present.on || self.answer_hidden() {
@@ -246,15 +246,15 @@ impl App {
 /// From the tail passing the first brush until the last one is back on it, and a little more, at a quarter speed.
 fn chase(pass: &SolvedPass) -> Stretch {
     let times = |name: EventName| pass.outcome.units.iter().filter_map(move |unit| unit.time_of(name));
-    let telling_s = pass.telling_instant_s();
-    let from_s = times(EventName::TailPasses).fold(telling_s, f64::min);
-    let to_s = times(EventName::BackOnTail).fold(telling_s, f64::max) + AFTER_CHASE_S;
+    let key_s = pass.key_instant_s();
+    let from_s = times(EventName::TailPasses).fold(key_s, f64::min);
+    let to_s = times(EventName::BackOnTail).fold(key_s, f64::max) + AFTER_CHASE_S;
     Stretch { from_s, to_s, rest_s: to_s, speed: CHASE_SPEED }
 }
 
-/// From the telling instant on, as fast as it is.
+/// From the key instant on, as fast as it is.
 fn elsewhere(pass: &SolvedPass) -> Stretch {
-    let from_s = pass.telling_instant_s();
+    let from_s = pass.key_instant_s();
     let to_s = from_s + ELSEWHERE_S;
     Stretch { from_s, to_s, rest_s: to_s, speed: 1.0 }
 }

@@ -126,7 +126,7 @@ fn verif_a_step_plays_by_itself_and_rests_where_its_texts_speak_of() {
     let pass = Arc::clone(bench.app.shown().expect("solved"));
     let passes = |name| pass.outcome.units.iter().filter_map(move |u| u.time_of(name));
     let first = passes(crate::coverage::EventName::TailPasses).fold(f64::INFINITY, f64::min);
-    assert!((stretch.from_s - first.min(pass.telling_instant_s())).abs() < 1e-9);
+    assert!((stretch.from_s - first.min(pass.key_instant_s())).abs() < 1e-9);
     let shown_s = first.max(f64::MIN) + 0.8;
     bench.run(Command::Advance(1.0));
     assert!((bench.app.t_s() - stretch.from_s - 0.25).abs() < 1e-9);

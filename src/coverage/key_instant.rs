@@ -6,7 +6,7 @@ use crate::vehicle::Zone;
 
 /// The instant that tells most, s: when the longest gap of the tail begins because its brush leaves (or, without one, the longest gap
 /// anywhere); with nothing missed, when the last brush is back on the tail.
-pub fn telling_instant(
+pub fn key_instant(
     setup: &PassSetup,
     record: &Record,
     outcome: &Outcome,
@@ -38,7 +38,7 @@ pub fn telling_instant(
     back.reduce(f64::max).unwrap_or(0.5 * (record.start_s + record.end_s))
 }
 
-/// Whether [`telling_instant`] is told by the tail: its longest gap is there, or nothing is missed and a brush came back on it.
+/// Whether [`key_instant`] is told by the tail: its longest gap is there, or nothing is missed and a brush came back on it.
 pub fn tail_tells(outcome: &Outcome) -> bool {
     if outcome.gaps.is_empty() {
         return outcome.units.iter().any(|u| u.time_of(EventName::BackOnTail).is_some());
@@ -63,7 +63,7 @@ mod tests {
         let record = Record { units: Vec::new(), conveyor_speed_m_s: 0.2, start_s: -4.0, end_s: 20.0 };
         let settings = CoverageSettings::default();
         let mut outcome = invented();
-        let told = |outcome: &Outcome| telling_instant(&setup, &record, outcome, &settings);
+        let told = |outcome: &Outcome| key_instant(&setup, &record, outcome, &settings);
         // Nothing missed: when the last brush is back on the tail; without that, half time.
         assert_eq!(told(&outcome), 8.0);
         for (unit, time_s) in outcome.units.iter_mut().zip([11.0, 13.0]) {
