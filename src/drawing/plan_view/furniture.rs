@@ -57,7 +57,11 @@ fn panel_text(list: &mut DisplayList, placer: &mut LabelPlacer, text: Text) {
 fn draw_clock(stage: &Stage<'_>, list: &mut DisplayList, placer: &mut LabelPlacer, size: f64) {
     let position = stage.t_s * stage.scene.record.conveyor_speed_m_s;
     let units = stage.options.units;
-    let text = format!("{} s · nose at {}", rounded(stage.t_s, 2), short_length(position, units));
+    let time = format!("{} s", rounded(stage.t_s, 2));
+    let whole = format!("{time} · nose at {}", short_length(position, units));
+    let free = stage.area.width - 3.0 * EDGE - travel_width(size);
+    let fits = WIDER * text_width(&whole, size, Weight::Bold) <= free;
+    let text = if fits { whole } else { time };
     let at = pos(stage.area.x + EDGE, stage.area.y + 10.0);
     panel_text(
         list,
@@ -66,12 +70,23 @@ fn draw_clock(stage: &Stage<'_>, list: &mut DisplayList, placer: &mut LabelPlace
     );
 }
 
+/// How much wider letters may come out where a page is shown in another font.
+const WIDER: f64 = 1.2;
+/// What the arrow of travel takes beside its word, page units.
+const ARROW_WIDE: f64 = 64.0;
+
+/// Width of the word and the arrow of travel, page units.
+fn travel_width(size: f64) -> f64 {
+    text_width(TRAVEL, size, Weight::Regular) + ARROW_WIDE
+}
+
+const TRAVEL: &str = "travel";
+
 /// The arrow that shows which way vehicles travel, in the top right corner of the ground.
 fn draw_travel(stage: &Stage<'_>, list: &mut DisplayList, placer: &mut LabelPlacer, size: f64) {
     let [dx, dy] = stage.frame.page_direction_from_ground([1.0, 0.0]);
-    let words = "travel";
-    let wide = text_width(words, size, Weight::Regular);
-    let box_wide = wide + 64.0;
+    let box_wide = travel_width(size);
+    let wide = box_wide - ARROW_WIDE;
     let area = Rect::new(
         stage.area.right() - EDGE - box_wide,
         stage.area.y + 6.0,
@@ -79,7 +94,7 @@ fn draw_travel(stage: &Stage<'_>, list: &mut DisplayList, placer: &mut LabelPlac
         52.0_f64.min(size * 2.0 + 28.0 * dy.abs()),
     );
     let at = pos(area.x, area.y + 4.0);
-    panel_text(list, placer, Text::new(at, size, Role::Muted, words).anchored(Anchor::Start, Baseline::Top));
+    panel_text(list, placer, Text::new(at, size, Role::Muted, TRAVEL).anchored(Anchor::Start, Baseline::Top));
     let middle = pos(area.x + wide + 34.0, at.y + 0.36 * size + 18.0 * dy.abs());
     let (from, to) = (middle.shifted(-24.0 * dx, -24.0 * dy), middle.shifted(24.0 * dx, 24.0 * dy));
     list.arrow(from, to, Stroke::new(2.4, Role::Muted));
