@@ -56,7 +56,7 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
     // At the foot, so that nothing moves that is being turned.
     changed(ui, app, memory, out);
     // Under a name of its own: what is held goes on being the same when something before it comes or goes.
-    let name = egui::UiBuilder::new().scope_id(egui::Id::new("list of settings"));
+    let name = egui::UiBuilder::new().scope_id(egui::Id::unique("list of settings"));
     ui.scope_builder(name, |ui| list(ui, app, memory, out));
 }
 
