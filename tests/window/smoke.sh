@@ -332,6 +332,7 @@ xdotool type --delay 60 'pin'
 expect "it is looked for" search pin
 [ "$(state settings_found)" -lt 6 ] && ok "$(state settings_found) settings are found" || bad "$(state settings_found) settings are found"
 key Escape
+settle "search clear"
 click "search clear"
 expect "all are back" search ''
 click "part:stop-pin"
