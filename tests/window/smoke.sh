@@ -332,18 +332,20 @@ xdotool type --delay 60 'pin'
 expect "it is looked for" search pin
 [ "$(state settings_found)" -lt 6 ] && ok "$(state settings_found) settings are found" || bad "$(state settings_found) settings are found"
 key Escape
+settle "search clear"
 click "search clear"
 expect "all are back" search ''
 click "part:stop-pin"
 expect "a click on the holes chooses their setting" chosen 'both.stop_pin.hole'
 
 # The presentation view: banner, letters, two set-ups beside each other, a lesson with the keys of a presenter.
-drag slider:both.bearings.lower_offset 50 62 50
-expect "the slider changed both sides" edits 2
+click more:both.bearings.lower_offset; click more:both.bearings.lower_offset
+expect "two field steps" edit:left.bearings.lower_offset '1/8 in'
+expect "they are shown" shown_edits 2
 await solving false
 key p
 expect "the presentation view" present true
-expect "its banner says what was turned" banner_turned 'lower bearing off plumb \+.* in'
+expect "its banner says what was turned" banner_turned 'lower bearing off plumb \+1/8 in'
 expect "and what it did" banner_did 'gap on the tail 4.5 → .* in, better'
 expect "nothing is cut" letters_cut ''
 least=$(state letters_smallest); awk -v s="$least" 'BEGIN { exit !(s >= 28 * 800 / 1080 - 0.01) }' && ok "no letter is under $least points" || bad "no letter is under $least points"
@@ -353,7 +355,7 @@ key s
 expect "two plan views" two_plans true
 [ -n "$(place 'present:plan before')" ] && ok "the file as it is stands beside it" || bad "the file as it is stands beside it"
 expect "nothing is cut" letters_cut ''
-[ -n "${KEEP_PICTURES:-}" ] && { key ctrl+p; sleep 1; }
+[ -n "${KEEP_PICTURES:-}" ] && { key ctrl+p; await told '.*png.' 10; cp "$work"/lane/*.png "$KEEP_PICTURES"/; key Escape; }
 key s
 expect "one plan view" two_plans false
 sleep 1
