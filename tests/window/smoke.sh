@@ -204,7 +204,9 @@ key ctrl+s
 expect "the name of the new file is asked" dialog save
 settle dialog:save
 click dialog:save
-expect "it is saved" told 'Saved as .*ferry-return-changed.ron.'
+expect "it is saved" told 'Saved as .*ferry-return-changed.ron, and opened.*'
+expect "the window has moved on to the new file" file '.*ferry-return-changed.ron'
+expect "nothing differs from it" edits 0
 check "the original is untouched" "$(cksum <"$work/lane/ferry-return.ron")" "$before"
 grep -q "lower_offset: \"$offset\"" "$work/lane/ferry-return-changed.ron" && ok "the change is in the new file" || bad "the change is in the new file"
 check "comments stay" "$(grep -c '//' "$work/lane/ferry-return-changed.ron")" "$(grep -c '//' "$work/lane/ferry-return.ron")"
@@ -277,6 +279,12 @@ expect "an SVG is saved" told 'Saved the picture as .*\.svg.'
 svg=$(ls "$work"/lane/*.svg 2>/dev/null | head -1)
 [ -n "$svg" ] && grep -q '</svg>' "$svg" && grep -q 'washed' "$svg" && ok "it holds the canvases" || bad "it holds the canvases"
 [ -n "${KEEP_PICTURES:-}" ] && mkdir -p "$KEEP_PICTURES" && cp "$work"/lane/*.png "$work"/lane/*.svg "$KEEP_PICTURES"/
+
+# A pin one hole in, and the sheet of it in hand: two clicks.
+click "button:sheet"
+expect "the sheet is made" told 'The sheet is .*ferry-return-sheet-1.html.*' 300
+sheet="$work/lane/ferry-return-sheet-1.html"
+grep -q '</html>' "$sheet" 2>/dev/null && grep -q 'Before a hand goes near' "$sheet" && ok "it is a sheet with its cautions" || bad "it is a sheet with its cautions"
 
 # Readings of the machine: found beside the scenario, fitted, shown, kept.
 click column:readings

@@ -82,6 +82,7 @@ impl App {
             Action::Search => self.views.search_wanted = self.lesson.is_none() && !self.present.on,
             Action::Open => self.views.dialog = Dialog::Open,
             Action::SaveAs => self.views.dialog = Dialog::SaveAs,
+            Action::MakeSheet => return self.ask_for_sheet(),
             Action::SavePng => return vec![Effect::Png],
             Action::SaveSvg => return vec![Effect::Svg],
             Action::LessonNext | Action::LessonBack | Action::LessonReveal => {

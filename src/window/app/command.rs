@@ -7,6 +7,7 @@ use super::find::{FindAnswer, FindRequest, Tick};
 use super::fit::{FitRequest, Fitted};
 use super::guess::Guess;
 use super::parts::Part;
+use super::sheet::SheetAsked;
 use super::solved::{Answer, Request};
 use crate::arm::Side;
 use crate::calibrate::ReadingsText;
@@ -213,6 +214,8 @@ pub enum Effect {
         /// What.
         text: String,
     },
+    /// Make a set-up sheet and write it beside the scenario under a free name.
+    MakeSheet(Box<SheetAsked>),
     /// Fit readings.
     Fit(Box<FitRequest>),
     /// Run causes, or rank them.

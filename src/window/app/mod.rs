@@ -25,6 +25,7 @@ pub mod parts;
 pub mod present;
 mod readings;
 mod settings;
+pub mod sheet;
 pub mod solved;
 pub mod timing;
 

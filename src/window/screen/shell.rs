@@ -21,6 +21,7 @@ use crate::window::app::dump::dump;
 use crate::window::app::find::{FindAnswer, FindRequest, find};
 use crate::window::app::fit::{FitRequest, Fitted, fit};
 use crate::window::app::kept::Kept;
+use crate::window::app::sheet::{SheetAsked, make_sheet};
 use crate::window::app::solved::{Answer, Request, refine, solve};
 use crate::window::app::timing::{Part, Timing};
 use crate::window::backend::Requests;
@@ -69,6 +70,7 @@ pub struct Shell {
     solver: Solver<Request, Result<Answer, String>>,
     fits: Solver<FitRequest, Result<Arc<Fitted>, String>>,
     finds: Solver<FindRequest, Result<FindAnswer, String>>,
+    sheets: Solver<SheetAsked, Result<String, String>>,
     files: Arc<dyn Files>,
     watchers: Vec<Watcher>,
     waker: Waker,
@@ -110,6 +112,9 @@ impl Shell {
         let ready = waker.clone();
         let finds = Solver::start(find, move || ready.wake())
             .map_err(|error| format!("cannot start the background search: {error}"))?;
+        let ready = waker.clone();
+        let sheets = Solver::start(make_sheet, move || ready.wake())
+            .map_err(|error| format!("cannot start the making of sheets: {error}"))?;
         let (mut app, effects) = App::new(
             options.path,
             options.scenario,
@@ -126,6 +131,7 @@ impl Shell {
             solver,
             fits,
             finds,
+            sheets,
             files: options.files,
             watchers: Vec::new(),
             waker,
@@ -201,6 +207,9 @@ impl Shell {
             let effects = self.app.command(Command::Found(Box::new(found)));
             self.carry_out(effects, requests);
         }
+        if let Some(made) = self.sheets.poll() {
+            self.write_sheet(made.result);
+        }
         let changed = self.watchers.iter().any(|watcher| watcher.poll().is_some());
         if changed {
             let path = self.app.path().to_owned();
@@ -228,8 +237,11 @@ impl Shell {
                 Effect::Find(request) => {
                     self.finds.submit(*request);
                 }
+                Effect::MakeSheet(asked) => {
+                    self.sheets.submit(*asked);
+                }
                 Effect::WriteFitted(text) => self.write_fitted(&text, requests),
-                Effect::Write { path, text } => self.write(&path, text.as_bytes()),
+                Effect::Write { path, text } => self.write(&path, text.as_bytes(), requests),
                 Effect::Open(path) => self.open(&path, requests),
                 Effect::Png => {
                     self.capture = true;
@@ -262,13 +274,36 @@ impl Shell {
         self.app.command(Command::Tell(text));
     }
 
-    fn write(&mut self, path: &Path, bytes: &[u8]) {
+    /// Writes a scenario as a new file and moves on to it; a lesson goes on with its own.
+    fn write(&mut self, path: &Path, bytes: &[u8], requests: &mut Requests) {
         let told = match self.files.write_new(path, bytes) {
-            Ok(()) => format!("Saved as {}.", path.display()),
+            Ok(()) if self.app.lesson().is_some() => format!("Saved as {}.", path.display()),
+            Ok(()) => {
+                self.open(path, requests);
+                if self.app.path() != path {
+                    // What is in the way of opening it is told already.
+                    return;
+                }
+                format!("Saved as {}, and opened: what is turned now differs from that.", path.display())
+            }
             Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {
                 format!("{} exists already and was not written over. Choose another name.", path.display())
             }
             Err(error) => format!("Cannot write {}: {error}.", path.display()),
+        };
+        self.tell(told);
+    }
+
+    /// Writes a sheet that was made beside the scenario.
+    fn write_sheet(&mut self, made: Result<Result<String, String>, String>) {
+        let told = match made.and_then(|made| made) {
+            Ok(page) => match self.write_beside("sheet", "html", page.as_bytes()) {
+                Ok(path) => {
+                    format!("The sheet is {}: it prints on two pages and opens on a phone.", path.display())
+                }
+                Err(problem) => problem,
+            },
+            Err(why) => format!("There is no sheet of this set-up: {why}"),
         };
         self.tell(told);
     }

@@ -84,3 +84,25 @@ fn verif_a_part_of_the_picture_chooses_what_is_turned_there() {
     assert_eq!(Part::of_key("stop-pin:middle"), None);
     assert_eq!(Part::of_key("ghost:A:left"), None);
 }
+
+/// The sheet is of the file's set-up and of the one shown: both stand in it, with the step between them. A lesson, which may hide a fault, has none.
+#[test]
+fn verif_the_sheet_of_what_is_set() {
+    use crate::window::app::command::Effect;
+    use crate::window::app::sheet::make_sheet;
+    let mut bench = Bench::new(&[("left.stop_pin.hole", "3")]);
+    let effects = bench.run(act(Action::MakeSheet));
+    let [Effect::MakeSheet(asked)] = effects.as_slice() else { panic!("{effects:?}") };
+    assert!(bench.app.told().is_some_and(|told| told.contains("Making the sheet")));
+    let hole = |scenario: &Scenario| scenario.stop_pin(crate::arm::Side::Left).map(|pin| pin.hole);
+    assert_ne!(hole(&asked.found), hole(&asked.left));
+    let page = make_sheet(asked).expect("a sheet");
+    for word in
+        ["Before a hand goes near the machine", "Settings, as found and as left", "from hole 2 to hole 3"]
+    {
+        assert!(page.contains(word), "{word}");
+    }
+    bench.run(Command::Lesson(Arc::new(Lesson::read(LESSON, "lesson.ron").expect("good"))));
+    assert!(bench.run(act(Action::MakeSheet)).is_empty());
+    assert!(bench.app.told().is_some_and(|told| told.contains("no sheet")));
+}
