@@ -355,6 +355,8 @@ key p
 expect "the presentation view" present true
 expect "its banner says what was turned" banner_turned 'lower bearing off plumb \+1/8 in'
 expect "and what it did" banner_did 'gap on the tail 4.5 → .* in, better'
+# Letters are measured as they are painted: nothing is known of them before the first frame.
+expect "its letters are painted" letters_smallest '[1-9][0-9.]*'
 expect "nothing is cut" letters_cut ''
 least=$(state letters_smallest); awk -v s="$least" 'BEGIN { exit !(s >= 28 * 800 / 1080 - 0.01) }' && ok "no letter is under $least points" || bad "no letter is under $least points"
 read -r x y w h < <(place present:map)

@@ -1,9 +1,10 @@
-//! What is asked of what is shown: pin it, save it, say when a spot of the map was touched.
+//! What is asked of what is shown: pin it, save it, make its sheet, say when a spot of the map was touched.
 
 use std::path::PathBuf;
 use std::sync::Arc;
 
 use super::command::{Dialog, Effect};
+use super::sheet::SheetAsked;
 use super::{App, edits};
 use crate::coverage::touch_answer;
 use crate::drawing::unrolled::Spot;
@@ -48,5 +49,22 @@ impl App {
                 Vec::new()
             }
         }
+    }
+
+    /// Asks for the sheet of what is shown. A lesson has none: it may hide what is wrong.
+    pub(super) fn ask_for_sheet(&mut self) -> Vec<Effect> {
+        if self.lesson.is_some() {
+            self.told = Some("A lesson has no sheet; leave the lesson first.".to_owned());
+            return Vec::new();
+        }
+        self.told = Some("Making the sheet: every setting is moved until a verdict turns …".to_owned());
+        let file = self.path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
+        vec![Effect::MakeSheet(Box::new(SheetAsked {
+            found: self.base.clone(),
+            left: self.scenario.clone(),
+            edits: self.edits.now().clone(),
+            file,
+            units: self.units,
+        }))]
     }
 }

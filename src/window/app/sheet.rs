@@ -2,7 +2,6 @@
 //! walked to where a first verdict turns.
 
 use super::edits::Edits;
-use super::{App, command::Effect};
 use crate::report::sheet::{Language, SheetRequest, SolvedScenario, html, sheet};
 use crate::scenario::Scenario;
 use crate::study::tolerance::{Walk, tolerances};
@@ -46,23 +45,4 @@ pub fn make_sheet(asked: &SheetAsked) -> Result<String, String> {
         additions: Vec::new(),
     };
     html(&sheet(&request)).map_err(|error| error.to_string())
-}
-
-impl App {
-    /// Asks for the sheet of what is shown. A lesson has none: it may hide what is wrong.
-    pub(super) fn ask_for_sheet(&mut self) -> Vec<Effect> {
-        if self.lesson.is_some() {
-            self.told = Some("A lesson has no sheet; leave the lesson first.".to_owned());
-            return Vec::new();
-        }
-        self.told = Some("Making the sheet: every setting is moved until a verdict turns …".to_owned());
-        let file = self.path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
-        vec![Effect::MakeSheet(Box::new(SheetAsked {
-            found: self.base.clone(),
-            left: self.scenario.clone(),
-            edits: self.edits.now().clone(),
-            file,
-            units: self.units,
-        }))]
-    }
 }
