@@ -3,7 +3,7 @@
 //! Three pure steps, each in SI with gauge pressures:
 //!
 //! 1. [`dilution`]: water drives an injector that draws concentrate through a metering tip; gives the ratio.
-//! 2. [`foam_maker`]: liquid and air meet in a tee and leave together through hose and outlets; gives flows, expansion
+//! 2. [`foam_maker`], its law in [`balance`]: liquid and air meet in a tee and leave together through hose and outlets; gives flows, expansion
 //!    ratio and regime.
 //! 3. [`film`]: what reaches a vehicle becomes a liquid film, and the film a friction coefficient between dry and wet.
 //!
@@ -15,7 +15,7 @@
 //! the pressure in the lines, wear eye protection and read the concentrate's safety data sheet. The maker's manual and
 //! local codes come first.
 
-mod balance;
+pub mod balance;
 mod conditions;
 pub mod demo;
 pub mod dilution;
