@@ -6,6 +6,7 @@
 # POINTS         passes in all (400)
 # PARTS          shares (8)
 # JOBS           shares at once (one a core)
+# SCENARIO       a scenario shipped (ferry-return), SIDE the units whose bearings and air are turned (both; left for one-unit)
 # KEEP           a folder for the rows and what was measured; none are kept when not given
 # BRUSHARM_BIN   the program to test, with the feature parquet; built from this checkout (release) when not given
 set -euo pipefail
@@ -16,7 +17,7 @@ if [ -z "${BRUSHARM_BIN:-}" ]; then
   cargo build --quiet --release --features parquet --manifest-path "$root/Cargo.toml"
   BRUSHARM_BIN="${CARGO_TARGET_DIR:-$root/target}/release/brusharm"
 fi
-export BRUSHARM_BIN POINTS="${POINTS:-400}" PARTS="${PARTS:-8}" SCENARIO="$root/scenarios/one-unit.ron"
+export BRUSHARM_BIN POINTS="${POINTS:-400}" PARTS="${PARTS:-8}" SCENARIO="$root/scenarios/${SCENARIO:-ferry-return}.ron" SIDE="${SIDE:-both}"
 jobs="${JOBS:-$(nproc)}"
 
 work="$(mktemp -d)"
@@ -28,12 +29,12 @@ cd "$work"
 # One share on one thread, and what it holds of memory while it runs: seconds since it started, KiB.
 share() {
   local start="$EPOCHREALTIME"
-  "$BRUSHARM_BIN" sweep "$SCENARIO" --over vehicle=all --over throughput=60..140:0.1 --over left.bearings.lower_offset=-1/8in..1/8in:1/64in \
-    --over left.air.cap=4..9:0.25 --sample "$POINTS" --part "$1/$PARTS" --threads 1 -o "rows-$1.parquet" >/dev/null &
+  "$BRUSHARM_BIN" sweep "$SCENARIO" --over vehicle=all --over throughput=60..140:0.1 --over "$SIDE.bearings.lower_offset=-1/8in..1/8in:1/64in" \
+    --over "$SIDE.air.cap=4..9:0.25" --sample "$POINTS" --part "$1/$PARTS" --threads 1 -o "rows-$1.parquet" >/dev/null &
   local run=$! held
   while held="$(awk '/^VmRSS/ { print $2 }' "/proc/$run/status" 2>/dev/null)" && [ -n "$held" ]; do
     awk -v now="$EPOCHREALTIME" -v start="$start" -v held="$held" 'BEGIN { printf "%.2f,%d\n", now - start, held }' >>"memory-$1.csv"
-    sleep 0.2
+    sleep 0.05
   done
   wait "$run"
 }
