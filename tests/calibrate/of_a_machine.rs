@@ -166,6 +166,24 @@ fn verif_intervals_narrow_by_what_was_learned() {
     assert_eq!(intervals(&scenario, 60, 1).expect("intervals"), before);
 }
 
+/// Of three machines drawn the mean, by hand from where the three lie: their quantiles are linear between ranks, so q₀.₀₂₅ = 0.95 a + 0.05 b and
+/// q₀.₉₇₅ = 0.05 b + 0.95 c of a ≤ b ≤ c. It is not their middle.
+#[test]
+fn verif_the_mean_of_machines_drawn_by_hand() {
+    let all = intervals(&demo(), 3, 1).expect("intervals");
+    let mut apart = 0;
+    for line in all.measures.iter().filter(|line| line.values == 3) {
+        let [low, middle, high] = line.quantiles.expect("three values");
+        let [first, last] = [low, high].map(|q| (q - 0.05 * middle) / 0.95);
+        let by_hand = (first + middle + last) / 3.0;
+        let mean = line.mean.expect("three values");
+        let size = first.abs().max(last.abs());
+        assert!((mean - by_hand).abs() <= 1e-12 * size.max(1e-9), "{}: {mean} {by_hand}", line.measure.key());
+        apart += u32::from((mean - middle).abs() > 1e-3 * size);
+    }
+    assert!(apart > 5, "{apart}");
+}
+
 #[test]
 fn verif_mistakes_are_pointed_at() {
     let scenario = demo();

@@ -14,8 +14,8 @@ fi
 
 work="$(mktemp -d)"
 trap 'rm -rf "$work"' EXIT
-python3 -m venv "$work/python"
-"$work/python/bin/pip" install --quiet --disable-pip-version-check duckdb==2.0.1
+source "$here/engine.sh"
+engine_into "$work/python"
 mkdir "$work/sweep"
 cp -r "$root/scenarios" "$work/sweep/"
 cd "$work/sweep"

@@ -22,8 +22,8 @@ jobs="${JOBS:-$(nproc)}"
 
 work="$(mktemp -d)"
 trap 'rm -rf "$work"' EXIT
-python3 -m venv "$work/python"
-"$work/python/bin/pip" install --quiet --disable-pip-version-check duckdb==2.0.1
+source "$root/tests/parquet/engine.sh"
+engine_into "$work/python"
 cd "$work"
 
 # One share on one thread, and what it holds of memory while it runs: seconds since it started, KiB.

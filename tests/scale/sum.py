@@ -32,7 +32,7 @@ for part in range(1, parts + 1):
     early, late = (max(kib for _, kib in log[k * quarter : (k + 1) * quarter]) / 1024 for k in (1, 2))
     if late > 1.15 * early + 1:
         check(f"memory of share {part} is flat", False, f"{early:.1f} MiB, then {late:.1f}")
-check("memory is bounded", told > 0 and max(held) < 80, f"at most {max(held):.1f} MiB a share, {told} shares watched long enough")
+check("memory is bounded", told > 0 and max(held) < 60, f"at most {max(held):.1f} MiB a share, {told} shares watched long enough")
 print(duckdb.sql(f"""
     SELECT vehicle, count(*) AS passes, round(100.0 * count(*) FILTER (verdict = 'pass') / count(*), 1) AS pass_percent,
            round(quantile_cont(tail_gap_m, 0.5), 3) AS gap_median_m, round(quantile_cont(tail_gap_m, 0.95), 3) AS gap_95_m

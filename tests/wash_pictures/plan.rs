@@ -207,3 +207,20 @@ fn regress_plan_view_svg() {
     assert_eq!(list, again);
     insta::assert_snapshot!("plan_view_light", svg(&list, Theme::Light));
 }
+
+/// A plan too narrow for the place of the nose beside the arrow of travel tells the time alone; a wide one tells both. Neither runs into the arrow's word, nor
+/// would in letters a fifth wider.
+#[test]
+fn verif_the_clock_keeps_clear_of_the_arrow_of_travel() {
+    let solved = solve_vehicle(&fleet::sedan(), 120.0, 0.0);
+    let t_s = solved.key_instant_s();
+    for (width, place) in [(290.0, false), (1280.0, true)] {
+        let list = plan_view(&scene(&solved, t_s), &[], &options(width, 260.0, UnitSystem::Us));
+        let texts = list.texts();
+        let of = |has: &dyn Fn(&str) -> bool| *texts.iter().find(|t| has(&t.text)).expect("there");
+        let (clock, travel) =
+            (of(&|t: &str| t.split(" · ").next().is_some_and(|t| t.ends_with(" s"))), of(&|t| t == "travel"));
+        assert_eq!(clock.text.contains("nose at"), place, "{}", clock.text);
+        assert!(clock.bounds().x + 1.2 * clock.bounds().width <= travel.bounds().x, "{width}");
+    }
+}
