@@ -179,3 +179,52 @@ fn walk<'a>(
     let sums = walker.sums(&cells, heights_m);
     Walk { walker, sampled, cells, sums }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::walker::Scratch;
+    use super::*;
+    use crate::pass::run;
+    use crate::scenario::Scenario;
+
+    /// What a zone gets in all is what its judged perimeter gets, spot by spot, two millimetres each, times the height of the band.
+    #[test]
+    fn verif_sums_of_a_zone_are_those_of_its_spots() {
+        let text = include_str!("../../scenarios/one-unit.ron");
+        let setup = Scenario::read_alone(text, "one-unit.ron").expect("good").setup();
+        let record = run(&setup).expect("runs");
+        let settings = CoverageSettings::default();
+        let layouts = Layouts::new(&setup, &settings);
+        let bands = survey(&setup, &record, &settings, &layouts).coverage.bands;
+        let heights_m: Vec<f64> = bands.iter().map(BandCoverage::height_m).collect();
+        let Walk { walker, sums: got, .. } = walk(&setup, &record, 0, &settings, &layouts.real, &heights_m);
+        let vehicle = &setup.train[setup.measured].shape.real;
+        let mut scratch = Scratch::default();
+        let mut sums = [[0.0; 4]; 4];
+        for (index, (layout, height_m)) in layouts.real.iter().zip(&heights_m).enumerate() {
+            for place in layout.places.iter().filter(|place| place.judged) {
+                let zone = vehicle.bands[layout.band].outlines[0].tags[place.piece].zone;
+                let count = ((place.to_m - place.from_m) / 2e-3).ceil();
+                let each_m = (place.to_m - place.from_m) / count;
+                for k in 0..count as usize {
+                    let s_m = place.from_m + each_m * (k as f64 + 0.5);
+                    let cell = walker.cell_at(index, place.piece, s_m, &mut scratch);
+                    let amounts = [cell.contact_s, cell.pressure_time_pa_s, cell.work_j_m2, cell.wipes];
+                    for (sum, amount) in sums[zone.index()].iter_mut().zip(amounts) {
+                        *sum += each_m * height_m * amount;
+                    }
+                }
+            }
+        }
+        for zone in [Zone::Nose, Zone::LeftSide, Zone::Tail] {
+            let got = &got[zone.index()];
+            let got = [got.time_m2_s, got.pressure_time_n_s, got.work_j, got.wipes_m2];
+            for (k, (got, want)) in got.into_iter().zip(sums[zone.index()]).enumerate() {
+                assert!(
+                    want > 0.0 && (got / want - 1.0).abs() < 2e-3,
+                    "{zone:?} {k}: {got}, spot by spot {want}"
+                );
+            }
+        }
+    }
+}

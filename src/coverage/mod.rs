@@ -22,6 +22,8 @@ pub mod measure;
 mod path;
 mod reach;
 mod samples;
+#[cfg(test)]
+mod scanned;
 mod solved;
 mod stations;
 pub mod table;
