@@ -78,9 +78,8 @@ fn mean(of: &[f64]) -> (f64, f64) {
 fn off_alike(others: &[Read], width: f64, of: Read, own: Option<usize>) -> f64 {
     let near = |other: &Read| (-0.5 * ((other.read - of.read) / width).powi(2)).exp();
     let all = others.iter().enumerate().filter(|(i, _)| Some(*i) != own);
-    let (w, wg) = all.fold((1e-300, 0.0), |(w, wg), (_, other)| {
-        (w + near(other), wg + near(other) * other.gap_m)
-    });
+    let (w, wg) =
+        all.fold((1e-300, 0.0), |(w, wg), (_, other)| (w + near(other), wg + near(other) * other.gap_m));
     (of.gap_m - wg / w).powi(2)
 }
 

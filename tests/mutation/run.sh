@@ -37,9 +37,9 @@ if [ -z "${BUILT:-}" ]; then
   # Programs of another folder have other names: all are built into one place, where what they depend on is built once.
   sed -i "0,/^version = .*/s//version = \"0.0.0-$folder\"/" Cargo.toml
   # Only the rooms that these tests enter: half the building time.
-  rm -rf src/main.rs src/{command,drawing,report,window}
-  sed -i -E '/^(#\[cfg\(feature = "window"\)\]|pub mod (command|drawing|report|window);)$/d' src/lib.rs
-  sed -i -E '/^(default-run|maud|clap|anstream|anstyle|comfy-table|indicatif|csv|tempfile|ctrlc|sha2|base64|insta|assert_cmd|divan|egui_kittest) =/d; /^\[\[bench\]\]/,/^$/d' Cargo.toml
+  rm -rf src/main.rs src/{command,drawing,live,report,window} assets/web examples benches
+  sed -i -E '/^(#\[cfg\(feature = "(cli|window)"\)\]|pub mod (command|drawing|live|report|window);)$/d' src/lib.rs
+  sed -i -E '/^(default-run|build|maud|clap|anstream|anstyle|comfy-table|indicatif|csv|tempfile|ctrlc|flate2|sha2|base64|insta|assert_cmd|divan|egui_kittest) =/d; /^\[\[(bin|bench|example)\]\]/,/^$/d; s/^members = .*//; s/^(cli|window|default) = .*/\1 = []/' Cargo.toml
   cp -r src "$work/originals"
   cargo mutants --list --json --file="src/$folder/**" >"$work/mutants.json"
 fi

@@ -210,3 +210,113 @@ fn verif_how_long_steps_are() {
         assert!(pair[1].length_s <= longest_s.min((2.7 * pair[0].length_s).max(AFTER_SWITCH_S * 2.7)));
     }
 }
+
+/// A chamber is taken as quasi-steady from the first step at whose end it may be, by its rate, strain and pressure then, and no step before; with its own pressure and at the
+/// pressure it is brought to from there on; after its valve has switched it is not.
+#[test]
+fn verif_from_which_step_a_chamber_is_quasi_steady() {
+    let mut began = [0; 2];
+    let mut switched = 0;
+    for text in
+        [include_str!("../../../scenarios/air-drop.ron"), include_str!("../../../scenarios/ferry-return.ron")]
+    {
+        let setup = demo(text);
+        let record = run(&setup).expect("runs");
+        for (index, own) in record.units.iter().enumerate() {
+            let unit = setup.dynamics(index);
+            let mut scratch = SpanScratch::default();
+            for pair in own.steps.windows(2) {
+                let end_s = pair[0].start_s + pair[0].length_s;
+                let mut y = [0.0; COUNT];
+                for (k, value) in y.iter_mut().take(MOTION).enumerate() {
+                    *value = pair[0].value_at(k, end_s);
+                }
+                let mut dy = [0.0; COUNT];
+                let forces = unit.evaluate(end_s, &y, &pair[0].modes, None, &mut scratch, &mut dy);
+                let of = |modes: &Modes| {
+                    [(modes.cap_quasi_steady, modes.cap_on), (modes.rod_quasi_steady, modes.rod_on)]
+                };
+                let chambers = of(&pair[0].modes).into_iter().zip(of(&pair[1].modes));
+                let found = [(forces.cap, P_CAP), (forces.rod, P_ROD)];
+                for (k, (((was, was_on), (is, is_on)), (chamber, at))) in chambers.zip(found).enumerate() {
+                    if was_on != is_on {
+                        assert!(!is, "{end_s} s");
+                        switched += 1;
+                    } else if !was {
+                        let may = chamber.is_some_and(|c| {
+                            c.rate_per_s > 12.0
+                                && c.strain < 0.7 * QUASI_STEADY_STRAIN
+                                && (c.pressure_pa - y[at]).abs() < 20.0
+                        });
+                        let edge = chamber.is_some_and(|c| {
+                            (c.rate_per_s / 12.0 - 1.0).abs() < 1e-3
+                                || (c.strain / (0.7 * QUASI_STEADY_STRAIN) - 1.0).abs() < 1e-2
+                                || ((c.pressure_pa - y[at]).abs() / 20.0 - 1.0).abs() < 1e-2
+                        });
+                        // A switch of the arm at this instant may change what the forces are.
+                        if pair[0].modes.motion == pair[1].modes.motion && !edge {
+                            assert_eq!(is, may, "{end_s} s: {chamber:?} {}", y[at]);
+                        }
+                        began[k] += usize::from(is);
+                    } else if is && let Some(c) = chamber {
+                        assert!((y[at] - c.pressure_pa).abs() < 30.0, "{end_s} s: {} {c:?}", y[at]);
+                    }
+                }
+            }
+        }
+    }
+    assert!(began.iter().all(|n| *n > 3) && switched > 2, "{began:?} {switched}");
+}
+
+/// An arm whose outboard stop stands in the way is jammed at the end of the first step at which the nearest surface is within a tenth of the hub's radius of the spindle, told with the
+/// time and the nose of the vehicle then; a step earlier it was farther. So is one that a stiff damper holds.
+#[test]
+fn verif_when_an_arm_is_jammed() {
+    let mut causes = Vec::new();
+    for (seat_rad, out_stroke) in [(0.9_f64, 0.0), (1.75, 3e6)] {
+        let mut setup = demo(include_str!("../../../scenarios/one-unit.ron"));
+        let model = &mut setup.units[0];
+        let rest_rad = super::super::rest_angle_rad(model).expect("it rests");
+        model.outboard_stop.seat_rad = rest_rad.max(seat_rad);
+        model.outboard_stop.linear_n_per_m = 1e8;
+        for damper in &mut model.dampers {
+            damper.out_stroke.linear_n_s_per_m += out_stroke;
+        }
+        let unit = setup.dynamics(0);
+        let states = super::super::rest_angles_rad(&setup);
+        let mut modes = super::super::start::initial_modes(unit.model);
+        let y = super::super::start::rest_state(&unit, &mut modes).expect("it rests");
+        assert!(states[0].is_ok());
+        let progress = vec![Progress::new(&unit, y, modes)];
+        let mut stepper =
+            Stepper::new(&setup.numerics, std::slice::from_ref(&unit), progress, std::iter::empty(), 0.0);
+        let error = stepper.go(200.0, |_| false).expect_err(&format!("{seat_rad}: it is jammed"));
+        let PassError::Jammed { time_s, nose_x_m, cause, side } = error else { panic!("{error:?}") };
+        assert_eq!((time_s, side), (stepper.time_s(), unit.model.side));
+        let plan = &unit.vehicles[0];
+        assert!((nose_x_m - plan.pose.nose_x_m(time_s)).abs() < 1e-12 && nose_x_m > 1.0);
+        let away_m = |t: f64, phi: f64| {
+            let c = unit.model.brush_center_m(phi);
+            let of = |part: &super::super::motion::BandPlan<'_>| {
+                let local = plan.pose.vehicle_from_unit(c + part.shift_m, t);
+                let outlines = part.band.outlines.iter();
+                outlines.map(|o| o.chain.nearest(local).distance_m).fold(f64::INFINITY, f64::min)
+            };
+            plan.bands.iter().map(of).fold(f64::INFINITY, f64::min)
+        };
+        let least_m = 0.1 * unit.law.hub_radius_m;
+        assert!(away_m(time_s, stepper.state(0)[state::PHI]) < least_m);
+        let steps = stepper.steps(0);
+        assert!(steps.len() > 20);
+        for step in steps {
+            assert!(
+                away_m(step.start_s, step.value_at(state::PHI, step.start_s)) >= least_m,
+                "{}",
+                step.start_s
+            );
+        }
+        causes.push(cause);
+    }
+    assert_eq!(causes[0], JamCause::OutboardStop);
+    assert_eq!(causes[1], JamCause::Other("damper"));
+}
