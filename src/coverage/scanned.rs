@@ -1,7 +1,8 @@
 //! What a pass came to, read off again by going through it instant by instant: every millisecond, from nearest points of the outlines and the angle of the arm alone.
 
 use super::timing::{EventName, UnitTiming};
-use super::{CoverageSettings, Criteria, Outcome, TouchAnswer, measure, touch_answer};
+use super::{CoverageSettings, Criteria, Outcome, Phase, TouchAnswer, explain, measure, touch_answer};
+use crate::arm::Side;
 use crate::arm::UnitModel;
 use crate::pass::motion::{StopMode, VehiclePlan, compression_m, state::PHI};
 use crate::pass::{PassSetup, Record, UnitRecord, run};
@@ -283,4 +284,167 @@ fn verif_a_spot_out_of_reach_is_as_scanned() {
         }
     }
     assert!(never > 40 && touched > 20, "{never} {touched}");
+}
+
+const PAIR: &str = include_str!("../../scenarios/ferry-return.ron");
+
+/// What a brush is said to do is what is nearest to it of all vehicles, and how near it comes to the middle of the tail before and after an instant is the least of every
+/// millisecond in which the tail is beside the arm.
+#[test]
+fn verif_what_a_brush_does_is_as_scanned() {
+    let setup = changed(PAIR, &[("lower_offset: \"0 in\"", "lower_offset: \"1/8 in\"")]);
+    let record = run(&setup).expect("runs");
+    let (mut touching, mut near, mut reached) = ([0; 5], 0, 0);
+    for k in 0..240 {
+        let t_s = record.start_s + (record.end_s - record.start_s) * (f64::from(k) + 0.4) / 240.0;
+        for (index, told) in explain(&setup, &record, t_s).iter().enumerate() {
+            let (model, run) = (&setup.units[index], &record.units[index]);
+            let plans = setup.dynamics(index).vehicles;
+            let phi = run.state_at(t_s).phi_rad();
+            let all: Vec<Instant> = plans.iter().map(|plan| press(plan, model, phi, t_s)).collect();
+            let deepest = all.iter().max_by(|a, b| a.press_m.total_cmp(&b.press_m)).expect("a train");
+            let on = match told.phase {
+                Phase::Nose => Some(Zone::Nose),
+                Phase::Side => Some(Zone::LeftSide),
+                Phase::Tail => Some(Zone::Tail),
+                Phase::FarSide => Some(Zone::RightSide),
+                _ => None,
+            };
+            if deepest.press_m.abs() > 1e-6 {
+                assert_eq!(on, (deepest.press_m > 0.0).then_some(deepest.zone), "{t_s} s, {:?}", told.phase);
+            }
+            touching[on.map_or(4, |zone| zone.index())] += 1;
+            let measured = &all[setup.measured];
+            assert!((told.race.tail_ahead_m - measured.tail_past_m).abs() < 1e-9, "{t_s} s");
+            let Some(middle) = told.middle else { continue };
+            near += 1;
+            let plan = &plans[setup.measured];
+            // The tips of the strips to the point of the outline half way round, at the height where that is least.
+            let away_m = |t: f64| {
+                let c = model.brush_center_m(run.state_at(t).phi_rad());
+                let of = plan.bands.iter().filter(|part| !part.band.outlines[0].island).map(|part| {
+                    let chain = &part.band.outlines[0].chain;
+                    let point = chain.point_at(0.5 * chain.length_m());
+                    (plan.pose.unit_from_vehicle(point, t) - c - part.shift_m).norm() - model.brush.radius_m
+                });
+                of.fold(f64::INFINITY, f64::min)
+            };
+            let across_m = model.body.length_m + model.brush.radius_m;
+            let tail_s = |x_m: f64| plan.pose.nose_time_s(x_m + plan.pose.length_m);
+            let from_s = tail_s(model.pivot_m.x - across_m).max(run.start_s());
+            let to_s = tail_s(model.pivot_m.x + across_m).min(run.end_s());
+            let (mut behind_m, mut ahead_m, mut reached_s) = (away_m(t_s), away_m(t_s), None);
+            assert!((middle.now_m - ahead_m).abs() < 1e-9);
+            for k in 0..((to_s - from_s) / 2e-3) as usize {
+                let t = from_s + 2e-3 * k as f64;
+                let m = away_m(t);
+                let least = if t < t_s { &mut behind_m } else { &mut ahead_m };
+                *least = least.min(m);
+                if t >= t_s && m <= 0.0 && reached_s.is_none() {
+                    reached_s = Some(t - t_s);
+                }
+            }
+            assert!((middle.behind_m - behind_m).abs() < 3e-3, "{t_s} s: {middle:?} {behind_m}");
+            assert!((middle.ahead_m - ahead_m).abs() < 3e-3, "{t_s} s: {middle:?} {ahead_m}");
+            match (middle.reached_s, reached_s) {
+                (Some(got), Some(want)) => {
+                    assert!((got - want).abs() < 0.05, "{t_s} s: {got} {want}");
+                    reached += 1;
+                }
+                // What only comes to the middle is seen or not.
+                (got, want) => {
+                    assert!(got.is_none() && (want.is_none() || ahead_m > -2e-3), "{got:?} {want:?}")
+                }
+            }
+        }
+    }
+    assert!(
+        [0, 1, 2, 4].iter().all(|k| touching[*k] > 2) && near > 10 && reached > 3,
+        "{touching:?} {near} {reached}"
+    );
+}
+
+/// Of a pair, what is pressed of the vehicle as it rides: each load is of the feature that the brush of that side is on at its peak, its sense outward-in as that side presses; the
+/// overlap at an end is, at the height where it is least, how far both come past its middle, station by station.
+#[test]
+fn verif_loads_and_overlaps_are_those_of_the_vehicle_as_it_rides() {
+    let setup = changed(PAIR, &[]);
+    let record = run(&setup).expect("runs");
+    let settings = CoverageSettings::default();
+    let outcome = measure(&setup, &record, &settings, &Criteria::default());
+    let shape = &setup.train[setup.measured].shape;
+    let mut sides = [0; 2];
+    for load in &outcome.feature_loads {
+        let unit = setup.units.iter().position(|unit| unit.side == load.side).expect("a unit");
+        let model = &setup.units[unit];
+        let plan = setup.plan(setup.measured, model);
+        let c = model.brush_center_m(record.units[unit].state_at(load.peak_s).phi_rad());
+        let mut nearest = (f64::INFINITY, crate::geometry::Vec2::zeros());
+        for part in &plan.bands {
+            let mut local = plan.pose.vehicle_from_unit(c + part.shift_m, load.peak_s);
+            local.y *= model.side.y_sign();
+            for outline in &shape.real.bands[part.index].outlines {
+                for (piece, tag) in outline.chain.pieces().iter().zip(&outline.tags) {
+                    if tag.feature == Some(load.index) {
+                        let place = piece.nearest(local);
+                        if place.distance_m < nearest.0 {
+                            nearest = (place.distance_m, piece.point_at(place.s_m) - local);
+                        }
+                    }
+                }
+            }
+        }
+        assert!(nearest.0 < model.brush.radius_m, "{load:?}");
+        assert_eq!(load.feature, shape.real.features[load.index].name);
+        assert_eq!(load.kind, shape.real.features[load.index].kind);
+        // The push goes from the spindle into the thing, friction aside.
+        assert!(load.peak_vector_n.dot(&nearest.1) > 0.0, "{load:?} {nearest:?}");
+        assert!((load.peak_vector_n.norm() - load.peak_force_n).abs() < 1e-9);
+        let stands = matches!(load.kind, FeatureKind::Mirror | FeatureKind::Antenna);
+        assert_eq!(load.blow.is_some(), stands && model.brush.blow(0.5, 0.05, 0.1).is_some(), "{load:?}");
+        sides[usize::from(load.side == Side::Right)] += usize::from(load.kind == FeatureKind::Mirror);
+    }
+    assert!(sides.iter().all(|n| *n > 0), "{sides:?}");
+
+    for (end, told) in [(Zone::Nose, outcome.overlap.nose_m), (Zone::Tail, outcome.overlap.tail_m)] {
+        let mut least_m = f64::INFINITY;
+        let foremost = |index: usize| {
+            let bounds = shape.real.bands[index].body().expect("a body").chain.bounds();
+            if end == Zone::Nose { bounds.max.x } else { -bounds.min.x }
+        };
+        let most_m =
+            outcome.coverage.bands.iter().map(|b| foremost(b.band)).fold(f64::NEG_INFINITY, f64::max);
+        for band in &outcome.coverage.bands {
+            let bare = !shape.real.bands[band.band]
+                .outlines
+                .iter()
+                .flat_map(|o| &o.tags)
+                .any(|tag| tag.zone == end && tag.feature.is_some());
+            if !bare || foremost(band.band) < most_m - settings.judged_depth_m {
+                continue;
+            }
+            let whole_m = band.perimeter_m;
+            // Round the vehicle from the nose by the left side to the tail at half way: past the middle of an end is to the side across.
+            let past_m = |side: Side, s_m: f64| {
+                let middle_m = if end == Zone::Nose { 0.0 } else { 0.5 * whole_m };
+                let on_m = if side == Side::Left { s_m - middle_m } else { middle_m - s_m };
+                let past_m = if end == Zone::Nose { -on_m } else { on_m };
+                // What lies more than a quarter past it belongs to the other end.
+                if past_m > 0.25 * whole_m {
+                    past_m - whole_m
+                } else if past_m < -0.75 * whole_m {
+                    past_m + whole_m
+                } else {
+                    past_m
+                }
+            };
+            let farthest = |side: Side| {
+                let touched = band.stations.iter().filter(|s| s.cells[side.index()].first_s.is_some());
+                touched.map(|s| past_m(side, s.s_m) + 0.5 * s.length_m).fold(f64::NEG_INFINITY, f64::max)
+            };
+            least_m = least_m.min(farthest(Side::Left) + farthest(Side::Right));
+        }
+        let told = told.expect("both touch");
+        assert!((told - least_m).abs() < 2.0 * settings.station_m, "{end:?}: {told}, by stations {least_m}");
+    }
 }
