@@ -8,6 +8,7 @@ mod converge;
 mod coupled;
 mod energy;
 mod power;
+mod rebuilt;
 mod scaling;
 mod start;
 mod switches;

@@ -2,6 +2,9 @@
 //!
 //! Steps of fixed length by the classical Runge–Kutta method in place of Dormand–Prince, rays in place of closed forms, chambers as they are in
 //! place of following ones, arms of one machine always run together where they can meet. Each unit is compared with the engine's own run, all along.
+//!
+//! The rebuilt motion is kept, a row each tenth of a second, in `tests/laws/data`, so that a test of a moment can hold the engine against it (`tests/laws/rebuilt.rs`). What is kept
+//! must be what is rebuilt; `REBUILT_UPDATE=1 cargo test --test rebuild` writes it anew.
 
 mod outline;
 mod pair;
@@ -117,6 +120,49 @@ fn document(name: &str) -> Value {
     serde_json::from_slice(&output.stdout).expect("JSON")
 }
 
+/// A row each tenth of a second: time, s, and swing angle of each unit of a group, rad.
+fn rows(path: &[(f64, Vec<f64>)]) -> Vec<Vec<f64>> {
+    let mut next_s = f64::NEG_INFINITY;
+    let mut rows = Vec::new();
+    for (t, phi) in path {
+        if *t >= next_s {
+            rows.push([*t].into_iter().chain(phi.iter().copied()).collect());
+            next_s = t + 0.1;
+        }
+    }
+    rows
+}
+
+/// Holds what is kept of a group against what was rebuilt, or writes it.
+fn keep(name: &str, path: &[(f64, Vec<f64>)]) {
+    let file = format!("{}/tests/laws/data/rebuilt-{name}.csv", env!("CARGO_MANIFEST_DIR"));
+    let rows = rows(path);
+    if std::env::var_os("REBUILT_UPDATE").is_some() {
+        let mut text = format!(
+            "# Motion of scenarios/{name}.ron, rebuilt from `check --format json` by the page of laws, with nothing of the engine (tests/rebuild).\n\
+             # Time, s; swing angle of each unit, rad. REBUILT_UPDATE=1 cargo test --test rebuild writes it.\n"
+        );
+        for row in &rows {
+            let row: Vec<String> = row.iter().map(|value| format!("{value:.9}")).collect();
+            text += &format!("{}\n", row.join(","));
+        }
+        std::fs::write(&file, text).expect("written");
+    }
+    let text = std::fs::read_to_string(&file).expect("REBUILT_UPDATE=1 writes it");
+    let kept: Vec<Vec<f64>> = text
+        .lines()
+        .filter(|line| !line.starts_with('#'))
+        .map(|line| line.split(',').map(|value| value.parse().expect("a number")).collect())
+        .collect();
+    assert_eq!(kept.len(), rows.len(), "{file}");
+    for (kept, row) in kept.iter().zip(&rows) {
+        assert_eq!(kept.len(), row.len(), "{file}");
+        for (kept, value) in kept.iter().zip(row) {
+            assert!((kept - value).abs() < 1e-6, "{file}: {kept}, rebuilt {value}");
+        }
+    }
+}
+
 /// Largest distance between the rebuilt motion and the engine's, deg, for groups of units run together.
 fn compare(name: &str, groups: &[&[usize]]) -> f64 {
     let path = format!("{}/scenarios/{name}.ron", env!("CARGO_MANIFEST_DIR"));
@@ -130,6 +176,7 @@ fn compare(name: &str, groups: &[&[usize]]) -> f64 {
         let units: Vec<Unit> = group.iter().map(|&i| Unit::read(&document, &document["units"][i])).collect();
         let end = group.iter().map(|&i| record.units[i].next_touch_s).fold(f64::NEG_INFINITY, f64::max);
         let path = rebuild(&units, measured, end);
+        keep(name, &path);
         for (k, &i) in group.iter().enumerate() {
             let unit = &record.units[i];
             let (mut low, mut high, mut compared, mut off_deg) =
