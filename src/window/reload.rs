@@ -66,11 +66,11 @@ impl Watch {
         Watch { known, last: known }
     }
 
-    /// Takes one look; `None` when the file could not be found. True when the file should be read now.
+    /// Takes one look; `None` when the file could not be found. True when the file should be read now: it is another one, or gone for good.
     pub fn look(&mut self, seen: Option<Stamp>) -> bool {
         let quiet = seen == self.last;
         self.last = seen;
-        if quiet && seen.is_some() && seen != self.known {
+        if quiet && seen != self.known {
             self.known = seen;
             return true;
         }

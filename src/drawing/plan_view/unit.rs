@@ -7,12 +7,12 @@ use crate::arm::{AirCylinder, BumperStop, Damper, Strut, UnitModel};
 use crate::drawing::labels::Label;
 use crate::drawing::list::{DisplayList, Fill, Hatch, HatchKind, Item, Pos, Rect, Shape, Stroke, pos};
 use crate::drawing::palette::Role;
-use crate::drawing::words::{offset_text, short_length};
+use crate::drawing::words::{job_length, offset_text, short_length};
 use crate::elementary::Elementary;
 use crate::geometry::Vec2;
 use crate::pass::UnitInstant;
 use crate::pass::motion::StopMode;
-use crate::units::{Dimension, ForceDim, LengthDim, MassDim, PressureDim, format};
+use crate::units::{Dimension, ForceDim, MassDim, PressureDim, format};
 
 /// Half the width of an arm at the pivot and at the spindle, m.
 const ARM_HALF_M: [f64; 2] = [0.055, 0.035];
@@ -369,11 +369,7 @@ fn draw_stop(stage: &mut Stage<'_>, unit: &Unit<'_>, stop: &BumperStop, sense: f
     let units = stage.options.units;
     let state = if mode == StopMode::Pressed {
         let force = if sense < 0.0 { unit.at.inboard_stop_n } else { unit.at.outboard_stop_n };
-        format!(
-            "pressed {}, {}",
-            format(LengthDim::INFO, give_m, units),
-            format(ForceDim::INFO, force, units)
-        )
+        format!("pressed {}, {}", job_length(give_m, units), format(ForceDim::INFO, force, units))
     } else {
         let away = (phi - seat).abs().to_degrees();
         format!("clear by {away:.1}°")
@@ -385,12 +381,8 @@ fn draw_stop(stage: &mut Stage<'_>, unit: &Unit<'_>, stop: &BumperStop, sense: f
     stage.items.push(item);
     if mode == StopMode::Pressed {
         let at = corner(0.0, 0.5 * (across + back));
-        let label = Label::new(
-            at,
-            8.0,
-            stage.options.size(),
-            format!("{name} {}", format(LengthDim::INFO, give_m, units)),
-        );
+        let label =
+            Label::new(at, 8.0, stage.options.size(), format!("{name} {}", job_length(give_m, units)));
         stage.labels.push((3, label));
     }
 }

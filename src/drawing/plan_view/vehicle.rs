@@ -261,6 +261,7 @@ fn runs(states: &[PerimeterState]) -> Vec<(usize, usize, PerimeterState)> {
 fn draw_washed(stage: &mut Stage<'_>, placed: &Placed<'_>) {
     let Some(reference) = reference_band(stage.scene) else { return };
     let count = stage.scene.outcome.coverage.bands.len();
+    let mut longest: Vec<(Zone, f64, Label)> = Vec::new();
     for band in (0..count).filter(|b| *b != reference).chain([reference]) {
         let mut states = perimeter_state(stage.scene, band);
         if !stage.options.show.missed_in_the_end {
@@ -271,10 +272,20 @@ fn draw_washed(stage: &mut Stage<'_>, placed: &Placed<'_>) {
         for run in runs(&states) {
             // Bands other than the widest show only what they missed.
             if band == reference || matches!(run.2, PerimeterState::Missed | PerimeterState::ToBeMissed) {
-                draw_run(stage, placed, band, run, band == reference);
+                let Some((zone, long_m, label)) = draw_run(stage, placed, band, run, band == reference)
+                else {
+                    continue;
+                };
+                // One label for what is missed of a zone, at its longest, whichever height that is at.
+                match longest.iter_mut().find(|(own, ..)| *own == zone) {
+                    Some(known) if known.1 < long_m => *known = (zone, long_m, label),
+                    Some(_) => {}
+                    None => longest.push((zone, long_m, label)),
+                }
             }
         }
     }
+    stage.labels.extend(longest.into_iter().map(|(_, _, label)| (0, label)));
 }
 
 fn draw_run(
@@ -283,7 +294,7 @@ fn draw_run(
     band: usize,
     (from, to, state): (usize, usize, PerimeterState),
     widest: bool,
-) {
+) -> Option<(Zone, f64, Label)> {
     let unrolled = &stage.scene.outcome.coverage.bands[band];
     let chain = &placed.vehicle.bands[unrolled.band].outlines[0].chain;
     let (start, end) = (unrolled.border_m(from), unrolled.border_m(to));
@@ -335,7 +346,7 @@ fn draw_run(
             if let Some(rect) = Rect::around(&border) {
                 stage.shunned.push((rect, 60.0));
             }
-            if widest {
+            {
                 let away = [middle.x - from_line.x, middle.y - from_line.y];
                 // The verdict counts the longest gap at any height; this run is the widest band's.
                 let zone = unrolled.stations[((from + to) / 2) % unrolled.stations.len()].zone;
@@ -347,10 +358,11 @@ fn draw_run(
                     String::new()
                 };
                 let label = Label::new(middle, 3.0, stage.options.size(), format!("{word} {length}{worst}"));
-                stage.labels.push((0, label.painted(Role::Missed).toward(away)));
+                return Some((zone, end - start, label.painted(Role::Missed).toward(away)));
             }
         }
     }
+    None
 }
 
 /// Ribbons of contact pressure, drawn into the bodywork from the outline.

@@ -76,7 +76,11 @@ impl App {
             }
             Action::Undo | Action::Redo => {
                 let moved = if action == Action::Undo { self.edits.undo() } else { self.edits.redo() };
-                return if moved { self.restore() } else { Vec::new() };
+                if moved {
+                    // What is taken back is seen where it was done.
+                    self.playback.go_to_position(self.edits.place_m());
+                    return self.restore();
+                }
             }
             // The field stands beside the settings only.
             Action::Search => self.views.search_wanted = self.lesson.is_none() && !self.present.on,

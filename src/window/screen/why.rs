@@ -8,7 +8,7 @@ use super::{Canvas, Memory, bold, text_size, verdict_text};
 use crate::arm::Side;
 use crate::coverage::{Verdict, explain};
 use crate::drawing::Role;
-use crate::drawing::picture::criterion_text;
+use crate::drawing::picture::criterion_numbers;
 use crate::drawing::why::{WhyOptions, why_picture};
 use crate::window::app::App;
 use crate::window::app::command::Command;
@@ -119,10 +119,10 @@ pub(super) fn limits(ui: &mut egui::Ui, app: &App) {
                 ui.label(line.label()).on_hover_text(line.criterion.row().says);
             });
             ui.horizontal_wrapped(|ui| {
-                let value = line.value.map_or("no value".to_owned(), |v| criterion_text(line, v, app.units));
+                let (value, limit) = criterion_numbers(line, app.units);
                 ui.label(RichText::new(value).family(bold()));
                 let way = if line.criterion.at_least() { "at least" } else { "at most" };
-                let limit = format!("{way} {} asked", criterion_text(line, line.limit, app.units));
+                let limit = format!("{way} {limit} asked");
                 ui.label(RichText::new(limit).color(role(Role::Muted, app.theme)));
             });
             ui.add_space(7.0);
