@@ -82,6 +82,12 @@ pub enum Role {
     Vehicle,
     /// Outline of a vehicle.
     VehicleEdge,
+    /// Glass of a vehicle; decoration only.
+    Glass,
+    /// Shade, tyres; decoration only, always drawn faint.
+    Shade,
+    /// A wet floor; decoration only.
+    Floor,
     /// Arms, pivots, frames.
     Machine,
     /// The unit on the left of travel.
@@ -131,6 +137,9 @@ impl Role {
             Role::Panel => (0xf3f5f7, 0x1e242b),
             Role::Vehicle => (0xdfe4ea, 0x39434e),
             Role::VehicleEdge => (0x3a444f, 0xb9c4cf),
+            Role::Glass => (0xa9b9c8, 0x1f2a34),
+            Role::Shade => (0x10161c, 0x05080b),
+            Role::Floor => (0xf4f7f9, 0x171d23),
             Role::Machine => (0x5d6773, 0x97a3af),
             Role::LeftUnit => series(0),
             Role::RightUnit => series(1),
@@ -357,7 +366,7 @@ mod tests {
             Role::Friction,
         ];
         for theme in THEMES {
-            for ground in [Role::Paper, Role::Panel].map(|role| role.rgb(theme)) {
+            for ground in [Role::Paper, Role::Panel, Role::Floor].map(|role| role.rgb(theme)) {
                 for role in text {
                     assert!(role.rgb(theme).contrast(ground) >= 4.5, "{theme:?} {role:?}");
                 }

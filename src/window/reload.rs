@@ -196,10 +196,11 @@ mod tests {
     }
 
     #[test]
-    fn verif_a_file_that_is_replaced_is_read_and_a_missing_one_is_not() {
+    fn verif_a_file_that_is_replaced_is_read_and_one_that_is_gone_is_told_once() {
         let mut watch = Watch::new(stamp(1, 10));
-        assert!(!watch.look(None));
-        assert!(!watch.look(None));
+        assert!(!watch.look(None), "perhaps it is being replaced");
+        assert!(watch.look(None), "gone");
+        assert!(!watch.look(None), "told already");
         assert!(!watch.look(stamp(5, 11)));
         assert!(watch.look(stamp(5, 11)));
         assert!(

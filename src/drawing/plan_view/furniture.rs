@@ -278,8 +278,12 @@ fn draw_sample(stage: &Stage<'_>, list: &mut DisplayList, at: Pos, name: &str, s
                 let points =
                     vec![pos(xa, base), pos(xb, base), pos(xb, base - tall(b)), pos(xa, base - tall(a))];
                 items.push(
-                    Shape::Polygon { points, fill: Fill::solid(Paint::scale(0.5 * (a + b))), stroke: None }
-                        .into(),
+                    Shape::Polygon {
+                        points,
+                        fill: Fill::solid(Paint::pressure(0.5 * (a + b))),
+                        stroke: None,
+                    }
+                    .into(),
                 );
             }
             list.push(Shape::Group { clip: None, items }).key = Some("pressure-scale".to_owned());

@@ -33,6 +33,8 @@ pub enum PerimeterState {
 const MISSED_WIDTH: f64 = 9.0;
 /// Depth of the pressure ribbon at full scale, page units, for symbols of size 1.
 const RIBBON_DEPTH: f64 = 38.0;
+/// Distance of the ribbon from the outline, page units: what is washed stays seen between them.
+const RIBBON_OFF: f64 = 2.5;
 
 /// Least length of a ribbon in one colour, page units.
 const COLOUR_STEP: f64 = 4.0;
@@ -107,13 +109,13 @@ pub fn perimeter_state(scene: &PlanScene<'_>, band: usize) -> Vec<PerimeterState
         .collect()
 }
 
-struct Placed<'a> {
-    vehicle: &'a Vehicle,
+pub(super) struct Placed<'a> {
+    pub(super) vehicle: &'a Vehicle,
     pose: Pose,
 }
 
 impl Placed<'_> {
-    fn ground(&self, p: Vec2, t_s: f64) -> [f64; 2] {
+    pub(super) fn ground(&self, p: Vec2, t_s: f64) -> [f64; 2] {
         let g = self.pose.unit_from_vehicle(p, t_s);
         [g.x, g.y]
     }
@@ -133,10 +135,18 @@ pub(super) fn draw_train(stage: &mut Stage<'_>) {
             continue;
         }
         draw_body(stage, &placed, measured);
-        if measured && stage.options.show.washed {
-            draw_washed(stage, &placed);
-        }
     }
+}
+
+/// What of the measured vehicle is washed, over the brushes that lie on it.
+pub(super) fn draw_perimeter(stage: &mut Stage<'_>) {
+    let setup = &stage.scene.setup;
+    let member = &setup.train[setup.measured];
+    let placed = Placed {
+        vehicle: &member.shape.real,
+        pose: setup.pose(member, setup.nose_at_zero_s(setup.measured), Side::Left),
+    };
+    draw_washed(stage, &placed);
 }
 
 /// Whether any of a vehicle may lie on the page.
@@ -169,6 +179,9 @@ fn draw_body(stage: &mut Stage<'_>, placed: &Placed<'_>, measured: bool) {
                 continue;
             }
             let first = drawn.is_empty();
+            if first && stage.options.show.looks {
+                super::car::draw_shade(stage, &points, &mut group);
+            }
             let fill = match (outline.island, first) {
                 (true, _) => Fill::solid(Role::Machine.faint(0.7)),
                 (false, true) => Fill::solid(Role::Vehicle.faint(if measured { 1.0 } else { 0.6 })),
@@ -180,6 +193,9 @@ fn draw_body(stage: &mut Stage<'_>, placed: &Placed<'_>, measured: bool) {
             group.polygon(points.clone(), fill, Some(Stroke::new(width, edge)));
             drawn.push(points);
         }
+    }
+    if stage.options.show.looks {
+        super::car::draw_car(stage, placed, measured, &mut group);
     }
     let mut item: Item = Shape::Group { clip: None, items: group.items }.into();
     item.key = Some(if measured { "vehicle".to_owned() } else { "vehicle-other".to_owned() });
@@ -365,7 +381,7 @@ fn draw_run(
     None
 }
 
-/// Ribbons of contact pressure, drawn into the bodywork from the outline.
+/// Ribbons of contact pressure, drawn from the outline outward, where the strips are that press.
 pub(super) fn draw_pressure(stage: &mut Stage<'_>) {
     let runs: Vec<PressedRun> = stage.contacts.iter().flat_map(|c| c.runs.clone()).collect();
     for run in &runs {
@@ -383,8 +399,8 @@ fn draw_ribbon(stage: &mut Stage<'_>, run: &PressedRun) {
         let at = stage.frame.page_from_ground([point.ground_m.x, point.ground_m.y]);
         let [nx, ny] = stage.frame.page_direction_from_ground([point.normal.x, point.normal.y]);
         let d = depth(point.pressure_pa);
-        base.push(at);
-        edge.push(at.shifted(-d * nx, -d * ny));
+        base.push(at.shifted(RIBBON_OFF * nx, RIBBON_OFF * ny));
+        edge.push(at.shifted((RIBBON_OFF + d) * nx, (RIBBON_OFF + d) * ny));
     }
     let peak = run.points.iter().map(|p| p.pressure_pa).fold(0.0, f64::max);
     let mut items: Vec<Item> = Vec::new();
@@ -399,7 +415,7 @@ fn draw_ribbon(stage: &mut Stage<'_>, run: &PressedRun) {
         items.push(
             Shape::Polygon {
                 points: corners,
-                fill: Fill::solid(Paint::scale(middle / scale_pa)),
+                fill: Fill::solid(Paint::pressure(middle / scale_pa)),
                 stroke: None,
             }
             .into(),

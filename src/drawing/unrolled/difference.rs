@@ -1,7 +1,7 @@
 //! The map of a difference: by how much every spot differs from another set-up on the same outline.
 //!
 //! More and less differ in colour and in the direction of their hatch; what differs by less than a sixteenth of the scale is plain. The scale goes
-//! half as far to either side as that of the map itself.
+//! a quarter as far to either side as that of the map itself, rounded up.
 
 use super::layers::{Map, not_judged};
 use super::{UnrolledMap, UnrolledOptions, draw_map};
@@ -11,6 +11,7 @@ use crate::drawing::list::{
 };
 use crate::drawing::palette::{Paint, Role};
 use crate::drawing::plan_view::PlanScene;
+use crate::drawing::words::round_up;
 
 /// Steps to either side of nothing.
 const STEPS: i32 = 8;
@@ -64,7 +65,7 @@ fn fill(step: i32) -> Fill {
 impl Map<'_> {
     /// How far the scale goes to either side.
     fn half_scale(&self) -> f64 {
-        0.5 * self.full_scale
+        round_up(0.25 * self.full_scale)
     }
 
     /// Cells of one step are drawn as one.

@@ -238,9 +238,10 @@ fn tabs(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command
     ui.add_space(4.0);
     ui.horizontal_wrapped(|ui| {
         let own = if app.lesson().is_some() { "lesson" } else { "settings" };
-        for (text, on, front) in
-            [(own, !app.views.column_front, Front::Settings), ("closer", app.views.column_front, Front::Column)]
-        {
+        for (text, on, front) in [
+            (own, !app.views.column_front, Front::Settings),
+            ("closer", app.views.column_front, Front::Column),
+        ] {
             let response = ui.selectable_label(on, RichText::new(text).family(bold()));
             memory.spot(format!("tab:{text}"), response.rect);
             if response.clicked() {

@@ -252,13 +252,7 @@ fn pointer(
 
 /// The line of buttons above the plan view.
 /// With too little height for both, plan view and map are two sides of which one is seen.
-pub(super) fn tools(
-    ui: &mut egui::Ui,
-    app: &App,
-    memory: &mut Memory,
-    out: &mut Vec<Command>,
-    low: bool,
-) {
+pub(super) fn tools(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>, low: bool) {
     egui::Panel::top("tools").resizable(false).show(ui, |ui| {
         ui.horizontal_wrapped(|ui| {
             let (mut front, mut tab) = (None, None);
@@ -287,7 +281,8 @@ pub(super) fn tools(
             );
             let arrows = app.views.arrows == Arrows::Shown;
             act(ui, arrows, "forces", Action::Forces, "force and friction arrows on the brushes");
-            let response = ui.selectable_label(if low { app.views.map_front } else { app.views.map }, "washed map");
+            let response =
+                ui.selectable_label(if low { app.views.map_front } else { app.views.map }, "washed map");
             memory.spot("button:map", response.rect);
             if response.on_hover_text("the unrolled map of what was washed").clicked() {
                 if low {
