@@ -32,9 +32,8 @@ pub(super) fn draw_floor(stage: &mut Stage<'_>) {
         let (face, back) = (side * wall, side * (wall + WALL_THICK_M));
         let corners = [[along[0], face], [along[1], face], [along[1], back], [along[0], back]];
         let points = corners.map(|corner| stage.frame.page_from_ground(corner)).to_vec();
-        if !Rect::around(&points).is_some_and(|wall| wall.overlaps(&area)) {
-            continue;
-        }
+        let Some(around) = Rect::around(&points).filter(|wall| wall.overlaps(&area)) else { continue };
+        stage.solid.push(around.inset(-2.0));
         let hatch =
             Hatch { kind: HatchKind::Falling, spacing: 9.0, width: 0.8, paint: Role::Machine.faint(0.28) };
         let (a, b) = (points[0], points[1]);

@@ -36,6 +36,9 @@ const RIBBON_DEPTH: f64 = 38.0;
 /// Distance of the ribbon from the outline, page units: what is washed stays seen between them.
 const RIBBON_OFF: f64 = 2.5;
 
+/// A load under this, N, goes without a label: a tenth of a pound-force and less.
+const LEAST_LOAD_N: f64 = 0.45;
+
 /// Least length of a ribbon in one colour, page units.
 const COLOUR_STEP: f64 = 4.0;
 /// How far a line that is drawn may lie from a point that was left out, page units.
@@ -184,6 +187,7 @@ fn draw_body(stage: &mut Stage<'_>, placed: &Placed<'_>, measured: bool) {
             }
             let fill = match (outline.island, first) {
                 (true, _) => Fill::solid(Role::Machine.faint(0.7)),
+                (false, true) if stage.options.show.looks => Fill::solid(Role::Vehicle),
                 (false, true) => Fill::solid(Role::Vehicle.faint(if measured { 1.0 } else { 0.6 })),
                 // Each further outline tints what it covers, so that the stack shows.
                 (false, false) => Fill::solid(Role::VehicleEdge.faint(0.06)),
@@ -243,7 +247,8 @@ fn draw_features(stage: &mut Stage<'_>, placed: &Placed<'_>, measured: bool) {
             item.key = Some(format!("feature:{index}"));
         }
         stage.items.push(item);
-        if let Some(force) = force {
+        // What would read as nothing is not told.
+        if let Some(force) = force.filter(|force| *force >= LEAST_LOAD_N) {
             let text = format!("{} {}", feature.name, format(ForceDim::INFO, force, units));
             stage.labels.push((1, Label::new(at, 8.0, stage.options.size(), text)));
         }
@@ -330,7 +335,8 @@ fn draw_run(
     let middle = outer[outer.len() / 2];
     let from_line = line[line.len() / 2];
     let [line, outer] = [line, outer].map(|path| straightened(&path, FLAT));
-    let length = short_length(end - start, stage.options.units);
+    let long_m = missed_length_m(stage, unrolled, [start, end]).unwrap_or(end - start);
+    let length = short_length(long_m, stage.options.units);
     match state {
         PerimeterState::Washed => {
             stage.items.polyline(line, Stroke::new(3.2, Role::Washed)).tip =
@@ -363,22 +369,36 @@ fn draw_run(
                 stage.shunned.push((rect, 60.0));
             }
             {
-                let away = [middle.x - from_line.x, middle.y - from_line.y];
+                // On the car: outside are the brushes and what they press with.
+                let inward = [from_line.x - middle.x, from_line.y - middle.y];
                 // The verdict counts the longest gap at any height; this run is the widest band's.
                 let zone = unrolled.stations[((from + to) / 2) % unrolled.stations.len()].zone;
                 let gaps = &stage.scene.outcome.gaps;
                 let longest = gaps.iter().map(|g| g.in_zone_m(zone)).fold(0.0, f64::max);
-                let worst = if longest > 1.05 * (end - start) {
+                let worst = if longest > 1.05 * long_m {
                     format!(", at worst {}", short_length(longest, stage.options.units))
                 } else {
                     String::new()
                 };
                 let label = Label::new(middle, 3.0, stage.options.size(), format!("{word} {length}{worst}"));
-                return Some((zone, end - start, label.painted(Role::Missed).toward(away)));
+                return Some((zone, long_m, label.painted(Role::Missed).toward(inward)));
             }
         }
     }
     None
+}
+
+/// Length of the longest gap of a band that lies in a stretch of it, as the verdict counts it; a run of unwashed stations is a little longer.
+fn missed_length_m(stage: &Stage<'_>, band: &BandCoverage, [from, to]: [f64; 2]) -> Option<f64> {
+    let own = stage.scene.outcome.gaps.iter().filter(|gap| gap.band == band.band);
+    let inside = own.filter(|gap| {
+        // Either may run past the nose centre.
+        [-1.0, 0.0, 1.0].iter().any(|turn| {
+            let middle = 0.5 * (gap.start_m + gap.end_m) + turn * band.perimeter_m;
+            middle >= from && middle <= to
+        })
+    });
+    inside.map(|gap| gap.length_m()).reduce(f64::max)
 }
 
 /// Ribbons of contact pressure, drawn from the outline outward, where the strips are that press.
@@ -415,7 +435,7 @@ fn draw_ribbon(stage: &mut Stage<'_>, run: &PressedRun) {
         items.push(
             Shape::Polygon {
                 points: corners,
-                fill: Fill::solid(Paint::pressure(middle / scale_pa)),
+                fill: Fill::solid(Paint { opacity: 0.88, ..Paint::pressure(middle / scale_pa) }),
                 stroke: None,
             }
             .into(),

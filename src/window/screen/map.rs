@@ -37,8 +37,11 @@ struct Key {
 }
 
 pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>) {
+    let room = ui.available_width() / super::type_factor(app);
     ui.horizontal_wrapped(|ui| {
-        ui.label(RichText::new("washed, laid flat").family(super::bold()));
+        if room > 470.0 {
+            ui.label(RichText::new("washed, laid flat").family(super::bold()));
+        }
         let list = egui::ComboBox::from_id_salt("quantity").selected_text(app.views.quantity.name()).show_ui(
             ui,
             |ui| {
@@ -55,8 +58,10 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
         differs(ui, app, memory, out);
         let said = app.spot().unwrap_or("click a spot: when it was touched, or why it was not");
         // An answer is read whole; the hint only where there is room for it.
-        if app.spot().is_some() || ui.available_size_before_wrap().x > 260.0 {
+        if app.spot().is_some() {
             ui.add(egui::Label::new(said).wrap());
+        } else if room > 560.0 {
+            ui.add(egui::Label::new(said).truncate()).on_hover_text(said);
         }
     });
     let (rect, response) = ui.allocate_exact_size(ui.available_size(), Sense::click());

@@ -270,7 +270,8 @@ fn rest(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory, mut out: Vec<Comm
     egui::CentralPanel::default().frame(egui::Frame::NONE.fill(paper(app.theme))).show(ui, |ui| {
         plan::tools(ui, app, memory, &mut out, low);
         if low && app.views.map_front {
-            map::panel(ui, app, memory, &mut out);
+            let margin = egui::Frame::NONE.inner_margin(egui::Margin::symmetric(8, 4));
+            margin.show(ui, |ui| map::panel(ui, app, memory, &mut out));
         } else {
             plan::canvas(ui, app, memory, &mut out);
         }
@@ -295,7 +296,7 @@ fn column(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory, out: &mut Vec<C
     ui.separator();
     // The bars come with the same sentences.
     let told_here = matches!(app.views.column, Column::Why | Column::Fault);
-    if !told_here && ui.available_height() > 360.0 {
+    if !told_here && ui.available_height() > 520.0 {
         Panel::bottom("reason").resizable(false).show(ui, |ui| why::line(ui, app));
     }
     match app.views.column {
