@@ -303,7 +303,7 @@ fn finish(mut stage: Stage<'_>, ghosts: &[Ghost<'_>]) -> DisplayList {
                     if let Some(rect) = placer.taken().get(before) {
                         free.take(*rect);
                     }
-                } else if rank <= 1 {
+                } else if rank == 0 {
                     let before = free.taken().len();
                     if free.place(&mut list, &label)
                         && let Some(rect) = free.taken().get(before)
