@@ -138,6 +138,11 @@ fn draw_scale_bar(stage: &Stage<'_>, list: &mut DisplayList, placer: &mut LabelP
     let y = stage.area.bottom() - 12.0;
     let (right, left) = (stage.area.right() - EDGE, stage.area.right() - EDGE - long);
     let stroke = Stroke::new(1.6, Role::Ink);
+    if stage.options.show.looks {
+        // Clear of the wall that it may lie on.
+        let back = Rect::new(left - 6.0, y - 8.0 - size, long + 12.0, size + 13.0);
+        list.rect(back, Fill::solid(Role::Paper.faint(0.85)), None);
+    }
     let points = vec![pos(left, y - 5.0), pos(left, y), pos(right, y), pos(right, y - 5.0)];
     let item = list.polyline(points, stroke);
     item.key = Some("scale-bar".to_owned());

@@ -299,7 +299,7 @@ fn finish(mut stage: Stage<'_>, ghosts: &[Ghost<'_>]) -> DisplayList {
             if stage.area.contains(label.at) {
                 let before = placer.taken().len();
                 // Over the machine only where there is no other place, and only what must be told.
-                if placer.place(&mut list, &label) {
+                if placer.place_within(&mut list, &label, if rank < 2 { f64::INFINITY } else { NEAR }) {
                     if let Some(rect) = placer.taken().get(before) {
                         free.take(*rect);
                     }
@@ -316,6 +316,9 @@ fn finish(mut stage: Stage<'_>, ghosts: &[Ghost<'_>]) -> DisplayList {
     }
     list
 }
+
+/// How far a label of the machine may stand from what it names, page units.
+const NEAR: f64 = 46.0;
 
 /// Whether a label is read from afar; of a brush it is the name.
 fn few(rank: u8, label: &mut Label, ghosts: &[Ghost<'_>]) -> bool {

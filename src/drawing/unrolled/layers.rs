@@ -17,6 +17,9 @@ use crate::pass::instant;
 use crate::units::UnitSystem;
 use crate::vehicle::Zone;
 
+/// How far the name of a mirror or a plate may stand from it, page units.
+const NEAR: f64 = 46.0;
+
 /// Steps of the colour scale: cells of one step are drawn as one.
 pub(super) const STEPS: usize = 32;
 
@@ -88,7 +91,7 @@ impl Map<'_> {
         }
         self.label_gaps(list, &mut placer);
         for label in features {
-            placer.place(list, &label);
+            placer.place_within(list, &label, NEAR);
         }
         self.draw_legend(list);
     }

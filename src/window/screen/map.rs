@@ -60,7 +60,7 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
         // An answer is read whole; the hint only where there is room for it.
         if app.spot().is_some() {
             ui.add(egui::Label::new(said).wrap());
-        } else if room > 560.0 {
+        } else if room > 760.0 {
             ui.add(egui::Label::new(said).truncate()).on_hover_text(said);
         }
     });
@@ -89,6 +89,7 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
         options.quantity = key.quantity;
         options.full_scale = key.full_scale;
         options.signs = key.height > 17.0 * key.text;
+        options.axes = key.height > 12.5 * key.text;
         let scene = pass.scene(app.t_s());
         let mut map = match &against {
             Some(a) => difference_map(
