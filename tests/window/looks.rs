@@ -84,6 +84,22 @@ fn verif_it_opens_where_the_tail_decides() {
     let bench = Bench::new();
     let pass = bench.app.shown().expect("solved");
     assert!((bench.app.t_s() - pass.key_instant_s()).abs() < 1e-9);
+    assert_eq!(pass.deciding_instant_s(), pass.key_instant_s());
+    // Strips pressed to their hub decide where they are pressed most: read here at every instant of the pass.
+    let mut bench = Bench::new();
+    bench.run(set("both.counterweight.mass", "60 lb"));
+    let pass = bench.app.shown().expect("solved");
+    let (verdict, line) = brusharm::coverage::headline(&pass.outcome.verdicts).expect("criteria");
+    assert!(verdict != brusharm::coverage::Verdict::Pass && line.label().starts_with("clearance to the hub"));
+    let unit = pass.setup.units.iter().position(|unit| Some(unit.side) == line.side).expect("of a side");
+    let press_m = |t_s: f64| brusharm::pass::instant(&pass.setup, &pass.record, t_s)[unit].press_m;
+    let count = 4000;
+    let most = (0..=count)
+        .map(|i| pass.record.start_s + (pass.record.end_s - pass.record.start_s) * f64::from(i) / f64::from(count))
+        .map(press_m)
+        .fold(0.0, f64::max);
+    let told = press_m(pass.deciding_instant_s());
+    assert!(most > 0.1 && told > most - 0.01, "{told} {most} m");
     assert!(brusharm::coverage::tail_tells(&pass.outcome));
 }
 

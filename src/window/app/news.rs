@@ -78,7 +78,7 @@ impl App {
 
     fn go_to_key_instant(&mut self) {
         if let Some(pass) = self.shown().cloned() {
-            let t_s = pass.key_instant_s();
+            let t_s = pass.deciding_instant_s();
             self.playback.command(playback::Command::GoToTime(t_s));
         }
     }
