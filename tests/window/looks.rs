@@ -95,7 +95,9 @@ fn verif_it_opens_where_the_tail_decides() {
     let press_m = |t_s: f64| brusharm::pass::instant(&pass.setup, &pass.record, t_s)[unit].press_m;
     let count = 4000;
     let most = (0..=count)
-        .map(|i| pass.record.start_s + (pass.record.end_s - pass.record.start_s) * f64::from(i) / f64::from(count))
+        .map(|i| {
+            pass.record.start_s + (pass.record.end_s - pass.record.start_s) * f64::from(i) / f64::from(count)
+        })
         .map(press_m)
         .fold(0.0, f64::max);
     let told = press_m(pass.deciding_instant_s());

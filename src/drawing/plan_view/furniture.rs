@@ -140,7 +140,8 @@ fn draw_scale_bar(stage: &Stage<'_>, list: &mut DisplayList, placer: &mut LabelP
     let stroke = Stroke::new(1.6, Role::Ink);
     if stage.options.show.looks {
         // Clear of the wall that it may lie on.
-        let back = Rect::new(left - 6.0, y - 8.0 - size, long + 12.0, size + 13.0);
+        let wide = long.max(text_width(name, size, Weight::Regular));
+        let back = Rect::new(right - wide - 6.0, y - 8.0 - size, wide + 12.0, size + 13.0);
         list.rect(back, Fill::solid(Role::Paper.faint(0.85)), None);
     }
     let points = vec![pos(left, y - 5.0), pos(left, y), pos(right, y), pos(right, y - 5.0)];
@@ -148,7 +149,9 @@ fn draw_scale_bar(stage: &Stage<'_>, list: &mut DisplayList, placer: &mut LabelP
     item.key = Some("scale-bar".to_owned());
     item.tip = Some(format!("{name} on the ground"));
     placer.take(Rect::new(left - 4.0, y - 8.0, long + 8.0, 12.0));
-    let at = pos(0.5 * (left + right), y - 6.0);
+    // A long name over a short bar stays on the page.
+    let half = 0.5 * text_width(name, size, Weight::Regular) + 2.0;
+    let at = pos((0.5 * (left + right)).min(stage.area.right() - half), y - 6.0);
     panel_text(
         list,
         placer,
@@ -172,7 +175,8 @@ fn entries(options: &PlanOptions, ghosts: &[Ghost<'_>]) -> Vec<(String, Sample)>
         list.push(("washed".to_owned(), Sample::Line(Stroke::new(3.2, Role::Washed))));
         list.push(("not yet".to_owned(), Sample::Line(Stroke::new(2.0, Role::NotYet).dashed(Dash::Dashed))));
         list.push(("missed".to_owned(), Sample::Missed));
-        if options.show.missed_in_the_end {
+        // Beside few labels one of them says it on the car.
+        if options.show.missed_in_the_end && !options.show.few_labels {
             list.push(("will be missed".to_owned(), Sample::ToBeMissed));
         }
     }

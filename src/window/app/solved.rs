@@ -249,7 +249,8 @@ impl SolvedPass {
         let series = pass::series(&self.setup, &self.record, SERIES_STEP_S);
         let samples = series.units.iter().find(|unit| unit.side == side).map(|unit| unit.samples.as_slice());
         let own = samples.unwrap_or_default().iter().filter(|sample| !sample.ended);
-        own.max_by(|a, b| read(a).total_cmp(&read(b))).map_or_else(|| self.key_instant_s(), |sample| sample.t_s)
+        own.max_by(|a, b| read(a).total_cmp(&read(b)))
+            .map_or_else(|| self.key_instant_s(), |sample| sample.t_s)
     }
 
     /// For the plan view and the map.

@@ -5,7 +5,8 @@ use egui::{Align, Layout, Panel, RichText};
 use super::{Memory, bold, type_factor, verdict_text};
 use crate::coverage::headline;
 use crate::drawing::picture::headline_text;
-use crate::drawing::{Role, Theme};
+use crate::drawing::text_width::text_width;
+use crate::drawing::{Role, Theme, Weight};
 use crate::units::UnitSystem;
 use crate::window::app::App;
 use crate::window::app::command::{Command, Dialog};
@@ -46,13 +47,16 @@ fn verdict(ui: &mut egui::Ui, app: &App) {
         }
         None => "no criterion set".to_owned(),
     };
-    let label = egui::Label::new(RichText::new(&text).size(18.0 * factor).family(bold())).truncate();
+    // A little smaller before its limit is cut off.
+    let wide = text_width(&text, 18.0, Weight::Bold) as f32 * factor;
+    let size = 18.0 * factor * ((ui.available_width() - 4.0) / wide.max(1.0)).clamp(0.72, 1.0);
+    let label = egui::Label::new(RichText::new(&text).size(size).family(bold())).truncate();
     let says = headline(&pass.outcome.verdicts).map_or("", |(_, line)| line.criterion.row().says);
     ui.add(label).on_hover_text(format!("{text}\n{says}"));
 }
 
 /// Narrower than this, points, the buttons stand under the verdict.
-const NARROW: f32 = 1000.0;
+const NARROW: f32 = 960.0;
 
 /// The buttons, from the right edge backwards where they stand beside the verdict.
 fn buttons(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>, backwards: bool) {
