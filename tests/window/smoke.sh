@@ -475,6 +475,8 @@ kill "$app" 2>/dev/null; app=
 
 # A small window: what has no room is one press away.
 rm -f "$work/state.json"
+# Without a frame, a point is a pixel again.
+kill "$manager" 2>/dev/null; wait "$manager" 2>/dev/null; manager=
 XDG_CONFIG_HOME="$work/small" "$binary" view "$work/lane/ferry-return.ron" --light --units us --scale 1 --size 800x600 --dump-state "$work/state.json" >"$work/small.log" 2>&1 & app=$!
 expect "a small window opens" verdict '(pass|fail|marginal)' 90
 await at:tab:closer '.+' 20

@@ -28,6 +28,9 @@ const PER_STRIP: u32 = 3;
 /// Distance of a laid strip from the surface it lies on, m.
 const LIFT_M: f64 = 0.012;
 
+/// A brush smaller than this, page units, is named and no more.
+const SMALL: f64 = 36.0;
+
 pub(super) fn draw_brush(stage: &mut Stage<'_>, index: usize) {
     let at = stage.at[index];
     let model = &stage.scene.setup.units[index];
@@ -72,6 +75,10 @@ pub(super) fn draw_brush(stage: &mut Stage<'_>, index: usize) {
     let outward = stage.frame.page_direction_from_ground([0.3, at.side.y_sign()]);
     let mut label = Label::new(centre, radius, stage.options.size(), String::new()).toward(outward);
     label.lines = lines(stage, index);
+    if radius < SMALL {
+        // Three lines would hide more than they say; the numbers come on hover.
+        label.lines.truncate(1);
+    }
     label.paint = Role::Ink.into();
     label.key = Some(format!("brush-label:{}", at.side.name()));
     stage.labels.push((0, label));

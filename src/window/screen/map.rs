@@ -88,9 +88,11 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
         options.text_size = key.text;
         options.quantity = key.quantity;
         options.full_scale = key.full_scale;
-        options.signs = key.height > 17.0 * key.text;
-        options.axes = key.height > 12.5 * key.text;
+        // The cells come first: what explains them gives way.
         let scene = pass.scene(app.t_s());
+        let cells = |options: &UnrolledOptions| key.height - height_beside_cells(&scene, options);
+        options.signs = cells(&options) > 6.0 * key.text;
+        options.axes = cells(&options) > 4.0 * key.text;
         let mut map = match &against {
             Some(a) => difference_map(
                 &scene,

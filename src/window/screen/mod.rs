@@ -233,6 +233,21 @@ fn sized(ui: &egui::Ui, name: &str) -> egui::Id {
     egui::Id::unique((name, size.x as i32, size.y as i32))
 }
 
+/// Strips lower than this, points, are scrolled rather than squeezed.
+const STRIPS_LEAST: f32 = 330.0;
+/// The same for the bars of torques, in sizes of their letters.
+const BARS_LEAST: f32 = 22.0;
+
+/// A canvas as large as there is room, but no lower than this, points: then it is scrolled.
+fn at_least(ui: &mut egui::Ui, least: f32, show: impl FnOnce(&mut egui::Ui, egui::Vec2)) {
+    let room = ui.available_size();
+    if room.y >= least {
+        return show(ui, room);
+    }
+    let area = egui::ScrollArea::vertical().auto_shrink(false);
+    area.show(ui, |ui| show(ui, egui::vec2(room.x - 12.0, least)));
+}
+
 /// What stands in front on the left of a narrow window.
 fn tabs(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>) {
     ui.add_space(4.0);
