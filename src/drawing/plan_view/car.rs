@@ -2,7 +2,7 @@
 //! bands; nothing of it is a part of the model, and it stays inside the outline that is.
 
 use super::Stage;
-use super::vehicle::Placed;
+use super::placed::Placed;
 use crate::drawing::list::{DisplayList, Fill, Hatch, HatchKind, Pos, Stroke};
 use crate::drawing::palette::Role;
 use crate::drawing::path::straightened;

@@ -15,6 +15,7 @@ mod contact;
 mod floor;
 mod furniture;
 mod ground;
+mod placed;
 mod unit;
 mod vehicle;
 

@@ -1,6 +1,7 @@
 //! The train: outlines by height band, features, what is washed so far, and the contact pressure as it happens.
 
 use super::contact::{PressedRun, SPACING_M};
+use super::placed::Placed;
 use super::{PlanScene, Stage};
 use crate::arm::Side;
 use crate::coverage::{BandCoverage, Station};
@@ -10,9 +11,9 @@ use crate::drawing::palette::{Paint, Role};
 use crate::drawing::path::straightened;
 use crate::drawing::words::{pressure_text, short_length};
 use crate::geometry::Vec2;
-use crate::pass::{Pose, TrainVehicle};
+use crate::pass::TrainVehicle;
 use crate::units::{Dimension, ForceDim, format};
-use crate::vehicle::{Outline, Vehicle, Zone};
+use crate::vehicle::{Outline, Zone};
 
 /// How a spot of the perimeter stands at an instant.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -110,18 +111,6 @@ pub fn perimeter_state(scene: &PlanScene<'_>, band: usize) -> Vec<PerimeterState
             if scene.t_s >= done { PerimeterState::Missed } else { PerimeterState::ToBeMissed }
         })
         .collect()
-}
-
-pub(super) struct Placed<'a> {
-    pub(super) vehicle: &'a Vehicle,
-    pose: Pose,
-}
-
-impl Placed<'_> {
-    pub(super) fn ground(&self, p: Vec2, t_s: f64) -> [f64; 2] {
-        let g = self.pose.unit_from_vehicle(p, t_s);
-        [g.x, g.y]
-    }
 }
 
 pub(super) fn draw_train(stage: &mut Stage<'_>) {

@@ -4,8 +4,8 @@
 //! a quarter as far to either side as that of the map itself, rounded up.
 
 use super::layers::{Map, not_judged};
-use super::{UnrolledMap, UnrolledOptions, draw_map};
-use crate::coverage::{BandCoverage, Solved};
+use super::{Against, UnrolledMap, UnrolledOptions, comparable, draw_map};
+use crate::coverage::BandCoverage;
 use crate::drawing::list::{
     Anchor, Baseline, Dash, DisplayList, Fill, Hatch, HatchKind, Item, Rect, Shape, Stroke, Text, pos,
 };
@@ -15,30 +15,6 @@ use crate::drawing::words::round_up;
 
 /// Steps to either side of nothing.
 const STEPS: i32 = 8;
-
-/// The set-up that a map is held against.
-#[derive(Debug, Clone, Copy)]
-pub struct Against<'a> {
-    /// What it is called: «A».
-    pub name: &'a str,
-    /// Its colour and dashes.
-    pub role: Role,
-    /// The solved set-up.
-    pub solved: &'a Solved,
-}
-
-/// Whether two passes have their stations in the same places, so that they can be held against each other spot by spot.
-pub fn comparable(a: &Solved, b: &Solved) -> bool {
-    let alike = |a: &BandCoverage, b: &BandCoverage| {
-        a.band == b.band
-            && a.stations.len() == b.stations.len()
-            && (a.perimeter_m - b.perimeter_m).abs() < 1e-6
-            && (a.z_low_m - b.z_low_m).abs() < 1e-9
-            && a.stations.iter().zip(&b.stations).all(|(a, b)| (a.s_m - b.s_m).abs() < 1e-6)
-    };
-    let (a, b) = (&a.outcome.coverage.bands, &b.outcome.coverage.bands);
-    a.len() == b.len() && a.iter().zip(b).all(|(a, b)| alike(a, b))
-}
 
 /// Draws what is shown less what `against` has, in the quantity of the options. Gaps of both are outlined, those of the other in its dashes.
 /// Against a set-up on another outline there is nothing to take away: the map itself is drawn.
@@ -107,7 +83,7 @@ impl Map<'_> {
     }
 
     /// Outlines of the gaps of the other set-up.
-    pub(super) fn draw_other_gaps(&self, list: &mut DisplayList, against: &super::Against<'_>) {
+    pub(super) fn draw_other_gaps(&self, list: &mut DisplayList, against: &Against<'_>) {
         let stroke = Stroke::new(2.0, against.role).dashed(Dash::Dashed);
         for (index, gap) in against.solved.outcome.gaps.iter().enumerate() {
             let Some(band) = self.band_of(gap) else { continue };

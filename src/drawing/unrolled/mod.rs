@@ -4,12 +4,14 @@
 //! height band; a cell's colour is the quantity asked for. Gaps are outlined, hatched and measured; what lies too far back to be judged is
 //! dotted. A click is answered by [`UnrolledMap::spot_at`] together with [`crate::coverage::touch_answer`] and [`crate::sentences::touched`].
 
+mod against;
 mod difference;
 mod layers;
 mod legend;
 pub mod unroll;
 
-pub use difference::{Against, comparable, difference_map};
+pub use against::{Against, comparable};
+pub use difference::difference_map;
 pub(in crate::drawing) use layers::percent;
 pub use unroll::{Unroll, WALK};
 

@@ -236,7 +236,7 @@ fn sized(ui: &egui::Ui, name: &str) -> egui::Id {
 /// Strips lower than this, points, are scrolled rather than squeezed.
 const STRIPS_LEAST: f32 = 330.0;
 /// The same for the bars of torques, in sizes of their letters.
-const BARS_LEAST: f32 = 22.0;
+const BARS_LEAST: f32 = 28.0;
 
 /// A canvas as large as there is room, but no lower than this, points: then it is scrolled.
 fn at_least(ui: &mut egui::Ui, least: f32, show: impl FnOnce(&mut egui::Ui, egui::Vec2)) {
