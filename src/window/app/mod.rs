@@ -34,7 +34,7 @@ pub mod timing;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use self::command::{Column, Command, Dialog, Effect, Front, Sides};
+use self::command::{Column, Command, Dialog, Effect, Sides};
 use self::edits::Edits;
 use self::find::Find;
 use self::fit::Readings;
@@ -415,23 +415,9 @@ impl App {
                 self.views.quantity = quantity;
                 Vec::new()
             }
-            Command::Front(front) => {
-                match front {
-                    Front::Plan => self.views.map_front = false,
-                    Front::Map => self.views.map_front = true,
-                    Front::Settings => self.views.column_front = false,
-                    Front::Column => self.views.column_front = true,
-                }
-                Vec::new()
-            }
-            Command::FromA(on) => {
-                self.views.from_a = on;
-                Vec::new()
-            }
-            Command::HoldScales(on) => {
-                self.hold_scales(on);
-                Vec::new()
-            }
+            Command::Front(front) => self.bring_front(front),
+            Command::FromA(on) => self.show_from_a(on),
+            Command::HoldScales(on) => self.hold_scales(on),
             Command::Dialog(dialog) => {
                 self.views.dialog = dialog;
                 Vec::new()

@@ -4,17 +4,25 @@
 use std::sync::Arc;
 
 use super::App;
+use super::command::Effect;
 use super::solved::SolvedPass;
 use crate::drawing::unrolled::{MapQuantity, full_scale};
 use crate::window::pins::Slot;
 
 impl App {
     /// Holds the scales of what is shown from now on, or lets them go.
-    pub(super) fn hold_scales(&mut self, on: bool) {
+    pub(super) fn hold_scales(&mut self, on: bool) -> Vec<Effect> {
         self.views.scales_held = on;
         if on {
             self.scaled_by = self.shown().cloned();
         }
+        Vec::new()
+    }
+
+    /// The map as the difference from A, or not.
+    pub(super) fn show_from_a(&mut self, on: bool) -> Vec<Effect> {
+        self.views.from_a = on;
+        Vec::new()
     }
 
     /// A fresh pass is shown: it gives the scales where none does yet.
