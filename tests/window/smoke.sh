@@ -329,6 +329,7 @@ expect "the fitted machine has a verdict" verdict '(pass|fail|marginal)'
 # What is wrong with a brush: signs ticked, causes ranked, one shown beside the healthy machine and left again.
 click column:fault
 expect "the column of faults" column fault
+settle fault:run
 click fault:run
 expect "every cause is run" causes ready 400
 click sign:tail-missed:left
