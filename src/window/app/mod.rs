@@ -398,30 +398,15 @@ impl App {
                 self.pins.unpin(slot);
                 Vec::new()
             }
-            Command::Column(column) => {
-                self.views.column = column;
-                Vec::new()
-            }
-            Command::Detail(side) => {
-                self.views.detail = side;
-                Vec::new()
-            }
+            Command::Column(column) => self.see(|views| views.column = column),
+            Command::Detail(side) => self.see(|views| views.detail = side),
             Command::Spot(spot) => self.clicked(spot),
-            Command::Map(on) => {
-                self.views.map = on;
-                Vec::new()
-            }
-            Command::Quantity(quantity) => {
-                self.views.quantity = quantity;
-                Vec::new()
-            }
+            Command::Map(on) => self.see(|views| views.map = on),
+            Command::Quantity(quantity) => self.see(|views| views.quantity = quantity),
             Command::Front(front) => self.bring_front(front),
-            Command::FromA(on) => self.show_from_a(on),
+            Command::FromA(on) => self.see(|views| views.from_a = on),
             Command::HoldScales(on) => self.hold_scales(on),
-            Command::Dialog(dialog) => {
-                self.views.dialog = dialog;
-                Vec::new()
-            }
+            Command::Dialog(dialog) => self.see(|views| views.dialog = dialog),
             Command::Save(path) => self.save(path),
             Command::OpenFile(path) => {
                 self.views.dialog = Dialog::None;
@@ -472,6 +457,12 @@ impl App {
                 Vec::new()
             }
         }
+    }
+
+    /// Changes what is seen and no more.
+    fn see(&mut self, change: impl FnOnce(&mut Views)) -> Vec<Effect> {
+        change(&mut self.views);
+        Vec::new()
     }
 
     /// Asks for the solve of what is set.

@@ -19,12 +19,6 @@ impl App {
         Vec::new()
     }
 
-    /// The map as the difference from A, or not.
-    pub(super) fn show_from_a(&mut self, on: bool) -> Vec<Effect> {
-        self.views.from_a = on;
-        Vec::new()
-    }
-
     /// A fresh pass is shown: it gives the scales where none does yet.
     pub(super) fn scale_by(&mut self, pass: &Arc<SolvedPass>) {
         if self.scaled_by.is_none() {
