@@ -271,6 +271,12 @@ fn verif_a_difference_is_what_the_stations_differ_by() {
         let station = &solved.outcome.coverage.bands[band].stations[station];
         options.quantity.value(station, options.units).unwrap_or(0.0)
     };
+    let says = |list: &DisplayList, words: &str| list.texts().iter().any(|text| text.text == words);
+    assert!(
+        says(&map.list, "gap of A")
+            && says(&map.list, "now − A: contact time, s")
+            && !says(&map.list, "not touched")
+    );
     let (mut less, mut more) = (0, 0);
     for (rect, share, hatch) in &found {
         let spot = map.spot_at(rect.centre()).expect("on the map");

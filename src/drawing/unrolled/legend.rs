@@ -143,6 +143,16 @@ impl Map<'_> {
             return;
         }
         let rect = Rect::new(at.x, at.y - 0.5 * size, SAMPLE_WIDE, size);
+        // What does not differ is plain, touched or not: there the other's gaps are named instead.
+        let other = self.against.filter(|_| entry.sample == Sample::Untouched);
+        if let Some(against) = other {
+            let stroke = Stroke::new(2.0, against.role).dashed(Dash::Dashed);
+            list.rect(rect, Fill::default(), Some(stroke));
+            let words = format!("gap of {}", against.name);
+            let text = Text::new(pos(rect.right() + 7.0, at.y), size, Role::Ink, words);
+            list.push(text.anchored(Anchor::Start, Baseline::Middle));
+            return;
+        }
         match entry.sample {
             Sample::Gap => list.rect(rect, gap_fill(), Some(Stroke::new(1.8, Role::Missed))),
             Sample::Untouched => {
