@@ -101,10 +101,15 @@ impl LabelPlacer {
 
     /// Draws the label at the best free place; says whether there was one. A label without a place is left out.
     pub fn place(&mut self, list: &mut DisplayList, label: &Label) -> bool {
+        self.place_within(list, label, f64::INFINITY)
+    }
+
+    /// The same, no farther from what it names than this, page units: a long leader through other things is worse than no label.
+    pub fn place_within(&mut self, list: &mut DisplayList, label: &Label, farthest: f64) -> bool {
         let (width, height) = label.box_size();
         let preferred = label.toward[0].hypotenuse(label.toward[1]);
         let mut best: Option<(f64, Rect)> = None;
-        for ring in [4.0, 14.0, 28.0, 46.0, 70.0, 100.0, 140.0] {
+        for ring in [4.0, 14.0, 28.0, 46.0, 70.0, 100.0, 140.0].into_iter().filter(|ring| *ring <= farthest) {
             for step in 0..24 {
                 let angle = f64::from(step) * std::f64::consts::TAU / 24.0;
                 let (sin, cos) = angle.sine_cosine();

@@ -82,6 +82,12 @@ pub enum Role {
     Vehicle,
     /// Outline of a vehicle.
     VehicleEdge,
+    /// Glass of a vehicle; decoration only.
+    Glass,
+    /// Shade, tyres; decoration only, always drawn faint.
+    Shade,
+    /// A wet floor; decoration only.
+    Floor,
     /// Arms, pivots, frames.
     Machine,
     /// The unit on the left of travel.
@@ -131,6 +137,9 @@ impl Role {
             Role::Panel => (0xf3f5f7, 0x1e242b),
             Role::Vehicle => (0xdfe4ea, 0x39434e),
             Role::VehicleEdge => (0x3a444f, 0xb9c4cf),
+            Role::Glass => (0xa9b9c8, 0x1f2a34),
+            Role::Shade => (0x10161c, 0x05080b),
+            Role::Floor => (0xf4f7f9, 0x171d23),
             Role::Machine => (0x5d6773, 0x97a3af),
             Role::LeftUnit => series(0),
             Role::RightUnit => series(1),
@@ -189,6 +198,10 @@ pub enum Hue {
     Scale(f64),
     /// Black or white, whichever reads better on that place of the scale.
     OnScale(f64),
+    /// A place on the scale of the contact pressure, which is none of the colours of what is washed.
+    Pressure(f64),
+    /// A place on the scale of differences: −1 most less, 0 none, 1 most more.
+    Difference(f64),
 }
 
 impl From<Role> for Paint {
@@ -210,6 +223,16 @@ impl Paint {
         Paint { hue: Hue::Scale(share), opacity: 1.0 }
     }
 
+    /// A place on the scale of the contact pressure, 0 none to 1 most.
+    pub const fn pressure(share: f64) -> Paint {
+        Paint { hue: Hue::Pressure(share), opacity: 1.0 }
+    }
+
+    /// A place on the scale of differences, −1 most less to 1 most more.
+    pub const fn difference(share: f64) -> Paint {
+        Paint { hue: Hue::Difference(share), opacity: 1.0 }
+    }
+
     /// Black or white, whichever reads better on a place of the scale.
     pub const fn on_scale(share: f64) -> Paint {
         Paint { hue: Hue::OnScale(share), opacity: 1.0 }
@@ -219,9 +242,12 @@ impl Paint {
     pub fn rgb(self, theme: Theme) -> Rgb {
         match self.hue {
             Hue::Role(role) => role.rgb(theme),
-            Hue::Scale(share) => scale_rgb(share, theme),
+            Hue::Scale(share) => scale_rgb(&SCALE_LIGHT, share, theme),
+            Hue::Pressure(share) => scale_rgb(&PRESSURE_LIGHT, share, theme),
+            Hue::Difference(share) => difference_rgb(share, theme),
             Hue::OnScale(share) => {
-                let (black, white, under) = (Rgb(0, 0, 0), Rgb(255, 255, 255), scale_rgb(share, theme));
+                let (black, white, under) =
+                    (Rgb(0, 0, 0), Rgb(255, 255, 255), scale_rgb(&SCALE_LIGHT, share, theme));
                 if black.contrast(under) >= white.contrast(under) { black } else { white }
             }
         }
@@ -233,13 +259,31 @@ impl Paint {
 const SCALE_LIGHT: [u32; 9] =
     [0xf7f1d3, 0xcadca9, 0x8ac996, 0x38b399, 0x12939b, 0x077394, 0x245184, 0x31335e, 0x281d33];
 
-/// Colour at a place on the scale. On a light page more is darker, on a dark page more is brighter.
-fn scale_rgb(share: f64, theme: Theme) -> Rgb {
-    let last = SCALE_LIGHT.len() - 1;
+/// The scale of the contact pressure, in the same steps of lightness, from cream through amber to brown.
+const PRESSURE_LIGHT: [u32; 9] =
+    [0xfef1bd, 0xf2cf79, 0xe5ad3c, 0xcf8d1a, 0xb57005, 0x985504, 0x714222, 0x4e3022, 0x371a0f];
+
+/// Most less and most more, on a light and on a dark page.
+const LESS: (u32, u32) = (0x9a4a00, 0xf2a65a);
+const MORE: (u32, u32) = (0x3a3fa3, 0x9aa4ff);
+
+/// From the page to the colour of either side, growing in contrast alike.
+fn difference_rgb(share: f64, theme: Theme) -> Rgb {
+    let share = if share.is_nan() { 0.0 } else { share.clamp(-1.0, 1.0) };
+    let (light, dark) = if share < 0.0 { LESS } else { MORE };
+    let most = Rgb::hex(if theme == Theme::Light { light } else { dark });
+    let least = 0.12;
+    let t = if share == 0.0 { 0.0 } else { least + (1.0 - least) * share.abs() };
+    Role::Paper.rgb(theme).mixed(most, t)
+}
+
+/// Colour at a place on a scale. On a light page more is darker, on a dark page more is brighter.
+fn scale_rgb(scale: &[u32; 9], share: f64, theme: Theme) -> Rgb {
+    let last = scale.len() - 1;
     let share = if share.is_nan() { 0.0 } else { share.clamp(0.0, 1.0) };
     let place = last as f64 * if theme == Theme::Light { share } else { 1.0 - share };
     let index = (place.floor() as usize).min(last - 1);
-    Rgb::hex(SCALE_LIGHT[index]).mixed(Rgb::hex(SCALE_LIGHT[index + 1]), place - index as f64)
+    Rgb::hex(scale[index]).mixed(Rgb::hex(scale[index + 1]), place - index as f64)
 }
 
 #[cfg(test)]
@@ -247,6 +291,9 @@ mod tests {
     use super::*;
 
     const THEMES: [Theme; 2] = [Theme::Light, Theme::Dark];
+
+    /// Both scales that grow from nothing.
+    const RAMPS: [fn(f64) -> Paint; 2] = [Paint::scale, Paint::pressure];
 
     /// Full-severity dichromacy on linear sRGB, rows r g b: Machado, Oliveira and Fernandes, «A physiologically-based
     /// model for simulation of color vision deficiency», IEEE TVCG 15(6), 2009, table 1 (from memory; each row must sum to 1).
@@ -319,7 +366,7 @@ mod tests {
             Role::Friction,
         ];
         for theme in THEMES {
-            for ground in [Role::Paper, Role::Panel].map(|role| role.rgb(theme)) {
+            for ground in [Role::Paper, Role::Panel, Role::Floor].map(|role| role.rgb(theme)) {
                 for role in text {
                     assert!(role.rgb(theme).contrast(ground) >= 4.5, "{theme:?} {role:?}");
                 }
@@ -336,10 +383,9 @@ mod tests {
             for row in matrix {
                 assert!((row.iter().sum::<f64>() - 1.0).abs() < 1e-5, "{name}");
             }
-            for theme in THEMES {
-                let lightness: Vec<f64> = (0..=64)
-                    .map(|i| oklab(Paint::scale(f64::from(i) / 64.0).rgb(theme), matrix)[0])
-                    .collect();
+            for (theme, ramp) in THEMES.into_iter().flat_map(|theme| RAMPS.map(|ramp| (theme, ramp))) {
+                let lightness: Vec<f64> =
+                    (0..=64).map(|i| oklab(ramp(f64::from(i) / 64.0).rgb(theme), matrix)[0]).collect();
                 let sign = if theme == Theme::Light { -1.0 } else { 1.0 };
                 let steps: Vec<f64> = lightness.windows(2).map(|w| sign * (w[1] - w[0])).collect();
                 let mean = steps.iter().sum::<f64>() / steps.len() as f64;
@@ -349,6 +395,46 @@ mod tests {
                     steps.iter().all(|s| *s > 0.2 * mean && *s < 2.0 * mean),
                     "{name} {theme:?} {steps:?}"
                 );
+            }
+        }
+    }
+
+    /// Less and more stand off the page alike, nothing is the page itself, and neither ends like the other for any colour vision.
+    #[test]
+    fn verif_the_scale_of_differences_goes_both_ways_alike() {
+        for theme in THEMES {
+            let paper = Role::Paper.rgb(theme);
+            assert_eq!(Paint::difference(0.0).rgb(theme), paper);
+            for (name, matrix) in &DICHROMACY {
+                let off = |share: f64| {
+                    let at = oklab(Paint::difference(share).rgb(theme), matrix)[0];
+                    (at - oklab(paper, matrix)[0]).abs()
+                };
+                for i in 1..=16 {
+                    let share = f64::from(i) / 16.0;
+                    let (less, more) = (off(-share), off(share));
+                    assert!(
+                        less > off(-share + 0.0625) && more > off(share - 0.0625),
+                        "{name} {theme:?} {share}"
+                    );
+                    assert!((less / more).max(more / less) < 1.6, "{name} {theme:?} {share}: {less} {more}");
+                }
+                let [a, b] = [-1.0, 1.0].map(|share| oklab(Paint::difference(share).rgb(theme), matrix));
+                let apart = a.iter().zip(b).map(|(p, q)| (p - q).powi(2)).sum::<f64>().sqrt();
+                assert!(apart > 0.1, "{name} {theme:?}: {apart}");
+            }
+        }
+    }
+
+    /// What is pressed on does not look like what is washed: far apart in colour wherever they are alike in lightness.
+    #[test]
+    fn verif_pressure_is_no_colour_of_washed() {
+        for theme in THEMES {
+            for i in 0..=32 {
+                let pressed = oklab(Paint::pressure(f64::from(i) / 32.0).rgb(theme), &DICHROMACY[0].1);
+                let washed = oklab(Role::Washed.rgb(theme), &DICHROMACY[0].1);
+                let apart = pressed.iter().zip(washed).map(|(p, q)| (p - q).powi(2)).sum::<f64>().sqrt();
+                assert!(apart > 0.12, "{theme:?} {i}: {apart}");
             }
         }
     }

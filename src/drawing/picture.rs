@@ -7,14 +7,12 @@ use super::palette::Role;
 use super::plan_view::{Ghost, PlanOptions, PlanScene, PlanShow, plan_view};
 use super::text_width::{ellipsize, text_width, wrap};
 use super::unrolled::{MapQuantity, UnrolledOptions, unrolled_map};
-use super::words::{pressure_text, rounded};
 use crate::arm::StopPin;
 pub use crate::coverage::key_instant;
 use crate::coverage::{Outcome, Solved, Verdict, VerdictLine, explain, headline};
 use crate::sentences::why;
-use crate::units::{
-    Dimension, ForceDim, LengthDim, PowerDim, SpeedDim, TimeDim, UnitSystem, counted, format,
-};
+use crate::units::job::JobWords;
+use crate::units::{Dimension, SpeedDim, UnitSystem, counted, format};
 
 /// How the page is drawn.
 #[derive(Debug, Clone, PartialEq)]
@@ -109,28 +107,25 @@ fn chip(list: &mut DisplayList, at: Pos, grade: Grade, size: f64) -> f64 {
     width
 }
 
-/// Value or limit of a criterion in words.
-pub fn criterion_text(line: &VerdictLine, value: f64, units: UnitSystem) -> String {
-    match line.criterion.si_unit() {
-        "" => super::unrolled::percent(value),
-        "m" => format(LengthDim::INFO, value, units),
-        "Pa" => pressure_text(value, units),
-        "N" => format(ForceDim::INFO, value, units),
-        "s" => format(TimeDim::INFO, value, units),
-        "W" => format(PowerDim::INFO, value, units),
-        _ => rounded(value, 3),
+/// Value and limit of a criterion in words, both in one form; «no value» where there is none.
+pub fn criterion_numbers(line: &VerdictLine, units: UnitSystem) -> (String, String) {
+    let unit = line.criterion.si_unit();
+    if unit.is_empty() {
+        let value = line.value.map_or_else(|| NO_VALUE.to_owned(), super::unrolled::percent);
+        return (value, super::unrolled::percent(line.limit));
     }
+    let (value, limit) = JobWords::new(units).value_and_limit(unit, line.value, line.limit);
+    (if line.value.is_none() { NO_VALUE.to_owned() } else { value }, limit)
 }
+
+const NO_VALUE: &str = "no value";
 
 /// The verdict in one line: «fail: tail washed 82.8 %, at least 90 % asked».
 pub fn headline_text(outcome: &Outcome, units: UnitSystem) -> Option<(Verdict, String)> {
     let (verdict, line) = headline(&outcome.verdicts)?;
-    let value = line.value.map_or("no value".to_owned(), |v| criterion_text(line, v, units));
+    let (value, limit) = criterion_numbers(line, units);
     let way = if line.criterion.at_least() { "at least" } else { "at most" };
-    Some((
-        verdict,
-        format!("{} {value}, {way} {} asked", line.label(), criterion_text(line, line.limit, units)),
-    ))
+    Some((verdict, format!("{} {value}, {way} {limit} asked", line.label())))
 }
 
 fn draw_head(
@@ -240,8 +235,7 @@ fn draw_criterion(
         .map(|g| text_width(&format!("{} {}", g.sign(), g.word()), size, Weight::Bold))
         .fold(0.0, f64::max);
     chip(list, at, grade(line.verdict), size);
-    let mut value = line.value.map_or("–".to_owned(), |v| criterion_text(line, v, options.units));
-    let limit = criterion_text(line, line.limit, options.units);
+    let (mut value, limit) = criterion_numbers(line, options.units);
     if value == limit && line.verdict == Verdict::Fail {
         value = format!("just past {value}");
     }

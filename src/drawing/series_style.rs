@@ -36,6 +36,35 @@ impl SeriesStyle {
     }
 }
 
+/// Styles of what acts on an arm and of the cylinder's chambers, one for each for good: whatever else is drawn, a line keeps its look, and no other
+/// line of a pass, of a unit or of a pinned set-up, has it.
+const NAMED: [(&str, u8, Dash, Marker); 14] = [
+    ("bearing lean", 6, Dash::Solid, Marker::Up),
+    ("counterweight", 7, Dash::Solid, Marker::Down),
+    ("air", 4, Dash::Solid, Marker::Diamond),
+    ("gas spring", 4, Dash::Dotted, Marker::Ring),
+    ("damper", 6, Dash::Dashed, Marker::Cross),
+    ("bumper stop", 7, Dash::Dashed, Marker::Plus),
+    ("outboard stop", 7, Dash::Dotted, Marker::Plus),
+    ("pivot friction", 6, Dash::Dotted, Marker::Up),
+    ("strip push", 7, Dash::Long, Marker::Square),
+    ("strip rub", 6, Dash::DashDot, Marker::Down),
+    ("other brush", 7, Dash::DashDot, Marker::Up),
+    ("brush air drag", 4, Dash::DashDot, Marker::Cross),
+    ("cap end", 4, Dash::Long, Marker::Ring),
+    ("rod end", 6, Dash::Long, Marker::Diamond),
+];
+
+impl SeriesStyle {
+    /// The style of what acts on an arm (its name in the torque budget) or of a chamber of the cylinder; that of the last of several for
+    /// other names.
+    pub fn of_name(name: &str) -> SeriesStyle {
+        NAMED.iter().find(|named| named.0 == name).map_or(SeriesStyle::nth(7), |(_, colour, dash, marker)| {
+            SeriesStyle { role: Role::Series(*colour), dash: *dash, marker: *marker }
+        })
+    }
+}
+
 impl Role {
     /// Colour, dash and marker for a line that stands for this role.
     pub const fn style(self) -> SeriesStyle {
@@ -63,6 +92,26 @@ mod tests {
             for j in 0..i {
                 let (a, b) = (SeriesStyle::nth(i), SeriesStyle::nth(j));
                 assert!(a.marker != b.marker && (a.dash, a.marker) != (b.dash, b.marker));
+            }
+        }
+        // Each line of the strips of a pass: in colour by itself among the lines of its kind, and without colour by dash and marker.
+        let units = [Role::LeftUnit, Role::RightUnit].map(Role::style);
+        let pinned = [Role::SetupA, Role::SetupB, Role::SetupC].map(Role::style);
+        let pinned =
+            pinned.iter().flat_map(|pin| units.map(|unit| SeriesStyle { marker: unit.marker, ..*pin }));
+        let causes = crate::pass::motion::TorqueBudget::default().causes().map(|(name, _)| name);
+        let named = causes.into_iter().chain(["cap end", "rod end"]).map(|name| {
+            assert!(NAMED.iter().any(|own| own.0 == name), "{name}");
+            SeriesStyle::of_name(name)
+        });
+        let all: Vec<SeriesStyle> = units.into_iter().chain(pinned).chain(named).collect();
+        let rgb = |style: &SeriesStyle| style.role.rgb(super::super::palette::Theme::Light);
+        for (i, a) in all.iter().enumerate() {
+            for b in &all[..i] {
+                assert!(rgb(a) != rgb(b) || a.dash != b.dash || a.marker != b.marker, "{a:?} {b:?}");
+                let both_pinned = a.role == b.role;
+                assert!(both_pinned || (a.dash, a.marker) != (b.dash, b.marker) || i < 8, "{a:?} {b:?}");
+                assert!(i < 8 || (rgb(a), a.dash) != (rgb(b), b.dash), "{a:?} {b:?}");
             }
         }
         let set_ups = [Role::SetupA, Role::SetupB, Role::SetupC, Role::Current].map(|role| role.style().dash);

@@ -262,18 +262,18 @@ fn lines(
         StripQuantity::Spindle => both_in(PowerDim::INFO, |s| s.spindle_power_w),
         StripQuantity::Stop => both_in(ForceDim::INFO, |s| s.inboard_stop_n),
         StripQuantity::Pressure => {
-            let chambers: [(&str, usize, Chamber); 2] =
-                [("cap end", 2, |s| s.cap_gauge_pa), ("rod end", 3, |s| s.rod_gauge_pa)];
+            let chambers: [(&str, Chamber); 2] =
+                [("cap end", |s| s.cap_gauge_pa), ("rod end", |s| s.rod_gauge_pa)];
             let show = shown(PressureDim::INFO);
             chambers
                 .into_iter()
-                .filter_map(|(name, style, pick)| {
+                .filter_map(|(name, pick)| {
                     let value = move |s: &UnitInstant| pick(s).map(show);
                     let points = of(scene.series, scene.conveyor_speed_m_s, options.detail, &value)?;
                     points
                         .iter()
                         .any(|p| p[1].is_finite())
-                        .then(|| Line::new(name, SeriesStyle::nth(style), points))
+                        .then(|| Line::new(name, SeriesStyle::of_name(name), points))
                 })
                 .collect()
         }
@@ -308,8 +308,7 @@ fn torque_lines(
         }
         let value = move |s: &UnitInstant| Some(show(torque(s)));
         if let Some(points) = of(scene.series, scene.conveyor_speed_m_s, options.detail, &value) {
-            // The first two styles stand for the units.
-            found.push(Line::new(*name, SeriesStyle::nth(found.len() + 2), points));
+            found.push(Line::new(*name, SeriesStyle::of_name(name), points));
         }
     }
     found

@@ -1,19 +1,25 @@
 //! Numbers in words that several pictures share.
 
 use crate::elementary::Elementary;
+use crate::units::job::JobWords;
 use crate::units::{Dimension, DimensionInfo, LengthDim, UnitSystem, format, unit_label};
 
 pub use crate::units::contact::rounded;
 pub use crate::units::contact::{PA_PER_LBF_FT2, pressure_text, pressure_unit, pressure_value};
 
-/// A length to the tenth of an inch or the centimetre: for labels.
+/// A length for labels: short ones to the tenth of an inch or the millimetre, as tables and sentences say them.
 pub fn short_length(length_m: f64, system: UnitSystem) -> String {
     match system {
-        UnitSystem::Us if length_m.abs() < 0.9144 => format!("{} in", rounded(length_m / 0.0254, 1)),
+        UnitSystem::Us if length_m.abs() < 0.9144 => job_length(length_m, system),
         UnitSystem::Us => format(LengthDim::INFO, length_m, system),
-        UnitSystem::Si if length_m.abs() < 0.995 => format!("{} cm", rounded(length_m * 100.0, 0)),
+        UnitSystem::Si if length_m.abs() < 0.9995 => job_length(length_m, system),
         UnitSystem::Si => format!("{length_m:.2} m"),
     }
+}
+
+/// A length of the job, always in inches or always in millimetres, so that two of them can be held against each other.
+pub fn job_length(length_m: f64, system: UnitSystem) -> String {
+    JobWords::new(system).length().with_unit(Some(length_m))
 }
 
 /// A small offset as it is set on the job: in US units a whole number of thirty-seconds of an inch is written as a fraction.
@@ -106,7 +112,7 @@ mod tests {
         assert_eq!(pressure_text(47.88025898, UnitSystem::Us), "1.0 lbf/ft²");
         assert_eq!(pressure_text(120.4, UnitSystem::Si), "120 Pa");
         assert_eq!(short_length(0.1778, UnitSystem::Us), "7.0 in");
-        assert_eq!(short_length(0.178, UnitSystem::Si), "18 cm");
+        assert_eq!(short_length(0.178, UnitSystem::Si), "178 mm");
         assert_eq!(short_length(-1e-6, UnitSystem::Us), "0.0 in");
         assert_eq!(short_length(2.3, UnitSystem::Si), "2.30 m");
     }

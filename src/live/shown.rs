@@ -68,7 +68,8 @@ pub(super) fn frame(
         setup.solved.setup.units.iter().map(|unit| setup.scenario.stop_pin(unit.side)).collect();
     // Labels of the plan are English words that there is no room to translate.
     let labels = wide && manner.language == Language::English;
-    options.show = PlanShow { labels, legend: labels, struts: wide, bands: wide, ..PlanShow::default() };
+    options.show =
+        PlanShow { labels, legend: labels, struts: wide, bands: wide, looks: wide, ..PlanShow::default() };
     let mut list = plan_view(&scene, &ghosts, &options);
     let at = time_said(t_s);
     say_picture(&mut list, &format!("{}, {at}", word("plan", manner.language)), manner.language);

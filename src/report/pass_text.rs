@@ -138,7 +138,7 @@ impl PassReport<'_> {
         let mut lines: Vec<&VerdictLine> = self.solved.outcome.verdicts.iter().collect();
         lines.sort_by_key(|line| std::cmp::Reverse(line.verdict));
         for line in lines {
-            let (value, limit) = words.value_and_limit(line);
+            let (value, limit) = words.verdict_numbers(line);
             let sense = if line.criterion.at_least() { "min" } else { "max" };
             let label = clip(&capital(&line.label()), 34);
             let edge = if line.edge.is_some() { ", on an edge" } else { "" };
@@ -362,7 +362,7 @@ fn clip(text: &str, width: usize) -> String {
 
 /// «gap on the tail is 17.2 in, limit 12.0 in».
 fn said(line: &VerdictLine, words: Words) -> String {
-    let (value, limit) = words.value_and_limit(line);
+    let (value, limit) = words.verdict_numbers(line);
     let label = line.label();
     if let (MeasureName::HubClearance, Some(clearance)) = (line.criterion, line.value) {
         let about = line.about.as_deref().unwrap_or("a");
@@ -375,7 +375,7 @@ fn said(line: &VerdictLine, words: Words) -> String {
     match line.value {
         Some(at) if line.edge.is_some() => {
             let worse = VerdictLine { value: line.edge.map(|edge| at - edge), ..line.clone() };
-            let (worse, _) = words.value_and_limit(&worse);
+            let (worse, _) = words.verdict_numbers(&worse);
             format!("{label} is {value} ({worse} if the last bounce counts in full), needs {limit}")
         }
         Some(_) if line.criterion.at_least() => format!("{label} is {value}, needs {limit}"),

@@ -2,176 +2,20 @@
 
 use super::{Ink, TEXT_WIDTH};
 use crate::coverage::{MeasureName, VerdictLine};
-use crate::units::contact::{pressure_decimals, pressure_unit};
-use crate::units::{
-    Dimension, DimensionInfo, EnergyDim, ForceDim, ImpulseDim, LengthDim, PowerDim, PressureDim, SpeedDim,
-    TimeDim, UnitSystem, WorkPerAreaDim, format_in, minus_signs, number_in,
-};
-
-/// What stands for a number that does not exist.
-pub(crate) const NONE: &str = "–";
-
-/// Speaks SI numbers in one unit system.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct Words {
-    pub units: UnitSystem,
-}
-
-/// Unit and decimals of a table column.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct Column {
-    info: &'static DimensionInfo,
-    /// Unit of the column, as shown.
-    pub unit: &'static str,
-    decimals: usize,
-}
-
-impl Column {
-    /// The number without its unit; a dash when there is none.
-    pub fn number(&self, si: Option<f64>) -> String {
-        si.map_or_else(|| NONE.to_owned(), |si| self.plain(si))
-    }
-
-    /// The number with its unit; a dash when there is none.
-    pub fn with_unit(&self, si: Option<f64>) -> String {
-        si.map_or_else(|| NONE.to_owned(), |si| self.said(si))
-    }
-
-    fn plain(&self, si: f64) -> String {
-        number_in(self.info, si, &self.unit.replace('²', "2"), self.decimals)
-    }
-
-    fn said(&self, si: f64) -> String {
-        format!("{} {}", self.plain(si), self.unit)
-    }
-}
+use crate::units::job::percent_to;
+pub(crate) use crate::units::job::{Column, JobWords as Words, NONE};
+use crate::units::minus_signs;
 
 impl Words {
-    pub fn new(units: UnitSystem) -> Words {
-        Words { units }
-    }
-
-    fn column(
-        self,
-        info: &'static DimensionInfo,
-        us: (&'static str, usize),
-        si: (&'static str, usize),
-    ) -> Column {
-        let (unit, decimals) = match self.units {
-            UnitSystem::Us => us,
-            UnitSystem::Si => si,
-        };
-        Column { info, unit, decimals }
-    }
-
-    /// Short lengths: gaps, overlaps, compressions.
-    pub fn length(self) -> Column {
-        self.column(LengthDim::INFO, ("in", 1), ("mm", 0))
-    }
-
-    /// Distances along the lane.
-    pub fn distance(self) -> Column {
-        self.column(LengthDim::INFO, ("ft", 2), ("m", 3))
-    }
-
-    /// Contact pressures: far below what a gauge shows.
-    pub fn contact_pressure(self) -> Column {
-        let of = |system| (pressure_unit(system), pressure_decimals(system));
-        self.column(PressureDim::INFO, of(UnitSystem::Us), of(UnitSystem::Si))
-    }
-
-    /// Forces.
-    pub fn force(self) -> Column {
-        self.column(ForceDim::INFO, ("lbf", 1), ("N", 1))
-    }
-
-    /// Impulses.
-    pub fn impulse(self) -> Column {
-        self.column(ImpulseDim::INFO, ("lbf s", 1), ("N s", 1))
-    }
-
-    /// Times.
-    pub fn time(self) -> Column {
-        self.column(TimeDim::INFO, ("s", 2), ("s", 2))
-    }
-
-    /// Motor power.
-    pub fn power(self) -> Column {
-        self.column(PowerDim::INFO, ("hp", 3), ("W", 0))
-    }
-
-    /// Rubbing work.
-    pub fn rubbing(self) -> Column {
-        self.column(WorkPerAreaDim::INFO, ("ft lbf/ft²", 0), ("J/m²", 0))
-    }
-
-    /// Energy.
-    pub fn energy(self) -> Column {
-        self.column(EnergyDim::INFO, ("ft lbf", 1), ("J", 1))
-    }
-
-    /// Conveyor speed.
-    pub fn speed(self) -> Column {
-        self.column(SpeedDim::INFO, ("ft/min", 1), ("m/s", 3))
-    }
-
-    /// A length in running text: short ones to a tenth of an inch or a millimetre, long ones in feet and whole inches or metres.
-    pub fn length_text(self, m: f64) -> String {
-        match self.units {
-            UnitSystem::Us if m.abs() < 0.91439 => format_in(LengthDim::INFO, m, "in", 1),
-            UnitSystem::Us => {
-                let inches = (m.abs() / 0.0254).round();
-                let sign = if m < 0.0 { "−" } else { "" };
-                format!("{sign}{:.0} ft {:.0} in", (inches / 12.0).floor(), inches % 12.0)
-            }
-            UnitSystem::Si if m.abs() < 0.9995 => format_in(LengthDim::INFO, m, "mm", 0),
-            UnitSystem::Si => format_in(LengthDim::INFO, m, "m", 2),
-        }
-    }
-
-    /// A height range above the floor.
-    pub fn heights(self, low_m: f64, high_m: f64) -> String {
-        let (unit, decimals) = match self.units {
-            UnitSystem::Us => ("in", 0),
-            UnitSystem::Si => ("m", 2),
-        };
-        let low = number_in(LengthDim::INFO, low_m, unit, decimals);
-        format!("{low} to {}", format_in(LengthDim::INFO, high_m, unit, decimals))
-    }
-
     /// The column that a measure is shown in; none for shares, which are shown in percent.
-    pub fn measure(self, name: MeasureName) -> Option<Column> {
-        Some(match name.si_unit() {
-            "m" => self.length(),
-            "Pa" => self.contact_pressure(),
-            "J/m2" => self.rubbing(),
-            "N" => self.force(),
-            "s" => self.time(),
-            "W" => self.power(),
-            _ => return None,
-        })
+    pub(crate) fn measure(self, name: MeasureName) -> Option<Column> {
+        self.of_unit(name.si_unit())
     }
 
-    /// Value and limit of a verdict line, with as many decimals as it takes to tell them apart.
-    pub fn value_and_limit(self, line: &VerdictLine) -> (String, String) {
-        let said = |si: f64, more: usize| match self.measure(line.criterion) {
-            Some(column) => Column { decimals: column.decimals + more, ..column }.said(si),
-            None => percent_to(si, 1 + more),
-        };
-        let Some(value) = line.value else { return (NONE.to_owned(), said(line.limit, 0)) };
-        let mut pair = (said(value, 0), said(line.limit, 0));
-        for more in 1..=4 {
-            if pair.0 != pair.1 || value == line.limit {
-                break;
-            }
-            pair = (said(value, more), said(line.limit, more));
-        }
-        pair
+    /// Value and limit of a verdict line.
+    pub(crate) fn verdict_numbers(self, line: &VerdictLine) -> (String, String) {
+        self.value_and_limit(line.criterion.si_unit(), line.value, line.limit)
     }
-}
-
-fn percent_to(share: f64, decimals: usize) -> String {
-    format!("{:.decimals$} %", 100.0 * share)
 }
 
 /// A share in percent, one decimal; a dash when there is none.
@@ -250,6 +94,7 @@ pub(crate) fn inset(text: &str, indent: usize) -> String {
 mod tests {
     use super::*;
     use crate::coverage::Verdict;
+    use crate::units::UnitSystem;
 
     fn line(criterion: MeasureName, value: Option<f64>, limit: f64) -> VerdictLine {
         VerdictLine {
@@ -268,13 +113,13 @@ mod tests {
     fn verif_value_and_limit_can_be_told_apart() {
         let us = Words::new(UnitSystem::Us);
         let inch = 0.0254;
-        let pair = us.value_and_limit(&line(MeasureName::TailGap, Some(17.2 * inch), 12.0 * inch));
+        let pair = us.verdict_numbers(&line(MeasureName::TailGap, Some(17.2 * inch), 12.0 * inch));
         assert_eq!(pair, ("17.2 in".to_owned(), "12.0 in".to_owned()));
-        let pair = us.value_and_limit(&line(MeasureName::TailGap, Some(12.003 * inch), 12.0 * inch));
+        let pair = us.verdict_numbers(&line(MeasureName::TailGap, Some(12.003 * inch), 12.0 * inch));
         assert_eq!(pair, ("12.003 in".to_owned(), "12.000 in".to_owned()));
-        let pair = us.value_and_limit(&line(MeasureName::SideWashed, Some(0.9999), 1.0));
+        let pair = us.verdict_numbers(&line(MeasureName::SideWashed, Some(0.9999), 1.0));
         assert_eq!(pair, ("99.99 %".to_owned(), "100.00 %".to_owned()));
-        let pair = us.value_and_limit(&line(MeasureName::ChaseDelay, None, 3.0));
+        let pair = us.verdict_numbers(&line(MeasureName::ChaseDelay, None, 3.0));
         assert_eq!(pair, (NONE.to_owned(), "3.00 s".to_owned()));
     }
 

@@ -24,6 +24,7 @@
 
 mod column;
 pub mod contact;
+pub mod job;
 mod parse;
 mod print;
 mod quantity;

@@ -183,14 +183,26 @@ impl Playback {
         playback
     }
 
-    /// Takes over a freshly solved lead pass. The shared clock keeps its value where the new pass has it.
+    /// Takes over a freshly solved lead pass. The vehicle stays where it is, whatever the clock counts, as far as the new pass has it there.
     pub fn set_lead(&mut self, lead: Track, mut marks: Vec<Mark>) {
-        let value = self.clock();
+        let position_m = self.position_m();
         marks.retain(|mark| mark.time_s.is_finite());
         marks.sort_by(|a, b| a.time_s.total_cmp(&b.time_s));
-        self.lead = lead;
         self.marks = marks;
-        self.time_s = self.lead.time_at_clock_s(self.kind, value);
+        if self.lead != lead {
+            self.lead = lead;
+            self.time_s = self.lead.time_s(position_m);
+        }
+    }
+
+    /// Where the vehicle is, metres past the zero of the lane.
+    pub fn position_m(&self) -> f64 {
+        self.lead.position_m(self.time_s)
+    }
+
+    /// Goes to where the vehicle has come to a place, metres past the zero of the lane; stops playing.
+    pub fn go_to_position(&mut self, position_m: f64) {
+        self.command(Command::GoToTime(self.lead.time_s(position_m)));
     }
 
     /// Time of the lead pass, seconds.

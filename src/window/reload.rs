@@ -66,11 +66,11 @@ impl Watch {
         Watch { known, last: known }
     }
 
-    /// Takes one look; `None` when the file could not be found. True when the file should be read now.
+    /// Takes one look; `None` when the file could not be found. True when the file should be read now: it is another one, or gone for good.
     pub fn look(&mut self, seen: Option<Stamp>) -> bool {
         let quiet = seen == self.last;
         self.last = seen;
-        if quiet && seen.is_some() && seen != self.known {
+        if quiet && seen != self.known {
             self.known = seen;
             return true;
         }
@@ -196,10 +196,11 @@ mod tests {
     }
 
     #[test]
-    fn verif_a_file_that_is_replaced_is_read_and_a_missing_one_is_not() {
+    fn verif_a_file_that_is_replaced_is_read_and_one_that_is_gone_is_told_once() {
         let mut watch = Watch::new(stamp(1, 10));
-        assert!(!watch.look(None));
-        assert!(!watch.look(None));
+        assert!(!watch.look(None), "perhaps it is being replaced");
+        assert!(watch.look(None), "gone");
+        assert!(!watch.look(None), "told already");
         assert!(!watch.look(stamp(5, 11)));
         assert!(watch.look(stamp(5, 11)));
         assert!(

@@ -12,6 +12,8 @@ pub struct History<T> {
     future: Vec<Entry<T>>,
     /// What the newest entry may still take in: set while a drag goes on.
     open: Option<String>,
+    /// Where the vehicle stands, m: what is changed now is changed there.
+    place_m: f64,
 }
 
 #[derive(Debug, Clone, PartialEq)]
@@ -20,12 +22,14 @@ struct Entry<T> {
     value: T,
     /// What the change was.
     label: String,
+    /// Where the vehicle stood when it was made, m.
+    place_m: f64,
 }
 
 impl<T: Clone + PartialEq> History<T> {
     /// A history without changes.
     pub const fn new(value: T) -> History<T> {
-        History { now: value, past: Vec::new(), future: Vec::new(), open: None }
+        History { now: value, past: Vec::new(), future: Vec::new(), open: None, place_m: 0.0 }
     }
 
     /// The present value.
@@ -62,6 +66,16 @@ impl<T: Clone + PartialEq> History<T> {
         self.open = None;
     }
 
+    /// Says where the vehicle stands, m: the place of the changes that come now.
+    pub const fn stand_at(&mut self, place_m: f64) {
+        self.place_m = place_m;
+    }
+
+    /// Where the vehicle stood, m, when the change was made that was taken back or done again last.
+    pub const fn place_m(&self) -> f64 {
+        self.place_m
+    }
+
     /// What undo would take back.
     pub fn undo_label(&self) -> Option<&str> {
         self.past.last().map(|entry| entry.label.as_str())
@@ -77,7 +91,8 @@ impl<T: Clone + PartialEq> History<T> {
         self.open = None;
         let Some(entry) = self.past.pop() else { return false };
         let value = std::mem::replace(&mut self.now, entry.value);
-        self.future.push(Entry { value, label: entry.label });
+        self.place_m = entry.place_m;
+        self.future.push(Entry { value, ..entry });
         true
     }
 
@@ -86,7 +101,8 @@ impl<T: Clone + PartialEq> History<T> {
         self.open = None;
         let Some(entry) = self.future.pop() else { return false };
         let value = std::mem::replace(&mut self.now, entry.value);
-        self.past.push(Entry { value, label: entry.label });
+        self.place_m = entry.place_m;
+        self.past.push(Entry { value, ..entry });
         true
     }
 
@@ -95,7 +111,7 @@ impl<T: Clone + PartialEq> History<T> {
             return;
         }
         let value = std::mem::replace(&mut self.now, value);
-        self.past.push(Entry { value, label });
+        self.past.push(Entry { value, label, place_m: self.place_m });
         if self.past.len() > MOST {
             self.past.remove(0);
         }
@@ -133,6 +149,24 @@ mod tests {
         assert!(h.undo() && *h.now() == 9);
         assert!(h.undo() && *h.now() == 0);
         assert!(h.redo() && *h.now() == 9);
+    }
+
+    #[test]
+    fn verif_a_change_keeps_the_place_where_it_was_made() {
+        let mut h = History::new(0);
+        h.stand_at(3.0);
+        h.drag(1, "air");
+        h.stand_at(4.0);
+        h.drag(2, "air");
+        h.settle();
+        h.stand_at(9.0);
+        h.change(5, "pin");
+        h.stand_at(20.0);
+        assert!(h.undo() && h.place_m() == 9.0);
+        // A drag is one entry, made where it began.
+        assert!(h.undo() && h.place_m() == 3.0);
+        assert!(h.redo() && h.place_m() == 3.0);
+        assert!(h.redo() && h.place_m() == 9.0);
     }
 
     #[test]

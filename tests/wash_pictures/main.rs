@@ -1,6 +1,7 @@
 //! The pictures of a pass, drawn from real passes of an invented machine: structure, legibility and exact text.
 
 mod demo;
+mod looks;
 mod page;
 mod plan;
 mod series;

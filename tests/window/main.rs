@@ -2,6 +2,7 @@
 #![cfg(feature = "window")]
 
 mod bench;
+mod looks;
 mod panels;
 mod pictures;
 mod present;

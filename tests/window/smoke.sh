@@ -118,12 +118,19 @@ expect "a gap says why" spot '.*(touched, not washed|never reached).*'
 # Drag a slider; pin before and after.
 click pin:A
 expect "A is pinned" pins A
+scale="$(state map_scale) $(state pressure_scale_pa)"; nose=$(state nose_m)
 drag slider:both.bearings.lower_offset 50 62 50
 expect "the slider changed both sides" edits 2
 expect "the lower bearing moved out" edit:left.bearings.lower_offset '[0-9/-]+ in'
 expect "the new pass is shown" shown_edits 2
 expect "it is solved" solving false
 [ -n "$(place caution)" ] && ok "care is asked for" || bad "care is asked for"
+check "colours mean the same numbers as before" "$(state map_scale) $(state pressure_scale_pa)" "$scale"
+check "the vehicle stands where it stood" "$(state nose_m)" "$nose"
+click "button:now − A"
+expect "the map shows the difference from A" map_from_a true
+click "button:now − A"
+expect "and the map itself again" map_from_a false
 offset=$(state edit:left.bearings.lower_offset)
 click pin:B
 expect "B is pinned" pins AB
@@ -131,8 +138,11 @@ expect "A is as in the file" pin:A 'as in the file'
 expect "B says what is different" pin:B ".*$offset"
 click column:compare
 expect "the difference table is open" column compare
+key Home
+[ "$(state nose_m)" != "$nose" ] && ok "the clock is elsewhere" || bad "the clock is elsewhere"
 key ctrl+z
 expect "the drag is one undo" edits 0
+expect "and its moment is back" nose_m "$nose"
 await at:caution '' 5; [ -z "$(state at:caution)" ] && ok "nothing to care for as in the file" || bad "nothing to care for as in the file"
 key ctrl+shift+z
 expect "redo brings it back" edits 2
@@ -196,6 +206,14 @@ expect "the last good pass stays" verdict "$good"
 sed -i 's/gap: "6"/gap: "6 ft"/' "$work/lane/ferry-return.ron"
 expect "a good file is read again" file_trouble null
 expect "what was set stays" edits 2
+expect "it is solved again" solving false
+
+# So is one that is gone; one that cannot be read leaves what is open.
+mv "$work/lane/ferry-return.ron" "$work/away.ron"
+expect "a file that is gone is told" file_trouble '.*cannot read.*'
+check "the last good pass stays" "$(state verdict) $(state edits)" "$good 2"
+mv "$work/away.ron" "$work/lane/ferry-return.ron"
+expect "it is read again when it is back" file_trouble null
 expect "it is solved again" solving false
 
 # Save as a new file: the original is untouched.
@@ -262,6 +280,12 @@ dropped=$(/usr/bin/python3 tests/window/drop.py brusharm "$work/lane/50 % of it.
 check "a dropped file is accepted" "$dropped" "accepted: 1"
 expect "the dropped scenario is open" title '.*left unit alone'
 expect "it is solved" solving false
+printf 'train: (' >"$work/lane/broken.ron"
+dropped=$(/usr/bin/python3 tests/window/drop.py brusharm "$work/lane/broken.ron" 2>&1)
+check "a broken file is accepted" "$dropped" "accepted: 1"
+expect "and told, with what stays" told 'Not opened; 50 % of it.ron stays.*'
+rm "$work/lane/broken.ron"
+key Escape
 key ctrl+o
 expect "files can be opened" dialog open
 settle file:ferry-return
@@ -305,6 +329,7 @@ expect "the fitted machine has a verdict" verdict '(pass|fail|marginal)'
 # What is wrong with a brush: signs ticked, causes ranked, one shown beside the healthy machine and left again.
 click column:fault
 expect "the column of faults" column fault
+settle fault:run
 click fault:run
 expect "every cause is run" causes ready 400
 click sign:tail-missed:left
@@ -447,6 +472,28 @@ expect "it opens" verdict '(pass|fail|marginal)' 60
 key ctrl+q
 for _ in $(seq 60); do kill -0 "$app" 2>/dev/null || break; sleep 0.25; done
 check "no panic, nothing on the terminal" "$(cat "$work/start.log")" ""
+kill "$app" 2>/dev/null; app=
+
+# A small window: what has no room is one press away.
+rm -f "$work/state.json"
+# Without a frame, a point is a pixel again.
+kill "$manager" 2>/dev/null; wait "$manager" 2>/dev/null; manager=
+XDG_CONFIG_HOME="$work/small" "$binary" view "$work/lane/ferry-return.ron" --light --units us --scale 1 --size 800x600 --dump-state "$work/state.json" >"$work/small.log" 2>&1 & app=$!
+expect "a small window opens" verdict '(pass|fail|marginal)' 90
+await at:tab:closer '.+' 20
+[ -z "$(state at:column)" ] && ok "the column stands behind the settings" || bad "the column stands behind the settings"
+click tab:closer
+expect "a press brings the column" column_front true
+await at:column '.+' 10; [ -n "$(state at:column)" ] && ok "it is there" || bad "it is there"
+click button:map
+expect "a press brings the map" map_front true
+await 'at:map area' '.+' 10
+read -r x y w h < <(place "map area"); [ "${h:-0}" -ge 100 ] && ok "it is $h points high" || bad "it is «$h» points high"
+click tab:plan
+expect "and the plan view again" map_front false
+key ctrl+q
+for _ in $(seq 60); do kill -0 "$app" 2>/dev/null || break; sleep 0.25; done
+check "no panic, nothing on the terminal" "$(cat "$work/small.log")" ""
 kill "$app" 2>/dev/null; app=
 
 echo "window checks: $passed passed, $failed failed"

@@ -19,10 +19,17 @@ pub(super) const fn unit_role(side: crate::arm::Side) -> Role {
     }
 }
 
-/// How far a free strip's tip trails its root, rad.
-const TRAIL_RAD: f64 = 0.12;
+/// How far a free strip's tip trails its root at [`TRAIL_SPIN_RAD_S`], rad; it trails more the faster it turns. Drawn, not computed.
+const TRAIL_RAD: f64 = 0.2;
+/// The spin at which a strip trails by [`TRAIL_RAD`], rad/s: 90 rpm.
+const TRAIL_SPIN_RAD_S: f64 = 9.42;
+/// Strips drawn for each that passes a spot in one turn, with looks: those between lie above and below it on the brush.
+const PER_STRIP: u32 = 3;
 /// Distance of a laid strip from the surface it lies on, m.
 const LIFT_M: f64 = 0.012;
+
+/// A brush smaller than this, page units, is named and no more.
+const SMALL: f64 = 36.0;
 
 pub(super) fn draw_brush(stage: &mut Stage<'_>, index: usize) {
     let at = stage.at[index];
@@ -68,6 +75,10 @@ pub(super) fn draw_brush(stage: &mut Stage<'_>, index: usize) {
     let outward = stage.frame.page_direction_from_ground([0.3, at.side.y_sign()]);
     let mut label = Label::new(centre, radius, stage.options.size(), String::new()).toward(outward);
     label.lines = lines(stage, index);
+    if radius < SMALL {
+        // Three lines would hide more than they say; the numbers come on hover.
+        label.lines.truncate(1);
+    }
     label.paint = Role::Ink.into();
     label.key = Some(format!("brush-label:{}", at.side.name()));
     stage.labels.push((0, label));
@@ -181,9 +192,16 @@ fn strips(stage: &Stage<'_>, index: usize) -> Vec<Item> {
         let g = ground_from_unit(at.side, p);
         stage.frame.page_from_ground([g.x, g.y])
     };
-    (0..brush.strips)
+    let trail = TRAIL_RAD * (spin.abs() / TRAIL_SPIN_RAD_S).min(1.6);
+    let per_strip = if stage.options.show.looks { PER_STRIP } else { 1 };
+    let count = brush.strips * per_strip;
+    // Those between first, so that the others lie over them.
+    let between = (0..count).filter(|k| k % per_strip != 0);
+    between
+        .chain((0..count).filter(|k| k % per_strip == 0))
         .map(|k| {
-            let psi = turned + std::f64::consts::TAU * f64::from(k) / f64::from(brush.strips.max(1));
+            let own = k % per_strip == 0;
+            let psi = turned + std::f64::consts::TAU * f64::from(k) / f64::from(count.max(1));
             let direction = Vec2::new(psi.cosine(), psi.sine());
             let met = near
                 .iter()
@@ -196,10 +214,10 @@ fn strips(stage: &Stage<'_>, index: usize) -> Vec<Item> {
             let root = at.brush_m + direction * brush.hub_radius_m;
             let (points, width, opacity) = match met {
                 None => {
-                    let (bend, tip) = (psi - 0.25 * sense * TRAIL_RAD, psi - sense * TRAIL_RAD);
+                    let (bend, tip) = (psi - 0.2 * sense * trail, psi - sense * trail);
                     let middle = at.brush_m + Vec2::new(bend.cosine(), bend.sine()) * (0.6 * brush.radius_m);
                     let end = at.brush_m + Vec2::new(tip.cosine(), tip.sine()) * brush.radius_m;
-                    (curve(root, middle, end, 5), 1.1, 0.6)
+                    (curve(root, middle, end, 5), if own { 1.3 } else { 1.0 }, if own { 0.65 } else { 0.3 })
                 }
                 Some((hit, plan, chain, local)) => {
                     let spare = brush.radius_m - hit.distance_m.max(brush.hub_radius_m);
@@ -220,7 +238,7 @@ fn strips(stage: &Stage<'_>, index: usize) -> Vec<Item> {
                     let bend = on(hit.s_m);
                     let mut points = curve(root, bend, lay(0.45), 6);
                     points.extend((1..=4).map(|i| lay(0.45 + 0.55 * f64::from(i) / 4.0)));
-                    (points, 1.5, 0.95)
+                    (points, if own { 1.6 } else { 1.1 }, if own { 0.95 } else { 0.5 })
                 }
             };
             let points: Vec<Pos> = points.into_iter().map(to_page).collect();

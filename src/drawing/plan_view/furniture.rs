@@ -138,12 +138,20 @@ fn draw_scale_bar(stage: &Stage<'_>, list: &mut DisplayList, placer: &mut LabelP
     let y = stage.area.bottom() - 12.0;
     let (right, left) = (stage.area.right() - EDGE, stage.area.right() - EDGE - long);
     let stroke = Stroke::new(1.6, Role::Ink);
+    if stage.options.show.looks {
+        // Clear of the wall that it may lie on.
+        let wide = long.max(text_width(name, size, Weight::Regular));
+        let back = Rect::new(right - wide - 6.0, y - 8.0 - size, wide + 12.0, size + 13.0);
+        list.rect(back, Fill::solid(Role::Paper.faint(0.85)), None);
+    }
     let points = vec![pos(left, y - 5.0), pos(left, y), pos(right, y), pos(right, y - 5.0)];
     let item = list.polyline(points, stroke);
     item.key = Some("scale-bar".to_owned());
     item.tip = Some(format!("{name} on the ground"));
     placer.take(Rect::new(left - 4.0, y - 8.0, long + 8.0, 12.0));
-    let at = pos(0.5 * (left + right), y - 6.0);
+    // A long name over a short bar stays on the page.
+    let half = 0.5 * text_width(name, size, Weight::Regular) + 2.0;
+    let at = pos((0.5 * (left + right)).min(stage.area.right() - half), y - 6.0);
     panel_text(
         list,
         placer,
@@ -167,7 +175,8 @@ fn entries(options: &PlanOptions, ghosts: &[Ghost<'_>]) -> Vec<(String, Sample)>
         list.push(("washed".to_owned(), Sample::Line(Stroke::new(3.2, Role::Washed))));
         list.push(("not yet".to_owned(), Sample::Line(Stroke::new(2.0, Role::NotYet).dashed(Dash::Dashed))));
         list.push(("missed".to_owned(), Sample::Missed));
-        if options.show.missed_in_the_end {
+        // Beside few labels one of them says it on the car.
+        if options.show.missed_in_the_end && !options.show.few_labels {
             list.push(("will be missed".to_owned(), Sample::ToBeMissed));
         }
     }
@@ -278,8 +287,12 @@ fn draw_sample(stage: &Stage<'_>, list: &mut DisplayList, at: Pos, name: &str, s
                 let points =
                     vec![pos(xa, base), pos(xb, base), pos(xb, base - tall(b)), pos(xa, base - tall(a))];
                 items.push(
-                    Shape::Polygon { points, fill: Fill::solid(Paint::scale(0.5 * (a + b))), stroke: None }
-                        .into(),
+                    Shape::Polygon {
+                        points,
+                        fill: Fill::solid(Paint::pressure(0.5 * (a + b))),
+                        stroke: None,
+                    }
+                    .into(),
                 );
             }
             list.push(Shape::Group { clip: None, items }).key = Some("pressure-scale".to_owned());

@@ -42,7 +42,7 @@ pub fn ground_box(view: View, setup: &PassSetup, record: &Record, t_s: f64) -> [
 }
 
 /// Half the width of the ground that any view of the lane shows, m: out to what is fixed beside the lane, with room for its labels.
-fn half_width_m(setup: &PassSetup) -> f64 {
+pub(super) fn half_width_m(setup: &PassSetup) -> f64 {
     let far = setup.units.iter().flat_map(|u| anchors(u).into_iter().map(|a| u.pivot_m.y + a.y));
     far.fold(0.9, f64::max) + 0.3
 }

@@ -3,13 +3,19 @@
 //! A pure function of the set-up, its record, what it came to and a time. Meanings never rest on colour alone: washed, not yet and missed
 //! differ in line and hatch, pressure also in the depth of its ribbon, set-ups in their dashes.
 //!
+//! Pressure is drawn on the outside of what is pressed, in colours that no washing has. Cars, floor, walls and the conveyor's track are drawings
+//! ([`PlanShow::looks`]): the outlines are what is computed, and what is drawn of a car lies inside them.
+//!
 //! Not to scale, and said so where they are drawn: the lean of the bearings (times [`LEAN_SHOWN`]), the row of stop-pin holes (spread
 //! apart), the spin (slowed to [`SPIN_SHOWN`] of its speed, so that an eye can follow the strips).
 
 mod brush;
+mod car;
 mod contact;
+mod floor;
 mod furniture;
 mod ground;
+mod placed;
 mod unit;
 mod vehicle;
 
@@ -69,6 +75,8 @@ pub struct PlanShow {
     pub washed: bool,
     /// What no brush will have washed by the end, outlined before its time comes.
     pub missed_in_the_end: bool,
+    /// Looks of things: wet floor, walls and conveyor, cars with glass, lamps and wheels, more strips than one each; otherwise outlines.
+    pub looks: bool,
     /// Contact pressure on the outline.
     pub pressure: bool,
     /// Strips of the brushes.
@@ -95,6 +103,7 @@ impl Default for PlanShow {
             bands: true,
             washed: true,
             missed_in_the_end: false,
+            looks: true,
             pressure: true,
             strips: true,
             struts: true,
@@ -181,12 +190,23 @@ struct Stage<'a> {
     labels: Vec<(u8, Label)>,
     /// Page boxes labels should rather not cover, with their cost.
     shunned: Vec<(Rect, f64)>,
+    /// Page boxes of the machine, which labels do not cover.
+    solid: Vec<Rect>,
 }
 
 impl Stage<'_> {
     /// Size of symbols that are not to scale, against a view of the whole pass region on a page of middling size.
     fn symbol(&self) -> f64 {
         (self.frame.scale_per_m / 150.0).clamp(0.55, 1.5)
+    }
+
+    /// Labels do not lie on a bar of the machine.
+    fn solid_line(&mut self, a: super::list::Pos, b: super::list::Pos, half: f64) {
+        let count = (a.distance(b) / (2.0 * half)).ceil().clamp(1.0, 60.0) as usize;
+        for i in 0..=count {
+            let at = a.towards(b, i as f64 / count as f64);
+            self.solid.push(Rect::new(at.x - half, at.y - half, 2.0 * half, 2.0 * half));
+        }
     }
 
     /// Labels should rather not lie on a thick line.
@@ -224,7 +244,11 @@ pub fn plan_view(scene: &PlanScene<'_>, ghosts: &[Ghost<'_>], options: &PlanOpti
         items: DisplayList::new(options.width, options.height),
         labels: Vec::new(),
         shunned: Vec::new(),
+        solid: Vec::new(),
     };
+    if options.show.looks {
+        floor::draw_floor(&mut stage);
+    }
     furniture::draw_lane(&mut stage);
     vehicle::draw_train(&mut stage);
     for ghost in ghosts {
@@ -232,6 +256,9 @@ pub fn plan_view(scene: &PlanScene<'_>, ghosts: &[Ghost<'_>], options: &PlanOpti
     }
     for index in 0..stage.at.len() {
         brush::draw_brush(&mut stage, index);
+    }
+    if options.show.washed {
+        vehicle::draw_perimeter(&mut stage);
     }
     if options.show.pressure {
         vehicle::draw_pressure(&mut stage);
@@ -259,20 +286,40 @@ fn finish(mut stage: Stage<'_>, ghosts: &[Ghost<'_>]) -> DisplayList {
         for (rect, cost) in &stage.shunned {
             placer.shun(*rect, *cost);
         }
+        let mut free = placer.clone();
+        for rect in &stage.solid {
+            placer.take(*rect);
+        }
         let mut labels = std::mem::take(&mut stage.labels);
         if stage.options.show.few_labels {
             labels.retain_mut(|(rank, label)| few(*rank, label, ghosts));
         }
         labels.sort_by_key(|(rank, _)| *rank);
-        for (_, label) in labels {
+        for (rank, label) in labels {
             // What lies outside the picture needs no label.
             if stage.area.contains(label.at) {
-                placer.place(&mut list, &label);
+                let before = placer.taken().len();
+                // Over the machine only where there is no other place, and only what must be told.
+                if placer.place_within(&mut list, &label, if rank < 2 { f64::INFINITY } else { NEAR }) {
+                    if let Some(rect) = placer.taken().get(before) {
+                        free.take(*rect);
+                    }
+                } else if rank == 0 {
+                    let before = free.taken().len();
+                    if free.place(&mut list, &label)
+                        && let Some(rect) = free.taken().get(before)
+                    {
+                        placer.take(*rect);
+                    }
+                }
             }
         }
     }
     list
 }
+
+/// How far a label of the machine may stand from what it names, page units.
+const NEAR: f64 = 46.0;
 
 /// Whether a label is read from afar; of a brush it is the name.
 fn few(rank: u8, label: &mut Label, ghosts: &[Ghost<'_>]) -> bool {

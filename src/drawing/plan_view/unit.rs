@@ -7,12 +7,12 @@ use crate::arm::{AirCylinder, BumperStop, Damper, Strut, UnitModel};
 use crate::drawing::labels::Label;
 use crate::drawing::list::{DisplayList, Fill, Hatch, HatchKind, Item, Pos, Rect, Shape, Stroke, pos};
 use crate::drawing::palette::Role;
-use crate::drawing::words::{offset_text, short_length};
+use crate::drawing::words::{job_length, offset_text, short_length};
 use crate::elementary::Elementary;
 use crate::geometry::Vec2;
 use crate::pass::UnitInstant;
 use crate::pass::motion::StopMode;
-use crate::units::{Dimension, ForceDim, LengthDim, MassDim, PressureDim, format};
+use crate::units::{Dimension, ForceDim, MassDim, PressureDim, format};
 
 /// Half the width of an arm at the pivot and at the spindle, m.
 const ARM_HALF_M: [f64; 2] = [0.055, 0.035];
@@ -92,7 +92,7 @@ fn draw_arm(stage: &mut Stage<'_>, unit: &Unit<'_>) {
     stage.items.circle(spindle, 4.5 * stage.symbol(), Fill::solid(role), Some(Stroke::new(1.5, Role::Paper)));
     let (a, b) = (unit.on_arm(0.0, 0.0), spindle);
     let half = stage.frame.length(near) + 2.0;
-    stage.shun_line(a, b, half, 120.0);
+    stage.solid_line(a, b, half);
 }
 
 fn draw_pivot(stage: &mut Stage<'_>, unit: &Unit<'_>) {
@@ -143,7 +143,9 @@ fn draw_pivot(stage: &mut Stage<'_>, unit: &Unit<'_>) {
     let mut label = Label::new(pivot, 29.0 * k, stage.options.size(), String::new()).toward(out);
     label.lines = lines;
     stage.labels.push((2, label));
-    stage.shunned.push((Rect::new(pivot.x - 26.0 * k, pivot.y - 26.0 * k, 52.0 * k, 52.0 * k), 60.0));
+    if let Some(around) = Rect::around(&[foot(-25.0, -8.0), foot(25.0, 27.0)]) {
+        stage.solid.push(around);
+    }
 }
 
 /// The offset of the lower bearing from the upper one in words.
@@ -231,7 +233,7 @@ fn draw_cylinder(stage: &mut Stage<'_>, unit: &Unit<'_>, cylinder: &AirCylinder)
     ));
     stage.items.push(item);
     let middle = frame.towards(arm, 0.5 * barrel);
-    stage.shun_line(frame, arm, half + 2.0, 120.0);
+    stage.solid_line(frame, arm, half + 2.0);
     let text = format!("air {}", gauge(unit.at.cap_gauge_pa));
     let out = unit.direction(Vec2::new(0.6, 1.0));
     stage.labels.push((3, Label::new(middle, half + 3.0, stage.options.size(), text).toward(out)));
@@ -263,7 +265,7 @@ fn draw_damper(stage: &mut Stage<'_>, unit: &Unit<'_>, damper: &Damper) {
         format(ForceDim::INFO, push_n.abs(), stage.options.units)
     ));
     stage.items.push(item);
-    stage.shun_line(frame, arm, 6.0, 60.0);
+    stage.solid_line(frame, arm, 4.5);
 }
 
 fn draw_cable(stage: &mut Stage<'_>, unit: &Unit<'_>) {
@@ -312,9 +314,9 @@ fn draw_cable(stage: &mut Stage<'_>, unit: &Unit<'_>) {
     let slack = if unit.at.modes.slack { ", slack" } else { "" };
     let label = Label::new(at, 11.0 * k, stage.options.size(), format!("weight {mass}{slack}")).toward(out);
     stage.labels.push((4, label));
-    stage.shunned.push((Rect::new(at.x - 10.0, at.y - 10.0, 20.0, 20.0), 120.0));
-    stage.shun_line(sheave, arm, 4.0, 60.0);
-    stage.shunned.push((Rect::new(sheave.x - 8.0, sheave.y - 8.0, 16.0, 16.0), 80.0));
+    stage.solid.push(Rect::new(at.x - 9.0 * k, at.y - 8.0 * k, 18.0 * k, 16.0 * k));
+    stage.solid_line(sheave, arm, 2.5);
+    stage.solid.push(Rect::new(sheave.x - 7.0 * k, sheave.y - 7.0 * k, 14.0 * k, 14.0 * k));
 }
 
 fn draw_stops(stage: &mut Stage<'_>, unit: &Unit<'_>, index: usize) {
@@ -364,16 +366,13 @@ fn draw_stop(stage: &mut Stage<'_>, unit: &Unit<'_>, stop: &BumperStop, sense: f
     let plate = back + sense * 0.012;
     items.line(corner(-0.08, plate), corner(0.08, plate), Stroke::new(3.0, Role::Machine));
     let box_at = corner(0.0, 0.5 * (across + back));
-    stage.shunned.push((Rect::new(box_at.x - 12.0, box_at.y - 12.0, 24.0, 24.0), 100.0));
+    let half = (0.7 * stage.frame.length(wide)).max(5.0);
+    stage.solid.push(Rect::new(box_at.x - half, box_at.y - half, 2.0 * half, 2.0 * half));
     let name = if sense < 0.0 { "bumper stop" } else { "outboard stop" };
     let units = stage.options.units;
     let state = if mode == StopMode::Pressed {
         let force = if sense < 0.0 { unit.at.inboard_stop_n } else { unit.at.outboard_stop_n };
-        format!(
-            "pressed {}, {}",
-            format(LengthDim::INFO, give_m, units),
-            format(ForceDim::INFO, force, units)
-        )
+        format!("pressed {}, {}", job_length(give_m, units), format(ForceDim::INFO, force, units))
     } else {
         let away = (phi - seat).abs().to_degrees();
         format!("clear by {away:.1}°")
@@ -385,12 +384,8 @@ fn draw_stop(stage: &mut Stage<'_>, unit: &Unit<'_>, stop: &BumperStop, sense: f
     stage.items.push(item);
     if mode == StopMode::Pressed {
         let at = corner(0.0, 0.5 * (across + back));
-        let label = Label::new(
-            at,
-            8.0,
-            stage.options.size(),
-            format!("{name} {}", format(LengthDim::INFO, give_m, units)),
-        );
+        let label =
+            Label::new(at, 8.0, stage.options.size(), format!("{name} {}", job_length(give_m, units)));
         stage.labels.push((3, label));
     }
 }
@@ -447,7 +442,7 @@ fn draw_pin(stage: &mut Stage<'_>, unit: &Unit<'_>, index: usize) {
     let label = Label::new(place(used), 9.0 + 0.5 * spacing * count as f64, stage.options.size(), text);
     stage.labels.push((2, label.toward(side_way)));
     if let Some(rect) = Rect::around(&[first, last]) {
-        stage.shunned.push((rect.inset(-8.0), 80.0));
+        stage.solid.push(rect.inset(-7.0 * k));
     }
 }
 

@@ -1,6 +1,7 @@
 //! The train: outlines by height band, features, what is washed so far, and the contact pressure as it happens.
 
 use super::contact::{PressedRun, SPACING_M};
+use super::placed::Placed;
 use super::{PlanScene, Stage};
 use crate::arm::Side;
 use crate::coverage::{BandCoverage, Station};
@@ -10,9 +11,9 @@ use crate::drawing::palette::{Paint, Role};
 use crate::drawing::path::straightened;
 use crate::drawing::words::{pressure_text, short_length};
 use crate::geometry::Vec2;
-use crate::pass::{Pose, TrainVehicle};
+use crate::pass::TrainVehicle;
 use crate::units::{Dimension, ForceDim, format};
-use crate::vehicle::{Outline, Vehicle, Zone};
+use crate::vehicle::{Outline, Zone};
 
 /// How a spot of the perimeter stands at an instant.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -33,6 +34,11 @@ pub enum PerimeterState {
 const MISSED_WIDTH: f64 = 9.0;
 /// Depth of the pressure ribbon at full scale, page units, for symbols of size 1.
 const RIBBON_DEPTH: f64 = 38.0;
+/// Distance of the ribbon from the outline, page units: what is washed stays seen between them.
+const RIBBON_OFF: f64 = 2.5;
+
+/// A load under this, N, goes without a label: a tenth of a pound-force and less.
+const LEAST_LOAD_N: f64 = 0.45;
 
 /// Least length of a ribbon in one colour, page units.
 const COLOUR_STEP: f64 = 4.0;
@@ -107,18 +113,6 @@ pub fn perimeter_state(scene: &PlanScene<'_>, band: usize) -> Vec<PerimeterState
         .collect()
 }
 
-struct Placed<'a> {
-    vehicle: &'a Vehicle,
-    pose: Pose,
-}
-
-impl Placed<'_> {
-    fn ground(&self, p: Vec2, t_s: f64) -> [f64; 2] {
-        let g = self.pose.unit_from_vehicle(p, t_s);
-        [g.x, g.y]
-    }
-}
-
 pub(super) fn draw_train(stage: &mut Stage<'_>) {
     let setup = &stage.scene.setup;
     for index in 0..=setup.measured + 1 {
@@ -133,10 +127,18 @@ pub(super) fn draw_train(stage: &mut Stage<'_>) {
             continue;
         }
         draw_body(stage, &placed, measured);
-        if measured && stage.options.show.washed {
-            draw_washed(stage, &placed);
-        }
     }
+}
+
+/// What of the measured vehicle is washed, over the brushes that lie on it.
+pub(super) fn draw_perimeter(stage: &mut Stage<'_>) {
+    let setup = &stage.scene.setup;
+    let member = &setup.train[setup.measured];
+    let placed = Placed {
+        vehicle: &member.shape.real,
+        pose: setup.pose(member, setup.nose_at_zero_s(setup.measured), Side::Left),
+    };
+    draw_washed(stage, &placed);
 }
 
 /// Whether any of a vehicle may lie on the page.
@@ -169,8 +171,12 @@ fn draw_body(stage: &mut Stage<'_>, placed: &Placed<'_>, measured: bool) {
                 continue;
             }
             let first = drawn.is_empty();
+            if first && stage.options.show.looks {
+                super::car::draw_shade(stage, &points, &mut group);
+            }
             let fill = match (outline.island, first) {
                 (true, _) => Fill::solid(Role::Machine.faint(0.7)),
+                (false, true) if stage.options.show.looks => Fill::solid(Role::Vehicle),
                 (false, true) => Fill::solid(Role::Vehicle.faint(if measured { 1.0 } else { 0.6 })),
                 // Each further outline tints what it covers, so that the stack shows.
                 (false, false) => Fill::solid(Role::VehicleEdge.faint(0.06)),
@@ -180,6 +186,9 @@ fn draw_body(stage: &mut Stage<'_>, placed: &Placed<'_>, measured: bool) {
             group.polygon(points.clone(), fill, Some(Stroke::new(width, edge)));
             drawn.push(points);
         }
+    }
+    if stage.options.show.looks {
+        super::car::draw_car(stage, placed, measured, &mut group);
     }
     let mut item: Item = Shape::Group { clip: None, items: group.items }.into();
     item.key = Some(if measured { "vehicle".to_owned() } else { "vehicle-other".to_owned() });
@@ -227,7 +236,8 @@ fn draw_features(stage: &mut Stage<'_>, placed: &Placed<'_>, measured: bool) {
             item.key = Some(format!("feature:{index}"));
         }
         stage.items.push(item);
-        if let Some(force) = force {
+        // What would read as nothing is not told.
+        if let Some(force) = force.filter(|force| *force >= LEAST_LOAD_N) {
             let text = format!("{} {}", feature.name, format(ForceDim::INFO, force, units));
             stage.labels.push((1, Label::new(at, 8.0, stage.options.size(), text)));
         }
@@ -261,6 +271,7 @@ fn runs(states: &[PerimeterState]) -> Vec<(usize, usize, PerimeterState)> {
 fn draw_washed(stage: &mut Stage<'_>, placed: &Placed<'_>) {
     let Some(reference) = reference_band(stage.scene) else { return };
     let count = stage.scene.outcome.coverage.bands.len();
+    let mut longest: Vec<(Zone, f64, Label)> = Vec::new();
     for band in (0..count).filter(|b| *b != reference).chain([reference]) {
         let mut states = perimeter_state(stage.scene, band);
         if !stage.options.show.missed_in_the_end {
@@ -271,10 +282,20 @@ fn draw_washed(stage: &mut Stage<'_>, placed: &Placed<'_>) {
         for run in runs(&states) {
             // Bands other than the widest show only what they missed.
             if band == reference || matches!(run.2, PerimeterState::Missed | PerimeterState::ToBeMissed) {
-                draw_run(stage, placed, band, run, band == reference);
+                let Some((zone, long_m, label)) = draw_run(stage, placed, band, run, band == reference)
+                else {
+                    continue;
+                };
+                // One label for what is missed of a zone, at its longest, whichever height that is at.
+                match longest.iter_mut().find(|(own, ..)| *own == zone) {
+                    Some(known) if known.1 < long_m => *known = (zone, long_m, label),
+                    Some(_) => {}
+                    None => longest.push((zone, long_m, label)),
+                }
             }
         }
     }
+    stage.labels.extend(longest.into_iter().map(|(_, _, label)| (0, label)));
 }
 
 fn draw_run(
@@ -283,7 +304,7 @@ fn draw_run(
     band: usize,
     (from, to, state): (usize, usize, PerimeterState),
     widest: bool,
-) {
+) -> Option<(Zone, f64, Label)> {
     let unrolled = &stage.scene.outcome.coverage.bands[band];
     let chain = &placed.vehicle.bands[unrolled.band].outlines[0].chain;
     let (start, end) = (unrolled.border_m(from), unrolled.border_m(to));
@@ -303,7 +324,8 @@ fn draw_run(
     let middle = outer[outer.len() / 2];
     let from_line = line[line.len() / 2];
     let [line, outer] = [line, outer].map(|path| straightened(&path, FLAT));
-    let length = short_length(end - start, stage.options.units);
+    let long_m = missed_length_m(stage, unrolled, [start, end]).unwrap_or(end - start);
+    let length = short_length(long_m, stage.options.units);
     match state {
         PerimeterState::Washed => {
             stage.items.polyline(line, Stroke::new(3.2, Role::Washed)).tip =
@@ -335,25 +357,40 @@ fn draw_run(
             if let Some(rect) = Rect::around(&border) {
                 stage.shunned.push((rect, 60.0));
             }
-            if widest {
-                let away = [middle.x - from_line.x, middle.y - from_line.y];
+            {
+                // On the car: outside are the brushes and what they press with.
+                let inward = [from_line.x - middle.x, from_line.y - middle.y];
                 // The verdict counts the longest gap at any height; this run is the widest band's.
                 let zone = unrolled.stations[((from + to) / 2) % unrolled.stations.len()].zone;
                 let gaps = &stage.scene.outcome.gaps;
                 let longest = gaps.iter().map(|g| g.in_zone_m(zone)).fold(0.0, f64::max);
-                let worst = if longest > 1.05 * (end - start) {
+                let worst = if longest > 1.05 * long_m {
                     format!(", at worst {}", short_length(longest, stage.options.units))
                 } else {
                     String::new()
                 };
                 let label = Label::new(middle, 3.0, stage.options.size(), format!("{word} {length}{worst}"));
-                stage.labels.push((0, label.painted(Role::Missed).toward(away)));
+                return Some((zone, long_m, label.painted(Role::Missed).toward(inward)));
             }
         }
     }
+    None
 }
 
-/// Ribbons of contact pressure, drawn into the bodywork from the outline.
+/// Length of the longest gap of a band that lies in a stretch of it, as the verdict counts it; a run of unwashed stations is a little longer.
+fn missed_length_m(stage: &Stage<'_>, band: &BandCoverage, [from, to]: [f64; 2]) -> Option<f64> {
+    let own = stage.scene.outcome.gaps.iter().filter(|gap| gap.band == band.band);
+    let inside = own.filter(|gap| {
+        // Either may run past the nose centre.
+        [-1.0, 0.0, 1.0].iter().any(|turn| {
+            let middle = 0.5 * (gap.start_m + gap.end_m) + turn * band.perimeter_m;
+            middle >= from && middle <= to
+        })
+    });
+    inside.map(|gap| gap.length_m()).reduce(f64::max)
+}
+
+/// Ribbons of contact pressure, drawn from the outline outward, where the strips are that press.
 pub(super) fn draw_pressure(stage: &mut Stage<'_>) {
     let runs: Vec<PressedRun> = stage.contacts.iter().flat_map(|c| c.runs.clone()).collect();
     for run in &runs {
@@ -371,8 +408,8 @@ fn draw_ribbon(stage: &mut Stage<'_>, run: &PressedRun) {
         let at = stage.frame.page_from_ground([point.ground_m.x, point.ground_m.y]);
         let [nx, ny] = stage.frame.page_direction_from_ground([point.normal.x, point.normal.y]);
         let d = depth(point.pressure_pa);
-        base.push(at);
-        edge.push(at.shifted(-d * nx, -d * ny));
+        base.push(at.shifted(RIBBON_OFF * nx, RIBBON_OFF * ny));
+        edge.push(at.shifted((RIBBON_OFF + d) * nx, (RIBBON_OFF + d) * ny));
     }
     let peak = run.points.iter().map(|p| p.pressure_pa).fold(0.0, f64::max);
     let mut items: Vec<Item> = Vec::new();
@@ -387,7 +424,7 @@ fn draw_ribbon(stage: &mut Stage<'_>, run: &PressedRun) {
         items.push(
             Shape::Polygon {
                 points: corners,
-                fill: Fill::solid(Paint::scale(middle / scale_pa)),
+                fill: Fill::solid(Paint { opacity: 0.88, ..Paint::pressure(middle / scale_pa) }),
                 stroke: None,
             }
             .into(),

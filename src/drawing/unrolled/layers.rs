@@ -1,6 +1,6 @@
 //! The layers of the unrolled map: cells, gaps, features, the cursor, axes and legend.
 
-use super::{Layout, UnrolledOptions, WALK};
+use super::{Against, Layout, UnrolledOptions, WALK};
 use crate::arm::Side;
 use crate::coverage::{BandCoverage, Gap};
 use crate::drawing::labels::{Label, LabelPlacer};
@@ -8,7 +8,7 @@ use crate::drawing::list::{
     Anchor, Baseline, Dash, DisplayList, Fill, Hatch, HatchKind, Item, Marker, Rect, Shape, Stroke, Text,
     Weight, pos,
 };
-use crate::drawing::palette::{Paint, Role};
+use crate::drawing::palette::Role;
 use crate::drawing::plan_view::{PlanScene, unit_contact};
 use crate::drawing::text_width::{ellipsize, text_width};
 use crate::drawing::ticks::{Steps, ticks};
@@ -17,11 +17,15 @@ use crate::pass::instant;
 use crate::units::UnitSystem;
 use crate::vehicle::Zone;
 
+/// How far the name of a mirror or a plate may stand from it, page units.
+const NEAR: f64 = 46.0;
+
 /// Steps of the colour scale: cells of one step are drawn as one.
 pub(super) const STEPS: usize = 32;
 
 pub(super) struct Map<'a> {
     pub scene: &'a PlanScene<'a>,
+    pub against: Option<&'a Against<'a>>,
     pub options: &'a UnrolledOptions,
     pub layout: &'a Layout,
     pub full_scale: f64,
@@ -58,11 +62,20 @@ impl Map<'_> {
         );
         list.rect(area, Fill::solid(Role::Paper), None);
         for (index, band) in self.scene.outcome.coverage.bands.iter().enumerate() {
-            self.draw_cells(list, index, band);
+            match self.against {
+                Some(against) => {
+                    let other = &against.solved.outcome.coverage.bands[index];
+                    self.draw_difference(list, index, band, other);
+                }
+                None => self.draw_cells(list, index, band),
+            }
         }
         self.draw_band_edges(list);
         list.rect(area, Fill::default(), Some(Stroke::new(1.2, Role::Muted)));
         let features = self.draw_features(list);
+        if let Some(against) = self.against {
+            self.draw_other_gaps(list, against);
+        }
         for (index, gap) in gaps.iter().enumerate() {
             self.draw_gap(list, index, gap);
         }
@@ -78,7 +91,7 @@ impl Map<'_> {
         }
         self.label_gaps(list, &mut placer);
         for label in features {
-            placer.place(list, &label);
+            placer.place_within(list, &label, NEAR);
         }
         self.draw_legend(list);
     }
@@ -104,7 +117,7 @@ impl Map<'_> {
                 i += 1;
             }
             let paint = own.0.map(|level| {
-                let mut paint = Paint::scale((level as f64 + 0.5) / STEPS as f64);
+                let mut paint = self.options.quantity.paint((level as f64 + 0.5) / STEPS as f64);
                 paint.opacity = if own.1 { 1.0 } else { 0.45 };
                 paint
             });
@@ -189,7 +202,7 @@ impl Map<'_> {
         labels
     }
 
-    fn band_of(&self, gap: &Gap) -> Option<usize> {
+    pub(super) fn band_of(&self, gap: &Gap) -> Option<usize> {
         self.scene.outcome.coverage.bands.iter().position(|b| b.band == gap.band)
     }
 

@@ -6,7 +6,7 @@ use crate::arm::Side;
 use crate::drawing::list::{
     Anchor, Baseline, Dash, DisplayList, Fill, Item, Marker, Pos, Rect, Shape, Stroke, Text, Weight, pos,
 };
-use crate::drawing::palette::{Paint, Role};
+use crate::drawing::palette::Role;
 use crate::drawing::plan_view::PlanScene;
 use crate::drawing::text_width::text_width;
 
@@ -121,15 +121,38 @@ impl Map<'_> {
 
     fn draw_entry(&self, list: &mut DisplayList, at: Pos, entry: &Entry, size: f64) {
         if let Sample::Name | Sample::Scale(_) = entry.sample {
-            let label = Text::new(at, size, Role::Ink, entry.name.clone());
+            let name = match self.against {
+                Some(against) => format!("now − {}: {}", against.name, entry.name),
+                None => entry.name.clone(),
+            };
+            let label = Text::new(at, size, Role::Ink, name.clone());
             list.push(label.anchored(Anchor::Start, Baseline::Middle));
-            let left = at.x + text_width(&entry.name, size, Weight::Regular) + 8.0;
+            let left = at.x + text_width(&name, size, Weight::Regular) + 8.0;
             if let Sample::Scale(wide) = entry.sample {
-                self.draw_scale(list, Rect::new(left + 1.2 * size, at.y - 0.5 * size, wide, size), size);
+                self.draw_scale(
+                    list,
+                    Rect::new(
+                        left + if self.against.is_some() { 2.2 } else { 1.2 } * size,
+                        at.y - 0.5 * size,
+                        wide,
+                        size,
+                    ),
+                    size,
+                );
             }
             return;
         }
         let rect = Rect::new(at.x, at.y - 0.5 * size, SAMPLE_WIDE, size);
+        // What does not differ is plain, touched or not: there the other's gaps are named instead.
+        let other = self.against.filter(|_| entry.sample == Sample::Untouched);
+        if let Some(against) = other {
+            let stroke = Stroke::new(2.0, against.role).dashed(Dash::Dashed);
+            list.rect(rect, Fill::default(), Some(stroke));
+            let words = format!("gap of {}", against.name);
+            let text = Text::new(pos(rect.right() + 7.0, at.y), size, Role::Ink, words);
+            list.push(text.anchored(Anchor::Start, Baseline::Middle));
+            return;
+        }
         match entry.sample {
             Sample::Gap => list.rect(rect, gap_fill(), Some(Stroke::new(1.8, Role::Missed))),
             Sample::Untouched => {
@@ -162,6 +185,9 @@ impl Map<'_> {
     }
 
     fn draw_scale(&self, list: &mut DisplayList, bar: Rect, size: f64) {
+        if self.against.is_some() {
+            return self.draw_difference_scale(list, bar, size);
+        }
         let step = bar.width / STEPS as f64;
         let mut items: Vec<Item> = Vec::new();
         for i in 0..STEPS {
@@ -169,7 +195,7 @@ impl Map<'_> {
             items.push(
                 Shape::Polygon {
                     points: piece.corners().to_vec(),
-                    fill: Fill::solid(Paint::scale((i as f64 + 0.5) / STEPS as f64)),
+                    fill: Fill::solid(self.options.quantity.paint((i as f64 + 0.5) / STEPS as f64)),
                     stroke: None,
                 }
                 .into(),

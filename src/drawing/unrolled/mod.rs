@@ -4,14 +4,19 @@
 //! height band; a cell's colour is the quantity asked for. Gaps are outlined, hatched and measured; what lies too far back to be judged is
 //! dotted. A click is answered by [`UnrolledMap::spot_at`] together with [`crate::coverage::touch_answer`] and [`crate::sentences::touched`].
 
+mod against;
+mod difference;
 mod layers;
 mod legend;
 pub mod unroll;
 
+pub use against::{Against, comparable};
+pub use difference::difference_map;
 pub(in crate::drawing) use layers::percent;
 pub use unroll::{Unroll, WALK};
 
 use super::list::{DisplayList, MIN_TEXT_SIZE, Pos, Rect, pos};
+use super::palette::Paint;
 use super::plan_view::{PlanScene, reference_band};
 use super::words::{PA_PER_LBF_FT2, most_of, pressure_unit, round_up};
 use crate::coverage::{BandCoverage, Station};
@@ -93,6 +98,14 @@ impl MapQuantity {
         }
     }
 
+    /// Its colour at a place of its scale: pressures have the colours of the plan view, what was washed its own.
+    pub(super) const fn paint(self, share: f64) -> Paint {
+        match self {
+            MapQuantity::PeakPressure | MapQuantity::MeanPressure => Paint::pressure(share),
+            _ => Paint::scale(share),
+        }
+    }
+
     /// What the scenario asks for, in [`Self::unit`], when it asks for this quantity.
     fn asked(self, scene: &PlanScene<'_>, system: UnitSystem) -> Option<f64> {
         match self {
@@ -130,7 +143,7 @@ pub struct UnrolledOptions {
     pub signs: bool,
     /// Heights and distances beside the map; otherwise only the names of its parts.
     pub axes: bool,
-    /// Full scale in the quantity's unit; `None` = what 97 of 100 touched stations stay under, rounded up.
+    /// Full scale in the quantity's unit; `None` = [`full_scale`] of the pass.
     pub full_scale: Option<f64>,
 }
 
@@ -272,8 +285,15 @@ fn margins(scene: &PlanScene<'_>, options: &UnrolledOptions) -> [f64; 2] {
 
 /// Draws the map.
 pub fn unrolled_map(scene: &PlanScene<'_>, options: &UnrolledOptions) -> UnrolledMap {
+    draw_map(scene, None, options)
+}
+
+fn draw_map(scene: &PlanScene<'_>, against: Option<&Against<'_>>, options: &UnrolledOptions) -> UnrolledMap {
     let mut list = DisplayList::new(options.width, options.height);
     list.title = format!("Unrolled map: {}", options.quantity.name());
+    if let Some(against) = against {
+        list.title.push_str(&format!(", now − {}", against.name));
+    }
     let size = options.size();
     let left = if options.axes { 12.0 + 4.2 * size } else { 16.0 };
     let [top, bottom] = margins(scene, options);
@@ -283,22 +303,23 @@ pub fn unrolled_map(scene: &PlanScene<'_>, options: &UnrolledOptions) -> Unrolle
         (options.width - left - 16.0).max(20.0),
         (options.height - top - bottom).max(10.0),
     );
-    let full_scale = options.full_scale.unwrap_or_else(|| full_scale(scene, options));
+    let full_scale = options.full_scale.unwrap_or_else(|| full_scale(scene, options.quantity, options.units));
     let vehicle = &scene.setup.train[scene.setup.measured].shape.real;
     let bands = &scene.outcome.coverage.bands;
     let layout = reference_band(scene)
         .and_then(|reference| Unroll::new(vehicle, bands, reference))
         .map(|unroll| Layout::new(unroll, bands, area));
     if let Some(layout) = &layout {
-        layers::Map { scene, options, layout, full_scale }.draw(&mut list);
+        layers::Map { scene, against, options, layout, full_scale }.draw(&mut list);
     }
     UnrolledMap { list, area, full_scale, layout }
 }
 
-fn full_scale(scene: &PlanScene<'_>, options: &UnrolledOptions) -> f64 {
+/// Full scale of a quantity of a pass, in its unit: what 97 of 100 touched stations stay under and what is asked stays well under, rounded up.
+pub fn full_scale(scene: &PlanScene<'_>, quantity: MapQuantity, units: UnitSystem) -> f64 {
     let stations = scene.outcome.coverage.bands.iter().flat_map(|band| &band.stations);
-    let values = stations.filter_map(|s| options.quantity.value(s, options.units)).filter(|v| *v > 0.0);
+    let values = stations.filter_map(|s| quantity.value(s, units)).filter(|v| *v > 0.0);
     let most = most_of(values.collect());
-    let asked = options.quantity.asked(scene, options.units).unwrap_or(0.0);
+    let asked = quantity.asked(scene, units).unwrap_or(0.0);
     round_up(most.max(1.2 * asked))
 }

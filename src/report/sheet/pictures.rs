@@ -65,7 +65,8 @@ fn plan(request: &SheetRequest<'_>, scene: &PlanScene<'_>, pass: &Solved, words:
     picture(PLAN, caption, words, |width, height| {
         let mut options = PlanOptions::new(width, height, request.units);
         options.text_size = TEXT;
-        options.show = PlanShow { labels: false, legend: false, struts: false, ..PlanShow::default() };
+        options.show =
+            PlanShow { labels: false, legend: false, struts: false, looks: false, ..PlanShow::default() };
         plan_view(scene, &ghosts, &options)
     })
 }

@@ -11,6 +11,7 @@ use crate::scenario::lesson::template::{Amount, Piece, Placeholder, Template, Te
 use crate::scenario::lesson::{PinSlot, StepFile};
 use crate::scenario::setting::Reading;
 use crate::units::contact::{pressure_text, rounded};
+use crate::units::job::JobWords;
 use crate::units::{
     AngleDim, Dimension, DimensionInfo, ForceDim, FractionDim, LengthDim, PressureDim, SpeedDim, TimeDim,
     TorqueDim, UnitSystem, format,
@@ -288,16 +289,19 @@ fn number_text(scenario: &Scenario, text: &str, number: f64, units: UnitSystem) 
         Key::Friction(_) => Some(rounded(number, 2)),
         Key::Foam(FoamKey::Ratio) => Some(format!("{}:1", rounded(number, 0))),
         Key::Foam(FoamKey::Expansion) => Some(format!("{}:1", rounded(number, 1))),
-        _ => Some(quantity_text(dimension(scenario, text)?, is_contact_pressure(text), number, units)),
+        _ => Some(match Measure::from_key(text) {
+            Some(measure) => measure_text(measure, number, units),
+            None => quantity_text(dimension(scenario, text)?, false, number, units),
+        }),
     }
-}
-
-fn is_contact_pressure(text: &str) -> bool {
-    Measure::from_key(text).is_some_and(|m| m.row().is_contact_pressure)
 }
 
 /// A measure in the terms of the job: shares in percent, contact pressures in their own small unit.
 pub fn measure_text(measure: Measure, value: f64, units: UnitSystem) -> String {
+    // One form for each measure, however large: its values are held against each other and against its limit.
+    if std::ptr::eq(measure.info(), LengthDim::INFO) {
+        return JobWords::new(units).length().with_unit(Some(value));
+    }
     quantity_text(measure.info(), measure.row().is_contact_pressure, value, units)
 }
 

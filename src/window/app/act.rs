@@ -1,6 +1,6 @@
 //! The shortcuts: what each action of the keys and buttons does.
 
-use super::command::{Command, Dialog, Effect};
+use super::command::{Command, Dialog, Effect, Front};
 use super::{App, Arrows};
 use crate::drawing::unrolled::MapQuantity;
 use crate::drawing::{Pos, Theme};
@@ -76,7 +76,11 @@ impl App {
             }
             Action::Undo | Action::Redo => {
                 let moved = if action == Action::Undo { self.edits.undo() } else { self.edits.redo() };
-                return if moved { self.restore() } else { Vec::new() };
+                if moved {
+                    // What is taken back is seen where it was done.
+                    self.playback.go_to_position(self.edits.place_m());
+                    return self.restore();
+                }
             }
             // The field stands beside the settings only.
             Action::Search => self.views.search_wanted = self.lesson.is_none() && !self.present.on,
@@ -138,6 +142,17 @@ impl App {
             return vec![Effect::FullScreen(false)];
         } else if self.lesson.is_some() {
             return self.close_lesson();
+        }
+        Vec::new()
+    }
+
+    /// What stands in front where there is no room for two beside each other.
+    pub(super) fn bring_front(&mut self, front: Front) -> Vec<Effect> {
+        match front {
+            Front::Plan => self.views.map_front = false,
+            Front::Map => self.views.map_front = true,
+            Front::Settings => self.views.column_front = false,
+            Front::Column => self.views.column_front = true,
         }
         Vec::new()
     }

@@ -84,6 +84,19 @@ impl Column {
     }
 }
 
+/// What stands in front where a window is too small for two beside each other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Front {
+    /// The plan view.
+    Plan,
+    /// The washed map.
+    Map,
+    /// The settings, or the lesson.
+    Settings,
+    /// The column on the right.
+    Column,
+}
+
 /// What is in front of everything else.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub enum Dialog {
@@ -141,6 +154,12 @@ pub enum Command {
     Map(bool),
     /// Quantity of the map.
     Quantity(crate::drawing::unrolled::MapQuantity),
+    /// What stands in front in a small window.
+    Front(Front),
+    /// The map as the difference from A, or not.
+    FromA(bool),
+    /// Colours keep their numbers from now on, or follow what is shown.
+    HoldScales(bool),
     /// What is in front.
     Dialog(Dialog),
     /// Save under this name.

@@ -52,6 +52,13 @@ pub fn dump(app: &App, spots: &Spots, timing: &Timing) -> String {
         put("readings_left_out", json!(fitted.lines.iter().filter(|line| !line.counted).count()));
     }
     put("map", json!(app.views.map));
+    put("map_front", json!(app.views.map_front));
+    put("column_front", json!(app.views.column_front));
+    put("map_from_a", json!(app.views.from_a && app.map_against().is_some()));
+    put("scales_held", json!(app.views.scales_held));
+    put("map_scale", json!(app.map_scale(app.views.quantity)));
+    put("pressure_scale_pa", json!(app.pressure_scale_pa()));
+    put("nose_m", json!((app.playback.position_m() * 1e4).round() / 1e4));
     put("full_screen", json!(app.views.full_screen));
     put("forces", json!(app.views.arrows == Arrows::Shown));
     put("camera", json!(format!("{:?}", app.camera.mode()).to_lowercase()));

@@ -150,6 +150,7 @@ impl App {
         let set: Vec<_> =
             self.base.stepped(&set).map_or(set, |taken| taken.iter().map(|c| c.pair()).collect());
         let edits = edits::put(&self.base, &Edits::default(), &set);
+        self.edits.stand_at(self.playback.position_m());
         self.edits.change(edits.clone(), format!("lesson step {}", index + 1));
         self.scenario = own.clone();
         self.find.shown = None;

@@ -3,6 +3,7 @@
 //! - [`command`]: what can be asked, and what is asked of the outside; `act`: the shortcuts; `news`: what comes from outside;
 //! - [`edits`]: what a person changed; [`solved`]: a set-up with all that was computed for it;
 //! - [`compare`]: the difference table; [`lesson`]: a lesson being shown; [`fit`]: readings of the machine and their fit; [`find`]: what is wrong with a brush; [`dump`]: the state as JSON; [`kept`]: what is kept between runs;
+//! - [`scales`]: what colours mean, whatever is set;
 //! - [`present`]: the presentation view, [`guess`]: what a class guesses; `asked`: pin, save, a spot of the map; [`parts`]: what is turned at a part of the plan view.
 //!
 //! A change of a setting is checked at once and refused with its reason when it does not hold; what holds is solved outside and comes back
@@ -24,6 +25,7 @@ mod news;
 pub mod parts;
 pub mod present;
 mod readings;
+pub mod scales;
 mod settings;
 pub mod sheet;
 pub mod solved;
@@ -84,8 +86,16 @@ pub struct Views {
     pub detail: Side,
     /// Whether the map is shown.
     pub map: bool,
+    /// In a window too low for both, whether the map stands in front of the plan view.
+    pub map_front: bool,
+    /// In a window too narrow for both, whether the column on the right stands in front of the settings or the lesson.
+    pub column_front: bool,
     /// Its quantity.
     pub quantity: MapQuantity,
+    /// Whether the map shows by how much what is shown differs from A.
+    pub from_a: bool,
+    /// Whether the colours of map and pressure mean the same numbers whatever is set.
+    pub scales_held: bool,
     /// Force arrows.
     pub arrows: Arrows,
     /// Large type, for a class.
@@ -126,6 +136,8 @@ pub struct App {
     pub present: Present,
     /// The file as it is, solved, where it was.
     as_in_file: Option<Arc<SolvedPass>>,
+    /// The pass whose scales the colours keep.
+    scaled_by: Option<Arc<SolvedPass>>,
     /// Units of every number.
     pub units: UnitSystem,
     /// Light or dark.
@@ -175,7 +187,11 @@ impl App {
                 column: Column::default(),
                 detail,
                 map: true,
+                map_front: false,
+                column_front: false,
                 quantity: MapQuantity::default(),
+                from_a: false,
+                scales_held: true,
                 arrows: Arrows::default(),
                 large: false,
                 room: 1.0,
@@ -187,6 +203,7 @@ impl App {
             },
             present: Present::default(),
             as_in_file: None,
+            scaled_by: None,
             units,
             theme,
             chosen: None,
@@ -381,27 +398,15 @@ impl App {
                 self.pins.unpin(slot);
                 Vec::new()
             }
-            Command::Column(column) => {
-                self.views.column = column;
-                Vec::new()
-            }
-            Command::Detail(side) => {
-                self.views.detail = side;
-                Vec::new()
-            }
+            Command::Column(column) => self.see(|views| views.column = column),
+            Command::Detail(side) => self.see(|views| views.detail = side),
             Command::Spot(spot) => self.clicked(spot),
-            Command::Map(on) => {
-                self.views.map = on;
-                Vec::new()
-            }
-            Command::Quantity(quantity) => {
-                self.views.quantity = quantity;
-                Vec::new()
-            }
-            Command::Dialog(dialog) => {
-                self.views.dialog = dialog;
-                Vec::new()
-            }
+            Command::Map(on) => self.see(|views| views.map = on),
+            Command::Quantity(quantity) => self.see(|views| views.quantity = quantity),
+            Command::Front(front) => self.bring_front(front),
+            Command::FromA(on) => self.see(|views| views.from_a = on),
+            Command::HoldScales(on) => self.hold_scales(on),
+            Command::Dialog(dialog) => self.see(|views| views.dialog = dialog),
             Command::Save(path) => self.save(path),
             Command::OpenFile(path) => {
                 self.views.dialog = Dialog::None;
@@ -452,6 +457,12 @@ impl App {
                 Vec::new()
             }
         }
+    }
+
+    /// Changes what is seen and no more.
+    fn see(&mut self, change: impl FnOnce(&mut Views)) -> Vec<Effect> {
+        change(&mut self.views);
+        Vec::new()
     }
 
     /// Asks for the solve of what is set.

@@ -11,6 +11,7 @@ use super::solved::{Answer, Request, SolvedPass};
 use super::{App, only_side};
 use crate::error::Diagnostics;
 use crate::scenario::Scenario;
+use crate::visible::visible_line;
 use crate::window::playback::{self, Playback, Track};
 use crate::window::solver::{Generation, Solved};
 use crate::window::undo::History;
@@ -46,11 +47,22 @@ impl App {
         Vec::new()
     }
 
+    /// Why a file was not opened, after what stays.
+    pub fn still_open(&self, why: &str) -> String {
+        let name = self.path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
+        let changes = match self.edits().len() {
+            0 => String::new(),
+            count => format!(" with {}", crate::units::counted(count as u64, "change", "changes")),
+        };
+        format!("Not opened; {}{changes} stays.\n{why}", visible_line(&name))
+    }
+
     fn show(&mut self, generation: Generation, pass: Arc<SolvedPass>) {
         if let Some(track) = pass.track() {
             self.playback.set_lead(track, pass.marks());
         }
         self.spot = None;
+        self.scale_by(&pass);
         if pass.edits.is_empty() {
             self.keep_file(&pass);
         }
@@ -66,7 +78,7 @@ impl App {
 
     fn go_to_key_instant(&mut self) {
         if let Some(pass) = self.shown().cloned() {
-            let t_s = pass.key_instant_s();
+            let t_s = pass.deciding_instant_s();
             self.playback.command(playback::Command::GoToTime(t_s));
         }
     }
@@ -81,7 +93,7 @@ impl App {
             Ok(base) => base,
             Err(refused) => {
                 if other {
-                    self.told = Some(refused.to_string());
+                    self.told = Some(self.still_open(&refused.to_string()));
                 } else {
                     self.file_trouble = Some(refused.to_string());
                 }
@@ -98,6 +110,7 @@ impl App {
             self.present.forget_lesson();
             self.present.measure = None;
             self.shown = None;
+            self.scaled_by = None;
             self.chosen = None;
             self.readings = Readings::None;
             self.find = Find::default();

@@ -136,6 +136,7 @@ impl App {
                 }
                 self.scenario = scenario;
                 self.find.shown = None;
+                self.edits.stand_at(self.playback.position_m());
                 if drag {
                     self.edits.drag(edits, label);
                 } else {

@@ -6,10 +6,10 @@ use std::time::Instant;
 
 use super::edits::Edits;
 use crate::arm::StopPin;
-use crate::coverage::{Solved, measure};
+use crate::coverage::{MeasureName, Solved, Verdict, headline, measure};
 use crate::drawing::plan_view::{Ghost, PlanScene, pressure_scale_pa};
 use crate::drawing::strips::{PinnedSeries, StripScene};
-use crate::pass::{self, PassSetup, Record, Series};
+use crate::pass::{self, PassSetup, Record, Series, UnitInstant};
 use crate::scenario::Scenario;
 use crate::scenario::lesson::PinSlot;
 use crate::window::pins::Slot;
@@ -229,6 +229,28 @@ impl SolvedPass {
             })
             .filter(|mark| mark.time_s >= self.record.start_s && mark.time_s <= self.record.end_s)
             .collect()
+    }
+
+    /// The instant that decides, s: of a clearance, a bumper or a motor that does not pass, when it is worst; otherwise the one that tells most of the
+    /// pass.
+    pub fn deciding_instant_s(&self) -> f64 {
+        let worst = headline(&self.outcome.verdicts).filter(|(verdict, _)| *verdict != Verdict::Pass);
+        let of_side = worst.and_then(|(_, line)| {
+            let read: fn(&UnitInstant) -> f64 = match line.criterion {
+                MeasureName::HubClearance => |s| s.press_m,
+                MeasureName::StopCompression => |s| s.inboard_stop_n,
+                MeasureName::SpindlePower => |s| s.spindle_power_w,
+                _ => return None,
+            };
+            Some((line.side?, read))
+        });
+        let Some((side, read)) = of_side else { return self.key_instant_s() };
+        // Read for this alone, so that a picture does not depend on what was looked at before.
+        let series = pass::series(&self.setup, &self.record, SERIES_STEP_S);
+        let samples = series.units.iter().find(|unit| unit.side == side).map(|unit| unit.samples.as_slice());
+        let own = samples.unwrap_or_default().iter().filter(|sample| !sample.ended);
+        own.max_by(|a, b| read(a).total_cmp(&read(b)))
+            .map_or_else(|| self.key_instant_s(), |sample| sample.t_s)
     }
 
     /// For the plan view and the map.

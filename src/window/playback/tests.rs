@@ -138,7 +138,18 @@ fn verif_position_clock_aligns_two_throughputs_on_the_vehicle() {
 }
 
 #[test]
-fn verif_a_new_solve_keeps_the_clock() {
+fn verif_a_new_solve_keeps_the_vehicle_where_it_is() {
+    // Whatever the clock counts: twice as fast, it is there in half the time.
+    let mut p = playback();
+    p.command(Command::GoToTime(20.0));
+    p.set_lead(steady(0.4, 20.0), vec![]);
+    assert!((p.time_s() - 10.0).abs() < 1e-12 && (p.position_m() - 2.0).abs() < 1e-12);
+    p.go_to_position(1.0);
+    assert!((p.time_s() - 7.5).abs() < 1e-12);
+    // The same pass again is the same instant to the last bit.
+    let before = p.time_s();
+    p.set_lead(steady(0.4, 20.0), vec![]);
+    assert_eq!(p.time_s(), before);
     let mut p = playback();
     p.command(Command::Clock(ClockKind::Position));
     p.command(Command::Scrub(3.0));

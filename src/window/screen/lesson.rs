@@ -26,7 +26,9 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
         if present.clicked() {
             out.push(Command::Act(Action::Present));
         }
-        if ui.button("full screen").on_hover_text(keys::label(Action::FullScreen)).clicked() {
+        let full = ui.selectable_label(app.views.full_screen, "full screen");
+        memory.spot("lesson:full screen", full.rect);
+        if full.on_hover_text(keys::label(Action::FullScreen)).clicked() {
             out.push(Command::Act(Action::FullScreen));
         }
     });

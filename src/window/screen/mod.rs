@@ -30,7 +30,7 @@ use std::sync::Arc;
 use egui::{Panel, RichText};
 
 use super::app::App;
-use super::app::command::{Column, Command, Dialog};
+use super::app::command::{Column, Command, Dialog, Front};
 use super::app::dump::Spots;
 use super::app::kept::Kept;
 use super::keys::{self, Focus};
@@ -182,48 +182,114 @@ pub fn frame(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory) -> Vec<Comma
     timeline::panel(ui, app, memory, &mut out);
     let wide = ui.available_width();
     let kept = |size: f32, usual: f32| if size > 0.0 { size } else { usual };
-    if app.lesson().is_some() {
-        let shown = Panel::left("lesson")
-            .default_size((0.27 * wide).clamp(270.0, 520.0))
-            .size_range(260.0..=0.45 * wide)
-            .show(ui, |ui| lesson::panel(ui, app, memory, &mut out));
-        memory.spot("lesson", shown.response.rect);
+    let narrow = wide < BESIDE * type_factor(app);
+    let lesson = app.lesson().is_some();
+    // Under a name for each size of the window: what a small one has squeezed has its size again in a large one.
+    let (name, usual, range) = if lesson {
+        ("lesson", (0.27 * wide).clamp(270.0, 520.0), 260.0..=0.45 * wide)
     } else {
-        let shown = Panel::left("settings")
-            .default_size(kept(memory.sizes.settings_width, (0.237 * wide).clamp(304.0, 340.0)))
-            .size_range(230.0..=0.4 * wide)
-            .show(ui, |ui| settings::panel(ui, app, memory, &mut out));
+        let usual = kept(memory.sizes.settings_width, (0.237 * wide).clamp(304.0, 340.0));
+        ("settings", usual, 230.0..=0.4 * wide)
+    };
+    let shown = Panel::left(sized(ui, name)).default_size(usual).size_range(range).show(ui, |ui| {
+        if narrow {
+            tabs(ui, app, memory, &mut out);
+        }
+        if narrow && app.views.column_front {
+            column(ui, app, memory, &mut out);
+        } else if lesson {
+            lesson::panel(ui, app, memory, &mut out);
+        } else {
+            settings::panel(ui, app, memory, &mut out);
+        }
+    });
+    let held = ui.input(|input| input.pointer.any_down());
+    if held && !lesson {
         memory.sizes.settings_width = shown.response.rect.width();
-        memory.spot("settings", shown.response.rect);
     }
-    if wide < 860.0 {
+    memory.spot(if narrow && app.views.column_front { "column" } else { name }, shown.response.rect);
+    if narrow {
         return rest(ui, app, memory, out);
     }
-    let shown = Panel::right("column")
+    let shown = Panel::right(sized(ui, "column"))
         .default_size(kept(memory.sizes.column_width, (0.31 * wide).clamp(300.0, 620.0)))
         .size_range(260.0..=0.55 * wide)
         .show(ui, |ui| column(ui, app, memory, &mut out));
-    memory.sizes.column_width = shown.response.rect.width();
+    if held {
+        memory.sizes.column_width = shown.response.rect.width();
+    }
     memory.spot("column", shown.response.rect);
     rest(ui, app, memory, out)
+}
+
+/// Narrower than this, points, the column on the right stands in front of what is on the left, or behind it.
+const BESIDE: f32 = 860.0;
+/// Lower than this, points, the map stands in front of the plan view, or behind it.
+const ABOVE: f32 = 440.0;
+
+/// The name of a panel in a window of this size.
+fn sized(ui: &egui::Ui, name: &str) -> egui::Id {
+    let size = ui.ctx().content_rect().size();
+    egui::Id::unique((name, size.x as i32, size.y as i32))
+}
+
+/// Strips lower than this, points, are scrolled rather than squeezed.
+const STRIPS_LEAST: f32 = 330.0;
+/// The same for the bars of torques, in sizes of their letters.
+const BARS_LEAST: f32 = 28.0;
+
+/// A canvas as large as there is room, but no lower than this, points: then it is scrolled.
+fn at_least(ui: &mut egui::Ui, least: f32, show: impl FnOnce(&mut egui::Ui, egui::Vec2)) {
+    let room = ui.available_size();
+    if room.y >= least {
+        return show(ui, room);
+    }
+    let area = egui::ScrollArea::vertical().auto_shrink(false);
+    area.show(ui, |ui| show(ui, egui::vec2(room.x - 12.0, least)));
+}
+
+/// What stands in front on the left of a narrow window.
+fn tabs(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>) {
+    ui.add_space(4.0);
+    ui.horizontal_wrapped(|ui| {
+        let own = if app.lesson().is_some() { "lesson" } else { "settings" };
+        for (text, on, front) in [
+            (own, !app.views.column_front, Front::Settings),
+            ("closer", app.views.column_front, Front::Column),
+        ] {
+            let response = ui.selectable_label(on, RichText::new(text).family(bold()));
+            memory.spot(format!("tab:{text}"), response.rect);
+            if response.clicked() {
+                out.push(Command::Front(front));
+            }
+        }
+    });
+    ui.separator();
 }
 
 /// The middle: plan view and map; and what comes in front.
 fn rest(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory, mut out: Vec<Command>) -> Vec<Command> {
     let kept = |size: f32, usual: f32| if size > 0.0 { size } else { usual };
-    // A window that is too small shows the plan view first.
-    if app.views.map && ui.available_height() > 440.0 {
-        let tall = ui.available_height();
-        let shown = Panel::bottom("map")
+    let tall = ui.available_height();
+    let low = tall < ABOVE * type_factor(app).min(1.3);
+    if app.views.map && !low {
+        let shown = Panel::bottom(sized(ui, "map"))
             .default_size(kept(memory.sizes.map_height, (0.3 * tall).clamp(196.0, 330.0)))
             .size_range(140.0..=0.6 * tall)
             .resizable(true)
             .show(ui, |ui| map::panel(ui, app, memory, &mut out));
-        memory.sizes.map_height = shown.response.rect.height();
+        if ui.input(|input| input.pointer.any_down()) {
+            memory.sizes.map_height = shown.response.rect.height();
+        }
     }
     egui::CentralPanel::default().frame(egui::Frame::NONE.fill(paper(app.theme))).show(ui, |ui| {
-        plan::tools(ui, app, memory, &mut out);
-        plan::canvas(ui, app, memory, &mut out);
+        plan::tools(ui, app, memory, &mut out, low);
+        if low && app.views.map_front {
+            let margin = egui::Frame::NONE.inner_margin(egui::Margin::symmetric(8, 4));
+            margin.show(ui, |ui| map::panel(ui, app, memory, &mut out));
+        } else {
+            plan::canvas(ui, app, memory, &mut out);
+        }
     });
     dialogs::show(ui, app, memory, &mut out);
     out
@@ -245,7 +311,7 @@ fn column(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory, out: &mut Vec<C
     ui.separator();
     // The bars come with the same sentences.
     let told_here = matches!(app.views.column, Column::Why | Column::Fault);
-    if !told_here && ui.available_height() > 360.0 {
+    if !told_here && ui.available_height() > 520.0 {
         Panel::bottom("reason").resizable(false).show(ui, |ui| why::line(ui, app));
     }
     match app.views.column {

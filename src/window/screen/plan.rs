@@ -10,7 +10,7 @@ use crate::drawing::plan_view::{Ghost, PlanOptions, PlanShow, plan_view};
 use crate::drawing::words::short_length;
 use crate::drawing::{DisplayList, Frame, Item, Pos, Rect, Shape, pos};
 use crate::units::UnitSystem;
-use crate::window::app::command::Command;
+use crate::window::app::command::{Command, Front};
 use crate::window::app::parts::Part;
 use crate::window::app::solved::SolvedPass;
 use crate::window::app::{App, Arrows};
@@ -35,6 +35,7 @@ struct Key {
     units: UnitSystem,
     text: f64,
     show: PlanShow,
+    pressure_scale_pa: Option<f64>,
 }
 
 pub(super) fn canvas(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory, out: &mut Vec<Command>) {
@@ -52,7 +53,7 @@ pub(super) fn canvas(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory, out:
     };
     options.frame = Some(*app.camera.frame());
     options.stop_pins = pass.stop_pins.iter().map(copy_of).collect();
-    options.pressure_scale_pa = Some(pass.pressure_scale_pa);
+    options.pressure_scale_pa = app.pressure_scale_pa();
     let key = Key {
         pass: Arc::as_ptr(&pass) as usize,
         pins: app.pins.iter().map(|(_, pin)| Arc::as_ptr(&pin.record) as usize).collect(),
@@ -63,6 +64,7 @@ pub(super) fn canvas(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory, out:
         units: app.units,
         text: options.text_size,
         show: options.show,
+        pressure_scale_pa: options.pressure_scale_pa,
     };
     if memory.plan.key.as_ref() != Some(&key) {
         let ghosts: Vec<Ghost<'_>> = app
@@ -85,6 +87,8 @@ fn show(app: &App) -> PlanShow {
     PlanShow {
         forces: app.views.arrows == Arrows::Shown,
         clock: false,
+        // Nothing that is asked of a class is told before its time.
+        missed_in_the_end: !app.lesson().is_some_and(|run| run.state.waits_for_answer()),
         few_labels: app.present.on,
         ..PlanShow::default()
     }
@@ -112,8 +116,6 @@ pub(super) struct Bare<'a> {
     pub t_s: f64,
     /// From the ground to the page, shared with the one beside it.
     pub frame: Frame,
-    /// Full scale of the contact pressure, shared as well, Pa.
-    pub pressure_scale_pa: f64,
 }
 
 /// Draws it.
@@ -128,7 +130,7 @@ pub(super) fn bare(
     let mut options = bare_options(app, f64::from(rect.width()), f64::from(rect.height()));
     options.frame = Some(shown.frame);
     options.stop_pins = shown.pass.stop_pins.clone();
-    options.pressure_scale_pa = Some(shown.pressure_scale_pa);
+    options.pressure_scale_pa = app.pressure_scale_pa();
     let list = Arc::new(plan_view(&shown.pass.scene(shown.t_s), &[], &options));
     memory.draw(ui, rect.min, canvas, &list, app.theme);
 }
@@ -249,9 +251,11 @@ fn pointer(
 }
 
 /// The line of buttons above the plan view.
-pub(super) fn tools(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>) {
+/// With too little height for both, plan view and map are two sides of which one is seen.
+pub(super) fn tools(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>, low: bool) {
     egui::Panel::top("tools").resizable(false).show(ui, |ui| {
         ui.horizontal_wrapped(|ui| {
+            let (mut front, mut tab) = (None, None);
             let mut act = |ui: &mut egui::Ui, on: bool, text: &str, action: Action, tip: &str| {
                 let response = ui.selectable_label(on, text);
                 memory.spot(format!("button:{text}"), response.rect);
@@ -259,7 +263,14 @@ pub(super) fn tools(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
                     out.push(Command::Act(action));
                 }
             };
-            ui.label(egui::RichText::new("from above").family(super::bold()));
+            let title = egui::RichText::new("from above").family(super::bold());
+            if low {
+                let response = ui.selectable_label(!app.views.map_front, title);
+                front = response.clicked().then_some(Front::Plan);
+                tab = Some(response.rect);
+            } else {
+                ui.label(title);
+            }
             act(ui, app.camera.mode() == Mode::Fit, "fit", Action::Fit, "show everything");
             act(
                 ui,
@@ -270,10 +281,19 @@ pub(super) fn tools(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
             );
             let arrows = app.views.arrows == Arrows::Shown;
             act(ui, arrows, "forces", Action::Forces, "force and friction arrows on the brushes");
-            let response = ui.selectable_label(app.views.map, "washed map");
+            let response =
+                ui.selectable_label(if low { app.views.map_front } else { app.views.map }, "washed map");
             memory.spot("button:map", response.rect);
             if response.on_hover_text("the unrolled map of what was washed").clicked() {
-                out.push(Command::Map(!app.views.map));
+                if low {
+                    front = Some(Front::Map);
+                } else {
+                    out.push(Command::Map(!app.views.map));
+                }
+            }
+            out.extend(front.map(Command::Front));
+            if let Some(tab) = tab {
+                memory.spot("tab:plan", tab);
             }
             if app.solving() {
                 ui.label("solving …");

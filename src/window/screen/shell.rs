@@ -307,7 +307,10 @@ impl Shell {
     fn open(&mut self, path: &Path, requests: &mut Requests) {
         let text = match self.files.read(path) {
             Ok(text) => text,
-            Err(error) => return self.tell(unreadable(path, &error).to_string()),
+            Err(error) => {
+                let told = self.app.still_open(&unreadable(path, &error).to_string());
+                return self.tell(told);
+            }
         };
         if holds(&text, "steps") {
             return self.open_lesson(path, &text, requests);
@@ -352,7 +355,10 @@ impl Shell {
     fn open_lesson(&mut self, path: &Path, text: &str, requests: &mut Requests) {
         let lesson = match Lesson::read(text, &path.display().to_string()) {
             Ok(lesson) => lesson,
-            Err(refused) => return self.tell(refused.to_string()),
+            Err(refused) => {
+                let told = self.app.still_open(&refused.to_string());
+                return self.tell(told);
+            }
         };
         let Some(scenario) = lesson.scenario_beside(path) else {
             let refusal = Refusal {

@@ -40,7 +40,11 @@ struct Key {
 
 pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>) {
     super::why::sides(ui, app, memory, out, "torque, air and events of the");
-    let (rect, response) = ui.allocate_exact_size(ui.available_size(), Sense::click_and_drag());
+    super::at_least(ui, super::STRIPS_LEAST, |ui, size| canvas(ui, size, app, memory, out));
+}
+
+fn canvas(ui: &mut egui::Ui, size: egui::Vec2, app: &App, memory: &mut Memory, out: &mut Vec<Command>) {
+    let (rect, response) = ui.allocate_exact_size(size, Sense::click_and_drag());
     memory.spot("strips", rect);
     let Some(pass) = app.shown().cloned() else {
         super::named(&response, egui::Role::Canvas, "strips: nothing solved yet");

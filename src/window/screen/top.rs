@@ -5,7 +5,8 @@ use egui::{Align, Layout, Panel, RichText};
 use super::{Memory, bold, type_factor, verdict_text};
 use crate::coverage::headline;
 use crate::drawing::picture::headline_text;
-use crate::drawing::{Role, Theme};
+use crate::drawing::text_width::text_width;
+use crate::drawing::{Role, Theme, Weight};
 use crate::units::UnitSystem;
 use crate::window::app::App;
 use crate::window::app::command::{Command, Dialog};
@@ -16,9 +17,16 @@ use crate::window::pins::Slot;
 pub(super) fn bar(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>) {
     Panel::top("verdict").resizable(false).show(ui, |ui| {
         ui.add_space(2.0);
+        if ui.available_width() < NARROW * type_factor(app) {
+            // The verdict gets a line of its own before anything of it is cut.
+            ui.horizontal(|ui| verdict(ui, app));
+            ui.horizontal_wrapped(|ui| buttons(ui, app, memory, out, false));
+            ui.add_space(2.0);
+            return;
+        }
         ui.horizontal(|ui| {
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-                buttons(ui, app, memory, out);
+                buttons(ui, app, memory, out, true);
                 ui.with_layout(Layout::left_to_right(Align::Center), |ui| verdict(ui, app));
             });
         });
@@ -39,12 +47,22 @@ fn verdict(ui: &mut egui::Ui, app: &App) {
         }
         None => "no criterion set".to_owned(),
     };
-    let label = egui::Label::new(RichText::new(&text).size(18.0 * factor).family(bold())).truncate();
+    // A little smaller before its limit is cut off.
+    let wide = text_width(&text, 18.0, Weight::Bold) as f32 * factor;
+    let size = 18.0 * factor * ((ui.available_width() - 4.0) / wide.max(1.0)).clamp(0.72, 1.0);
+    let label = egui::Label::new(RichText::new(&text).size(size).family(bold())).truncate();
     let says = headline(&pass.outcome.verdicts).map_or("", |(_, line)| line.criterion.row().says);
     ui.add(label).on_hover_text(format!("{text}\n{says}"));
 }
 
-fn buttons(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>) {
+/// Narrower than this, points, the buttons stand under the verdict.
+const NARROW: f32 = 960.0;
+
+/// The buttons, from the right edge backwards where they stand beside the verdict.
+fn buttons(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>, backwards: bool) {
+    if !backwards {
+        pins(ui, app, memory, out, backwards);
+    }
     let mut act = |ui: &mut egui::Ui, text: &str, action: Action, tip: &str| {
         let response = ui.button(text).on_hover_text(format!("{tip} ({})", keys::label(action)));
         memory.spot(format!("button:{text}"), response.rect);
@@ -52,17 +70,38 @@ fn buttons(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Comm
             out.push(Command::Act(action));
         }
     };
-    act(ui, "? keys", Action::Help, "every shortcut");
     let theme = if app.theme == Theme::Light { "dark" } else { "light" };
-    act(ui, theme, Action::Theme, "light or dark");
     let units = if app.units == UnitSystem::Us { "SI" } else { "US" };
-    act(ui, units, Action::Units, "show numbers in US customary or SI units");
-    act(ui, "present", Action::Present, "presentation view, for a class");
-    act(ui, "save as", Action::SaveAs, "save what is set as a new file");
-    act(ui, "sheet", Action::MakeSheet, "write the set-up sheet: found as in the file, left as set");
-    act(ui, "open", Action::Open, "open a scenario or a lesson");
-    ui.separator();
-    for slot in Slot::ALL.into_iter().rev() {
+    let mut all = [
+        ("open", Action::Open, "open a scenario or a lesson"),
+        ("sheet", Action::MakeSheet, "write the set-up sheet: found as in the file, left as set"),
+        ("save as", Action::SaveAs, "save what is set as a new file"),
+        ("present", Action::Present, "presentation view, for a class"),
+        (units, Action::Units, "show numbers in US customary or SI units"),
+        (theme, Action::Theme, "light or dark"),
+        ("? keys", Action::Help, "every shortcut"),
+    ];
+    if backwards {
+        all.reverse();
+    }
+    for (text, action, tip) in all {
+        act(ui, text, action, tip);
+    }
+    if backwards {
+        ui.separator();
+        pins(ui, app, memory, out, backwards);
+        ui.separator();
+    }
+}
+
+fn pins(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>, backwards: bool) {
+    let mut slots = Slot::ALL;
+    if backwards {
+        slots.reverse();
+    } else {
+        ui.label("pin");
+    }
+    for slot in slots {
         let pinned = app.pins.get(slot);
         let mark = format!("{}{}", slot.letter(), if pinned.is_some() { " •" } else { "" });
         let text = RichText::new(mark).family(bold()).color(role(slot.role(), app.theme));
@@ -79,14 +118,19 @@ fn buttons(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Comm
             out.push(Command::Pin(slot));
         }
     }
-    ui.label("pin");
-    ui.separator();
+    if backwards {
+        ui.label("pin");
+    }
 }
 
 /// What is wrong, and what there is to tell, under the line.
 pub(super) fn troubles(ui: &mut egui::Ui, app: &App, out: &mut Vec<Command>) {
     let troubles: Vec<(&str, &str, bool)> = [
-        ("The file on disk cannot be read; the last good one is shown.", app.file_trouble(), false),
+        (
+            "The file on disk cannot be read. What was read from it last stays, with what is set here; a good file is read by itself.",
+            app.file_trouble(),
+            false,
+        ),
         ("This set-up cannot be solved; the last one that could is shown.", app.solve_trouble(), false),
         ("", app.told(), true),
     ]

@@ -6,13 +6,13 @@ use egui::{RichText, ScrollArea, Sense};
 
 use super::{Canvas, Memory, bold, text_size, verdict_text};
 use crate::arm::Side;
-use crate::coverage::{Verdict, explain};
+use crate::coverage::{Explanation, Verdict, explain};
 use crate::drawing::Role;
-use crate::drawing::picture::criterion_text;
+use crate::drawing::picture::criterion_numbers;
 use crate::drawing::why::{WhyOptions, why_picture};
 use crate::window::app::App;
 use crate::window::app::command::Command;
-use crate::window::app::solved::most_torque_n_m;
+use crate::window::app::solved::{SolvedPass, most_torque_n_m};
 use crate::window::look::role;
 
 /// Buttons for the unit looked at closely, when there are two.
@@ -78,7 +78,19 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
     if !both {
         sides(ui, app, memory, out, "torques on the");
     }
-    let size = ui.available_size();
+    let least = super::BARS_LEAST * text_size(app) as f32;
+    super::at_least(ui, least, |ui, size| bars(ui, size, app, memory, &pass, &said, both));
+}
+
+fn bars(
+    ui: &mut egui::Ui,
+    size: egui::Vec2,
+    app: &App,
+    memory: &mut Memory,
+    pass: &SolvedPass,
+    said: &[Explanation],
+    both: bool,
+) {
     let shown: Vec<_> = said.iter().filter(|s| both || s.side == app.views.detail).collect();
     let height = size.y / shown.len().max(1) as f32 - if both { 4.0 } else { 0.0 };
     for said in shown {
@@ -119,10 +131,10 @@ pub(super) fn limits(ui: &mut egui::Ui, app: &App) {
                 ui.label(line.label()).on_hover_text(line.criterion.row().says);
             });
             ui.horizontal_wrapped(|ui| {
-                let value = line.value.map_or("no value".to_owned(), |v| criterion_text(line, v, app.units));
+                let (value, limit) = criterion_numbers(line, app.units);
                 ui.label(RichText::new(value).family(bold()));
                 let way = if line.criterion.at_least() { "at least" } else { "at most" };
-                let limit = format!("{way} {} asked", criterion_text(line, line.limit, app.units));
+                let limit = format!("{way} {limit} asked");
                 ui.label(RichText::new(limit).color(role(Role::Muted, app.theme)));
             });
             ui.add_space(7.0);

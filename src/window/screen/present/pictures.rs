@@ -106,7 +106,6 @@ fn plans(ui: &mut egui::Ui, rects: [egui::Rect; 2], app: &App, memory: &mut Memo
         ([a[0][0].min(b[0][0]), a[0][1].min(b[0][1])], [a[1][0].max(b[1][0]), a[1][1].max(b[1][1])]);
     let area = plan::bare_area(app, page(&rects[0]));
     let frame = Frame::fit(low, high, area.inset(12.0), Travel::Right);
-    let scale = shown.map(|own| own.pass.pressure_scale_pa).into_iter().fold(0.0, f64::max);
     for ((rect, own), (canvas, name)) in rects
         .into_iter()
         .zip(shown)
@@ -115,7 +114,7 @@ fn plans(ui: &mut egui::Ui, rects: [egui::Rect; 2], app: &App, memory: &mut Memo
         let response = ui.interact(rect, ui.scope_id().with(name), Sense::hover());
         named(&response, egui::Role::Canvas, &format!("plan view, {}", own.name));
         memory.spot(name, rect);
-        let bare = plan::Bare { pass: &own.pass, t_s: app.time_of_s(own), frame, pressure_scale_pa: scale };
+        let bare = plan::Bare { pass: &own.pass, t_s: app.time_of_s(own), frame };
         plan::bare(ui, rect, app, memory, &bare, canvas);
     }
 }
