@@ -10,8 +10,10 @@ use crate::drawing::chart::{
     ParallelChart, ParallelLine, Series, Sheet, Side,
 };
 use crate::drawing::grade::Grade;
+use crate::drawing::list::{Dash, Marker};
 use crate::drawing::palette::Role;
 use crate::drawing::series_style::SeriesStyle;
+use crate::study::band::{BAND_SHARES, BandOver};
 use crate::study::summary::{AxisSummary, Place, Summary};
 use crate::study::table::Cell;
 use crate::units::{UnitSystem, counted};
@@ -49,6 +51,17 @@ pub struct SweepPicture<'a> {
     pub limit: Option<f64>,
     /// Unit system.
     pub units: UnitSystem,
+    /// Size of the labels, page units.
+    pub text_size: f64,
+}
+
+/// What is drawn beside a curve over one axis.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct CurveBeside<'a> {
+    /// Between which values most passes lie when things spread.
+    pub band: Option<&'a BandOver>,
+    /// Where the set-up stands now: the value of the axis in its unit, and that of the measure, SI.
+    pub now: Option<[f64; 2]>,
 }
 
 pub(crate) fn grade(verdict: Verdict) -> Grade {
@@ -63,7 +76,7 @@ impl SweepPicture<'_> {
     /// The chart; none when the sweep has no axis that can be drawn so.
     pub fn draw(&self, kind: SweepChart, width: f64, height: f64) -> Option<Chart> {
         match kind {
-            SweepChart::Envelope => self.envelope(width, height),
+            SweepChart::Envelope => self.curve(&CurveBeside::default(), width, height),
             SweepChart::HeatMap => self.heat_map(width, height),
             SweepChart::Parallel => self.parallel(width, height),
         }
@@ -90,7 +103,8 @@ impl SweepPicture<'_> {
     fn sheet(&self, what: &str, width: f64, height: f64) -> Sheet {
         let title = format!("{}: {what}", self.summary.measure.label());
         let counts = super::sweep_text::counts_said(&self.summary.counts);
-        Sheet::new(title, width, height).described(format!("{}. {what}; {counts}.", self.title))
+        let sheet = Sheet::new(title, width, height).with_text_size(self.text_size);
+        sheet.described(format!("{}. {what}; {counts}.", self.title))
     }
 
     fn measure_axis(&self) -> Axis {
@@ -98,7 +112,8 @@ impl SweepPicture<'_> {
         Axis::new(measure.label(), unit(self.words(), measure))
     }
 
-    fn envelope(&self, width: f64, height: f64) -> Option<Chart> {
+    /// The curve, or the envelope, over the first axis of numbers, with what stands beside it; none when there is no such axis.
+    pub fn curve(&self, beside: &CurveBeside<'_>, width: f64, height: f64) -> Option<Chart> {
         let axis = self.summary.axes.iter().find(|axis| axis.places.len() > 1 && axis.is_numeric())?;
         let points: Vec<(f64, &Place)> =
             axis.numbers.iter().zip(&axis.places).filter_map(|(x, place)| Some(((*x)?, place))).collect();
@@ -113,6 +128,18 @@ impl SweepPicture<'_> {
                 .collect();
             Series::new(name, SeriesStyle::nth(nth), points).drawn(Draw::LineAndPoints)
         };
+        if let Some(band) = beside.band {
+            let points = band.points.iter().filter_map(|point| {
+                let [low, _, high] = point.quantiles?;
+                Some([point.at.number?, self.number(low), self.number(high)])
+            });
+            let [low, _, high] = BAND_SHARES.map(|share| 100.0 * share);
+            chart.bands.push(Band {
+                name: format!("{:.0} % of passes as things spread", high - low),
+                points: points.collect(),
+                role: Role::Series(3),
+            });
+        }
         if others {
             let band = points
                 .iter()
@@ -134,6 +161,11 @@ impl SweepPicture<'_> {
             .collect();
         if !on_edges.is_empty() {
             let series = Series::new("on an edge", SeriesStyle::nth(5), on_edges);
+            chart.series.push(series.drawn(Draw::Points));
+        }
+        if let Some([at, si]) = beside.now {
+            let style = SeriesStyle { role: Role::Highlight, dash: Dash::Solid, marker: Marker::Diamond };
+            let series = Series::new("now", style, vec![[at, self.number(si)]]);
             chart.series.push(series.drawn(Draw::Points));
         }
         chart.limits.extend(self.limit_line());
@@ -298,8 +330,13 @@ mod tests {
     fn verif_an_envelope_marks_what_stands_on_an_edge() {
         let drawn = |on_edge| {
             let summary = summary(on_edge);
-            let picture =
-                SweepPicture { title: "one", summary: &summary, limit: None, units: UnitSystem::Si };
+            let picture = SweepPicture {
+                title: "one",
+                summary: &summary,
+                limit: None,
+                units: UnitSystem::Si,
+                text_size: 12.0,
+            };
             picture.draw(SweepChart::Envelope, 800.0, 500.0).expect("a chart").list
         };
         let words =
