@@ -68,7 +68,7 @@ pub use ink::Ink;
 pub use lesson_text::lesson_text;
 pub use machine::{MachineReport, POINT_TOLERANCE_M};
 pub use machine_document::*;
-pub use measures::measure_value;
+pub use measures::{EDGE as EDGE_SIGN, EDGE_SAID, measure_value};
 pub use nudge_text::{NudgeRow, nudge_rows, nudge_step_said, nudge_text};
 pub use pass_document::*;
 pub use recommend_text::{RECOMMEND_CAUTION, Said, missed, recommend_said, recommend_text};
@@ -77,7 +77,7 @@ pub use settings::{SETTINGS_SCHEMA, SettingDocument, SettingsDocument, setting_d
 pub use spread_text::spread_text;
 pub use study_document::{highest_document, recommend_document, spread_document, table_document};
 pub use sweep_chart::{CurveBeside, SweepChart, SweepPicture, telling_measure};
-pub use sweep_text::{MOST_ROWS_SHOWN, SweepReport, fails_from, highest_said};
+pub use sweep_text::{MOST_ROWS_SHOWN, SweepReport, counts_said, fails_from, highest_said};
 pub use turned::{Turned, arrow, short_label, turned, turned_among};
 
 use crate::coverage::Solved;

@@ -10,7 +10,7 @@ use crate::drawing::chart::{
     ParallelChart, ParallelLine, Series, Sheet, Side,
 };
 use crate::drawing::grade::Grade;
-use crate::drawing::list::{Dash, Marker};
+use crate::drawing::list::{Anchor, Baseline, Dash, Marker, Shape, Stroke, Text};
 use crate::drawing::palette::Role;
 use crate::drawing::series_style::SeriesStyle;
 use crate::study::band::{BAND_SHARES, BandOver};
@@ -170,6 +170,23 @@ impl SweepPicture<'_> {
         }
         chart.limits.extend(self.limit_line());
         Some(chart.draw())
+    }
+
+    /// The map with a frame round the cell that stands as things are set now, by its column and row.
+    pub fn heat_map_at(&self, (column, row): (usize, usize), width: f64, height: f64) -> Option<Chart> {
+        let mut chart = self.heat_map(width, height)?;
+        let plot = chart.plots.first()?;
+        let (x, y) = (column as f64, row as f64);
+        let corners = [[x, y], [x + 1.0, y], [x + 1.0, y + 1.0], [x, y + 1.0]];
+        let corners = corners.map(|[x, y]| plot.at(x, y)).to_vec();
+        for (width, role) in [(6.0, Role::Paper), (3.0, Role::Highlight)] {
+            let stroke = Stroke::new(width, role);
+            chart.list.push(Shape::Polyline { points: corners.clone(), closed: true, stroke });
+        }
+        let at = plot.at(x, y + 1.0).shifted(4.0, 3.0);
+        let name = Text::new(at, self.text_size, Role::Highlight, "now").bold();
+        chart.list.push(name.anchored(Anchor::Start, Baseline::Top).with_halo(Role::Paper));
+        Some(chart)
     }
 
     fn heat_map(&self, width: f64, height: f64) -> Option<Chart> {

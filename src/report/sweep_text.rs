@@ -163,7 +163,7 @@ fn cell_said(cell: &Cell) -> String {
 }
 
 /// «12 of 20 points pass, 3 are marginal, 5 fail».
-pub(crate) fn counts_said(counts: &Counts) -> String {
+pub fn counts_said(counts: &Counts) -> String {
     let total = counts.total();
     let mut parts = Vec::new();
     for (count, one, many) in [

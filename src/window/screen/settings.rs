@@ -162,7 +162,7 @@ fn row(ui: &mut egui::Ui, app: &App, setting: &Setting, memory: &mut Memory, out
     let frame = egui::Frame::NONE.inner_margin(4.0).corner_radius(4.0).stroke(egui::Stroke::new(1.5, edge));
     let shown = frame.show(ui, |ui| {
         ui.spacing_mut().item_spacing = egui::vec2(6.0, 3.0);
-        label(ui, app, setting, differs, out);
+        label(ui, app, setting, differs, memory, out);
         match &setting.kind {
             SettingKind::Choice(words) => choice(ui, setting, words, &reading, memory, out),
             _ => number(ui, app, setting, &reading, memory, out),
@@ -184,13 +184,23 @@ fn concerns(refused: &str, path: &str) -> bool {
     refused == path || (refused.starts_with("both.") && rest(refused) == rest(path))
 }
 
-fn label(ui: &mut egui::Ui, app: &App, setting: &Setting, differs: bool, out: &mut Vec<Command>) {
+/// Room for the mark before what differs from the file, points.
+const MARK: f32 = 10.0;
+
+/// The name, its sign and the way back to the file. Each keeps its room whether or not the setting differs, so that nothing moves from under the pointer
+/// when it does for the first time.
+fn label(
+    ui: &mut egui::Ui,
+    app: &App,
+    setting: &Setting,
+    differs: bool,
+    memory: &mut Memory,
+    out: &mut Vec<Command>,
+) {
     ui.horizontal_wrapped(|ui| {
-        let mut text = RichText::new(setting.label.split(", ").next().unwrap_or_default());
+        let (rect, _) = ui.allocate_exact_size(egui::vec2(MARK, 14.0), egui::Sense::hover());
         if differs {
-            text = text.family(bold());
             // A mark, not only a colour: a filled diamond before what differs from the file.
-            let (rect, _) = ui.allocate_exact_size(egui::vec2(10.0, 14.0), egui::Sense::hover());
             let c = rect.center();
             let corners = [(0.0, -5.0), (5.0, 0.0), (0.0, 5.0), (-5.0, 0.0)];
             let corners = corners.map(|(x, y)| c + egui::vec2(x, y)).to_vec();
@@ -214,21 +224,21 @@ fn label(ui: &mut egui::Ui, app: &App, setting: &Setting, differs: bool, out: &m
             setting.path,
             setting.range_text()
         );
-        let (_, sign) = setting.label.split_once(", ").unwrap_or(("", ""));
-        ui.add(egui::Label::new(text).wrap()).on_hover_text(&tip);
+        let (name, sign) = setting.label.split_once(", ").unwrap_or((&setting.label, ""));
+        ui.add(egui::Label::new(name).wrap()).on_hover_text(&tip);
         if !sign.is_empty() {
             let sign = RichText::new(sign).small().color(role(Role::Muted, app.theme));
             ui.add(egui::Label::new(sign).wrap()).on_hover_text(&tip);
         }
-        if differs {
-            let file = app.in_file(&setting.path).unwrap_or_default();
-            let response = ui.small_button(format!("file: {file}"));
-            if response
-                .on_hover_text(format!("back to the file ({})", keys::label(Action::ResetSetting)))
-                .clicked()
-            {
-                out.push(Command::Reset(setting.path.clone()));
-            }
+        let file = app.in_file(&setting.path).unwrap_or_default();
+        let response = ui.add_visible(differs, Button::new(format!("file: {file}")).small());
+        if !differs {
+            return;
+        }
+        memory.spot(format!("file:{}", setting.path), response.rect);
+        let tip = format!("back to the file ({})", keys::label(Action::ResetSetting));
+        if response.on_hover_text(tip).clicked() {
+            out.push(Command::Reset(setting.path.clone()));
         }
     });
 }

@@ -59,6 +59,12 @@ fn buttons(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Comm
     act(ui, units, Action::Units, "show numbers in US customary or SI units");
     act(ui, "present", Action::Present, "presentation view, for a class");
     act(ui, "save as", Action::SaveAs, "save what is set as a new file");
+    act(
+        ui,
+        "desk",
+        Action::Desk,
+        "studies of what is set: throughput, one step, recommend, two settings, foam",
+    );
     act(ui, "sheet", Action::MakeSheet, "write the set-up sheet: found as in the file, left as set");
     act(ui, "open", Action::Open, "open a scenario or a lesson");
     ui.separator();

@@ -1,0 +1,110 @@
+//! One measure over throughput, with the present point on it. A click or a drag on the curve sets the throughput.
+
+use std::sync::Arc;
+
+use egui::Sense;
+
+use super::super::{Canvas, Memory, text_size};
+use super::{field, measure, sentences, status};
+use crate::drawing::chart::Chart;
+use crate::drawing::{DisplayList, Rect};
+use crate::report::{CurveBeside, SweepPicture};
+use crate::units::UnitSystem;
+use crate::window::app::App;
+use crate::window::app::command::Command;
+use crate::window::app::desk::ask::THROUGHPUT;
+use crate::window::app::desk::{DeskCommand, StudyKind};
+
+/// The curve drawn last, and what it was drawn from.
+#[derive(Debug, Default)]
+pub(in crate::window::screen) struct Drawn {
+    key: Option<Key>,
+    plot: Option<crate::drawing::chart::Plot>,
+    list: Arc<DisplayList>,
+}
+
+#[derive(Debug, PartialEq)]
+struct Key {
+    curve: usize,
+    band: Option<usize>,
+    now: Option<[f64; 2]>,
+    size: [f64; 2],
+    text: f64,
+    units: UnitSystem,
+}
+
+pub(super) fn page(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>) {
+    ui.horizontal_wrapped(|ui| {
+        measure(ui, app, memory, out);
+        ui.label("over throughput, veh/h");
+        if let Some(text) = field(ui, memory, "throughputs", &app.desk.over, 110.0) {
+            out.push(Command::Desk(DeskCommand::Over(text)));
+        }
+    });
+    status(ui, app, StudyKind::Curve, ["run", "run again"], memory, out);
+    let spreads = app.scenario().spread().is_ok_and(|factors| !factors.is_empty());
+    if spreads {
+        let words = ["add the band as things spread", "run the band again"];
+        status(ui, app, StudyKind::Band, words, memory, out);
+    }
+    let Some((curve, _)) = app.desk.curve.found.clone() else {
+        ui.label("What the measure comes to at each throughput, where it fails, and where you stand. A click on the curve sets the throughput.");
+        return;
+    };
+    sentences(ui, &app.desk_said());
+    let (rect, response) = ui.allocate_exact_size(ui.available_size(), Sense::click_and_drag());
+    memory.spot("desk:curve", rect);
+    super::super::named(&response, egui::Role::Canvas, "curve over throughput");
+    let summary = &curve.swept.summary;
+    // A band of another measure or of other throughputs does not belong to this curve; a stale one is told in words.
+    let band =
+        app.desk.band.found.as_ref().map(|(band, _)| band).filter(|band| band.measure == summary.measure);
+    let now = app.now(summary.measure).map(|[per_s, si]| [3600.0 * per_s, si]);
+    let key = Key {
+        curve: Arc::as_ptr(&curve) as usize,
+        band: band.map(|band| Arc::as_ptr(band) as usize),
+        now,
+        size: [f64::from(rect.width()).floor(), f64::from(rect.height()).floor()],
+        text: text_size(app),
+        units: app.units,
+    };
+    if memory.desk.curve.key.as_ref() != Some(&key) {
+        let title = app.title();
+        let picture = SweepPicture {
+            title: &title,
+            summary,
+            limit: curve.swept.limit,
+            units: app.units,
+            text_size: key.text,
+        };
+        let beside = CurveBeside { band: band.map(|band| &**band), now };
+        let chart = picture.curve(&beside, key.size[0], key.size[1]);
+        let Chart { list, plots } = chart
+            .unwrap_or_else(|| Chart { list: DisplayList::new(key.size[0], key.size[1]), plots: Vec::new() });
+        memory.desk.curve = Drawn { plot: plots.into_iter().next(), list: Arc::new(list), key: Some(key) };
+    }
+    let list = Arc::clone(&memory.desk.curve.list);
+    memory.draw(ui, rect.min, Canvas::Desk, &list, app.theme);
+    memory.desk.picture = Some(list);
+    let Some(plot) = memory.desk.curve.plot.clone() else { return };
+    let Rect { x, y, width, height } = plot.area;
+    let corner = rect.min + egui::vec2(x as f32, y as f32);
+    let area = egui::Rect::from_min_size(corner, egui::vec2(width as f32, height as f32));
+    memory.spot("desk:plot", area);
+    let rate = |at: egui::Pos2| {
+        let per_h = plot.x.value_within(f64::from(at.x - rect.min.x));
+        format!("{per_h:.0} veh/h")
+    };
+    if response.drag_stopped() {
+        out.push(Command::Settle);
+    } else if let Some(at) = response.interact_pointer_pos() {
+        if response.dragged() {
+            memory.held = Some(THROUGHPUT.to_owned());
+            out.push(Command::Drag(THROUGHPUT.to_owned(), rate(at)));
+        } else if response.clicked() {
+            out.push(Command::Set(THROUGHPUT.to_owned(), rate(at)));
+        }
+    } else if let Some(at) = response.hover_pos().filter(|at| area.contains(*at)) {
+        response.on_hover_text_at_pointer(format!("click: set {}", rate(at)));
+    }
+}

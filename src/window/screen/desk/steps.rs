@@ -1,0 +1,120 @@
+//! The one-step table: what one field step of each setting does to the measure. A click on a step takes it.
+
+use egui::{Button, Grid, RichText, ScrollArea};
+
+use super::super::{Memory, bold};
+use super::{measure, status};
+use crate::coverage::measure::Measure;
+use crate::drawing::Role;
+use crate::report::{NudgeRow, measure_value, nudge_rows, nudge_step_said};
+use crate::study::nudge::Nudge;
+use crate::window::app::App;
+use crate::window::app::command::Command;
+use crate::window::app::desk::StudyKind;
+use crate::window::look::role;
+
+/// The order of the rows, kept while steps are taken: the row under the pointer stays the row of its setting.
+#[derive(Debug, Default)]
+pub(in crate::window::screen) struct Order {
+    of: Option<(Measure, std::path::PathBuf)>,
+    paths: Vec<String>,
+}
+
+pub(super) fn page(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>) {
+    ui.horizontal_wrapped(|ui| {
+        ui.label("what one field step of each setting does to");
+        measure(ui, app, memory, out);
+        let response = ui.button("most help first");
+        memory.spot("desk:order", response.rect);
+        if response.on_hover_text("order the rows anew").clicked() {
+            memory.desk.steps.of = None;
+        }
+    });
+    status(ui, app, StudyKind::Steps, ["run", "run again"], memory, out);
+    let Some((nudge, _)) = app.desk.steps.found.clone() else {
+        ui.label("Every setting that a technician can move, one and two field steps each way, the others left alone.");
+        return;
+    };
+    let now = measure_value(nudge.measure, nudge.now.value(nudge.measure), app.units);
+    ui.label(RichText::new(format!(
+        "{} as it stands: {now}. Press a number to take that step.",
+        nudge.measure.label()
+    )));
+    let (rows, at_all) = nudge_rows(&nudge, app.units);
+    let of = (nudge.measure, app.path().to_owned());
+    let order = &mut memory.desk.steps;
+    if order.of.as_ref() != Some(&of) {
+        *order = Order { of: Some(of), paths: Vec::new() };
+    }
+    for row in rows.iter().filter(|row| !row.does_nothing) {
+        if !order.paths.contains(&row.path) {
+            order.paths.push(row.path.clone());
+        }
+    }
+    let shown: Vec<&NudgeRow> =
+        order.paths.iter().filter_map(|path| rows.iter().find(|row| row.path == *path)).collect();
+    let without: Vec<&str> = rows
+        .iter()
+        .filter(|row| !shown.iter().any(|own| own.path == row.path))
+        .map(|row| row.path.as_str())
+        .collect();
+    ScrollArea::vertical().auto_shrink(false).id_salt("one step").show(ui, |ui| {
+        Grid::new("one step").num_columns(6).striped(true).spacing(egui::vec2(10.0, 3.0)).show(ui, |ui| {
+            for head in ["setting", "step", "one down", "one up", "over ±2 steps", "verdicts that turn"] {
+                ui.label(RichText::new(head).family(bold()));
+            }
+            ui.end_row();
+            for row in &shown {
+                ui.label(&row.path);
+                ui.label(&row.step);
+                cell(ui, app, &nudge, row, -1, memory, out);
+                cell(ui, app, &nudge, row, 1, memory, out);
+                ui.label(row.trend);
+                ui.label(&row.turns);
+                ui.end_row();
+            }
+        });
+        if !without.is_empty() {
+            ui.label(format!("No effect on it: {}.", without.join(", ")));
+        }
+        if !at_all.is_empty() {
+            ui.label(format!("No effect here on any number: {}.", at_all.join(", ")));
+        }
+        let mark = crate::report::EDGE_SIGN;
+        if shown.iter().any(|row| row.down.contains(mark) || row.up.contains(mark)) {
+            ui.label(crate::report::EDGE_SAID);
+        }
+    });
+}
+
+/// One step: what it does; pressed, it is taken. What helps is strong, and its sign says which way it goes.
+fn cell(
+    ui: &mut egui::Ui,
+    app: &App,
+    nudge: &Nudge,
+    row: &NudgeRow,
+    steps: i32,
+    memory: &mut Memory,
+    out: &mut Vec<Command>,
+) {
+    let text = if steps < 0 { &row.down } else { &row.up };
+    let line = nudge.lines.iter().find(|line| line.path == row.path);
+    let exists = line.is_some_and(|line| line.at(steps).is_some());
+    let gain = line.and_then(|line| line.gain(nudge.measure, steps)).unwrap_or(0.0);
+    let seen = text != "0" && exists;
+    let label = match (seen, gain) {
+        (true, gain) if gain > 0.0 => RichText::new(text).family(bold()).color(role(Role::Pass, app.theme)),
+        (true, gain) if gain < 0.0 => RichText::new(text).color(role(Role::Fail, app.theme)),
+        _ => RichText::new(text),
+    };
+    let response = ui.add_enabled(exists, Button::new(label).min_size(egui::vec2(84.0, 22.0)));
+    let word = if steps < 0 { "down" } else { "up" };
+    super::super::named(&response, egui::Role::Button, &format!("one {word}: {}", row.path));
+    if ui.clip_rect().contains_rect(response.rect) {
+        memory.spot(format!("desk:{word}:{}", row.path), response.rect);
+    }
+    let tip = nudge_step_said(nudge, &row.path, steps, app.units).unwrap_or_default();
+    if response.on_hover_text(tip).clicked() {
+        out.push(Command::Step(row.path.clone(), steps));
+    }
+}
