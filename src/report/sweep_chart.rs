@@ -7,10 +7,10 @@ use crate::coverage::table::Better;
 use crate::coverage::{MeasureName, Verdict};
 use crate::drawing::chart::{
     Axis, Band, Chart, Draw, HeatAxis, HeatCell, HeatMap, HeatWords, Limit, LineChart, ParallelAxis,
-    ParallelChart, ParallelLine, Series, Sheet, Side,
+    ParallelChart, ParallelLine, Plot, Series, Sheet, Side,
 };
 use crate::drawing::grade::Grade;
-use crate::drawing::list::{Anchor, Baseline, Dash, Marker, Shape, Stroke, Text};
+use crate::drawing::list::{Anchor, Baseline, Dash, DisplayList, Fill, Shape, Stroke, Text, pos};
 use crate::drawing::palette::Role;
 use crate::drawing::series_style::SeriesStyle;
 use crate::study::band::{BAND_SHARES, BandOver};
@@ -163,13 +163,14 @@ impl SweepPicture<'_> {
             let series = Series::new("on an edge", SeriesStyle::nth(5), on_edges);
             chart.series.push(series.drawn(Draw::Points));
         }
-        if let Some([at, si]) = beside.now {
-            let style = SeriesStyle { role: Role::Highlight, dash: Dash::Solid, marker: Marker::Diamond };
-            let series = Series::new("now", style, vec![[at, self.number(si)]]);
-            chart.series.push(series.drawn(Draw::Points));
-        }
         chart.limits.extend(self.limit_line());
-        Some(chart.draw())
+        let mut drawn = chart.draw();
+        if let (Some([at, si]), Some(plot)) = (beside.now, drawn.plots.first())
+            && plot.x.shows(at)
+        {
+            draw_now(&mut drawn.list, plot, [at, self.number(si)], self.text_size);
+        }
+        Some(drawn)
     }
 
     /// The map with a frame round the cell that stands as things are set now, by its column and row.
@@ -272,6 +273,25 @@ impl SweepPicture<'_> {
         let what = format!("{points} over all axes");
         let chart = ParallelChart { sheet: self.sheet(&what, width, height), axes, lines: lines.collect() };
         Some(chart.draw())
+    }
+}
+
+/// Marks where the set-up stands now: a line down to the axis, a ring on the value, the word beside it. Nothing else in these charts is a ring.
+fn draw_now(list: &mut DisplayList, plot: &Plot, [x, y]: [f64; 2], size: f64) {
+    let foot = plot.at(x, plot.y.value(plot.area.bottom()));
+    let top = pos(foot.x, plot.area.y);
+    list.line(top, foot, Stroke::new(1.5, Role::Highlight).dashed(Dash::Dotted));
+    let right = foot.x + 6.0 * size < plot.area.right();
+    let (at, anchor) = if right {
+        (top.shifted(0.5 * size, 0.4 * size), Anchor::Start)
+    } else {
+        (top.shifted(-0.5 * size, 0.4 * size), Anchor::End)
+    };
+    let name = Text::new(at, size, Role::Highlight, "now").bold().anchored(anchor, Baseline::Top);
+    list.push(name.with_halo(Role::Paper));
+    if plot.y.shows(y) {
+        let ring = Some(Stroke::new(3.0, Role::Highlight));
+        list.circle(plot.at(x, y), 0.55 * size, Fill::solid(Role::Paper), ring);
     }
 }
 

@@ -102,7 +102,10 @@ fn verif_few_clicks_lead_to_the_sheet_and_to_where_the_tail_fails() {
         assert!(hand.clicks <= 3, "{} clicks to where the tail fails", hand.clicks);
         let desk = spot(&hand.harness, "desk");
         let plot = spot(&hand.harness, "desk:plot");
-        assert!(desk.contains_rect(plot) && plot.width() > 300.0 && plot.height() > 120.0, "{plot:?} in {desk:?}");
+        assert!(
+            desk.contains_rect(plot) && plot.width() > 300.0 && plot.height() > 120.0,
+            "{plot:?} in {desk:?}"
+        );
     }
 }
 
@@ -210,7 +213,12 @@ fn verif_the_copied_command_computes_what_is_shown() {
     bench.run(Command::Desk(DeskCommand::Page(Page::Throughput)));
     bench.run(Command::Desk(DeskCommand::Copy));
     let Some(Effect::Copy(text)) = bench.asked.last() else { panic!("nothing was copied") };
-    assert!(text.contains(" sweep ") && text.contains("--over line.throughput=") && text.contains("--of tail_gap"), "{text}");
+    assert!(
+        text.contains(" sweep ")
+            && text.contains("--over line.throughput=")
+            && text.contains("--of tail_gap"),
+        "{text}"
+    );
 }
 
 /// What is shown is written beside the scenario: the picture as SVG, the rows as CSV with a line of names and one for each point.
@@ -219,10 +227,14 @@ fn verif_picture_and_table_of_a_page_are_saved() {
     let mut hand = Hand::new(Bench::new(), 1280.0, 800.0);
     hand.click("button:desk");
     hand.click("desk:save picture");
-    let Some(Effect::Export { added, ending: "svg", text }) = hand.bench().asked.last() else { panic!("no picture") };
+    let Some(Effect::Export { added, ending: "svg", text }) = hand.bench().asked.last() else {
+        panic!("no picture")
+    };
     assert!(added == "throughput" && text.contains("</svg>") && text.contains("now"));
     hand.click("desk:save table");
-    let Some(Effect::Export { ending: "csv", text, .. }) = hand.bench().asked.last() else { panic!("no table") };
+    let Some(Effect::Export { ending: "csv", text, .. }) = hand.bench().asked.last() else {
+        panic!("no table")
+    };
     let (curve, _) = hand.bench().app.desk.curve.found.clone().expect("a curve");
     assert_eq!(text.lines().count() as u64, 1 + curve.swept.of);
     assert!(text.starts_with("row,line.throughput_veh_per_h,"), "{}", text.lines().next().unwrap_or(""));
@@ -289,7 +301,9 @@ fn verif_the_pages_of_the_desk_keep_their_room() {
             for (i, (name, place)) in parts.iter().enumerate() {
                 assert!(desk.expand(0.6).contains_rect(*place), "{name} {place:?} leaves {desk:?}, {page:?}");
                 for (other, there) in &parts[..i] {
-                    let inside = ["desk:plot", "desk:cell"].iter().any(|s| name.starts_with(s) || other.starts_with(s));
+                    let inside = ["desk:plot", "desk:cell"]
+                        .iter()
+                        .any(|s| name.starts_with(s) || other.starts_with(s));
                     let shared = place.intersect(*there);
                     let over = shared.width() > 1.0 && shared.height() > 1.0;
                     assert!(inside || !over, "{name} over {other}, {page:?} at {width}×{height}");

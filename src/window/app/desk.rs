@@ -303,7 +303,7 @@ fn usual_throughputs(base: &Scenario, step: f64) -> String {
     let (low, high) = setting.range_si();
     let least = (per_h(low) / step).ceil().max(1.0);
     let most = (per_h(high) / step).floor();
-    let from = (0.4 * now / step).floor().max(least);
+    let from = (0.45 * now / step).floor().max(least);
     let to = (1.3 * now / step).ceil().max(from + 2.0).min(most).min(from + (MOST_POINTS - 1) as f64);
     format!("{:.0}..{:.0}:{step:.0}", from * step, to * step)
 }

@@ -34,7 +34,7 @@ pub(super) struct Cache {
 
 pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>) {
     ui.add_space(4.0);
-    let picture = memory.desk.picture.clone();
+    let wide = ui.available_width() > 740.0 * super::type_factor(app);
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 2.0;
         for page in Page::ALL {
@@ -44,34 +44,14 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
                 out.push(Command::Desk(DeskCommand::Page(page)));
             }
         }
-        ui.separator();
-        ui.spacing_mut().button_padding.x = 5.0;
-        let mut button = |ui: &mut egui::Ui, name: &str, on: bool, tip: &str| {
-            let response = ui.add_enabled(on, Button::new(name));
-            memory.spot(format!("desk:{name}"), response.rect);
-            response.on_hover_text(tip).clicked()
-        };
-        let tip = format!(
-            "this page as a command for a terminal; {}: the pass that is set",
-            keys::label(Action::CopyCommand)
-        );
-        if button(ui, "copy command", true, &tip) {
-            out.push(Command::Desk(DeskCommand::Copy));
-        }
-        if button(ui, "save picture", picture.is_some(), "as SVG beside the scenario, under a free name")
-            && let Some(list) = picture
-        {
-            out.push(Command::Desk(DeskCommand::SavePicture(list)));
-        }
-        let found = app.desk.found_key(app.desk.page.kind()).is_some();
-        if button(ui, "save table", found, "as CSV beside the scenario, under a free name, SI") {
-            out.push(Command::Desk(DeskCommand::SaveTable));
-        }
-        let tip = format!("close the desk ({})", keys::label(Action::Desk));
-        if button(ui, "close", true, &tip) {
-            out.push(Command::Act(Action::Desk));
+        if wide {
+            ui.separator();
+            keep(ui, app, memory, out);
         }
     });
+    if !wide {
+        ui.horizontal_wrapped(|ui| keep(ui, app, memory, out));
+    }
     ui.separator();
     // What is held goes on as it is: a study that follows waits until the slider is let go.
     let kind = app.desk.page.kind();
@@ -85,6 +65,34 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
         Page::Advice => advice::page(ui, app, memory, out),
         Page::Map => map::page(ui, app, memory, out),
         Page::Foam => foam::page(ui, app, memory, out),
+    }
+}
+
+/// What can be done with a page as it is: its command, its picture, its table.
+fn keep(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>) {
+    let picture = memory.desk.picture.clone();
+    ui.spacing_mut().item_spacing.x = 4.0;
+    ui.spacing_mut().button_padding.x = 5.0;
+    let mut button = |ui: &mut egui::Ui, name: &str, on: bool, tip: &str| {
+        let response = ui.add_enabled(on, Button::new(name));
+        memory.spot(format!("desk:{name}"), response.rect);
+        response.on_hover_text(tip).clicked()
+    };
+    let tip = format!(
+        "this page as a command for a terminal; {}: the pass that is set",
+        keys::label(Action::CopyCommand)
+    );
+    if button(ui, "copy command", true, &tip) {
+        out.push(Command::Desk(DeskCommand::Copy));
+    }
+    if button(ui, "save picture", picture.is_some(), "as SVG beside the scenario, under a free name")
+        && let Some(list) = picture
+    {
+        out.push(Command::Desk(DeskCommand::SavePicture(list)));
+    }
+    let found = app.desk.found_key(app.desk.page.kind()).is_some();
+    if button(ui, "save table", found, "as CSV beside the scenario, under a free name, SI") {
+        out.push(Command::Desk(DeskCommand::SaveTable));
     }
 }
 
@@ -110,12 +118,13 @@ fn measure(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Comm
     shown.response.on_hover_text(format!("{}\n{better}", now.row().says));
 }
 
-/// How far a study is, with what can be done about it. Always one line, so that nothing under it moves.
+/// How far a study is, with what can be done about it. Always one line of this width, so that nothing under it moves.
 fn status(
     ui: &mut egui::Ui,
     app: &App,
     kind: StudyKind,
     words: [&str; 2],
+    width: f32,
     memory: &mut Memory,
     out: &mut Vec<Command>,
 ) {
@@ -126,9 +135,10 @@ fn status(
         response.clicked()
     };
     let row = ui.spacing().interact_size.y;
-    ui.allocate_ui(egui::vec2(ui.available_width(), row), |ui| {
+    ui.allocate_ui(egui::vec2(width, row), |ui| {
         ui.horizontal(|ui| {
-            ui.set_min_height(row);
+            ui.set_min_size(egui::vec2(width, row));
+            ui.set_max_width(width);
             let muted = |text: &str| RichText::new(text).color(role(Role::Muted, app.theme));
             match app.desk.run(kind) {
                 Run::Working(job, _) => {
@@ -142,7 +152,7 @@ fn status(
                         (false, 0) => "running …".to_owned(),
                         (false, most) => format!("{done} of {most}"),
                     };
-                    let bar = ProgressBar::new(share).desired_width(160.0).desired_height(16.0);
+                    let bar = ProgressBar::new(share).desired_width(0.4 * width).desired_height(16.0);
                     ui.add(bar.corner_radius(2.0));
                     ui.label(text);
                 }
@@ -161,7 +171,8 @@ fn status(
                     }
                     if found && stale {
                         let text = "of another set-up than the one set now";
-                        ui.label(RichText::new(text).color(role(Role::Warn, app.theme)));
+                        let said = RichText::new(text).color(role(Role::Warn, app.theme));
+                        ui.add(egui::Label::new(said).truncate()).on_hover_text(text);
                     } else if found {
                         ui.label(muted("of what is set now"));
                     } else if stopped {

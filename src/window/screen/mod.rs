@@ -216,8 +216,8 @@ pub fn frame(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory) -> Vec<Comma
 }
 
 /// The least width of the desk, and of the plan view beside it, points.
-const DESK: f32 = 650.0;
-const BESIDE_DESK: f32 = 320.0;
+const DESK: f32 = 612.0;
+const BESIDE_DESK: f32 = 360.0;
 
 /// The desk in place of the column, beside the plan view and the map where there is room for both.
 fn beside_desk(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory, mut out: Vec<Command>) -> Vec<Command> {

@@ -184,11 +184,8 @@ fn concerns(refused: &str, path: &str) -> bool {
     refused == path || (refused.starts_with("both.") && rest(refused) == rest(path))
 }
 
-/// Room for the mark before what differs from the file, points.
-const MARK: f32 = 10.0;
-
-/// The name, its sign and the way back to the file. Each keeps its room whether or not the setting differs, so that nothing moves from under the pointer
-/// when it does for the first time.
+/// The name with its sign, and at the right the way back to the file. That keeps its room whether or not the setting differs, so that nothing moves from
+/// under the pointer when it does for the first time.
 fn label(
     ui: &mut egui::Ui,
     app: &App,
@@ -197,51 +194,66 @@ fn label(
     memory: &mut Memory,
     out: &mut Vec<Command>,
 ) {
-    ui.horizontal_wrapped(|ui| {
-        let (rect, _) = ui.allocate_exact_size(egui::vec2(MARK, 14.0), egui::Sense::hover());
-        if differs {
-            // A mark, not only a colour: a filled diamond before what differs from the file.
-            let c = rect.center();
-            let corners = [(0.0, -5.0), (5.0, 0.0), (0.0, 5.0), (-5.0, 0.0)];
-            let corners = corners.map(|(x, y)| c + egui::vec2(x, y)).to_vec();
-            let ink = role(Role::Highlight, app.theme);
-            ui.painter().add(egui::Shape::convex_polygon(corners, ink, egui::Stroke::NONE));
-        }
-        let standard = match &setting.standard {
-            Some(Standard::Value(value)) => format!("\nstandard: {value} (common practice)"),
-            Some(Standard::Within(low, high)) => format!("\nstandard: {low} to {high} (common practice)"),
-            None => String::new(),
-        };
-        let step = match setting.step_text().as_str() {
-            "" => String::new(),
-            step => format!("\none field step: {step}"),
-        };
-        let care =
-            crate::report::caution_of(setting.group).map_or_else(String::new, |care| format!("\n{care}"));
-        let tip = format!(
-            "{}\n{}\nallowed: {}{step}{standard}{care}",
-            setting.label,
-            setting.path,
-            setting.range_text()
-        );
-        let (name, sign) = setting.label.split_once(", ").unwrap_or((&setting.label, ""));
-        ui.add(egui::Label::new(name).wrap()).on_hover_text(&tip);
-        if !sign.is_empty() {
-            let sign = RichText::new(sign).small().color(role(Role::Muted, app.theme));
-            ui.add(egui::Label::new(sign).wrap()).on_hover_text(&tip);
-        }
-        let file = app.in_file(&setting.path).unwrap_or_default();
-        let response = ui.add_visible(differs, Button::new(format!("file: {file}")).small());
+    let standard = match &setting.standard {
+        Some(Standard::Value(value)) => format!("\nstandard: {value} (common practice)"),
+        Some(Standard::Within(low, high)) => format!("\nstandard: {low} to {high} (common practice)"),
+        None => String::new(),
+    };
+    let step = match setting.step_text().as_str() {
+        "" => String::new(),
+        step => format!("\none field step: {step}"),
+    };
+    let care = crate::report::caution_of(setting.group).map_or_else(String::new, |care| format!("\n{care}"));
+    let tip = format!(
+        "{}\n{}\nallowed: {}{step}{standard}{care}",
+        setting.label,
+        setting.path,
+        setting.range_text()
+    );
+    let (name, sign) = setting.label.split_once(", ").unwrap_or((&setting.label, ""));
+    let file = format!("file: {}", app.in_file(&setting.path).unwrap_or_default());
+    let full = ui.available_width();
+    let font = egui::TextStyle::Button.resolve(ui.style());
+    let width = ui.fonts_mut(|fonts| fonts.layout_no_wrap(file.clone(), font, egui::Color32::WHITE).size().x);
+    // Its letters, the button around them and the mark before it; a long one is cut and told on hover.
+    let back = (width + 2.0 * BACK_PADDING + MARK + 6.0).min(0.5 * full);
+    ui.horizontal_top(|ui| {
+        ui.spacing_mut().item_spacing.x = 0.0;
+        ui.allocate_ui(egui::vec2(full - back, 0.0), |ui| {
+            ui.set_width(full - back);
+            ui.horizontal_wrapped(|ui| {
+                ui.spacing_mut().item_spacing.x = 6.0;
+                ui.add(egui::Label::new(name).wrap()).on_hover_text(&tip);
+                if !sign.is_empty() {
+                    let sign = RichText::new(sign).small().color(role(Role::Muted, app.theme));
+                    ui.add(egui::Label::new(sign).wrap()).on_hover_text(&tip);
+                }
+            });
+        });
+        let (rect, _) = ui.allocate_exact_size(egui::vec2(MARK, 18.0), egui::Sense::hover());
+        ui.spacing_mut().button_padding = egui::vec2(BACK_PADDING, 0.0);
+        let button = Button::new(&file).small().truncate();
+        let response = ui.add_visible(differs, button);
         if !differs {
             return;
         }
+        // A mark, not only a colour: a filled diamond before what differs from the file.
+        let c = rect.center();
+        let corners = [(0.0, -5.0), (5.0, 0.0), (0.0, 5.0), (-5.0, 0.0)];
+        let corners = corners.map(|(x, y)| c + egui::vec2(x, y)).to_vec();
+        let ink = role(Role::Highlight, app.theme);
+        ui.painter().add(egui::Shape::convex_polygon(corners, ink, egui::Stroke::NONE));
         memory.spot(format!("file:{}", setting.path), response.rect);
-        let tip = format!("back to the file ({})", keys::label(Action::ResetSetting));
+        let tip = format!("{file}: back to it ({})", keys::label(Action::ResetSetting));
         if response.on_hover_text(tip).clicked() {
             out.push(Command::Reset(setting.path.clone()));
         }
     });
 }
+
+/// Room for the mark of what differs from the file, and beside the letters of the way back, points.
+const MARK: f32 = 14.0;
+const BACK_PADDING: f32 = 4.0;
 
 fn number(
     ui: &mut egui::Ui,

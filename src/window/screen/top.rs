@@ -46,7 +46,9 @@ fn verdict(ui: &mut egui::Ui, app: &App) {
 
 fn buttons(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>) {
     let mut act = |ui: &mut egui::Ui, text: &str, action: Action, tip: &str| {
-        let response = ui.button(text).on_hover_text(format!("{tip} ({})", keys::label(action)));
+        let on = action == Action::Desk && app.desk.open;
+        let button = egui::Button::new(text).selected(on);
+        let response = ui.add(button).on_hover_text(format!("{tip} ({})", keys::label(action)));
         memory.spot(format!("button:{text}"), response.rect);
         if response.clicked() {
             out.push(Command::Act(action));

@@ -149,7 +149,8 @@ fn verif_the_foam_station_follows_what_is_set() {
     back(&mut bench, one, answer);
     let (found, _) = bench.app.desk.foam.found.clone().expect("the station");
     assert!(found.text.contains("expansion") && found.map.texts().len() > 20);
-    let setting = bench.app.settings().into_iter().find(|s| s.path.starts_with("foam.") && s.step_si().is_some());
+    let setting =
+        bench.app.settings().into_iter().find(|s| s.path.starts_with("foam.") && s.step_si().is_some());
     bench.run(Command::Step(setting.expect("it can be turned").path, 1));
     assert!(bench.app.lags(StudyKind::Foam) && bench.app.is_stale(StudyKind::Foam));
 }

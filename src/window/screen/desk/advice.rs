@@ -28,7 +28,7 @@ pub(super) fn page(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut 
             ui.label(RichText::new(own).family(bold()));
         }
     });
-    status(ui, app, StudyKind::Advice, ["find it", "find it again"], memory, out);
+    status(ui, app, StudyKind::Advice, ["find it", "find it again"], ui.available_width(), memory, out);
     let Some((found, _)) = app.desk.advice.found.clone() else {
         ui.label("In trade order: restore the standard, then air, bearings, the stop pin of one side, foam. It may take minutes; stopped, it keeps the best so far.");
         return;

@@ -41,12 +41,16 @@ pub(super) fn page(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut 
             out.push(Command::Desk(DeskCommand::Over(text)));
         }
     });
-    status(ui, app, StudyKind::Curve, ["run", "run again"], memory, out);
     let spreads = app.scenario().spread().is_ok_and(|factors| !factors.is_empty());
-    if spreads {
-        let words = ["add the band as things spread", "run the band again"];
-        status(ui, app, StudyKind::Band, words, memory, out);
-    }
+    ui.horizontal(|ui| {
+        let room = ui.available_width() - ui.spacing().item_spacing.x;
+        let own = if spreads { 0.5 * room } else { room };
+        status(ui, app, StudyKind::Curve, ["run", "run again"], own, memory, out);
+        if spreads {
+            let words = ["add the band as things spread", "run the band again"];
+            status(ui, app, StudyKind::Band, words, own, memory, out);
+        }
+    });
     let Some((curve, _)) = app.desk.curve.found.clone() else {
         ui.label("What the measure comes to at each throughput, where it fails, and where you stand. A click on the curve sets the throughput.");
         return;

@@ -16,7 +16,7 @@ pub(super) fn page(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut 
         ui.label("This scenario has no foam station. With a part `foam: (…),` in the file its station stands here, with its settings beside it.");
         return;
     }
-    status(ui, app, StudyKind::Foam, ["run", "run again"], memory, out);
+    status(ui, app, StudyKind::Foam, ["run", "run again"], ui.available_width(), memory, out);
     let wanted = map_page(ui.available_width() - 12.0);
     if app.desk.foam_page != wanted {
         out.push(Command::Desk(DeskCommand::FoamPage(wanted)));

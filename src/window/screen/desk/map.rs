@@ -61,7 +61,8 @@ pub(super) fn page(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut 
     ui.horizontal(|ui| {
         ui.add_sized([44.0, 20.0], egui::Label::new("of"));
         measure(ui, app, memory, out);
-        status(ui, app, StudyKind::Map, ["run the map", "run the map again"], memory, out);
+        let room = ui.available_width();
+        status(ui, app, StudyKind::Map, ["run the map", "run the map again"], room, memory, out);
     });
     let Some((found, _)) = app.desk.map.found.clone() else {
         ui.label("A pass for every pair of values: write FIRST..LAST:STEP, or values with commas between. A click on a cell sets both settings.");

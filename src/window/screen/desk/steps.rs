@@ -1,12 +1,12 @@
 //! The one-step table: what one field step of each setting does to the measure. A click on a step takes it.
 
-use egui::{Button, Grid, RichText, ScrollArea};
+use egui::{Button, RichText, ScrollArea};
 
 use super::super::{Memory, bold};
 use super::{measure, status};
 use crate::coverage::measure::Measure;
 use crate::drawing::Role;
-use crate::report::{NudgeRow, measure_value, nudge_rows, nudge_step_said};
+use crate::report::{NudgeRow, measure_value, nudge_rows, nudge_step_said, short_label};
 use crate::study::nudge::Nudge;
 use crate::window::app::App;
 use crate::window::app::command::Command;
@@ -30,7 +30,7 @@ pub(super) fn page(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut 
             memory.desk.steps.of = None;
         }
     });
-    status(ui, app, StudyKind::Steps, ["run", "run again"], memory, out);
+    status(ui, app, StudyKind::Steps, ["run", "run again"], ui.available_width(), memory, out);
     let Some((nudge, _)) = app.desk.steps.found.clone() else {
         ui.label("Every setting that a technician can move, one and two field steps each way, the others left alone.");
         return;
@@ -59,21 +59,35 @@ pub(super) fn page(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut 
         .map(|row| row.path.as_str())
         .collect();
     ScrollArea::vertical().auto_shrink(false).id_salt("one step").show(ui, |ui| {
-        Grid::new("one step").num_columns(6).striped(true).spacing(egui::vec2(10.0, 3.0)).show(ui, |ui| {
-            for head in ["setting", "step", "one down", "one up", "over ±2 steps", "verdicts that turn"] {
-                ui.label(RichText::new(head).family(bold()));
-            }
-            ui.end_row();
-            for row in &shown {
-                ui.label(&row.path);
-                ui.label(&row.step);
-                cell(ui, app, &nudge, row, -1, memory, out);
-                cell(ui, app, &nudge, row, 1, memory, out);
-                ui.label(row.trend);
-                ui.label(&row.turns);
-                ui.end_row();
-            }
+        ui.spacing_mut().item_spacing = egui::vec2(GAP, 3.0);
+        let factor = super::super::type_factor(app);
+        // Bars at the side do not lie over the last column.
+        let rest = ui.available_width() - 10.0 - WIDTHS.iter().map(|w| w * factor + GAP).sum::<f32>();
+        let name = rest.max(120.0);
+        line(ui, factor, name, |ui, at| {
+            let heads = ["setting", "step", "one down", "one up", "over ±2", "verdicts turn"];
+            ui.label(RichText::new(heads[at]).family(bold()));
         });
+        for row in &shown {
+            let label = named(&nudge, row);
+            line(ui, factor, name, |ui, at| match at {
+                0 => {
+                    let text = ui.add(egui::Label::new(&label).truncate());
+                    text.on_hover_text(format!("{label}\n{}", row.path));
+                }
+                1 => {
+                    ui.label(&row.step);
+                }
+                2 => cell(ui, app, &nudge, row, -1, memory, out),
+                3 => cell(ui, app, &nudge, row, 1, memory, out),
+                4 => {
+                    ui.label(row.trend);
+                }
+                _ => {
+                    ui.add(egui::Label::new(&row.turns).truncate()).on_hover_text(&row.turns);
+                }
+            });
+        }
         if !without.is_empty() {
             ui.label(format!("No effect on it: {}.", without.join(", ")));
         }
@@ -85,6 +99,35 @@ pub(super) fn page(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut 
             ui.label(crate::report::EDGE_SAID);
         }
     });
+}
+
+/// Widths of the columns after the first, points, and the room between two.
+const WIDTHS: [f32; 5] = [62.0, 78.0, 78.0, 82.0, 92.0];
+const GAP: f32 = 6.0;
+
+/// One line of the table, each cell in the room of its column.
+fn line(ui: &mut egui::Ui, factor: f32, name: f32, mut cell: impl FnMut(&mut egui::Ui, usize)) {
+    ui.horizontal(|ui| {
+        let widths = std::iter::once(name).chain(WIDTHS.iter().map(|width| width * factor));
+        for (at, width) in widths.enumerate() {
+            let layout = egui::Layout::left_to_right(egui::Align::Center);
+            ui.allocate_ui_with_layout(egui::vec2(width, 24.0 * factor), layout, |ui| {
+                ui.set_min_width(width);
+                ui.set_max_width(width);
+                cell(ui, at);
+            });
+        }
+    });
+}
+
+/// What a row is about: «both: lower bearing off plumb».
+fn named(nudge: &Nudge, row: &NudgeRow) -> String {
+    let label = nudge.lines.iter().find(|line| line.path == row.path).map_or("", |line| &line.label);
+    let side = row.path.split_once('.').map(|(side, _)| side);
+    match side.filter(|side| ["left", "right", "both"].contains(side)) {
+        Some(side) => format!("{side}: {}", short_label(label)),
+        None => short_label(label).to_owned(),
+    }
 }
 
 /// One step: what it does; pressed, it is taken. What helps is strong, and its sign says which way it goes.
@@ -107,7 +150,8 @@ fn cell(
         (true, gain) if gain < 0.0 => RichText::new(text).color(role(Role::Fail, app.theme)),
         _ => RichText::new(text),
     };
-    let response = ui.add_enabled(exists, Button::new(label).min_size(egui::vec2(84.0, 22.0)));
+    let response =
+        ui.add_enabled(exists, Button::new(label).min_size(egui::vec2(ui.available_width(), 22.0)));
     let word = if steps < 0 { "down" } else { "up" };
     super::super::named(&response, egui::Role::Button, &format!("one {word}: {}", row.path));
     if ui.clip_rect().contains_rect(response.rect) {
