@@ -213,22 +213,28 @@ fn label(
     let (name, sign) = setting.label.split_once(", ").unwrap_or((&setting.label, ""));
     let file = format!("file: {}", app.in_file(&setting.path).unwrap_or_default());
     let full = ui.available_width();
-    let font = egui::TextStyle::Button.resolve(ui.style());
-    let width = ui.fonts_mut(|fonts| fonts.layout_no_wrap(file.clone(), font, egui::Color32::WHITE).size().x);
+    let width = wide(ui, &file, egui::TextStyle::Button);
     // Its letters, the button around them and the mark before it; a long one is cut and told on hover.
     let back = (width + 2.0 * BACK_PADDING + MARK + 6.0).min(0.5 * full);
     ui.horizontal_top(|ui| {
         ui.spacing_mut().item_spacing.x = 0.0;
         ui.allocate_ui(egui::vec2(full - back, 0.0), |ui| {
             ui.set_width(full - back);
-            ui.horizontal_wrapped(|ui| {
-                ui.spacing_mut().item_spacing.x = 6.0;
+            ui.spacing_mut().item_spacing = egui::vec2(6.0, 0.0);
+            let both = |ui: &mut egui::Ui| {
                 ui.add(egui::Label::new(name).wrap()).on_hover_text(&tip);
                 if !sign.is_empty() {
                     let sign = RichText::new(sign).small().color(role(Role::Muted, app.theme));
                     ui.add(egui::Label::new(sign).wrap()).on_hover_text(&tip);
                 }
-            });
+            };
+            // Beside each other where there is room for both, else the sign on a line of its own.
+            let fits = wide(ui, name, egui::TextStyle::Body) + 6.0 + wide(ui, sign, egui::TextStyle::Small);
+            if fits < full - back {
+                ui.horizontal(both);
+            } else {
+                ui.vertical(|ui| both(ui));
+            }
         });
         let (rect, _) = ui.allocate_exact_size(egui::vec2(MARK, 18.0), egui::Sense::hover());
         ui.spacing_mut().button_padding = egui::vec2(BACK_PADDING, 0.0);
@@ -249,6 +255,12 @@ fn label(
             out.push(Command::Reset(setting.path.clone()));
         }
     });
+}
+
+/// How wide a text is on one line, points.
+fn wide(ui: &egui::Ui, text: &str, style: egui::TextStyle) -> f32 {
+    let font = style.resolve(ui.style());
+    ui.fonts_mut(|fonts| fonts.layout_no_wrap(text.to_owned(), font, egui::Color32::WHITE).size().x)
 }
 
 /// Room for the mark of what differs from the file, and beside the letters of the way back, points.

@@ -26,7 +26,8 @@ impl App {
                 if let Some((curve, _)) = &desk.curve.found {
                     said.extend(self.curve_said(curve));
                 }
-                if let Some((band, _)) = &desk.band.found {
+                if let Some((band, _)) = desk.band.found.as_ref().filter(|_| !self.is_stale(StudyKind::Band))
+                {
                     said.extend(self.band_said(band));
                 }
                 said

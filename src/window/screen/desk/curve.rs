@@ -60,9 +60,10 @@ pub(super) fn page(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut 
     memory.spot("desk:curve", rect);
     super::super::named(&response, egui::Role::Canvas, "curve over throughput");
     let summary = &curve.swept.summary;
-    // A band of another measure or of other throughputs does not belong to this curve; a stale one is told in words.
-    let band =
-        app.desk.band.found.as_ref().map(|(band, _)| band).filter(|band| band.measure == summary.measure);
+    // A band of another set-up does not belong to this curve, nor one of this set-up to an older curve.
+    let is_of_now = |kind| !app.is_stale(kind);
+    let found = app.desk.band.found.as_ref().filter(|_| is_of_now(StudyKind::Band));
+    let band = found.map(|(band, _)| band).filter(|_| is_of_now(StudyKind::Curve));
     let now = app.now(summary.measure).map(|[per_s, si]| [3600.0 * per_s, si]);
     let key = Key {
         curve: Arc::as_ptr(&curve) as usize,

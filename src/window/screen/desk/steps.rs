@@ -22,7 +22,7 @@ pub(in crate::window::screen) struct Order {
 
 pub(super) fn page(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command>) {
     ui.horizontal_wrapped(|ui| {
-        ui.label("what one field step of each setting does to");
+        ui.label("what one step does to");
         measure(ui, app, memory, out);
         let response = ui.button("most help first");
         memory.spot("desk:order", response.rect);
@@ -65,8 +65,16 @@ pub(super) fn page(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut 
         let rest = ui.available_width() - 10.0 - WIDTHS.iter().map(|w| w * factor + GAP).sum::<f32>();
         let name = rest.max(120.0);
         line(ui, factor, name, |ui, at| {
-            let heads = ["setting", "step", "one down", "one up", "over ±2", "verdicts turn"];
-            ui.label(RichText::new(heads[at]).family(bold()));
+            let heads = ["setting", "step", "one down", "one up", "over ±2", "verdicts"];
+            let tips = [
+                "a setting that a technician can move",
+                "one field step",
+                "what one step down does; press it to take it",
+                "what one step up does; press it to take it",
+                "how the measure goes over two steps either way",
+                "how many verdicts turn with one step",
+            ];
+            ui.label(RichText::new(heads[at]).family(bold())).on_hover_text(tips[at]);
         });
         for row in &shown {
             let label = named(&nudge, row);
@@ -102,7 +110,7 @@ pub(super) fn page(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut 
 }
 
 /// Widths of the columns after the first, points, and the room between two.
-const WIDTHS: [f32; 5] = [62.0, 78.0, 78.0, 82.0, 92.0];
+const WIDTHS: [f32; 5] = [54.0, 70.0, 70.0, 78.0, 84.0];
 const GAP: f32 = 6.0;
 
 /// One line of the table, each cell in the room of its column.
