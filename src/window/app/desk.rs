@@ -16,7 +16,7 @@ use crate::coverage::measure::{ALL, Measure};
 use crate::drawing::DisplayList;
 use crate::report::foam::map::FoamMapPage;
 use crate::scenario::Scenario;
-use crate::scenario::setting::{Setting, SettingKind};
+use crate::scenario::setting::{Reading, Setting, SettingKind};
 use crate::study::band::BandOver;
 use crate::study::nudge::Nudge;
 use crate::study::recommend::Recommendation;
@@ -344,9 +344,12 @@ pub fn usual_values(scenario: &Scenario, setting: &Setting) -> String {
     if let SettingKind::Choice(words) = &setting.kind {
         return words.join(",");
     }
-    let (Some(now), Some(step)) = (setting.value_si(scenario), setting.step_si()) else {
-        return String::new();
-    };
+    // A pair that differs is moved about where the left unit stands.
+    let now = setting.read(scenario).map(|reading| match reading {
+        Reading::Value(value) => value.si,
+        Reading::Differs { left, .. } => left.si,
+    });
+    let (Some(now), Some(step)) = (now, setting.step_si()) else { return String::new() };
     let (low, high) = setting.range_si();
     let within = |n: i32| {
         let at = now + f64::from(n) * step;
