@@ -56,12 +56,20 @@ pub struct SweepPicture<'a> {
 }
 
 /// What is drawn beside a curve over one axis.
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Copy)]
 pub struct CurveBeside<'a> {
+    /// How the curve itself is drawn where it is the only one.
+    pub style: SeriesStyle,
     /// Between which values most passes lie when things spread.
     pub band: Option<&'a BandOver>,
     /// Where the set-up stands now: the value of the axis in its unit, and that of the measure, SI.
     pub now: Option<[f64; 2]>,
+}
+
+impl Default for CurveBeside<'_> {
+    fn default() -> Self {
+        CurveBeside { style: SeriesStyle::nth(0), band: None, now: None }
+    }
 }
 
 pub(crate) fn grade(verdict: Verdict) -> Grade {
@@ -137,7 +145,7 @@ impl SweepPicture<'_> {
             chart.bands.push(Band {
                 name: format!("{:.0} % of passes as things spread", high - low),
                 points: points.collect(),
-                role: Role::Series(3),
+                role: Role::Muted,
             });
         }
         if others {
@@ -149,7 +157,9 @@ impl SweepPicture<'_> {
             chart.series.push(line("highest", 0, &|place| place.high));
             chart.series.push(line("lowest", 1, &|place| place.low));
         } else {
-            chart.series.push(line(&self.summary.measure.label(), 0, &|place| place.high));
+            let mut own = line(&self.summary.measure.label(), 0, &|place| place.high);
+            own.style = beside.style;
+            chart.series.push(own);
         }
         // A value on an edge is marked in the picture as it is in the text.
         let on_edges: Vec<[f64; 2]> = points

@@ -280,6 +280,7 @@ fn verif_the_pages_of_the_desk_keep_their_room() {
         bench.run(Command::Desk(DeskCommand::Values(0, "100,150".into())));
         bench.run(Command::Desk(DeskCommand::Values(1, "0in,1/16in".into())));
         let mut hand = Hand::new(bench, width, height);
+        let mut size = None;
         for page in Page::ALL {
             let bench = hand.harness.state_mut();
             bench.run(Command::Desk(DeskCommand::Page(page)));
@@ -289,6 +290,10 @@ fn verif_the_pages_of_the_desk_keep_their_room() {
             hand.harness.run_steps(5);
             let desk = spot(&hand.harness, "desk");
             assert!(hand.harness.ctx.content_rect().expand(0.6).contains_rect(desk));
+            hand.harness.run_steps(12);
+            let later = spot(&hand.harness, "desk");
+            assert_eq!(later, desk, "{page:?} grows from frame to frame at {width}×{height}");
+            assert_eq!(*size.get_or_insert(desk), desk, "{page:?} is of another size at {width}×{height}");
             let parts: Vec<(String, egui::Rect)> = hand
                 .bench()
                 .memory

@@ -170,8 +170,8 @@ fn status(
                         }
                     }
                     if found && stale {
-                        let text = "of another set-up than the one set now";
-                        let said = RichText::new(text).color(role(Role::Warn, app.theme));
+                        let (short, text) = ("of another set-up", "of another set-up than the one set now");
+                        let said = RichText::new(short).color(role(Role::Warn, app.theme));
                         ui.add(egui::Label::new(said).truncate()).on_hover_text(text);
                     } else if found {
                         ui.label(muted("of what is set now"));

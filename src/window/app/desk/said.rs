@@ -42,10 +42,7 @@ impl App {
                 recommend_said(found, self.units).into_iter().map(text).collect()
             }
             Page::Map => desk.map.found.iter().map(|(found, _)| map_said(found)).collect(),
-            Page::Foam => {
-                let found = desk.foam.found.iter();
-                found.flat_map(|(found, _)| found.text.lines().take(2).map(str::to_owned)).collect()
-            }
+            Page::Foam => desk.foam.found.iter().map(|(found, _)| found.report.headline_said()).collect(),
         }
     }
 

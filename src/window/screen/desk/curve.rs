@@ -7,7 +7,7 @@ use egui::Sense;
 use super::super::{Canvas, Memory, text_size};
 use super::{field, measure, sentences, status};
 use crate::drawing::chart::Chart;
-use crate::drawing::{DisplayList, Rect};
+use crate::drawing::{DisplayList, Rect, Role};
 use crate::report::{CurveBeside, SweepPicture};
 use crate::units::UnitSystem;
 use crate::window::app::App;
@@ -43,7 +43,7 @@ pub(super) fn page(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut 
     });
     let spreads = app.scenario().spread().is_ok_and(|factors| !factors.is_empty());
     ui.horizontal(|ui| {
-        let room = ui.available_width() - ui.spacing().item_spacing.x;
+        let room = ui.available_width() - ui.spacing().item_spacing.x - 4.0;
         let own = if spreads { 0.5 * room } else { room };
         status(ui, app, StudyKind::Curve, ["run", "run again"], own, memory, out);
         if spreads {
@@ -82,7 +82,9 @@ pub(super) fn page(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut 
             units: app.units,
             text_size: key.text,
         };
-        let beside = CurveBeside { band: band.map(|band| &**band), now };
+        // In the style of the set-up that is set: neither a unit nor a pinned set-up has it.
+        let style = Role::Current.style();
+        let beside = CurveBeside { style, band: band.map(|band| &**band), now };
         let chart = picture.curve(&beside, key.size[0], key.size[1]);
         let Chart { list, plots } = chart
             .unwrap_or_else(|| Chart { list: DisplayList::new(key.size[0], key.size[1]), plots: Vec::new() });

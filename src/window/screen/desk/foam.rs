@@ -17,16 +17,14 @@ pub(super) fn page(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut 
         return;
     }
     status(ui, app, StudyKind::Foam, ["run", "run again"], ui.available_width(), memory, out);
-    let wanted = map_page(ui.available_width() - 12.0);
+    let wanted = map_page(ui.available_width() - 12.0, ui.available_height() - 40.0);
     if app.desk.foam_page != wanted {
         out.push(Command::Desk(DeskCommand::FoamPage(wanted)));
     }
     let Some((found, _)) = app.desk.foam.found.clone() else { return };
     ScrollArea::vertical().auto_shrink(false).id_salt("foam").show(ui, |ui| {
-        let mut lines = found.text.lines();
-        for _ in 0..2 {
-            ui.add(egui::Label::new(RichText::new(lines.next().unwrap_or("")).family(bold())).wrap());
-        }
+        let headline = RichText::new(found.report.headline_said()).family(bold());
+        ui.add(egui::Label::new(headline).wrap());
         let size = egui::vec2(found.map.width as f32, found.map.height as f32);
         let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
         super::super::named(&response, egui::Role::Canvas, &found.map.description);
@@ -35,21 +33,20 @@ pub(super) fn page(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut 
         memory.draw(ui, rect.min, Canvas::Desk, &list, app.theme);
         memory.desk.picture = Some(list);
         ui.add_space(6.0);
-        let rest = lines.collect::<Vec<_>>().join("\n");
         ScrollArea::horizontal().id_salt("foam text").show(ui, |ui| {
-            ui.add(egui::Label::new(RichText::new(rest.trim_end()).monospace()).extend());
+            ui.add(egui::Label::new(RichText::new(found.text.trim_end()).monospace()).extend());
         });
     });
 }
 
-/// The whole page where there is room for it, else one as wide as there is room for, without the key beside the map.
-fn map_page(width: f32) -> FoamMapPage {
+/// The whole page where there is room for it, else one as large as there is room for, without the key beside the map.
+fn map_page(width: f32, height: f32) -> FoamMapPage {
     let whole = FoamMapPage::WHOLE;
-    let width = f64::from(width);
-    if width >= whole.width {
+    let (width, height) = (f64::from(width), f64::from(height));
+    if width >= whole.width && height >= whole.height {
         return whole;
     }
     // In steps, so that a panel that is dragged wider does not ask for a map at every point.
-    let width = (width / 20.0).floor() * 20.0;
-    FoamMapPage { width, height: (0.72 * width).min(whole.height), key: false }
+    let [width, height] = [width, height].map(|size| (size / 20.0).floor() * 20.0);
+    FoamMapPage { width: width.min(whole.width), height: height.clamp(360.0, whole.height), key: false }
 }

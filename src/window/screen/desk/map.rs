@@ -52,7 +52,7 @@ pub(super) fn page(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut 
                 });
             super::super::named(&shown.response, egui::Role::ComboBox, id);
             memory.spot(format!("desk:axis:{which}"), shown.response.rect);
-            let width = ui.available_width() - 8.0;
+            let width = ui.available_width() - 20.0;
             if let Some(text) = field(ui, memory, values, text, width) {
                 out.push(Command::Desk(DeskCommand::Values(which, text)));
             }
@@ -61,7 +61,7 @@ pub(super) fn page(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut 
     ui.horizontal(|ui| {
         ui.add_sized([44.0, 20.0], egui::Label::new("of"));
         measure(ui, app, memory, out);
-        let room = ui.available_width();
+        let room = ui.available_width() - 4.0;
         status(ui, app, StudyKind::Map, ["run the map", "run the map again"], room, memory, out);
     });
     let Some((found, _)) = app.desk.map.found.clone() else {
