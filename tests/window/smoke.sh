@@ -372,6 +372,11 @@ expect "the curve comes by itself" study:curve ready 120
 expect "where the tail fails is said" desk_said 'Gap on the tail fails from [0-9.]+ veh/h on.*Highest throughput that still passes: .*' 10
 [ "$clicks" -le 3 ] && ok "$clicks clicks to where the tail fails" || bad "$clicks clicks to where the tail fails"
 
+sleep 1
+ticks() { awk '{print $14 + $15}' "/proc/$app/stat"; }
+first=$(ticks); sleep 2; spent=$(( $(ticks) - first ))
+[ "$spent" -le 6 ] && ok "idle at the desk: $spent of 200 ticks" || bad "idle at the desk: $spent of 200 ticks"
+
 # The desk: the curve clicked, a study stopped, a step pressed, a cell loaded, a command copied, a picture and a table saved.
 point desk:plot 25 50 && press && release
 expect "a click on the curve sets the throughput" edit:line.throughput '9[0-9] veh/h'

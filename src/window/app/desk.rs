@@ -108,6 +108,18 @@ impl StudyKind {
         matches!(self, StudyKind::Curve | StudyKind::Steps | StudyKind::Foam)
     }
 
+    /// What it counts as it gets on.
+    pub const fn counts(self) -> &'static str {
+        match self {
+            StudyKind::Curve => "throughputs",
+            StudyKind::Band => "passes",
+            StudyKind::Steps => "steps",
+            StudyKind::Advice => "step sets at most",
+            StudyKind::Map => "pairs",
+            StudyKind::Foam => "maps",
+        }
+    }
+
     /// Its word in the state.
     pub const fn word(self) -> &'static str {
         match self {

@@ -150,11 +150,11 @@ fn status(
                     let text = match (job.is_stopped(), most) {
                         (true, _) => "stopping …".to_owned(),
                         (false, 0) => "running …".to_owned(),
-                        (false, most) => format!("{done} of {most}"),
+                        (false, most) => format!("{done} of {most} {}", kind.counts()),
                     };
                     let bar = ProgressBar::new(share).desired_width(0.4 * width).desired_height(16.0);
                     ui.add(bar.corner_radius(2.0));
-                    ui.label(text);
+                    ui.add(egui::Label::new(&text).truncate()).on_hover_text(&text);
                 }
                 Run::Failed(why, key) if *key == app.wanted_key(kind) => {
                     let text = RichText::new(format!("✗ {why}")).color(role(Role::Fail, app.theme));

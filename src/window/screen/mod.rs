@@ -222,15 +222,16 @@ const BESIDE_DESK: f32 = 360.0;
 /// The desk in place of the column, beside the plan view and the map where there is room for both.
 fn beside_desk(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory, mut out: Vec<Command>) -> Vec<Command> {
     let room = ui.available_width();
-    if room < DESK + BESIDE_DESK {
+    let least = DESK * type_factor(app);
+    if room < least + BESIDE_DESK {
         let shown = egui::CentralPanel::default().show(ui, |ui| desk::panel(ui, app, memory, &mut out));
         memory.spot("desk", shown.response.rect);
         dialogs::show(ui, app, memory, &mut out);
         return out;
     }
     let shown = Panel::right("desk")
-        .default_size((0.6 * room).max(DESK))
-        .size_range(DESK..=room - BESIDE_DESK)
+        .default_size((0.6 * room).max(least))
+        .size_range(least..=room - BESIDE_DESK)
         .show(ui, |ui| desk::panel(ui, app, memory, &mut out));
     memory.spot("desk", shown.response.rect);
     rest(ui, app, memory, out)

@@ -63,7 +63,7 @@ pub(super) fn page(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut 
         let factor = super::super::type_factor(app);
         // Bars at the side do not lie over the last column.
         let rest = ui.available_width() - 10.0 - WIDTHS.iter().map(|w| w * factor + GAP).sum::<f32>();
-        let name = rest.max(120.0);
+        let name = rest.max(80.0);
         line(ui, factor, name, |ui, at| {
             let heads = ["setting", "step", "one down", "one up", "over ±2", "verdicts"];
             let tips = [
