@@ -74,7 +74,8 @@ pub(super) fn page(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut 
                 "how the measure goes over two steps either way",
                 "how many verdicts turn with one step",
             ];
-            ui.label(RichText::new(heads[at]).family(bold())).on_hover_text(tips[at]);
+            let head = egui::Label::new(RichText::new(heads[at]).family(bold())).truncate();
+            ui.add(head).on_hover_text(tips[at]);
         });
         for row in &shown {
             let label = named(&nudge, row);
@@ -83,17 +84,11 @@ pub(super) fn page(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut 
                     let text = ui.add(egui::Label::new(&label).truncate());
                     text.on_hover_text(format!("{label}\n{}", row.path));
                 }
-                1 => {
-                    ui.label(&row.step);
-                }
+                1 => cut(ui, &row.step),
                 2 => cell(ui, app, &nudge, row, -1, memory, out),
                 3 => cell(ui, app, &nudge, row, 1, memory, out),
-                4 => {
-                    ui.label(row.trend);
-                }
-                _ => {
-                    ui.add(egui::Label::new(&row.turns).truncate()).on_hover_text(&row.turns);
-                }
+                4 => cut(ui, row.trend),
+                _ => cut(ui, &row.turns),
             });
         }
         if !without.is_empty() {
@@ -110,7 +105,7 @@ pub(super) fn page(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut 
 }
 
 /// Widths of the columns after the first, points, and the room between two.
-const WIDTHS: [f32; 5] = [54.0, 70.0, 70.0, 78.0, 84.0];
+const WIDTHS: [f32; 5] = [58.0, 72.0, 72.0, 80.0, 88.0];
 const GAP: f32 = 6.0;
 
 /// One line of the table, each cell in the room of its column.
@@ -126,6 +121,13 @@ fn line(ui: &mut egui::Ui, factor: f32, name: f32, mut cell: impl FnMut(&mut egu
             });
         }
     });
+}
+
+/// A text that stays in its column; what is cut of it is told on hover.
+fn cut(ui: &mut egui::Ui, text: &str) {
+    if !text.is_empty() {
+        ui.add(egui::Label::new(text).truncate()).on_hover_text(text);
+    }
 }
 
 /// What a row is about: «both: lower bearing off plumb».
