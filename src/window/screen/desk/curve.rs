@@ -93,7 +93,7 @@ pub(super) fn page(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut 
     let list = Arc::clone(&memory.desk.curve.list);
     memory.draw(ui, rect.min, Canvas::Desk, &list, app.theme);
     memory.desk.picture = Some(list);
-    let Some(plot) = memory.desk.curve.plot.clone() else { return };
+    let Some(plot) = memory.desk.curve.plot else { return };
     let Rect { x, y, width, height } = plot.area;
     let corner = rect.min + egui::vec2(x as f32, y as f32);
     let area = egui::Rect::from_min_size(corner, egui::vec2(width as f32, height as f32));
