@@ -183,7 +183,7 @@ impl SweepPicture<'_> {
         Some(drawn)
     }
 
-    /// The map with a frame round the cell that stands as things are set now, by its column and row.
+    /// The map with a frame, and the word where there is room for it, round the cell that stands as things are set now, by its column and row.
     pub fn heat_map_at(&self, (column, row): (usize, usize), width: f64, height: f64) -> Option<Chart> {
         let mut chart = self.heat_map(width, height)?;
         let plot = chart.plots.first()?;
@@ -195,6 +195,11 @@ impl SweepPicture<'_> {
             chart.list.push(Shape::Polyline { points: corners.clone(), closed: true, stroke });
         }
         let at = plot.at(x, y + 1.0).shifted(4.0, 3.0);
+        let tall = (plot.at(x, y).y - at.y).abs();
+        // In a low cell the word would lie over the number.
+        if tall < 3.4 * self.text_size {
+            return Some(chart);
+        }
         let name = Text::new(at, self.text_size, Role::Highlight, "now").bold();
         chart.list.push(name.anchored(Anchor::Start, Baseline::Top).with_halo(Role::Paper));
         Some(chart)

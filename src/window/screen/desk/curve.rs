@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use egui::Sense;
+use egui::{ScrollArea, Sense};
 
 use super::super::{Canvas, Memory, text_size};
 use super::{field, measure, sentences, status};
@@ -14,6 +14,9 @@ use crate::window::app::App;
 use crate::window::app::command::Command;
 use crate::window::app::desk::ask::THROUGHPUT;
 use crate::window::app::desk::{DeskCommand, StudyKind};
+
+/// Least height of the curve with its words, points.
+const LEAST_CHART: f32 = 210.0;
 
 /// The curve drawn last, and what it was drawn from.
 #[derive(Debug, Default)]
@@ -55,7 +58,11 @@ pub(super) fn page(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut 
         ui.label("What the measure comes to at each throughput, where it fails, and where you stand. A click on the curve sets the throughput.");
         return;
     };
-    sentences(ui, &app.desk_said());
+    // In a low window the sentences are scrolled, so that the curve stays one.
+    let most = (ui.available_height() - LEAST_CHART).max(44.0);
+    ScrollArea::vertical().id_salt("curve said").max_height(most).show(ui, |ui| {
+        sentences(ui, &app.desk_said());
+    });
     let (rect, response) = ui.allocate_exact_size(ui.available_size(), Sense::click_and_drag());
     memory.spot("desk:curve", rect);
     super::super::named(&response, egui::Role::Canvas, "curve over throughput");

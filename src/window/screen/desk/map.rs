@@ -68,13 +68,18 @@ pub(super) fn page(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut 
         ui.label("A pass for every pair of values: write FIRST..LAST:STEP, or values with commas between. A click on a cell sets both settings.");
         return;
     };
-    sentences(ui, &app.desk_said());
+    let mut said = app.desk_said();
+    let now = cell_now(app, &found);
+    if let [Some(_), Some(_)] = now {
+        said.push("Framed: as it is set now.".to_owned());
+    }
+    sentences(ui, &said);
     let (rect, response) = ui.allocate_exact_size(ui.available_size(), Sense::click());
     memory.spot("desk:map", rect);
     super::super::named(&response, egui::Role::Canvas, "map of two settings");
     let key = Key {
         map: Arc::as_ptr(&found) as usize,
-        now: cell_now(app, &found),
+        now,
         size: [f64::from(rect.width()).floor(), f64::from(rect.height()).floor()],
         text: text_size(app),
         units: app.units,
