@@ -353,7 +353,13 @@ fn verif_the_signs_of_a_map_agree_with_the_text() {
     // The overlap at the nose passes everywhere; at 160 veh/h something else fails.
     assert!(summary.axes[0].places.iter().all(|place| place.worst == Some(Verdict::Pass)));
     assert!(counts.fail >= 1 && counts.pass >= 1, "{counts:?}");
-    let picture = SweepPicture { title: "a title", summary: &summary, limit: None, units: UnitSystem::Us };
+    let picture = SweepPicture {
+        title: "a title",
+        summary: &summary,
+        limit: None,
+        units: UnitSystem::Us,
+        text_size: 12.0,
+    };
     let svg = brusharm::drawing::svg::svg(
         &picture.draw(SweepChart::HeatMap, 960.0, 600.0).unwrap().list,
         brusharm::drawing::Theme::Light,

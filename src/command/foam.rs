@@ -7,14 +7,13 @@ use super::options::{SvgOption, deliver_beside};
 use super::pass::PassFormat;
 use super::problem::{Problem, refusal};
 use super::{Run, exit};
-use crate::arm::Side;
 use crate::drawing::{Theme, svg};
 use crate::error::{Refusal, nearest};
 use crate::foam::FoamError;
 use crate::foam::dilution_study::{Caught, TimedVolume};
 use crate::foam::fault::{Readings, Symptom};
 use crate::report::foam::map::foam_map;
-use crate::report::foam::{FoamQuestions, FoamReport, FoamSubject, FrictionUse};
+use crate::report::foam::{FoamQuestions, FoamReport, FoamSubject};
 use crate::scenario::foam::places::in_trade_units;
 use crate::scenario::foam::{FoamFile, MixRatio};
 use crate::scenario::setting::typed_for_foam_file;
@@ -158,18 +157,12 @@ impl FoamArguments {
             });
         }
         let loaded = self.common.load()?;
-        let scenario = &loaded.scenario;
-        let (Some(part), Some(station)) = (&scenario.file().foam, scenario.foam_station()) else {
+        let found = FoamSubject::of_scenario(&name, loaded.title(), &loaded.scenario);
+        let Some((subject, target_ratio)) = found else {
             let advice = "add the part `foam: (…),` to it, or name a foam file such as foam-station.ron";
             return Err(Problem::file(&name, refusal("this scenario has no foam station", "", "", advice)));
         };
-        let takes = Side::BOTH.into_iter().any(|side| scenario.foam_sets_friction(side));
-        let used = if takes { FrictionUse::SetsBrushes } else { FrictionUse::StatedOutright };
-        Ok(Read {
-            target_ratio: part.target_ratio.as_ref().map(MixRatio::parts),
-            subject: FoamSubject::of_part(&name, loaded.title(), part, station.clone(), Some(used)),
-            inputs: loaded.inputs.clone(),
-        })
+        Ok(Read { target_ratio, subject, inputs: loaded.inputs.clone() })
     }
 
     fn questions(&self) -> Result<FoamQuestions, Problem> {

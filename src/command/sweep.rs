@@ -363,6 +363,7 @@ impl SweepArguments {
             summary,
             limit: evaluate(&loaded.scenario).reading(summary.measure).and_then(|r| r.limit),
             units: self.common.unit_system(),
+            text_size: 12.0,
         };
         let Some(chart) = picture.draw(kind, 960.0, 600.0) else {
             let advice = "add an axis of numbers for an envelope, two axes for a map";

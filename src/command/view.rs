@@ -21,7 +21,8 @@ use std::sync::Arc;
 /// Show a scenario in a window: drag a setting and watch what it does
 ///
 /// Every setting can be dragged, stepped as in the field, or typed; the pass is solved again as you go. Scrub the clock, pin set-ups to
-/// compare them, ask why, step through a lesson, show it to a class in letters that the back row reads («P»). «?» shows every key. Files are never written over.
+/// compare them, ask why, step through a lesson, show it to a class in letters that the back row reads («P»). The desk («E») runs studies of what is set:
+/// where the tail fails as the line goes faster, what one field step does, what is recommended, two settings against each other. «?» shows every key. Files are never written over.
 #[derive(Debug, Args)]
 pub(crate) struct ViewArguments {
     /// Scenario file; with --lesson it takes the place of the lesson's own. With neither, a page to choose from opens

@@ -18,8 +18,11 @@ pub fn measure_value(measure: Measure, si: Option<f64>, units: UnitSystem) -> St
     said(Words::new(units), measure, si)
 }
 
-/// What stands behind a number that is on an edge; [`edge_note`] says what it means.
-pub(crate) const EDGE: &str = "†";
+/// What stands behind a number that is on an edge; [`EDGE_SAID`] says what it means.
+pub const EDGE: &str = "†";
+
+/// What the mark of a number on an edge means.
+pub const EDGE_SAID: &str = "† on an edge: one bounce of the arm more or less moves it far, and with its last bounce counted in full it is less.";
 
 /// A value with its unit, and [`EDGE`] where it stands on one.
 pub(crate) fn said_marked(words: Words, measure: Measure, si: Option<f64>, on_edge: bool) -> String {
@@ -34,8 +37,7 @@ pub(crate) fn said_reading(words: Words, measure: Measure, reading: &Reading) ->
 
 /// What the mark means, under a text that holds one; else nothing.
 pub(crate) fn edge_note(text: &str) -> String {
-    let note = "† on an edge: one bounce of the arm more or less moves it far, and with its last bounce counted in full it is less.";
-    if text.contains(EDGE) { wrap(note, TEXT_WIDTH, 2) } else { String::new() }
+    if text.contains(EDGE) { wrap(EDGE_SAID, TEXT_WIDTH, 2) } else { String::new() }
 }
 
 /// A change with its sign and unit: «+1.2 in», «−0.4 %»; «0» when it rounds to nothing, a dash when there is none.

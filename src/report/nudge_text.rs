@@ -59,9 +59,29 @@ pub fn nudge_text(nudge: &Nudge, title: &str, units: UnitSystem, ink: Ink) -> St
     out
 }
 
-fn table(nudge: &Nudge, words: Words) -> String {
-    let mut table = TextTable::new(&["Setting", "Step", ">One down", ">One up", "Over ±2 steps", "Turns"]);
-    let mut without: Vec<&str> = Vec::new();
+/// One setting of the one-step table, in words.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NudgeRow {
+    /// Path of the setting.
+    pub path: String,
+    /// One field step, as written.
+    pub step: String,
+    /// What one step down does to the measure; a dash where there is no such step.
+    pub down: String,
+    /// What one step up does to it.
+    pub up: String,
+    /// How the measure goes over two steps each way.
+    pub trend: &'static str,
+    /// How many verdicts turn: «2 down, 1 up»; empty when none does.
+    pub turns: String,
+    /// Whether neither step does anything that can be read to this measure or to a verdict.
+    pub does_nothing: bool,
+}
+
+/// The one-step table row by row; settings that no number follows, with the reason where it is known, come apart.
+pub fn nudge_rows(nudge: &Nudge, units: UnitSystem) -> (Vec<NudgeRow>, Vec<String>) {
+    let words = Words::new(units);
+    let mut rows = Vec::new();
     let mut at_all: Vec<String> = Vec::new();
     for line in &nudge.lines {
         let at = |steps: i32| match line.at(steps) {
@@ -80,7 +100,7 @@ fn table(nudge: &Nudge, words: Words) -> String {
             Trend::Unknown => NONE,
         };
         let turns = |steps: i32| line.side_effects(nudge.measure, steps).iter().filter(|e| e.turns()).count();
-        let marks = match (turns(-1), turns(1)) {
+        let turns = match (turns(-1), turns(1)) {
             (0, 0) => String::new(),
             (down, 0) => format!("{down} down"),
             (0, up) => format!("{up} up"),
@@ -91,13 +111,23 @@ fn table(nudge: &Nudge, words: Words) -> String {
             at_all.push(format!("{}{why}", line.path));
             continue;
         }
+        let (down, up) = (at(-1), at(1));
         let nothing = |text: &str| text == "0" || text == NONE;
-        if nothing(&at(-1)) && nothing(&at(1)) && marks.is_empty() {
-            without.push(&line.path);
-            continue;
-        }
-        table.row(&[line.path.clone(), line.step.clone(), at(-1), at(1), trend.to_owned(), marks]);
+        let does_nothing = nothing(&down) && nothing(&up) && turns.is_empty();
+        let (path, step) = (line.path.clone(), line.step.clone());
+        rows.push(NudgeRow { path, step, down, up, trend, turns, does_nothing });
     }
+    (rows, at_all)
+}
+
+fn table(nudge: &Nudge, words: Words) -> String {
+    let mut table = TextTable::new(&["Setting", "Step", ">One down", ">One up", "Over ±2 steps", "Turns"]);
+    let (rows, at_all) = nudge_rows(nudge, words.units);
+    let (without, rows): (Vec<NudgeRow>, Vec<NudgeRow>) = rows.into_iter().partition(|row| row.does_nothing);
+    for row in rows {
+        table.row(&[row.path, row.step, row.down, row.up, row.trend.to_owned(), row.turns]);
+    }
+    let without: Vec<&str> = without.iter().map(|row| row.path.as_str()).collect();
     let mut text = table.text();
     if !without.is_empty() {
         text.push_str(&wrap(&format!("No effect on it: {}.", without.join(", ")), TEXT_WIDTH, 0));
@@ -107,6 +137,18 @@ fn table(nudge: &Nudge, words: Words) -> String {
         text.push_str(&wrap(&said, TEXT_WIDTH, 0));
     }
     text
+}
+
+/// What one or two field steps of a setting do besides, in a sentence: the value it comes to, verdicts that turn, what gets worse. None where there is no
+/// such step.
+pub fn nudge_step_said(nudge: &Nudge, path: &str, steps: i32, units: UnitSystem) -> Option<String> {
+    let line = nudge.lines.iter().find(|line| line.path == path)?;
+    let turned = line.at(steps)?;
+    if let Some((_, reason)) = &turned.worst.failed {
+        return Some(format!("{path} from {} to {}: fails to run: {reason}.", line.now, turned.text));
+    }
+    let said = sentence(nudge, line, steps, Words::new(units));
+    Some(said.trim_start_matches("• ").to_owned())
 }
 
 fn sentence(nudge: &Nudge, line: &NudgeLine, steps: i32, words: Words) -> String {

@@ -11,28 +11,67 @@ use crate::study::recommend::{Answer, ByChance, Chance, Effect, Recommendation, 
 use crate::study::worst::Worst;
 use crate::units::{UnitSystem, counted};
 
+/// One paragraph of what is said of a recommendation.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Said {
+    /// A heading.
+    Heading(String),
+    /// Running text.
+    Text(String),
+    /// A step: what kind, then what is moved.
+    Step(String, String),
+    /// What a step does.
+    Effect(String),
+}
+
 /// The recommendation as text.
 pub fn recommend_text(r: &Recommendation, title: &str, units: UnitSystem, ink: Ink) -> String {
-    let words = Words::new(units);
     let mut out = heading(title, ink);
-    out.push_str(&wrap(&format!("Judged over {}.", r.cases.join(", ")), TEXT_WIDTH, 0));
-    out.push_str(&wrap(&format!("As found: {}.", state(&r.as_found, &r.cases, words)), TEXT_WIDTH, 0));
+    for said in recommend_said(r, units) {
+        match said {
+            Said::Heading(text) => out.push_str(&format!("\n{}\n", ink.strong(&text))),
+            Said::Text(text) => out.push_str(&wrap(&text, TEXT_WIDTH, 0)),
+            Said::Step(kind, moves) => {
+                let (number, name) = kind.split_once(' ').unwrap_or(("", &kind));
+                out.push_str(&wrap(&format!("{number} {}: {moves}", ink.strong(name)), TEXT_WIDTH, 3));
+            }
+            Said::Effect(text) => out.push_str(&inset(&text, 3)),
+        }
+    }
+    out.push_str(&edge_note(&out));
+    if !r.nothing_to_do {
+        out.push('\n');
+        out.push_str(&wrap(RECOMMEND_CAUTION, TEXT_WIDTH, 0));
+    }
+    out
+}
+
+/// What is to be done before any step of a recommendation.
+pub const RECOMMEND_CAUTION: &str = "Lock out, bleed the air to zero and prove it, and block the arm before any of this: it moves when pressure or a pin goes. \
+                   The maker's manual, local codes and licensed practice come first.";
+
+/// What is said of a recommendation, paragraph by paragraph.
+pub fn recommend_said(r: &Recommendation, units: UnitSystem) -> Vec<Said> {
+    let words = Words::new(units);
+    let mut out = vec![
+        Said::Text(format!("Judged over {}.", r.cases.join(", "))),
+        Said::Text(format!("As found: {}.", state(&r.as_found, &r.cases, words))),
+    ];
+    let mut text = |text: String| out.push(Said::Text(text));
     if r.is_interrupted {
-        let text = format!(
+        text(format!(
             "Interrupted: {}, of at most {}. This is the best so far; a better one may exist.",
             looked_at(r),
             r.most_sets
-        );
-        out.push_str(&wrap(&text, TEXT_WIDTH, 0));
+        ));
     }
     if r.nothing_to_do {
-        let text = if r.as_found.verdict() == Some(Verdict::Marginal) {
+        let said = if r.as_found.verdict() == Some(Verdict::Marginal) {
             "Marginal: every criterion is met as it stands, but on the edge, and nothing in range gets it past the marginal band. Nothing is turned."
         } else {
             "Nothing to do: every criterion is met as it stands."
         };
-        out.push_str(&wrap(text, TEXT_WIDTH, 0));
-        out.push_str(&edge_note(&out));
+        text(said.to_owned());
         return out;
     }
     match (&r.best, &r.in_the_way) {
@@ -42,22 +81,22 @@ pub fn recommend_text(r: &Recommendation, title: &str, units: UnitSystem, ink: I
             } else {
                 steps_said(best.total_steps)
             };
-            out.push_str(&wrap(&format!("Recommended: {steps}. {}.", looked_at(r)), TEXT_WIDTH, 0));
+            text(format!("Recommended: {steps}. {}.", looked_at(r)));
             if let Some(by) = &r.by_chance {
-                out.push_str(&wrap(&chosen_said(by), TEXT_WIDTH, 0));
+                text(chosen_said(by));
             }
             if let Some(warning) = warning(best, r) {
-                out.push_str(&wrap(warning, TEXT_WIDTH, 0));
+                text(warning.to_owned());
             }
-            out.push_str(&answer_text(best, r, words, ink));
+            out.extend(answer_said(best, r, words));
             if let Some(chance) = &r.chance {
-                out.push_str(&wrap(&chance_said(chance), TEXT_WIDTH, 0));
+                out.push(Said::Text(chance_said(chance)));
             }
             if let Some(next) = &r.runner_up {
-                out.push_str(&format!("\n{}\n", ink.strong("Runner-up")));
-                out.push_str(&answer_text(next, r, words, ink));
+                out.push(Said::Heading("Runner-up".to_owned()));
+                out.extend(answer_said(next, r, words));
             } else {
-                out.push_str("No other set of about as few steps does it.\n");
+                out.push(Said::Text("No other set of about as few steps does it.".to_owned()));
             }
         }
         (None, Some(way)) => {
@@ -69,28 +108,19 @@ pub fn recommend_text(r: &Recommendation, title: &str, units: UnitSystem, ink: I
                 || "a pass that cannot be computed".to_owned(),
                 |(measure, case)| format!("{} ({})", measure.label(), r.cases.get(case).map_or("", |c| c)),
             );
-            out.push_str(&wrap(
-                &format!("{none} will do. {}. In the way: {what}.", looked_at(r)),
-                TEXT_WIDTH,
-                0,
-            ));
+            text(format!("{none} will do. {}. In the way: {what}.", looked_at(r)));
             match way.without_it {
-                Some(true) => out.push_str("Without that criterion something in range would do.\n"),
+                Some(true) => text("Without that criterion something in range would do.".to_owned()),
                 Some(false) => {
-                    out.push_str("Without that criterion something else would still be in the way.\n")
+                    text("Without that criterion something else would still be in the way.".to_owned())
                 }
                 None => {}
             }
-            out.push_str(&format!("\n{}\n", ink.strong("Nearest")));
-            out.push_str(&answer_text(&way.nearest, r, words, ink));
+            out.push(Said::Heading("Nearest".to_owned()));
+            out.extend(answer_said(&way.nearest, r, words));
         }
         (None, None) => {}
     }
-    let caution = "Lock out, bleed the air to zero and prove it, and block the arm before any of this: it moves when pressure or a pin goes. \
-                   The maker's manual, local codes and licensed practice come first.";
-    out.push_str(&edge_note(&out));
-    out.push('\n');
-    out.push_str(&wrap(caution, TEXT_WIDTH, 0));
     out
 }
 
@@ -161,48 +191,42 @@ fn steps_said(total: u32) -> String {
     if total == 1 { "one field step".to_owned() } else { format!("{total} field steps") }
 }
 
-fn answer_text(answer: &Answer, r: &Recommendation, words: Words, ink: Ink) -> String {
-    let mut out = String::new();
+fn answer_said(answer: &Answer, r: &Recommendation, words: Words) -> Vec<Said> {
+    let mut out = Vec::new();
     for (i, step) in answer.steps.iter().enumerate() {
-        out.push_str(&wrap(&format!("{}. {}", i + 1, step_said(step, ink)), TEXT_WIDTH, 3));
+        let moves: Vec<String> =
+            step.moves.iter().map(|m| format!("{} from {} to {}", m.path, m.from, m.to)).collect();
+        out.push(Said::Step(format!("{}. {}", i + 1, step_name(step)), format!("{}.", moves.join("; "))));
         for (label, effects) in [("It buys", &step.buys), ("It costs", &step.costs)] {
             // What reads the same before and after is no effect to a reader.
             let read = |e: &&Effect| said(words, e.measure, e.before) != said(words, e.measure, e.after);
             let said: Vec<String> =
                 effects.iter().filter(read).take(4).map(|e| effect_said(e, words)).collect();
             if !said.is_empty() {
-                out.push_str(&inset(&format!("{label}: {}.", said.join("; ")), 3));
+                out.push(Said::Effect(format!("{label}: {}.", said.join("; "))));
             }
         }
     }
-    out.push_str(&wrap(
-        &format!("Checked with full passes: {}.", state(&answer.checked, &r.cases, words)),
-        TEXT_WIDTH,
-        0,
-    ));
+    out.push(Said::Text(format!("Checked with full passes: {}.", state(&answer.checked, &r.cases, words))));
     if let Some(between) = &answer.between {
-        let text = if between.verdict() == Some(Verdict::Marginal) {
+        out.push(Said::Text(if between.verdict() == Some(Verdict::Marginal) {
             format!("Half-way between the throughputs it {}.", state(between, &[], words))
         } else if between.tightest().0 >= 0.0 {
             "Half-way between the throughputs every criterion is met too.".to_owned()
         } else {
             format!("Half-way between the throughputs it does not hold: {}.", state(between, &[], words))
-        };
-        out.push_str(&wrap(&text, TEXT_WIDTH, 0));
+        }));
     }
     out
 }
 
-fn step_said(step: &Step, ink: Ink) -> String {
-    let moves: Vec<String> =
-        step.moves.iter().map(|m| format!("{} from {} to {}", m.path, m.from, m.to)).collect();
-    let name = match step.group {
+fn step_name(step: &Step) -> String {
+    match step.group {
         None => "Restore the standard".to_owned(),
         Some(Group::Foam) => "Foam, so that the brush grabs less".to_owned(),
         Some(Group::Pin) => "Stop pin, one side only".to_owned(),
         Some(group) => capital(group.name()),
-    };
-    format!("{}: {}.", ink.strong(&name), moves.join("; "))
+    }
 }
 
 fn effect_said(effect: &Effect, words: Words) -> String {

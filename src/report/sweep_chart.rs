@@ -7,11 +7,13 @@ use crate::coverage::table::Better;
 use crate::coverage::{MeasureName, Verdict};
 use crate::drawing::chart::{
     Axis, Band, Chart, Draw, HeatAxis, HeatCell, HeatMap, HeatWords, Limit, LineChart, ParallelAxis,
-    ParallelChart, ParallelLine, Series, Sheet, Side,
+    ParallelChart, ParallelLine, Plot, Series, Sheet, Side,
 };
 use crate::drawing::grade::Grade;
+use crate::drawing::list::{Anchor, Baseline, Dash, DisplayList, Fill, Shape, Stroke, Text, pos};
 use crate::drawing::palette::Role;
 use crate::drawing::series_style::SeriesStyle;
+use crate::study::band::{BAND_SHARES, BandOver};
 use crate::study::summary::{AxisSummary, Place, Summary};
 use crate::study::table::Cell;
 use crate::units::{UnitSystem, counted};
@@ -49,6 +51,25 @@ pub struct SweepPicture<'a> {
     pub limit: Option<f64>,
     /// Unit system.
     pub units: UnitSystem,
+    /// Size of the labels, page units.
+    pub text_size: f64,
+}
+
+/// What is drawn beside a curve over one axis.
+#[derive(Debug, Clone, Copy)]
+pub struct CurveBeside<'a> {
+    /// How the curve itself is drawn where it is the only one.
+    pub style: SeriesStyle,
+    /// Between which values most passes lie when things spread.
+    pub band: Option<&'a BandOver>,
+    /// Where the set-up stands now: the value of the axis in its unit, and that of the measure, SI.
+    pub now: Option<[f64; 2]>,
+}
+
+impl Default for CurveBeside<'_> {
+    fn default() -> Self {
+        CurveBeside { style: SeriesStyle::nth(0), band: None, now: None }
+    }
 }
 
 pub(crate) fn grade(verdict: Verdict) -> Grade {
@@ -63,7 +84,7 @@ impl SweepPicture<'_> {
     /// The chart; none when the sweep has no axis that can be drawn so.
     pub fn draw(&self, kind: SweepChart, width: f64, height: f64) -> Option<Chart> {
         match kind {
-            SweepChart::Envelope => self.envelope(width, height),
+            SweepChart::Envelope => self.curve(&CurveBeside::default(), width, height),
             SweepChart::HeatMap => self.heat_map(width, height),
             SweepChart::Parallel => self.parallel(width, height),
         }
@@ -90,7 +111,8 @@ impl SweepPicture<'_> {
     fn sheet(&self, what: &str, width: f64, height: f64) -> Sheet {
         let title = format!("{}: {what}", self.summary.measure.label());
         let counts = super::sweep_text::counts_said(&self.summary.counts);
-        Sheet::new(title, width, height).described(format!("{}. {what}; {counts}.", self.title))
+        let sheet = Sheet::new(title, width, height).with_text_size(self.text_size);
+        sheet.described(format!("{}. {what}; {counts}.", self.title))
     }
 
     fn measure_axis(&self) -> Axis {
@@ -98,7 +120,8 @@ impl SweepPicture<'_> {
         Axis::new(measure.label(), unit(self.words(), measure))
     }
 
-    fn envelope(&self, width: f64, height: f64) -> Option<Chart> {
+    /// The curve, or the envelope, over the first axis of numbers, with what stands beside it; none when there is no such axis.
+    pub fn curve(&self, beside: &CurveBeside<'_>, width: f64, height: f64) -> Option<Chart> {
         let axis = self.summary.axes.iter().find(|axis| axis.places.len() > 1 && axis.is_numeric())?;
         let points: Vec<(f64, &Place)> =
             axis.numbers.iter().zip(&axis.places).filter_map(|(x, place)| Some(((*x)?, place))).collect();
@@ -113,6 +136,18 @@ impl SweepPicture<'_> {
                 .collect();
             Series::new(name, SeriesStyle::nth(nth), points).drawn(Draw::LineAndPoints)
         };
+        if let Some(band) = beside.band {
+            let points = band.points.iter().filter_map(|point| {
+                let [low, _, high] = point.quantiles?;
+                Some([point.at.number?, self.number(low), self.number(high)])
+            });
+            let [low, _, high] = BAND_SHARES.map(|share| 100.0 * share);
+            chart.bands.push(Band {
+                name: format!("{:.0} % of passes as things spread", high - low),
+                points: points.collect(),
+                role: Role::Muted,
+            });
+        }
         if others {
             let band = points
                 .iter()
@@ -122,7 +157,9 @@ impl SweepPicture<'_> {
             chart.series.push(line("highest", 0, &|place| place.high));
             chart.series.push(line("lowest", 1, &|place| place.low));
         } else {
-            chart.series.push(line(&self.summary.measure.label(), 0, &|place| place.high));
+            let mut own = line(&self.summary.measure.label(), 0, &|place| place.high);
+            own.style = beside.style;
+            chart.series.push(own);
         }
         // A value on an edge is marked in the picture as it is in the text.
         let on_edges: Vec<[f64; 2]> = points
@@ -137,7 +174,35 @@ impl SweepPicture<'_> {
             chart.series.push(series.drawn(Draw::Points));
         }
         chart.limits.extend(self.limit_line());
-        Some(chart.draw())
+        let mut drawn = chart.draw();
+        if let (Some([at, si]), Some(plot)) = (beside.now, drawn.plots.first())
+            && plot.x.shows(at)
+        {
+            draw_now(&mut drawn.list, plot, [at, self.number(si)], self.text_size);
+        }
+        Some(drawn)
+    }
+
+    /// The map with a frame, and the word where there is room for it, round the cell that stands as things are set now, by its column and row.
+    pub fn heat_map_at(&self, (column, row): (usize, usize), width: f64, height: f64) -> Option<Chart> {
+        let mut chart = self.heat_map(width, height)?;
+        let plot = chart.plots.first()?;
+        let (x, y) = (column as f64, row as f64);
+        let corners = [[x, y], [x + 1.0, y], [x + 1.0, y + 1.0], [x, y + 1.0]];
+        let corners = corners.map(|[x, y]| plot.at(x, y)).to_vec();
+        for (width, role) in [(6.0, Role::Paper), (3.0, Role::Highlight)] {
+            let stroke = Stroke::new(width, role);
+            chart.list.push(Shape::Polyline { points: corners.clone(), closed: true, stroke });
+        }
+        let at = plot.at(x, y + 1.0).shifted(4.0, 3.0);
+        let tall = (plot.at(x, y).y - at.y).abs();
+        // In a low cell the word would lie over the number.
+        if tall < 3.4 * self.text_size {
+            return Some(chart);
+        }
+        let name = Text::new(at, self.text_size, Role::Highlight, "now").bold();
+        chart.list.push(name.anchored(Anchor::Start, Baseline::Top).with_halo(Role::Paper));
+        Some(chart)
     }
 
     fn heat_map(&self, width: f64, height: f64) -> Option<Chart> {
@@ -226,6 +291,25 @@ impl SweepPicture<'_> {
     }
 }
 
+/// Marks where the set-up stands now: a line down to the axis, a ring on the value, the word beside it. Nothing else in these charts is a ring.
+fn draw_now(list: &mut DisplayList, plot: &Plot, [x, y]: [f64; 2], size: f64) {
+    let foot = plot.at(x, plot.y.value(plot.area.bottom()));
+    let top = pos(foot.x, plot.area.y);
+    list.line(top, foot, Stroke::new(1.5, Role::Highlight).dashed(Dash::Dotted));
+    let right = foot.x + 6.0 * size < plot.area.right();
+    let (at, anchor) = if right {
+        (top.shifted(0.5 * size, 0.4 * size), Anchor::Start)
+    } else {
+        (top.shifted(-0.5 * size, 0.4 * size), Anchor::End)
+    };
+    let name = Text::new(at, size, Role::Highlight, "now").bold().anchored(anchor, Baseline::Top);
+    list.push(name.with_halo(Role::Paper));
+    if plot.y.shows(y) {
+        let ring = Some(Stroke::new(3.0, Role::Highlight));
+        list.circle(plot.at(x, y), 0.55 * size, Fill::solid(Role::Paper), ring);
+    }
+}
+
 /// Decimals of the values in a heat map, by the largest of them.
 pub(crate) fn heat_decimals(largest: f64) -> usize {
     match largest {
@@ -298,8 +382,13 @@ mod tests {
     fn verif_an_envelope_marks_what_stands_on_an_edge() {
         let drawn = |on_edge| {
             let summary = summary(on_edge);
-            let picture =
-                SweepPicture { title: "one", summary: &summary, limit: None, units: UnitSystem::Si };
+            let picture = SweepPicture {
+                title: "one",
+                summary: &summary,
+                limit: None,
+                units: UnitSystem::Si,
+                text_size: 12.0,
+            };
             picture.draw(SweepChart::Envelope, 800.0, 500.0).expect("a chart").list
         };
         let words =

@@ -163,7 +163,7 @@ fn cell_said(cell: &Cell) -> String {
 }
 
 /// «12 of 20 points pass, 3 are marginal, 5 fail».
-pub(crate) fn counts_said(counts: &Counts) -> String {
+pub fn counts_said(counts: &Counts) -> String {
     let total = counts.total();
     let mut parts = Vec::new();
     for (count, one, many) in [
@@ -222,14 +222,59 @@ fn turns(axis: &AxisSummary) -> Option<String> {
 
 /// The answer of a sweep over throughput: «Highest throughput that still passes: 84.2 veh/h, an edge found to 0.1 veh/h: …».
 fn highest_text(highest: &HighestThroughput, units: UnitSystem) -> String {
-    let mut text = edge_said(&capital(LABEL), &highest.passes, "passes", units);
+    highest_said(highest, units).iter().map(|text| wrap(text, TEXT_WIDTH, 0)).collect()
+}
+
+/// The answer of a sweep over throughput in sentences: up to where every point passes and, where that is elsewhere, up to where it still meets every
+/// criterion.
+pub fn highest_said(highest: &HighestThroughput, units: UnitSystem) -> Vec<String> {
+    let mut said = vec![edge_said(&capital(LABEL), &highest.passes, "passes", units)];
     if highest.meets != highest.passes {
-        text += &edge_said(
-            "Highest throughput that still meets every criterion",
-            &highest.meets,
-            "meets them",
-            units,
+        let what = "Highest throughput that still meets every criterion";
+        said.push(edge_said(what, &highest.meets, "meets them", units));
+    }
+    said
+}
+
+/// From where on one measure fails its limit, as a sweep over throughput between `from` and `to` (1/s) found it for that measure alone: «Gap on the
+/// tail fails from 118.3 veh/h on, an edge found to 0.1 veh/h».
+pub fn fails_from(
+    measure: Measure,
+    highest: &HighestThroughput,
+    [from_per_s, to_per_s]: [f64; 2],
+    units: UnitSystem,
+) -> String {
+    let rate = |per_s: f64| format(ThroughputDim::INFO, per_s, units);
+    let name = capital(&measure.label());
+    let Highest { throughput_per_s, beyond, again_per_s } = &highest.meets;
+    let Some(beyond) = beyond else {
+        return format!(
+            "{name} keeps its limit at every throughput looked at, from {} to {}.",
+            rate(from_per_s),
+            rate(to_per_s)
         );
+    };
+    let fails = match beyond.point.reason() {
+        Some(why) => format!("cannot be computed ({why})"),
+        None => "fails".to_owned(),
+    };
+    let at = rate(beyond.throughput_per_s);
+    let edge = if throughput_per_s.is_some() {
+        format!(", an edge found to {RESOLUTION_PER_H} veh/h")
+    } else {
+        ", the lowest looked at".to_owned()
+    };
+    let mut text = if again_per_s.is_empty() {
+        format!("{name} {fails} from {at} on{edge}.")
+    } else {
+        let again: Vec<String> = again_per_s.iter().map(|per_s| rate(*per_s)).collect();
+        format!("{name} {fails} at {at}{edge}; past that it keeps its limit again at {}.", again.join(", "))
+    };
+    let passes = &highest.passes;
+    if let (Some(marginal), Some(kept)) = (&passes.beyond, throughput_per_s)
+        && marginal.throughput_per_s < *kept
+    {
+        text += &format!(" It is marginal from {}.", rate(marginal.throughput_per_s));
     }
     text
 }
@@ -263,7 +308,7 @@ fn edge_said(what: &str, highest: &Highest, does: &str, units: UnitSystem) -> St
         let again: Vec<String> = highest.again_per_s.iter().map(|per_s| rate(*per_s)).collect();
         text += &format!(" Past that, it {does} again at {}: not counted.", again.join(", "));
     }
-    wrap(&text, TEXT_WIDTH, 0)
+    text
 }
 
 fn axis_table(words: Words, measure: Measure, axis: &AxisSummary) -> String {

@@ -3,6 +3,7 @@
 //! Every study looks at the same fixed list of numbers ([`ALL`](crate::coverage::measure::ALL)) of each pass ([`point::PointResult`]). None prints or opens a file.
 
 pub mod axis;
+pub mod band;
 pub mod compare;
 pub mod design;
 pub mod effect;

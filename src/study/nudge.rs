@@ -13,6 +13,7 @@ use crate::coverage::{MeasureName, Verdict};
 use crate::scenario::Scenario;
 use crate::scenario::setting::{Group, Reading as SettingReading, Setting};
 use rayon::prelude::*;
+use std::sync::atomic::{AtomicU64, Ordering};
 
 /// The steps tried, in order.
 pub const STEPS: [i32; 5] = [-2, -1, 0, 1, 2];
@@ -185,6 +186,17 @@ pub struct Nudge {
 /// Turns every setting that a technician can move. `cases` are the scenarios to look at, with names; each is the same set-up. `measure` is the one
 /// to rank by: the one that decides when not given.
 pub fn nudge(cases: &[(String, Scenario)], measure: Option<Measure>) -> Option<Nudge> {
+    nudge_until(cases, measure, &|| false, &|_, _| {})
+}
+
+/// The same; `tell` hears how many of how many steps were tried, on whichever thread tried them. None once `stop` says so: a table that lacks steps
+/// would rank what is left wrongly.
+pub fn nudge_until(
+    cases: &[(String, Scenario)],
+    measure: Option<Measure>,
+    stop: &(dyn Fn() -> bool + Sync),
+    tell: &(dyn Fn(u64, u64) + Sync),
+) -> Option<Nudge> {
     let (_, first) = cases.first()?;
     let settings: Vec<Setting> = first
         .settings()
@@ -197,9 +209,13 @@ pub fn nudge(cases: &[(String, Scenario)], measure: Option<Measure>) -> Option<N
         .collect();
     let now_results: Vec<PointResult> = cases.par_iter().map(|(_, scenario)| evaluate(scenario)).collect();
     let now = Worst::of(&now_results);
-    let turned: Vec<Turned> = jobs
+    let done = AtomicU64::new(0);
+    let turned: Option<Vec<Turned>> = jobs
         .par_iter()
         .map(|(i, n)| {
+            if stop() {
+                return None;
+            }
             let setting = &settings[*i];
             let results: Vec<PointResult> = cases
                 .par_iter()
@@ -213,9 +229,11 @@ pub fn nudge(cases: &[(String, Scenario)], measure: Option<Measure>) -> Option<N
                 .collect();
             let changes = setting.step(first, *n).unwrap_or_default();
             let texts: Vec<&str> = changes.iter().map(|(_, text)| text.as_str()).collect();
-            Turned { steps: *n, text: texts.join(" and "), worst: Worst::of(&results) }
+            tell(1 + done.fetch_add(1, Ordering::Relaxed), jobs.len() as u64);
+            Some(Turned { steps: *n, text: texts.join(" and "), worst: Worst::of(&results) })
         })
         .collect();
+    let turned = turned?;
     let decided = || now.tightest().1.map(|(measure, _)| measure);
     let measure = measure.or_else(decided).unwrap_or(MeasureName::TailGap.whole());
     let mut lines: Vec<NudgeLine> = settings

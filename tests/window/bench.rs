@@ -6,6 +6,8 @@ use brusharm::scenario::lesson::Lesson;
 use brusharm::units::UnitSystem;
 use brusharm::window::app::App;
 use brusharm::window::app::command::{Command, Effect};
+use brusharm::window::app::desk::DeskCommand;
+use brusharm::window::app::desk::ask::study;
 use brusharm::window::app::solved::{Answer, Request, solve};
 use brusharm::window::look;
 use brusharm::window::screen::{Memory, frame};
@@ -62,6 +64,11 @@ impl Bench {
                 Effect::Solve(request) => {
                     let generation = self.solver.submit(*request);
                     self.app.submitted(generation);
+                }
+                Effect::Study(asked) => {
+                    let answer = study(&asked, &|| {});
+                    let effects = self.app.command(Command::Desk(DeskCommand::Studied(asked, answer)));
+                    self.carry_out(effects);
                 }
                 other => self.asked.push(other),
             }

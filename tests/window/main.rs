@@ -2,6 +2,7 @@
 #![cfg(feature = "window")]
 
 mod bench;
+mod desk;
 mod looks;
 mod panels;
 mod pictures;

@@ -371,6 +371,85 @@ expect "all are back" search ''
 click "part:stop-pin"
 expect "a click on the holes chooses their setting" chosen 'both.stop_pin.hole'
 
+# Clicks, counted: a pin by one hole, what it does, the sheet in hand; the throughput at which the tail fails.
+key ctrl+o
+expect "files can be opened" dialog open
+settle file:ferry-return
+click file:ferry-return
+expect "the file as it is" edits 0
+expect "it is solved" solving false
+clicks=0
+counted() { clicks=$((clicks + 1)); click "$1"; }
+read -r x y w h < <(place more:both.stop_pin.hole)
+counted more:both.stop_pin.hole
+expect "the pin is one hole in" edit:left.stop_pin.hole 3
+check "the button is where it was" "$(place more:both.stop_pin.hole)" "$x $y $w $h"
+expect "what it does is shown" shown_edits 2
+counted button:sheet
+expect "the sheet is in hand" told 'The sheet is .*ferry-return-sheet-[0-9]+.html.*' 300
+[ "$clicks" -le 4 ] && ok "$clicks clicks to the sheet" || bad "$clicks clicks to the sheet"
+key Escape; key ctrl+z
+expect "the pin is back" edits 0
+clicks=0
+counted button:desk
+expect "the desk is open" desk throughput
+expect "the curve comes by itself" study:curve ready 120
+expect "where the tail fails is said" desk_said 'Gap on the tail fails from [0-9.]+ veh/h on.*Highest throughput that still passes: .*' 10
+[ "$clicks" -le 3 ] && ok "$clicks clicks to where the tail fails" || bad "$clicks clicks to where the tail fails"
+
+sleep 1
+ticks() { awk '{print $14 + $15}' "/proc/$app/stat"; }
+first=$(ticks); sleep 2; spent=$(( $(ticks) - first ))
+[ "$spent" -le 6 ] && ok "idle at the desk: $spent of 200 ticks" || bad "idle at the desk: $spent of 200 ticks"
+
+# The desk: the curve clicked, a study stopped, a step pressed, a cell loaded, a command copied, a picture and a table saved.
+point desk:plot 25 50 && press && release
+expect "a click on the curve sets the throughput" edit:line.throughput '9[0-9] veh/h'
+expect "the curve is still of what is set" study:curve ready 5
+expect "the present point has moved" desk_said '.*Now, at 9[0-9] veh/h: gap on the tail 0.0 in.*'
+click "desk:copy command"
+expect "the command is copied" told "Copied: brusharm sweep .*/ferry-return.ron --over line.throughput=.* --of tail_gap --highest"
+key ctrl+e
+expect "the pass is copied" told "Copied: brusharm pass .* --set 'line.throughput=9[0-9] veh/h'"
+key Escape
+click "desk:save picture"
+expect "the curve is saved" told 'Saved as .*ferry-return-throughput-1.svg.'
+grep -q '</svg>' "$work/lane/ferry-return-throughput-1.svg" 2>/dev/null && ok "it is a picture" || bad "it is a picture"
+click "desk:save table"
+expect "its table is saved" told 'Saved as .*ferry-return-throughput-1.csv.'
+[ "$(wc -l <"$work/lane/ferry-return-throughput-1.csv")" -ge 10 ] && ok "a row for each point" || bad "a row for each point"
+key Escape
+click desk:run:band
+expect "the band is on its way" study:band working 10
+# While a study runs the window rests but for a few looks at how far it is, and a setting that is turned is shown.
+click more:both.air.cap
+expect "a step is taken meanwhile" edit:left.air.cap '8 psi'
+expect "and shown" shown_edits 3
+click desk:stop:band
+expect "it is stopped" study:band '(of before|stopped)' 30
+key ctrl+z; key ctrl+z
+expect "all as in the file" edits 0
+click desk:one-step
+expect "the one-step table comes by itself" study:steps ready 300
+click desk:up:both.air.cap
+expect "a step is taken from the table" edit:left.air.cap '8 psi'
+key ctrl+z
+click desk:two-settings
+click desk:run:map
+expect "the map is run" study:map ready 300
+click "desk:cell:0 0"
+expect "a cell is loaded" edit:left.bearings.lower_offset '-3/16 in'
+key ctrl+z
+expect "as one change" edits 0
+click desk:recommend
+click desk:run:advice
+expect "a recommendation is found" study:advice ready 300
+expect "it says what to do" desk_said '.*(Recommended|Nothing to do|Nothing in range).*'
+click desk:foam
+key Escape
+expect "the desk is closed" desk closed
+expect "it is solved" solving false
+
 # The presentation view: banner, letters, two set-ups beside each other, a lesson with the keys of a presenter.
 click more:both.bearings.lower_offset; click more:both.bearings.lower_offset
 expect "two field steps" edit:left.bearings.lower_offset '1/8 in'

@@ -3,6 +3,9 @@
 //! Every regime has its own hatch and stands with its name on the map and in the key; colour only helps. Areas follow
 //! the cells of a [`RegimeMap`], with the boundaries between them closed in on; contours by marching squares on the same grid.
 
+mod contours;
+
+use self::contours::contours;
 use super::say::Say;
 use super::{FoamReport, FoamSubject};
 use crate::drawing::{
@@ -15,16 +18,40 @@ use crate::foam::regime_map::{Knob, PressureRange, RegimeMap, regime_map};
 use crate::foam::{FoamError, Station};
 use crate::units::{Dimension, PressureDim, UnitSystem, unit_label};
 
-/// Page width.
-const WIDTH: f64 = 900.0;
-/// Page height.
-const HEIGHT: f64 = 640.0;
-/// Where the map stands on the page.
-const PLOT: Rect = Rect::new(74.0, 84.0, 560.0, 480.0);
+/// Room at the left of the map, above it, below it, and for the key at its right.
+const BESIDE: [f64; 4] = [74.0, 84.0, 76.0, 266.0];
+
+/// Size of the page, and whether it has the key beside the map.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FoamMapPage {
+    /// Width, page units.
+    pub width: f64,
+    /// Height, page units.
+    pub height: f64,
+    /// Whether the key stands beside the map; without it the regimes are told by their names on the map.
+    pub key: bool,
+}
+
+impl FoamMapPage {
+    /// The page with everything on it.
+    pub const WHOLE: FoamMapPage = FoamMapPage { width: 900.0, height: 640.0, key: true };
+
+    fn plot(self) -> Rect {
+        let [left, above, below, key] = BESIDE;
+        let right = if self.key { key } else { 20.0 };
+        Rect::new(left, above, (self.width - left - right).max(60.0), (self.height - above - below).max(60.0))
+    }
+}
+
+/// Where the map stands on the page, and the pressure at the end of both axes, Pa.
+#[derive(Debug, Clone, Copy)]
+struct Frame {
+    plot: Rect,
+    top_pa: f64,
+}
+
 /// Cells each way.
 const CELLS: usize = 121;
-/// Expansion ratios drawn as contours.
-const LEVELS: [f64; 6] = [2.0, 3.0, 5.0, 8.0, 12.0, 20.0];
 /// Least area of a regime that stands in the key, in cells.
 const KEY_CELLS: usize = 40;
 /// Least area of a regime that gets its name on the map, in cells.
@@ -35,23 +62,38 @@ const NAMED_CELLS: usize = 150;
 /// # Errors
 /// A field of the station out of range.
 pub fn foam_map(report: &FoamReport, units: UnitSystem) -> Result<DisplayList, FoamError> {
+    foam_map_on(report, units, FoamMapPage::WHOLE)
+}
+
+/// The same on a page of another size.
+///
+/// # Errors
+/// A field of the station out of range.
+pub fn foam_map_on(
+    report: &FoamReport,
+    units: UnitSystem,
+    size: FoamMapPage,
+) -> Result<DisplayList, FoamError> {
     let station = &report.subject.station;
     let top = axis_top_pa(station, units);
     let range = PressureRange { from_pa: 0.0, to_pa: top, count: CELLS };
     let map = regime_map(&station.maker, &station.settings, range, range)?;
     let say = Say { units };
-    let mut page = DisplayList::new(WIDTH, HEIGHT);
+    let frame = Frame { plot: size.plot(), top_pa: top };
+    let mut page = DisplayList::new(size.width, size.height);
     page.title =
         format!("Foam regimes over liquid and air pressure: {}", super::say::clean(&report.subject.name));
     page.description = describe(report, say);
     page.rect(page.page(), Fill::solid(Role::Paper), None);
-    heading(&mut page, &report.subject);
-    areas(&mut page, &station.maker, &map, top);
-    axes(&mut page, top, units);
-    contours(&mut page, &map, top);
-    names(&mut page, &map, report, top);
-    present(&mut page, report, say, top);
-    key(&mut page, report, &map, say);
+    heading(&mut page, &report.subject, frame);
+    areas(&mut page, &station.maker, &map, frame);
+    axes(&mut page, frame, units);
+    contours(&mut page, &map, frame);
+    names(&mut page, &map, report, frame);
+    present(&mut page, report, say, frame);
+    if size.key {
+        key(&mut page, report, &map, say, frame);
+    }
     Ok(page)
 }
 
@@ -78,23 +120,30 @@ fn describe(report: &FoamReport, say: Say) -> String {
     )
 }
 
-fn heading(page: &mut DisplayList, subject: &FoamSubject) {
+fn heading(page: &mut DisplayList, subject: &FoamSubject, frame: Frame) {
     let title = format!("Foam maker map: {}", super::say::clean(&subject.name));
     let title =
-        crate::drawing::text_width::ellipsize(&title, 19.0, crate::drawing::Weight::Bold, WIDTH - 100.0);
-    page.push(Text::new(pos(PLOT.x, 34.0), 19.0, Role::Ink, title).bold());
+        crate::drawing::text_width::ellipsize(&title, 19.0, crate::drawing::Weight::Bold, page.width - 100.0);
+    page.push(Text::new(pos(frame.plot.x, 34.0), 19.0, Role::Ink, title).bold());
     let set = &subject.station.settings;
     let under = format!(
         "Needle valve at {} of {}; everything else as described. A prediction: read the gauges while foam flows.",
         super::say::steps(set.needle_step),
         super::say::maybe(Some(subject.station.maker.air.needle.full_open_steps), 0),
     );
-    page.push(Text::new(pos(PLOT.x, 58.0), 13.0, Role::Muted, under));
+    let under = crate::drawing::text_width::ellipsize(
+        &under,
+        13.0,
+        crate::drawing::Weight::Regular,
+        page.width - frame.plot.x - 10.0,
+    );
+    page.push(Text::new(pos(frame.plot.x, 58.0), 13.0, Role::Muted, under));
 }
 
 /// Page place of a pair of pressures.
-fn at(top_pa: f64, liquid_pa: f64, air_pa: f64) -> Pos {
-    pos(PLOT.x + PLOT.width * liquid_pa / top_pa, PLOT.bottom() - PLOT.height * air_pa / top_pa)
+fn at(frame: Frame, liquid_pa: f64, air_pa: f64) -> Pos {
+    let Frame { plot, top_pa, .. } = frame;
+    pos(plot.x + plot.width * liquid_pa / top_pa, plot.bottom() - plot.height * air_pa / top_pa)
 }
 
 /// Hatch and tint of a regime. No two share a hatch.
@@ -117,7 +166,7 @@ fn fill(regime: Regime) -> Fill {
 }
 
 /// Draws each regime's area as one polygon for each stretch of liquid pressures that has it, so that a hatch runs through it.
-fn areas(page: &mut DisplayList, maker: &FoamMaker, map: &RegimeMap, top_pa: f64) {
+fn areas(page: &mut DisplayList, maker: &FoamMaker, map: &RegimeMap, frame: Frame) {
     let columns: Vec<Vec<(Regime, f64, f64)>> =
         (0..map.liquid_pa.len()).map(|i| column(maker, map, i)).collect();
     let mut items = Vec::new();
@@ -127,8 +176,8 @@ fn areas(page: &mut DisplayList, maker: &FoamMaker, map: &RegimeMap, top_pa: f64
         for (i, runs) in columns.iter().enumerate() {
             let run = runs.iter().find(|run| run.0 == regime);
             if let Some(&(_, from, to)) = run {
-                lower.push(at(top_pa, map.liquid_pa[i], from));
-                upper.push(at(top_pa, map.liquid_pa[i], to));
+                lower.push(at(frame, map.liquid_pa[i], from));
+                upper.push(at(frame, map.liquid_pa[i], to));
             }
             if (run.is_none() || i + 1 == columns.len()) && !lower.is_empty() {
                 let mut points = std::mem::take(&mut lower);
@@ -138,7 +187,7 @@ fn areas(page: &mut DisplayList, maker: &FoamMaker, map: &RegimeMap, top_pa: f64
             }
         }
     }
-    page.clipped(PLOT, items);
+    page.clipped(frame.plot, items);
 }
 
 /// The regimes at liquid pressure `i` as the air pressure rises: each with the air pressures (Pa) it lies between. Boundaries
@@ -177,33 +226,38 @@ fn column(maker: &FoamMaker, map: &RegimeMap, i: usize) -> Vec<(Regime, f64, f64
     runs
 }
 
-fn axes(page: &mut DisplayList, top_pa: f64, units: UnitSystem) {
+fn axes(page: &mut DisplayList, frame: Frame, units: UnitSystem) {
     let info = PressureDim::INFO;
     let label = unit_label(info, units);
     let (step_pa, one_pa) = match units {
         UnitSystem::Us => (10.0 * super::PRESSURE_STEP_PA, super::PRESSURE_STEP_PA),
         UnitSystem::Si => (50e3, 1e3),
     };
-    let count = (top_pa / step_pa + 1e-9).floor() as usize;
+    let count = (frame.top_pa / step_pa + 1e-9).floor() as usize;
     let every = count.div_ceil(12);
     for k in (0..=count).step_by(every.max(1)) {
         let value = k as f64 * step_pa;
         let said = format!("{:.0}", value / one_pa);
-        let x = at(top_pa, value, 0.0);
-        page.line(pos(x.x, PLOT.bottom()), pos(x.x, PLOT.bottom() + 5.0), Stroke::new(1.0, Role::Ink));
+        let x = at(frame, value, 0.0);
+        page.line(
+            pos(x.x, frame.plot.bottom()),
+            pos(x.x, frame.plot.bottom() + 5.0),
+            Stroke::new(1.0, Role::Ink),
+        );
         page.push(
-            Text::new(pos(x.x, PLOT.bottom() + 9.0), 12.0, Role::Ink, said.clone())
+            Text::new(pos(x.x, frame.plot.bottom() + 9.0), 12.0, Role::Ink, said.clone())
                 .anchored(Anchor::Middle, Baseline::Top),
         );
-        let y = at(top_pa, 0.0, value);
-        page.line(pos(PLOT.x - 5.0, y.y), pos(PLOT.x, y.y), Stroke::new(1.0, Role::Ink));
+        let y = at(frame, 0.0, value);
+        page.line(pos(frame.plot.x - 5.0, y.y), pos(frame.plot.x, y.y), Stroke::new(1.0, Role::Ink));
         page.push(
-            Text::new(pos(PLOT.x - 9.0, y.y), 12.0, Role::Ink, said).anchored(Anchor::End, Baseline::Middle),
+            Text::new(pos(frame.plot.x - 9.0, y.y), 12.0, Role::Ink, said)
+                .anchored(Anchor::End, Baseline::Middle),
         );
     }
     page.push(
         Text::new(
-            pos(PLOT.centre().x, PLOT.bottom() + 34.0),
+            pos(frame.plot.centre().x, frame.plot.bottom() + 34.0),
             13.0,
             Role::Ink,
             format!("Liquid regulator, {label}"),
@@ -211,78 +265,22 @@ fn axes(page: &mut DisplayList, top_pa: f64, units: UnitSystem) {
         .anchored(Anchor::Middle, Baseline::Top),
     );
     page.push(
-        Text::new(pos(PLOT.x - 46.0, PLOT.centre().y), 13.0, Role::Ink, format!("Air regulator, {label}"))
-            .anchored(Anchor::Middle, Baseline::Middle)
-            .rotated(-std::f64::consts::FRAC_PI_2),
+        Text::new(
+            pos(frame.plot.x - 46.0, frame.plot.centre().y),
+            13.0,
+            Role::Ink,
+            format!("Air regulator, {label}"),
+        )
+        .anchored(Anchor::Middle, Baseline::Middle)
+        .rotated(-std::f64::consts::FRAC_PI_2),
     );
-    page.rect(PLOT, Fill::default(), Some(Stroke::new(1.4, Role::Ink)));
-}
-
-/// Contours of the expansion ratio, by marching squares over cells that all have one.
-fn contours(page: &mut DisplayList, map: &RegimeMap, top_pa: f64) {
-    let mut items = Vec::new();
-    let mut labels: Vec<Rect> = Vec::new();
-    for level in LEVELS {
-        let mut best: Option<Pos> = None;
-        for j in 0..map.air_pa.len() - 1 {
-            for i in 0..map.liquid_pa.len() - 1 {
-                let corners = [(i, j), (i + 1, j), (i + 1, j + 1), (i, j + 1)];
-                let values: Vec<f64> = corners.iter().filter_map(|&(i, j)| value(map, i, j)).collect();
-                if values.len() < 4 {
-                    continue;
-                }
-                let mut cuts = Vec::new();
-                for k in 0..4 {
-                    let (a, b) = (values[k], values[(k + 1) % 4]);
-                    if (a > level) != (b > level) {
-                        let t = (level - a) / (b - a);
-                        let place = |(i, j): (usize, usize)| at(top_pa, map.liquid_pa[i], map.air_pa[j]);
-                        cuts.push(place(corners[k]).towards(place(corners[(k + 1) % 4]), t));
-                    }
-                }
-                for pair in cuts.chunks_exact(2) {
-                    items.push(
-                        Shape::Polyline {
-                            points: pair.to_vec(),
-                            closed: false,
-                            stroke: Stroke::new(1.1, Role::Ink.faint(0.8)).round(),
-                        }
-                        .into(),
-                    );
-                    // The name stands where the contour is furthest out along the diagonal that leaves the plot top right.
-                    let reach = |p: Pos| p.x - 0.35 * p.y;
-                    let inside = PLOT.inset(18.0).contains(pair[0]);
-                    if inside && best.is_none_or(|b| reach(pair[0]) > reach(b)) {
-                        best = Some(pair[0]);
-                    }
-                }
-            }
-        }
-        if let Some(place) = best {
-            let text = Text::new(place, 12.0, Role::Ink, format!("{level:.0}:1"))
-                .anchored(Anchor::Middle, Baseline::Middle)
-                .with_halo(Role::Paper);
-            if labels.iter().all(|taken| !taken.overlaps(&text.bounds())) {
-                let points = text.bounds().inset(-1.0).corners().to_vec();
-                items.push(
-                    Shape::Polygon { points, fill: Fill::solid(Role::Paper.faint(0.9)), stroke: None }.into(),
-                );
-                labels.push(text.bounds());
-                items.push(text.into());
-            }
-        }
-    }
-    page.clipped(PLOT, items);
-}
-
-fn value(map: &RegimeMap, i: usize, j: usize) -> Option<f64> {
-    map.cell(i, j).filter(|cell| !matches!(cell.regime, Regime::Off | Regime::AirLocked))?.expansion_ratio
+    page.rect(frame.plot, Fill::default(), Some(Stroke::new(1.4, Role::Ink)));
 }
 
 /// Names each regime at the cell of it with the most room, clear of the present point and its arrows.
-fn names(page: &mut DisplayList, map: &RegimeMap, report: &FoamReport, top_pa: f64) {
+fn names(page: &mut DisplayList, map: &RegimeMap, report: &FoamReport, frame: Frame) {
     let set = &report.subject.station.settings;
-    let here = at(top_pa, set.liquid_pressure_pa, set.air_pressure_pa);
+    let here = at(frame, set.liquid_pressure_pa, set.air_pressure_pa);
     let (columns, rows) = (map.liquid_pa.len(), map.air_pa.len());
     for regime in Regime::ALL {
         let cells = map.cells.iter().filter(|cell| cell.regime == regime).count();
@@ -291,7 +289,7 @@ fn names(page: &mut DisplayList, map: &RegimeMap, report: &FoamReport, top_pa: f
         }
         // Upright where the area is too narrow for a level name.
         let label = |i: usize, j: usize, turned: bool| {
-            let text = Text::new(at(top_pa, map.liquid_pa[i], map.air_pa[j]), 15.0, Role::Ink, regime.name())
+            let text = Text::new(at(frame, map.liquid_pa[i], map.air_pa[j]), 15.0, Role::Ink, regime.name())
                 .bold()
                 .anchored(Anchor::Middle, Baseline::Middle)
                 .with_halo(Role::Paper);
@@ -315,8 +313,8 @@ fn names(page: &mut DisplayList, map: &RegimeMap, report: &FoamReport, top_pa: f
                 // The arrows run level and upright through the point.
                 let clear = here.x < bounds.x || here.x > bounds.right() || regime > Regime::Dry;
                 let clear = clear && (here.y < bounds.y || here.y > bounds.bottom());
-                let inside = bounds.x >= PLOT.x && bounds.right() <= PLOT.right();
-                if clear && inside && bounds.y >= PLOT.y && bounds.bottom() <= PLOT.bottom() {
+                let inside = bounds.x >= frame.plot.x && bounds.right() <= frame.plot.right();
+                if clear && inside && bounds.y >= frame.plot.y && bounds.bottom() <= frame.plot.bottom() {
                     best = Some((room, text));
                 }
             }
@@ -344,20 +342,20 @@ fn room(map: &RegimeMap, i: usize, j: usize, regime: Regime, turned: bool) -> f6
 }
 
 /// The present point, with arrows to the boundaries that the two regulators can reach on the map.
-fn present(page: &mut DisplayList, report: &FoamReport, say: Say, top_pa: f64) {
+fn present(page: &mut DisplayList, report: &FoamReport, say: Say, frame: Frame) {
     let set = &report.subject.station.settings;
-    let here = at(top_pa, set.liquid_pressure_pa, set.air_pressure_pa);
+    let here = at(frame, set.liquid_pressure_pa, set.air_pressure_pa);
     for margin in &report.margins {
-        if margin.neighbour.is_none() || margin.boundary > top_pa {
+        if margin.neighbour.is_none() || margin.boundary > frame.top_pa {
             continue;
         }
         let (to, anchor, baseline, shift) = match margin.knob {
             Knob::LiquidPressure => {
-                let to = at(top_pa, margin.boundary, set.air_pressure_pa);
+                let to = at(frame, margin.boundary, set.air_pressure_pa);
                 (to, Anchor::Middle, Baseline::Bottom, pos(0.0, -7.0))
             }
             Knob::AirPressure => {
-                let to = at(top_pa, set.liquid_pressure_pa, margin.boundary);
+                let to = at(frame, set.liquid_pressure_pa, margin.boundary);
                 (to, Anchor::Start, Baseline::Middle, pos(8.0, 0.0))
             }
             Knob::Needle => continue,
@@ -379,8 +377,8 @@ fn present(page: &mut DisplayList, report: &FoamReport, say: Say, top_pa: f64) {
 }
 
 /// The key on the right: each regime on the map with its hatch, contours, the present point in words and its margins.
-fn key(page: &mut DisplayList, report: &FoamReport, map: &RegimeMap, say: Say) {
-    let (x, mut y) = (PLOT.right() + 24.0, PLOT.y);
+fn key(page: &mut DisplayList, report: &FoamReport, map: &RegimeMap, say: Say, frame: Frame) {
+    let (x, mut y) = (frame.plot.right() + 24.0, frame.plot.y);
     let heading = |page: &mut DisplayList, y: f64, text: &str| {
         page.push(Text::new(pos(x, y), 13.0, Role::Ink, text).bold().anchored(Anchor::Start, Baseline::Top));
     };
@@ -389,7 +387,7 @@ fn key(page: &mut DisplayList, report: &FoamReport, map: &RegimeMap, say: Say) {
             &text,
             12.0,
             crate::drawing::Weight::Regular,
-            WIDTH - x - 10.0,
+            page.width - x - 10.0,
         );
         page.push(Text::new(pos(x, y), 12.0, paint, text).anchored(Anchor::Start, Baseline::Top));
     };
@@ -451,7 +449,7 @@ fn key(page: &mut DisplayList, report: &FoamReport, map: &RegimeMap, say: Say) {
         y += 18.0;
     }
     y += 12.0;
-    page.line(pos(x, y), pos(WIDTH - 14.0, y), Stroke::new(1.0, Role::Grid).dashed(Dash::Solid));
+    page.line(pos(x, y), pos(page.width - 14.0, y), Stroke::new(1.0, Role::Grid).dashed(Dash::Solid));
     y += 8.0;
     for text in ["Boundaries of wet, good and dry", "are engineering estimates."] {
         line(page, y, text.to_owned(), Role::Muted.into());

@@ -11,6 +11,7 @@ mod text_fault;
 
 pub use document::FOAM_SCHEMA;
 
+use crate::arm::Side;
 use crate::foam::dilution_study::{
     Caught, DilutionChange, DilutionEffect, FieldCheck, TimedVolume, TipChoice, check_field_tests,
     choose_tip, dilution_effects,
@@ -19,7 +20,8 @@ use crate::foam::fault::{Diagnosis, ReadingTolerance, Readings, Symptom, find_fa
 use crate::foam::pressure_path::{PressurePath, pressure_path};
 use crate::foam::regime_map::{KnobEffect, RegimeMargin, knob_effects, regime_margins};
 use crate::foam::{FoamError, Station, StationResult};
-use crate::scenario::foam::{FoamFile, FoamPart};
+use crate::scenario::Scenario;
+use crate::scenario::foam::{FoamFile, FoamPart, MixRatio};
 
 /// One psi, Pa: the field step of a regulator.
 pub const PRESSURE_STEP_PA: f64 = 6_894.757_293_168_361;
@@ -65,6 +67,16 @@ impl FoamSubject {
     #[must_use]
     pub fn of_file(file: &str, read: &FoamFile, station: Station) -> Self {
         Self::of_part(file, &read.title, &read.foam, station, None)
+    }
+
+    /// The station of a scenario with its title, and the ratio that the scenario asks for; none where it has no foam part.
+    #[must_use]
+    pub fn of_scenario(file: &str, title: &str, scenario: &Scenario) -> Option<(Self, Option<f64>)> {
+        let (part, station) = (scenario.file().foam.as_ref()?, scenario.foam_station()?);
+        let takes = Side::BOTH.into_iter().any(|side| scenario.foam_sets_friction(side));
+        let used = if takes { FrictionUse::SetsBrushes } else { FrictionUse::StatedOutright };
+        let target = part.target_ratio.as_ref().map(MixRatio::parts);
+        Some((Self::of_part(file, title, part, station.clone(), Some(used)), target))
     }
 
     /// The station of a foam part, `friction_use` saying what its friction does.

@@ -40,9 +40,10 @@ impl FoamReport {
         out
     }
 
-    fn headline(&self, say: Say, out: &mut String) {
+    /// What leaves the outlets, in a sentence.
+    #[must_use]
+    pub fn headline_said(&self) -> String {
         let r = &self.result;
-        out.push_str(&wrap(&clean(&self.subject.name), TEXT_WIDTH, 0));
         let foam = match r.balance.expansion_ratio {
             Some(_) if r.balance.regime == Regime::LiquidOnly => "a thin stream, no foam".to_owned(),
             Some(e) => format!("{} foam at {e:.1}:1 expansion", r.balance.regime.name()),
@@ -54,8 +55,13 @@ impl FoamReport {
             r.film.friction,
             if r.film.is_estimate { "engineering estimate" } else { "measured" }
         );
-        out.push_str(&wrap(&capital(&line), TEXT_WIDTH, 0));
-        for note in &r.notes {
+        capital(&line)
+    }
+
+    fn headline(&self, say: Say, out: &mut String) {
+        out.push_str(&wrap(&clean(&self.subject.name), TEXT_WIDTH, 0));
+        out.push_str(&wrap(&self.headline_said(), TEXT_WIDTH, 0));
+        for note in &self.result.notes {
             out.push_str(&wrap(&format!("! {}", say.note(note)), TEXT_WIDTH, 2));
         }
     }

@@ -4,9 +4,12 @@
 //! passes again past one that does not is told, not counted. Between the last that passes and the first that does not, the interval is halved until
 //! the two lie [`RESOLUTION_PER_H`] apart. Both ends are computed points, so the number is itself one that passes, and it is an edge: the next
 //! throughput beyond it does not. Where every swept throughput passes there is no edge, and the highest may lie above.
+//!
+//! The answer is about every criterion, or about one measure alone: «the gap on the tail fails from here on».
 
 use super::{Role, Sweep};
 use crate::coverage::Verdict;
+use crate::coverage::measure::Measure;
 use crate::error::Refusal;
 use crate::study::point::PointResult;
 use crate::study::summary::{MOST_VALUES, Summary};
@@ -50,9 +53,22 @@ pub struct HighestThroughput {
     pub meets: Highest,
 }
 
+/// What a point has to be good at.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Asked {
+    /// Every criterion.
+    All,
+    /// The limit of one measure.
+    Of(Measure),
+}
+
 /// Whether a point does: it is computed, judged, and no worse than this.
-fn does(point: &PointResult, worst: Verdict) -> bool {
-    point.reason().is_none() && point.verdict().is_some_and(|verdict| verdict <= worst)
+fn does(point: &PointResult, asked: Asked, worst: Verdict) -> bool {
+    let verdict = match asked {
+        Asked::All => point.verdict(),
+        Asked::Of(measure) => point.reading(measure).and_then(|reading| reading.verdict),
+    };
+    point.reason().is_none() && verdict.is_some_and(|verdict| verdict <= worst)
 }
 
 /// A throughput of the sweep or between two of them.
@@ -76,18 +92,43 @@ impl Sweep {
     /// # Errors
     /// When the sweep has no axis of throughput with a list of values.
     pub fn highest_throughput(&self, summary: &Summary) -> Result<HighestThroughput, Refusal> {
+        self.highest(summary, Asked::All)
+    }
+
+    /// The same for the limit of the measure that the summary is about, whatever the other criteria say; none where no limit judges it.
+    ///
+    /// # Errors
+    /// When the sweep has no axis of throughput with a list of values.
+    pub fn highest_throughput_of_measure(
+        &self,
+        summary: &Summary,
+    ) -> Result<Option<HighestThroughput>, Refusal> {
+        let at = self.throughput_axis()?;
+        let judged = summary.axes[at].places.iter().any(|place| place.worst.is_some());
+        if !judged {
+            return Ok(None);
+        }
+        self.highest(summary, Asked::Of(summary.measure)).map(Some)
+    }
+
+    fn highest(&self, summary: &Summary, asked: Asked) -> Result<HighestThroughput, Refusal> {
         let at = self.throughput_axis()?;
         let axis = &self.design.axes()[at];
         let mut swept: Vec<(Rate, Option<Verdict>)> = (0..)
             .map_while(|i| axis.value(i))
             .zip(&summary.axes[at].places)
             .filter_map(|(value, place)| {
-                let judged = place.counts.unjudged == 0;
-                Some((Rate::read(value.text)?, place.counts.worst().filter(|_| judged)))
+                let verdict = match asked {
+                    Asked::All => place.counts.worst().filter(|_| place.counts.unjudged == 0),
+                    // What could not be computed meets no limit.
+                    Asked::Of(_) if place.counts.not_computed > 0 => Some(Verdict::Fail),
+                    Asked::Of(_) => place.worst,
+                };
+                Some((Rate::read(value.text)?, verdict))
             })
             .collect();
         swept.sort_by(|a, b| a.0.per_s.total_cmp(&b.0.per_s));
-        let up_to = |worst| self.up_to(at, &swept, worst);
+        let up_to = |worst| self.up_to(at, &swept, asked, worst);
         Ok(HighestThroughput { passes: up_to(Verdict::Pass), meets: up_to(Verdict::Marginal) })
     }
 
@@ -116,7 +157,7 @@ impl Sweep {
         Ok(at)
     }
 
-    fn up_to(&self, at: usize, swept: &[(Rate, Option<Verdict>)], worst: Verdict) -> Highest {
+    fn up_to(&self, at: usize, swept: &[(Rate, Option<Verdict>)], asked: Asked, worst: Verdict) -> Highest {
         let fine = |verdict: &Option<Verdict>| verdict.is_some_and(|verdict| verdict <= worst);
         let run = swept.iter().take_while(|(_, verdict)| fine(verdict)).count();
         let again_per_s =
@@ -126,21 +167,21 @@ impl Sweep {
         let mut missed = None;
         if let (Some(low), Some(high)) = (&mut low, &mut high) {
             while let Some(middle) = between(low.per_s, high.per_s) {
-                match self.first_miss(at, &middle, worst) {
+                match self.first_miss(at, &middle, asked, worst) {
                     None => *low = middle,
                     miss => (*high, missed) = (middle, miss),
                 }
             }
         }
         let beyond = high.and_then(|rate| {
-            let point = missed.or_else(|| self.first_miss(at, &rate, worst))?;
+            let point = missed.or_else(|| self.first_miss(at, &rate, asked, worst))?;
             Some(Beyond { throughput_per_s: rate.per_s, point })
         });
         Highest { throughput_per_s: low.map(|rate| rate.per_s), beyond, again_per_s }
     }
 
     /// The first point at a throughput that does not do; the other axes as in the sweep.
-    fn first_miss(&self, at: usize, rate: &Rate, worst: Verdict) -> Option<PointResult> {
+    fn first_miss(&self, at: usize, rate: &Rate, asked: Asked, worst: Verdict) -> Option<PointResult> {
         let first = self.design.axes()[at].value(0)?;
         (0..self.design.rows())
             .filter_map(|row| self.design.point(row))
@@ -149,7 +190,7 @@ impl Sweep {
                 values[at].text.clone_from(&rate.text);
                 self.computed(&values)
             })
-            .find(|point| !does(point, worst))
+            .find(|point| !does(point, asked, worst))
     }
 }
 

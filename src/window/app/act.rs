@@ -87,6 +87,8 @@ impl App {
             Action::Open => self.views.dialog = Dialog::Open,
             Action::SaveAs => self.views.dialog = Dialog::SaveAs,
             Action::MakeSheet => return self.ask_for_sheet(),
+            Action::Desk => return self.show_desk(!self.desk.open || self.present.on),
+            Action::CopyCommand => return self.copy_pass(),
             Action::SavePng => return vec![Effect::Png],
             Action::SaveSvg => return vec![Effect::Svg],
             Action::LessonNext | Action::LessonBack | Action::LessonReveal => {
@@ -137,6 +139,8 @@ impl App {
         } else if self.told.take().is_some() || self.spot.take().is_some() {
         } else if self.present.on {
             return self.present(false);
+        } else if self.desk.open {
+            self.desk.open = false;
         } else if self.views.full_screen {
             self.views.full_screen = false;
             return vec![Effect::FullScreen(false)];

@@ -3,6 +3,8 @@
 use std::path::PathBuf;
 use std::sync::Arc;
 
+use super::desk::DeskCommand;
+use super::desk::ask::StudyAsked;
 use super::find::{FindAnswer, FindRequest, Tick};
 use super::fit::{FitRequest, Fitted};
 use super::guess::Guess;
@@ -134,6 +136,8 @@ pub enum Command {
     ChoosePart(Part, Option<Side>),
     /// Look for settings.
     Search(String),
+    /// The desk.
+    Desk(DeskCommand),
     /// Which units the settings move.
     Sides(Sides),
     /// The time control.
@@ -241,6 +245,19 @@ pub enum Effect {
     Find(Box<FindRequest>),
     /// Write this scenario with fitted values beside the one that is open, under a free name, and open it.
     WriteFitted(String),
+    /// Run a study of the desk.
+    Study(Box<StudyAsked>),
+    /// Put a text where it can be pasted from.
+    Copy(String),
+    /// Write a new file beside the scenario: its name with this added, under the first free number.
+    Export {
+        /// What is added to the name.
+        added: String,
+        /// Ending of the name.
+        ending: &'static str,
+        /// What is in it.
+        text: String,
+    },
     /// Open a file: scenario, lesson or readings.
     Open(PathBuf),
     /// Save the picture as PNG.

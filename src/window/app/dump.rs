@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use serde_json::{Value, json};
 
 use super::command::Dialog;
+use super::desk::{Run, StudyKind};
 use super::edits::reading_text;
 use super::solved::SolvedPass;
 use super::timing::{Part, Timing};
@@ -51,6 +52,20 @@ pub fn dump(app: &App, spots: &Spots, timing: &Timing) -> String {
         put("readings_values", json!(fitted.lines.len()));
         put("readings_left_out", json!(fitted.lines.iter().filter(|line| !line.counted).count()));
     }
+    let desk = &app.desk;
+    put("desk", json!(if desk.open { desk.page.name() } else { "closed" }));
+    for kind in StudyKind::ALL {
+        let word = match desk.run(kind) {
+            Run::Working(..) => "working",
+            Run::Stopped(_) => "stopped",
+            Run::Failed(..) => "failed",
+            Run::Idle if desk.found_key(kind).is_none() => "none",
+            Run::Idle if app.is_stale(kind) => "of before",
+            Run::Idle => "ready",
+        };
+        put(&format!("study:{}", kind.word()), json!(word));
+    }
+    put("desk_said", json!(app.desk_said().join(" | ")));
     put("map", json!(app.views.map));
     put("map_front", json!(app.views.map_front));
     put("column_front", json!(app.views.column_front));

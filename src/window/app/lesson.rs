@@ -78,6 +78,7 @@ impl App {
             solved: None,
         });
         self.views.large = true;
+        self.desk.open = false;
         self.present.forget_lesson();
         self.set_up_step()
     }

@@ -4,6 +4,7 @@
 //! - [`edits`]: what a person changed; [`solved`]: a set-up with all that was computed for it;
 //! - [`compare`]: the difference table; [`lesson`]: a lesson being shown; [`fit`]: readings of the machine and their fit; [`find`]: what is wrong with a brush; [`dump`]: the state as JSON; [`kept`]: what is kept between runs;
 //! - [`scales`]: what colours mean, whatever is set;
+//! - [`desk`]: studies of what is set, beside the sliders; `command_line`: what is set as a command;
 //! - [`present`]: the presentation view, [`guess`]: what a class guesses; `asked`: pin, save, a spot of the map; [`parts`]: what is turned at a part of the plan view.
 //!
 //! A change of a setting is checked at once and refused with its reason when it does not hold; what holds is solved outside and comes back
@@ -12,7 +13,9 @@
 mod act;
 mod asked;
 pub mod command;
+mod command_line;
 pub mod compare;
+pub mod desk;
 pub mod dump;
 pub mod edits;
 mod fault;
@@ -35,6 +38,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use self::command::{Column, Command, Dialog, Effect, Sides};
+use self::desk::Desk;
 use self::edits::Edits;
 use self::find::Find;
 use self::fit::Readings;
@@ -134,6 +138,8 @@ pub struct App {
     pub views: Views,
     /// The presentation view.
     pub present: Present,
+    /// The desk.
+    pub desk: Desk,
     /// The file as it is, solved, where it was.
     as_in_file: Option<Arc<SolvedPass>>,
     /// The pass whose scales the colours keep.
@@ -172,6 +178,7 @@ impl App {
         let sides = if scenario.unit_models().len() > 1 { Sides::Both } else { only_side(&scenario) };
         let detail = scenario.unit_models().first().map_or(Side::Left, |unit| unit.side);
         let page = Rect::new(0.0, 0.0, 800.0, 400.0);
+        let desk = Desk::of(&base);
         let app = App {
             path,
             base,
@@ -202,6 +209,7 @@ impl App {
                 dialog: Dialog::None,
             },
             present: Present::default(),
+            desk,
             as_in_file: None,
             scaled_by: None,
             units,
@@ -381,6 +389,7 @@ impl App {
                 self.views.search = text;
                 Vec::new()
             }
+            Command::Desk(command) => self.at_desk(command),
             Command::Sides(sides) => {
                 self.views.sides = sides;
                 Vec::new()

@@ -473,5 +473,6 @@ fn verif_the_dump_has_one_key_a_line() {
     assert_eq!(text, dump(&bench.app, &spots, &Timing::default()));
 }
 
+mod desk;
 mod hand;
 mod present;

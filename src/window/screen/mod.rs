@@ -5,6 +5,7 @@
 //! right one column to look closer, and below the shared clock with its events.
 
 mod compare;
+mod desk;
 mod dialogs;
 mod fault;
 mod lesson;
@@ -65,6 +66,7 @@ pub struct Memory {
     plan: plan::Cache,
     strips: strips::Cache,
     map: map::Cache,
+    desk: desk::Cache,
     dialogs: dialogs::Texts,
     typed: settings::Typed,
     tape: tape::Tape,
@@ -128,6 +130,8 @@ enum Canvas {
     /// The plan view and the map of the set-up that is held against, beside those of what is shown.
     OtherPlan,
     OtherMap,
+    /// The picture of the page of the desk.
+    Desk,
 }
 
 /// A canvas as it was drawn last.
@@ -208,6 +212,9 @@ pub fn frame(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory) -> Vec<Comma
         memory.sizes.settings_width = shown.response.rect.width();
     }
     memory.spot(if narrow && app.views.column_front { "column" } else { name }, shown.response.rect);
+    if app.desk.open {
+        return beside_desk(ui, app, memory, out);
+    }
     if narrow {
         return rest(ui, app, memory, out);
     }
@@ -265,6 +272,28 @@ fn tabs(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Command
         }
     });
     ui.separator();
+}
+
+/// The least width of the desk, and of the plan view beside it, points.
+const DESK: f32 = 612.0;
+const BESIDE_DESK: f32 = 360.0;
+
+/// The desk in place of the column, beside the plan view and the map where there is room for both.
+fn beside_desk(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory, mut out: Vec<Command>) -> Vec<Command> {
+    let room = ui.available_width();
+    let least = DESK * type_factor(app);
+    if room < least + BESIDE_DESK {
+        let shown = egui::CentralPanel::default().show(ui, |ui| desk::panel(ui, app, memory, &mut out));
+        memory.spot("desk", shown.response.rect);
+        dialogs::show(ui, app, memory, &mut out);
+        return out;
+    }
+    let shown = Panel::right(sized(ui, "desk"))
+        .default_size((0.6 * room).max(least))
+        .size_range(least..=room - BESIDE_DESK)
+        .show(ui, |ui| desk::panel(ui, app, memory, &mut out));
+    memory.spot("desk", shown.response.rect);
+    rest(ui, app, memory, out)
 }
 
 /// The middle: plan view and map; and what comes in front.

@@ -162,7 +162,7 @@ fn row(ui: &mut egui::Ui, app: &App, setting: &Setting, memory: &mut Memory, out
     let frame = egui::Frame::NONE.inner_margin(4.0).corner_radius(4.0).stroke(egui::Stroke::new(1.5, edge));
     let shown = frame.show(ui, |ui| {
         ui.spacing_mut().item_spacing = egui::vec2(6.0, 3.0);
-        label(ui, app, setting, differs, out);
+        label(ui, app, setting, differs, memory, out);
         match &setting.kind {
             SettingKind::Choice(words) => choice(ui, setting, words, &reading, memory, out),
             _ => number(ui, app, setting, &reading, memory, out),
@@ -184,54 +184,88 @@ fn concerns(refused: &str, path: &str) -> bool {
     refused == path || (refused.starts_with("both.") && rest(refused) == rest(path))
 }
 
-fn label(ui: &mut egui::Ui, app: &App, setting: &Setting, differs: bool, out: &mut Vec<Command>) {
-    ui.horizontal_wrapped(|ui| {
-        let mut text = RichText::new(setting.label.split(", ").next().unwrap_or_default());
-        if differs {
-            text = text.family(bold());
-            // A mark, not only a colour: a filled diamond before what differs from the file.
-            let (rect, _) = ui.allocate_exact_size(egui::vec2(10.0, 14.0), egui::Sense::hover());
-            let c = rect.center();
-            let corners = [(0.0, -5.0), (5.0, 0.0), (0.0, 5.0), (-5.0, 0.0)];
-            let corners = corners.map(|(x, y)| c + egui::vec2(x, y)).to_vec();
-            let ink = role(Role::Highlight, app.theme);
-            ui.painter().add(egui::Shape::convex_polygon(corners, ink, egui::Stroke::NONE));
-        }
-        let standard = match &setting.standard {
-            Some(Standard::Value(value)) => format!("\nstandard: {value} (common practice)"),
-            Some(Standard::Within(low, high)) => format!("\nstandard: {low} to {high} (common practice)"),
-            None => String::new(),
-        };
-        let step = match setting.step_text().as_str() {
-            "" => String::new(),
-            step => format!("\none field step: {step}"),
-        };
-        let care =
-            crate::report::caution_of(setting.group).map_or_else(String::new, |care| format!("\n{care}"));
-        let tip = format!(
-            "{}\n{}\nallowed: {}{step}{standard}{care}",
-            setting.label,
-            setting.path,
-            setting.range_text()
-        );
-        let (_, sign) = setting.label.split_once(", ").unwrap_or(("", ""));
-        ui.add(egui::Label::new(text).wrap()).on_hover_text(&tip);
-        if !sign.is_empty() {
-            let sign = RichText::new(sign).small().color(role(Role::Muted, app.theme));
-            ui.add(egui::Label::new(sign).wrap()).on_hover_text(&tip);
-        }
-        if differs {
-            let file = app.in_file(&setting.path).unwrap_or_default();
-            let response = ui.small_button(format!("file: {file}"));
-            if response
-                .on_hover_text(format!("back to the file ({})", keys::label(Action::ResetSetting)))
-                .clicked()
-            {
-                out.push(Command::Reset(setting.path.clone()));
+/// The name with its sign, and at the right the way back to the file. That keeps its room whether or not the setting differs, so that nothing moves from
+/// under the pointer when it does for the first time.
+fn label(
+    ui: &mut egui::Ui,
+    app: &App,
+    setting: &Setting,
+    differs: bool,
+    memory: &mut Memory,
+    out: &mut Vec<Command>,
+) {
+    let standard = match &setting.standard {
+        Some(Standard::Value(value)) => format!("\nstandard: {value} (common practice)"),
+        Some(Standard::Within(low, high)) => format!("\nstandard: {low} to {high} (common practice)"),
+        None => String::new(),
+    };
+    let step = match setting.step_text().as_str() {
+        "" => String::new(),
+        step => format!("\none field step: {step}"),
+    };
+    let care = crate::report::caution_of(setting.group).map_or_else(String::new, |care| format!("\n{care}"));
+    let tip = format!(
+        "{}\n{}\nallowed: {}{step}{standard}{care}",
+        setting.label,
+        setting.path,
+        setting.range_text()
+    );
+    let (name, sign) = setting.label.split_once(", ").unwrap_or((&setting.label, ""));
+    let file = format!("file: {}", app.in_file(&setting.path).unwrap_or_default());
+    let full = ui.available_width();
+    let width = wide(ui, &file, egui::TextStyle::Button);
+    // Its letters, the button around them and the mark before it; a long one is cut and told on hover.
+    let back = (width + 2.0 * BACK_PADDING + MARK + 6.0).min(0.5 * full);
+    ui.horizontal_top(|ui| {
+        ui.spacing_mut().item_spacing.x = 0.0;
+        ui.allocate_ui(egui::vec2(full - back, 0.0), |ui| {
+            ui.set_width(full - back);
+            ui.spacing_mut().item_spacing = egui::vec2(6.0, 0.0);
+            let both = |ui: &mut egui::Ui| {
+                ui.add(egui::Label::new(name).wrap()).on_hover_text(&tip);
+                if !sign.is_empty() {
+                    let sign = RichText::new(sign).small().color(role(Role::Muted, app.theme));
+                    ui.add(egui::Label::new(sign).wrap()).on_hover_text(&tip);
+                }
+            };
+            // Beside each other where there is room for both, else the sign on a line of its own.
+            let fits = wide(ui, name, egui::TextStyle::Body) + 6.0 + wide(ui, sign, egui::TextStyle::Small);
+            if fits < full - back {
+                ui.horizontal(both);
+            } else {
+                ui.vertical(|ui| both(ui));
             }
+        });
+        let (rect, _) = ui.allocate_exact_size(egui::vec2(MARK, 18.0), egui::Sense::hover());
+        ui.spacing_mut().button_padding = egui::vec2(BACK_PADDING, 0.0);
+        let button = Button::new(&file).small().truncate();
+        let response = ui.add_visible(differs, button);
+        if !differs {
+            return;
+        }
+        // A mark, not only a colour: a filled diamond before what differs from the file.
+        let c = rect.center();
+        let corners = [(0.0, -5.0), (5.0, 0.0), (0.0, 5.0), (-5.0, 0.0)];
+        let corners = corners.map(|(x, y)| c + egui::vec2(x, y)).to_vec();
+        let ink = role(Role::Highlight, app.theme);
+        ui.painter().add(egui::Shape::convex_polygon(corners, ink, egui::Stroke::NONE));
+        memory.spot(format!("file:{}", setting.path), response.rect);
+        let tip = format!("{file}: back to it ({})", keys::label(Action::ResetSetting));
+        if response.on_hover_text(tip).clicked() {
+            out.push(Command::Reset(setting.path.clone()));
         }
     });
 }
+
+/// How wide a text is on one line, points.
+fn wide(ui: &egui::Ui, text: &str, style: egui::TextStyle) -> f32 {
+    let font = style.resolve(ui.style());
+    ui.fonts_mut(|fonts| fonts.layout_no_wrap(text.to_owned(), font, egui::Color32::WHITE).size().x)
+}
+
+/// Room for the mark of what differs from the file, and beside the letters of the way back, points.
+const MARK: f32 = 14.0;
+const BACK_PADDING: f32 = 4.0;
 
 fn number(
     ui: &mut egui::Ui,

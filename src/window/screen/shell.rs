@@ -1,8 +1,10 @@
 //! Ties the state to the outside: the window's frames, the background solver, files and their changes, snapshots, what is kept.
 
 mod frames;
+mod studies;
 mod write;
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -18,6 +20,8 @@ use crate::scenario::lesson::Lesson;
 use crate::scenario::source_map::SourceMap;
 use crate::window::app::App;
 use crate::window::app::command::{Column, Command, Dialog, Effect};
+use crate::window::app::desk::StudyKind;
+use crate::window::app::desk::ask::{StudyAnswer, StudyAsked};
 use crate::window::app::dump::dump;
 use crate::window::app::find::{FindAnswer, FindRequest, find};
 use crate::window::app::fit::{FitRequest, Fitted, fit};
@@ -72,6 +76,10 @@ pub struct Shell {
     fits: Solver<FitRequest, Result<Arc<Fitted>, String>>,
     finds: Solver<FindRequest, Result<FindAnswer, String>>,
     sheets: Solver<SheetAsked, Result<String, String>>,
+    /// One for each study that was asked for so far.
+    studies: BTreeMap<StudyKind, Solver<StudyAsked, Result<StudyAnswer, String>>>,
+    /// What is to go where it can be pasted from.
+    to_copy: Option<String>,
     files: Arc<dyn Files>,
     watchers: Vec<Watcher>,
     waker: Waker,
@@ -133,6 +141,8 @@ impl Shell {
             fits,
             finds,
             sheets,
+            studies: BTreeMap::new(),
+            to_copy: None,
             files: options.files,
             watchers: Vec::new(),
             waker,
@@ -211,6 +221,7 @@ impl Shell {
         if let Some(made) = self.sheets.poll() {
             self.write_sheet(made.result);
         }
+        self.look_at_studies(requests);
         let changed = self.watchers.iter().any(|watcher| watcher.poll().is_some());
         if changed {
             let path = self.app.path().to_owned();
@@ -241,6 +252,9 @@ impl Shell {
                 Effect::MakeSheet(asked) => {
                     self.sheets.submit(*asked);
                 }
+                Effect::Study(asked) => self.start_study(*asked),
+                Effect::Copy(text) => self.to_copy = Some(text),
+                Effect::Export { added, ending, text } => self.export(&added, ending, &text),
                 Effect::WriteFitted(text) => self.write_fitted(&text, requests),
                 Effect::Write { path, text } => self.write(&path, text.as_bytes(), requests),
                 Effect::Open(path) => self.open(&path, requests),

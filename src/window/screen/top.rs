@@ -64,7 +64,9 @@ fn buttons(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Comm
         pins(ui, app, memory, out, backwards);
     }
     let mut act = |ui: &mut egui::Ui, text: &str, action: Action, tip: &str| {
-        let response = ui.button(text).on_hover_text(format!("{tip} ({})", keys::label(action)));
+        let on = action == Action::Desk && app.desk.open;
+        let button = egui::Button::new(text).selected(on);
+        let response = ui.add(button).on_hover_text(format!("{tip} ({})", keys::label(action)));
         memory.spot(format!("button:{text}"), response.rect);
         if response.clicked() {
             out.push(Command::Act(action));
@@ -74,6 +76,7 @@ fn buttons(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut Vec<Comm
     let units = if app.units == UnitSystem::Us { "SI" } else { "US" };
     let mut all = [
         ("open", Action::Open, "open a scenario or a lesson"),
+        ("desk", Action::Desk, "studies of what is set: throughput, one step, recommend, two settings, foam"),
         ("sheet", Action::MakeSheet, "write the set-up sheet: found as in the file, left as set"),
         ("save as", Action::SaveAs, "save what is set as a new file"),
         ("present", Action::Present, "presentation view, for a class"),

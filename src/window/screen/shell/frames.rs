@@ -53,6 +53,9 @@ impl Screen for Shell {
         } else if any {
             ui.ctx().request_repaint();
         }
+        if let Some(text) = self.to_copy.take() {
+            ui.ctx().copy_text(text);
+        }
         requests.animate |= self.app.playback.playing();
         // While something is being solved, frames go on by themselves: nobody needs to wake them.
         let busy = self.solver.busy();

@@ -60,6 +60,15 @@ impl Shell {
         self.tell(told);
     }
 
+    /// Writes what a page of the desk shows beside the scenario.
+    pub(super) fn export(&mut self, added: &str, ending: &str, text: &str) {
+        let told = match self.write_beside(added, ending, text.as_bytes()) {
+            Ok(path) => format!("Saved as {}.", path.display()),
+            Err(problem) => problem,
+        };
+        self.tell(told);
+    }
+
     /// Writes beside the scenario, under its name with something added and the first free number; says where, or what is in the way.
     fn write_beside(&self, added: &str, ending: &str, bytes: &[u8]) -> Result<PathBuf, String> {
         let stem =
