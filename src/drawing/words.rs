@@ -1,26 +1,11 @@
 //! Numbers in words that several pictures share.
 
 use crate::elementary::Elementary;
-use crate::units::job::JobWords;
 use crate::units::{Dimension, DimensionInfo, LengthDim, UnitSystem, format, unit_label};
 
 pub use crate::units::contact::rounded;
 pub use crate::units::contact::{PA_PER_LBF_FT2, pressure_text, pressure_unit, pressure_value};
-
-/// A length for labels: short ones to the tenth of an inch or the millimetre, as tables and sentences say them.
-pub fn short_length(length_m: f64, system: UnitSystem) -> String {
-    match system {
-        UnitSystem::Us if length_m.abs() < 0.9144 => job_length(length_m, system),
-        UnitSystem::Us => format(LengthDim::INFO, length_m, system),
-        UnitSystem::Si if length_m.abs() < 0.9995 => job_length(length_m, system),
-        UnitSystem::Si => format!("{length_m:.2} m"),
-    }
-}
-
-/// A length of the job, always in inches or always in millimetres, so that two of them can be held against each other.
-pub fn job_length(length_m: f64, system: UnitSystem) -> String {
-    JobWords::new(system).length().with_unit(Some(length_m))
-}
+pub use crate::units::job::{job_length, short_length};
 
 /// A small offset as it is set on the job: in US units a whole number of thirty-seconds of an inch is written as a fraction.
 pub fn offset_text(length_m: f64, system: UnitSystem) -> String {

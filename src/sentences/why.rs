@@ -3,7 +3,8 @@
 use super::why_words::{ENGLISH, WhyWords, fill};
 use crate::coverage::{Explanation, Middle, Phase, Race, STILL_M_S};
 use crate::pass::UnitInstant;
-use crate::units::{Dimension, ForceDim, LengthDim, SpeedDim, TimeDim, TorqueDim, UnitSystem, format};
+use crate::units::job::short_length;
+use crate::units::{Dimension, ForceDim, SpeedDim, TimeDim, TorqueDim, UnitSystem, format};
 
 /// One sentence with the numbers that decide: behind the tail the race, elsewhere the strongest torque outward and inward.
 pub fn why(explanation: &Explanation, system: UnitSystem) -> String {
@@ -15,7 +16,7 @@ pub fn why_in(explanation: &Explanation, system: UnitSystem, words: &WhyWords) -
     let Explanation { phase, race, middle, instant: at, .. } = explanation;
     let speed = |v: f64| format(SpeedDim::INFO, v, system);
     let torque = |t: f64| format(TorqueDim::INFO, t.abs(), system);
-    let length = |l: f64| format(LengthDim::INFO, l, system);
+    let length = |l: f64| short_length(l, system);
     let brush = words.brush(at.side);
     // The strongest torque each way, with pivot friction only where it decides.
     let strongest = |sign: f64, template: &str| {
@@ -55,7 +56,7 @@ fn race_sentence(
     words: &WhyWords,
 ) -> String {
     let speed = |v: f64| format(SpeedDim::INFO, v, system);
-    let length = |l: f64| format(LengthDim::INFO, l, system);
+    let length = |l: f64| short_length(l, system);
     let time = |t: f64| format(TimeDim::INFO, t, system);
     let brush = words.brush(at.side);
     let moves = if race.inboard_m_s >= STILL_M_S {

@@ -3,7 +3,7 @@
 use super::contact::{pressure_decimals, pressure_unit};
 use super::{
     Dimension, DimensionInfo, EnergyDim, ForceDim, ImpulseDim, LengthDim, PowerDim, PressureDim, SpeedDim,
-    TimeDim, UnitSystem, WorkPerAreaDim, format_in, number_in,
+    TimeDim, UnitSystem, WorkPerAreaDim, format, format_in, number_in,
 };
 
 /// What stands for a number that does not exist.
@@ -173,6 +173,21 @@ impl JobWords {
 /// A share in percent with so many decimals.
 pub fn percent_to(share: f64, decimals: usize) -> String {
     format!("{:.decimals$} %", 100.0 * share)
+}
+
+/// A length of the job, always in inches or always in millimetres, so that two of them can be held against each other.
+pub fn job_length(length_m: f64, system: UnitSystem) -> String {
+    JobWords::new(system).length().with_unit(Some(length_m))
+}
+
+/// A length, short enough for a label: inches below a yard and millimetres below a metre, as the job says them; feet and inches, or metres, above.
+pub fn short_length(length_m: f64, system: UnitSystem) -> String {
+    match system {
+        UnitSystem::Us if length_m.abs() < 0.9144 => job_length(length_m, system),
+        UnitSystem::Us => format(LengthDim::INFO, length_m, system),
+        UnitSystem::Si if length_m.abs() < 0.9995 => job_length(length_m, system),
+        UnitSystem::Si => format!("{length_m:.2} m"),
+    }
 }
 
 #[cfg(test)]

@@ -40,6 +40,11 @@ expect() { if await "$2" "$3" "${4:-40}"; then ok "$1"; else bad "$1: $2 is «$(
 
 # Where a named control is on the screen: left, top, width, height (the window stands at 0,0, a point is a pixel).
 place() { local at; at=$(state "at:$(printf '%s' "$1" | sed 's/[][\.*^$/]/\\&/g')"); [ -n "$at" ] || { echo "no place for «$1»" >&2; return 1; }; echo "$at"; }
+# The same, once it is there: a page that was just asked for is painted a moment later.
+there() {
+  local limit=$(( SECONDS + 15 ))
+  until place "$1" 2>/dev/null; do [ "$SECONDS" -lt "$limit" ] || { place "$1"; return 1; }; sleep 0.2; done
+}
 # Waits until a control stands where it stood a moment ago: a dialog moves until it has its size.
 settle() {
   local before='' now limit=$(( SECONDS + 20 ))
@@ -50,7 +55,7 @@ settle() {
   return 1
 }
 # Goes to a share of a control's width and height.
-point() { local x y w h; read -r x y w h < <(place "$1") || return 1; xdotool mousemove $(( x + w * $2 / 100 )) $(( y + h * $3 / 100 )); sleep 0.2; }
+point() { local x y w h; read -r x y w h < <(there "$1") || return 1; xdotool mousemove $(( x + w * $2 / 100 )) $(( y + h * $3 / 100 )); sleep 0.2; }
 press() { xdotool mousedown 1; sleep 0.2; }
 release() { xdotool mouseup 1; sleep 0.2; }
 click() { point "$1" 50 50 && press && release; }
@@ -467,7 +472,7 @@ read -r x y w h < <(place present:map)
 [ "${h:-0}" -ge 160 ] && ok "the map is $h points high, a fifth of the window" || bad "the map is «$h» points high"
 key s
 expect "two plan views" two_plans true
-[ -n "$(place 'present:plan before')" ] && ok "the file as it is stands beside it" || bad "the file as it is stands beside it"
+[ -n "$(there 'present:plan before')" ] && ok "the file as it is stands beside it" || bad "the file as it is stands beside it"
 expect "nothing is cut" letters_cut ''
 [ -n "${KEEP_PICTURES:-}" ] && { key ctrl+p; await told '.*png.' 10; cp "$work"/lane/*.png "$KEEP_PICTURES"/; key Escape; }
 key s

@@ -23,15 +23,15 @@ fn verif_the_race_sentence_says_what_the_motion_comes_to() {
         |race: &Race, middle: &Middle| sentence(Phase::Chasing, &instant, race, Some(middle), UnitSystem::Si);
     assert_eq!(
         said(&race, &short),
-        "The tail leaves at 0.250 m/s; the left brush swings in at 0.200 m/s: its strips end 400.0 mm short of the middle of the tail."
+        "The tail leaves at 0.250 m/s; the left brush swings in at 0.200 m/s: its strips end 400 mm short of the middle of the tail."
     );
     let won = Middle { ahead_m: -0.1, reached_s: Some(1.5), ..short };
     assert!(said(&race, &won).ends_with(": its strips come over the middle of the tail in 1.50 s."));
     assert!(said(&race, &Middle { now_m: -0.1, ..won }).contains("lie over"));
     assert!(said(&race, &Middle { behind_m: -0.1, ..short }).contains("were over"));
-    assert!(said(&race, &Middle { behind_m: 0.2, ..short }).ends_with("than 200.0 mm."));
+    assert!(said(&race, &Middle { behind_m: 0.2, ..short }).ends_with("than 200 mm."));
     let gone = Race { out_of_reach_m: 0.1, ..race };
-    assert!(said(&gone, &short).contains("already 100.0 mm out of reach"));
+    assert!(said(&gone, &short).contains("already 100 mm out of reach"));
     let still = Race { inboard_m_s: -0.1, ..race };
     assert!(said(&still, &short).contains("still swings out at 0.100 m/s"));
 }
@@ -100,9 +100,9 @@ fn verif_words_at_their_edges() {
     assert!(at_edge.contains("still swings out"), "{at_edge}");
     let middle = Middle { now_m: 0.3, ahead_m: 0.3, behind_m: 0.3, reached_s: None };
     let said = |middle: Middle| tail(&race, Vec2::new(0.0, -0.1), Some(&middle));
-    assert!(said(middle).ends_with("came no nearer to the middle of the tail than 300.0 mm."));
+    assert!(said(middle).ends_with("came no nearer to the middle of the tail than 300 mm."));
     assert!(
-        said(Middle { ahead_m: 0.29, ..middle }).ends_with("end 290.0 mm short of the middle of the tail.")
+        said(Middle { ahead_m: 0.29, ..middle }).ends_with("end 290 mm short of the middle of the tail.")
     );
     assert!(said(Middle { behind_m: 0.0, ..middle }).ends_with("were over the middle of the tail."));
     assert!(said(Middle { now_m: 0.0, ..middle }).ends_with("lie over the middle of the tail."));
@@ -112,10 +112,10 @@ fn verif_words_at_their_edges() {
     (instant.press_m, instant.press_force_n, instant.inboard_stop_m) = (0.12, 80.0, 0.015);
     let text = |phase: Phase| sentence(phase, &instant, &race, None, UnitSystem::Si);
     for (phase, words) in [
-        (Phase::Side, "rides the side pressed in 120.0 mm with 80.0 N"),
-        (Phase::FarSide, "rides the far side pressed in 120.0 mm"),
-        (Phase::Waiting, "waits on its bumper, pressed 15.0 mm into it"),
-        (Phase::Bumper, "meets its bumper at 0.050 m/s and is 15.0 mm into it"),
+        (Phase::Side, "rides the side pressed in 120 mm with 80.0 N"),
+        (Phase::FarSide, "rides the far side pressed in 120 mm"),
+        (Phase::Waiting, "waits on its bumper, pressed 15 mm into it"),
+        (Phase::Bumper, "meets its bumper at 0.050 m/s and is 15 mm into it"),
         (Phase::Stuck, "friction (7.0 N m) holds"),
         (Phase::SwingingOut, "0.050 m/s"),
     ] {
@@ -123,7 +123,7 @@ fn verif_words_at_their_edges() {
     }
     instant.inboard_stop_m = -0.2;
     let waiting = sentence(Phase::Waiting, &instant, &race, None, UnitSystem::Si);
-    assert!(waiting.contains("pressed 0.0 mm into it"), "{waiting}");
+    assert!(waiting.contains("pressed 0 mm into it"), "{waiting}");
 }
 
 /// Every sentence has all languages with the same places, and every cause of a torque its word.
@@ -148,6 +148,6 @@ fn verif_every_language_says_all_of_it() {
     let told = Explanation { side: instant.side, phase: Phase::Chasing, race, middle: Some(middle), instant };
     assert_eq!(
         why_in(&told, UnitSystem::Si, &SPANISH),
-        "La cola se va a 0.250 m/s y ya está 100.0 mm fuera de alcance; el cepillo izquierdo gira hacia adentro a 0.200 m/s: sus tiras quedan a 400.0 mm del medio de la cola."
+        "La cola se va a 0.250 m/s y ya está 100 mm fuera de alcance; el cepillo izquierdo gira hacia adentro a 0.200 m/s: sus tiras quedan a 400 mm del medio de la cola."
     );
 }

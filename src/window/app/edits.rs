@@ -4,9 +4,11 @@
 
 use std::collections::BTreeMap;
 
+use crate::report::sheet::{Language, value_said};
 use crate::report::short_label;
 use crate::scenario::Scenario;
-use crate::scenario::setting::{Reading, Setting};
+use crate::scenario::setting::{Reading, Setting, SettingValue};
+use crate::units::UnitSystem;
 
 /// Path (never `both.`) and value as written.
 pub type Edits = BTreeMap<String, String>;
@@ -77,6 +79,15 @@ pub fn reading_text(reading: &Reading) -> String {
     match reading {
         Reading::Value(value) => value.text.clone(),
         Reading::Differs { left, right } => format!("{} | {}", left.text, right.text),
+    }
+}
+
+/// A value as it stands, in these units: as written where it is written in them.
+pub fn reading_said(setting: &Setting, reading: &Reading, units: UnitSystem) -> String {
+    let said = |value: &SettingValue| value_said(setting, value, units, Language::English).written;
+    match reading {
+        Reading::Value(value) => said(value),
+        Reading::Differs { left, right } => format!("{} | {}", said(left), said(right)),
     }
 }
 

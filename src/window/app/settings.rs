@@ -71,6 +71,12 @@ impl App {
         setting.read(&self.base).map(|reading| edits::reading_text(&reading))
     }
 
+    /// The value of a setting in the file, in the units of the window.
+    pub fn in_file_said(&self, path: &str) -> Option<String> {
+        let setting = self.base.setting(path).ok()?;
+        setting.read(&self.base).map(|reading| edits::reading_said(&setting, &reading, self.units))
+    }
+
     pub(super) fn choose(&mut self, path: &str) {
         if self.chosen.as_deref() != Some(path) {
             self.chosen = Some(path.to_owned());

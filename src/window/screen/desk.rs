@@ -58,13 +58,17 @@ pub(super) fn panel(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut
     if memory.held.is_none() && app.lags(kind) {
         out.push(Command::Desk(DeskCommand::Run(kind)));
     }
-    memory.desk.picture = None;
+    let had = memory.desk.picture.take().is_some();
     match app.desk.page {
         Page::Throughput => curve::page(ui, app, memory, out),
         Page::Steps => steps::page(ui, app, memory, out),
         Page::Advice => advice::page(ui, app, memory, out),
         Page::Map => map::page(ui, app, memory, out),
         Page::Foam => foam::page(ui, app, memory, out),
+    }
+    // What can be done with the page stands above it and was painted before.
+    if memory.desk.picture.is_some() != had {
+        ui.ctx().request_repaint();
     }
 }
 

@@ -186,7 +186,7 @@ pub fn frame(ui: &mut egui::Ui, app: &mut App, memory: &mut Memory) -> Vec<Comma
     timeline::panel(ui, app, memory, &mut out);
     let wide = ui.available_width();
     let kept = |size: f32, usual: f32| if size > 0.0 { size } else { usual };
-    let narrow = wide < BESIDE * type_factor(app);
+    let narrow = wide < BESIDE * type_factor(app) && !app.desk.open;
     let lesson = app.lesson().is_some();
     // Under a name for each size of the window: what a small one has squeezed has its size again in a large one.
     let (name, usual, range) = if lesson {

@@ -5,9 +5,10 @@ use egui::{Button, ComboBox, Key, RichText, ScrollArea, Slider, TextEdit};
 use super::{Memory, bold};
 use crate::drawing::Role;
 use crate::scenario::setting::{Reading, Setting, SettingKind, Standard};
+use crate::units::UnitSystem;
 use crate::window::app::App;
 use crate::window::app::command::Command;
-use crate::window::app::edits::reading_text;
+use crate::window::app::edits::{reading_said, reading_text};
 use crate::window::keys::{self, Action};
 use crate::window::look::role;
 
@@ -211,7 +212,7 @@ fn label(
         setting.range_text()
     );
     let (name, sign) = setting.label.split_once(", ").unwrap_or((&setting.label, ""));
-    let file = format!("file: {}", app.in_file(&setting.path).unwrap_or_default());
+    let file = format!("file: {}", app.in_file_said(&setting.path).unwrap_or_default());
     let full = ui.available_width();
     let width = wide(ui, &file, egui::TextStyle::Button);
     // Its letters, the button around them and the mark before it; a long one is cut and told on hover.
@@ -293,7 +294,7 @@ fn number(
         let room = ui.available_width() - 26.0 - value_width - 2.0 * ui.spacing().item_spacing.x;
         slide(ui, app, setting, reading, room.max(40.0), memory, out);
         step(ui, "+", 1, memory, out);
-        value(ui, setting, reading, value_width, memory, out);
+        value(ui, (setting, app.units), reading, value_width, memory, out);
     });
 }
 
@@ -349,7 +350,7 @@ fn slide(
 
 fn value(
     ui: &mut egui::Ui,
-    setting: &Setting,
+    (setting, units): (&Setting, UnitSystem),
     reading: &Reading,
     width: f32,
     memory: &mut Memory,
@@ -371,7 +372,7 @@ fn value(
         }
         return;
     }
-    let text = reading_text(reading);
+    let text = reading_said(setting, reading, units);
     let button =
         Button::new(RichText::new(&text).family(bold())).min_size(egui::vec2(width, 24.0)).truncate();
     let response = ui.add(button);

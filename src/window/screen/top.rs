@@ -47,10 +47,12 @@ fn verdict(ui: &mut egui::Ui, app: &App) {
         }
         None => "no criterion set".to_owned(),
     };
-    // A little smaller before its limit is cut off.
+    // A little smaller before its limit is cut off, and on two lines before it is too small.
     let wide = text_width(&text, 18.0, Weight::Bold) as f32 * factor;
-    let size = 18.0 * factor * ((ui.available_width() - 4.0) / wide.max(1.0)).clamp(0.72, 1.0);
-    let label = egui::Label::new(RichText::new(&text).size(size).family(bold())).truncate();
+    let share = (ui.available_width() - 4.0) / wide.max(1.0);
+    let size = 18.0 * factor * share.clamp(0.72, 1.0);
+    let label = egui::Label::new(RichText::new(&text).size(size).family(bold()));
+    let label = if share < 0.72 { label.wrap() } else { label.truncate() };
     let says = headline(&pass.outcome.verdicts).map_or("", |(_, line)| line.criterion.row().says);
     ui.add(label).on_hover_text(format!("{text}\n{says}"));
 }
