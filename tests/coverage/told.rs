@@ -141,7 +141,7 @@ fn verif_phases_past_a_locked_arm() {
         close(got.instant.press_m, RADIUS_M - D_M, 1e-9, "press");
         assert!(
             why(&got, UnitSystem::Si)
-                .contains(&format!("The {} brush rides the side pressed in 150.0 mm", side.name()))
+                .contains(&format!("The {} brush rides the side pressed in 150 mm", side.name()))
         );
     }
 }

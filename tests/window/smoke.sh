@@ -424,7 +424,7 @@ click "desk:save table"
 expect "its table is saved" told 'Saved as .*ferry-return-throughput-1.csv.'
 [ "$(wc -l <"$work/lane/ferry-return-throughput-1.csv")" -ge 10 ] && ok "a row for each point" || bad "a row for each point"
 key Escape
-click desk:run:band
+settle desk:run:band; click desk:run:band
 expect "the band is on its way" study:band working 10
 # While a study runs the window rests but for a few looks at how far it is, and a setting that is turned is shown.
 click more:both.air.cap
