@@ -11,7 +11,7 @@ use crate::arm::StopPin;
 pub use crate::coverage::key_instant;
 use crate::coverage::{Outcome, Solved, Verdict, VerdictLine, explain, headline};
 use crate::sentences::why;
-use crate::units::job::JobWords;
+use crate::units::job::{JobWords, per_hour};
 use crate::units::{Dimension, SpeedDim, UnitSystem, counted, format};
 
 /// How the page is drawn.
@@ -159,7 +159,7 @@ fn draw_head(
     parts.push(format!(
         "conveyor {} ({:.0} veh/h of this length)",
         format(SpeedDim::INFO, scene.setup.conveyor_speed_m_s, options.units),
-        3600.0 * scene.setup.conveyor_speed_m_s / pitch_m
+        per_hour(scene.setup.conveyor_speed_m_s / pitch_m)
     ));
     parts.push(match scene.outcome.gaps.len() {
         0 => "no gaps".to_owned(),

@@ -10,7 +10,8 @@ use crate::fault::{
     Belief, Book, BookError, CheckWorth, Hypothesis, Pair, Place, READINGS, SIGNS, Said, SignGroup, Steps,
     check_said, findings, next_checks, pairs, rank, reading_said,
 };
-use crate::report::sheet::{capital_of, fault_said, filled, placed_said};
+use crate::report::capital;
+use crate::report::sheet::{fault_said, filled, placed_said};
 use crate::report::{
     FaultReport, MOST_CHECKS, MOST_PAIRS, after_said, also_seen, fault_document, finds_said, headline,
     how_bad, how_long, not_explained, one_of_these, percent, told_beliefs, told_rows, words_of,
@@ -193,7 +194,7 @@ pub(super) fn list(bench: &Bench, manner: Manner) -> FaultList {
             return vec![(key.to_owned(), String::new())];
         }
         let of =
-            |side: &Side| (format!("{key}:{}", side.name()), capital_of(language.words().term(side.name())));
+            |side: &Side| (format!("{key}:{}", side.name()), capital(language.words().term(side.name())));
         sides.iter().map(of).collect()
     };
     let groups = SignGroup::ALL.map(|group| Group {
@@ -202,13 +203,13 @@ pub(super) fn list(bench: &Bench, manner: Manner) -> FaultList {
             .iter()
             .filter(|row| SignGroup::of(row) == group)
             .map(|row| Tickable {
-                words: capital_of(&fault_said(row.words, language)),
+                words: capital(&fault_said(row.words, language)),
                 at: at(row.key, row.sided),
             })
             .collect(),
     });
     let readings = READINGS.iter().map(|row| Readable {
-        words: capital_of(&fault_said(row.how, language)),
+        words: capital(&fault_said(row.how, language)),
         example: row.info.example,
         at: at(row.key, row.sided),
     });
@@ -324,7 +325,7 @@ fn said(report: &FaultReport<'_>, progress: Progress, manner: Manner) -> FaultSa
                     None => word("check_ok", language).to_owned(),
                 };
                 let row = made.check.row();
-                (row.key.to_owned(), format!("{}: {found}", capital_of(&fault_said(row.how, language))))
+                (row.key.to_owned(), format!("{}: {found}", capital(&fault_said(row.how, language))))
             })
             .collect(),
     }
@@ -343,7 +344,7 @@ fn headline_said(report: &FaultReport<'_>, manner: Manner) -> String {
 
 fn pair_said(book: &Book, pair: &Pair, manner: Manner) -> String {
     let [a, b] = pair.of.map(|(hypothesis, _)| name_of(&book.hypotheses[hypothesis], manner));
-    filled(word("and_pair", manner.language), &[&capital_of(&a), &b])
+    filled(word("and_pair", manner.language), &[&capital(&a), &b])
 }
 
 fn check(book: &Book, worth: &CheckWorth, manner: Manner) -> CheckSaid {
@@ -357,7 +358,7 @@ fn check(book: &Book, worth: &CheckWorth, manner: Manner) -> CheckSaid {
         )
     }));
     CheckSaid {
-        how: capital_of(&fault_said(row.how, language)),
+        how: capital(&fault_said(row.how, language)),
         takes: [fault_said(row.tool, language), how_long(row, language), finds_said(worth.finds, language)]
             .join(", "),
         caution: fault_said(row.caution.text(), language),
@@ -377,7 +378,7 @@ fn cause(report: &FaultReport<'_>, belief: &Belief, manner: Manner) -> CauseSaid
     ];
     let behind = hypothesis.row().map_or(&[][..], |row| row.behind).iter().map(|behind| {
         let check = behind.check.row();
-        let own = |text| capital_of(&fault_said(text, language));
+        let own = |text| capital(&fault_said(text, language));
         BehindSaid {
             what: own(behind.what),
             check: format!(
@@ -391,7 +392,7 @@ fn cause(report: &FaultReport<'_>, belief: &Belief, manner: Manner) -> CauseSaid
         }
     });
     CauseSaid {
-        name: capital_of(&name_of(hypothesis, manner)),
+        name: capital(&name_of(hypothesis, manner)),
         share: percent(belief.share),
         said: said.iter().flatten().map(|text| minus_signs(text)).collect(),
         behind: behind.collect(),

@@ -2,7 +2,8 @@
 
 use super::setup::Setup;
 use crate::arm::Side;
-use crate::report::sheet::{Language, capital_of, value_said};
+use crate::report::capital;
+use crate::report::sheet::{Language, value_said};
 use crate::scenario::Scenario;
 use crate::scenario::setting::{Group, SettingKind, unit_and_rest};
 use crate::units::{UnitSystem, minus_signs};
@@ -75,7 +76,7 @@ pub(super) fn rows(setup: &Setup, units: UnitSystem, language: Language) -> Vec<
         let (down, up) = (room(-1.0), room(1.0));
         let cell = Cell {
             side: side.map_or("", Side::name),
-            said_side: side.map_or(String::new(), |side| capital_of(words.term(side.name()))),
+            said_side: side.map_or(String::new(), |side| capital(words.term(side.name()))),
             value: said.written,
             other: said.other,
             written: value.text,
@@ -96,7 +97,7 @@ pub(super) fn rows(setup: &Setup, units: UnitSystem, language: Language) -> Vec<
         }
         let row = Row {
             key: key.to_owned(),
-            label: capital_of(&words.counted_term(&setting.label)),
+            label: capital(&words.counted_term(&setting.label)),
             group: setting.group.name(),
             first: setting.first,
             in_field: setting.in_field,
@@ -124,7 +125,7 @@ pub(super) fn changed(setup: &Setup, base: &Scenario, units: UnitSystem, languag
             setting.value(scenario).map(|value| value_said(&setting, &value, units, language).written)
         };
         Some(Changed {
-            label: capital_of(&words.counted_term(&setting.label)),
+            label: capital(&words.counted_term(&setting.label)),
             side: unit_and_rest(path).0.map_or(String::new(), |side| words.term(side.name()).to_owned()),
             from: said(base).unwrap_or_default(),
             to: said(&setup.scenario).unwrap_or_else(|| text.clone()),

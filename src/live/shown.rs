@@ -7,7 +7,8 @@ use crate::drawing::plan_view::{Ghost, PlanOptions, PlanScene, PlanShow, plan_vi
 use crate::drawing::svg::svg;
 use crate::drawing::unrolled::{UnrolledOptions, unrolled_map};
 use crate::drawing::{Role, Theme};
-use crate::report::sheet::{Language, capital_of, say_picture, time_said};
+use crate::report::capital;
+use crate::report::sheet::{Language, say_picture, time_said};
 use crate::sentences::{ENGLISH, FRENCH, SPANISH, WhyWords, why_in};
 use crate::units::UnitSystem;
 use serde::Serialize;
@@ -114,7 +115,7 @@ pub(super) fn events(setup: &Setup, language: Language) -> Vec<Event> {
         .flat_map(|unit| unit.events.iter().map(move |event| (unit.side, event)))
         .map(|(side, event)| Event {
             name: words.term(event.name.name()).to_owned(),
-            side: capital_of(words.term(side.name())),
+            side: capital(words.term(side.name())),
             t_s: event.time_s,
             at: time_said(event.time_s),
         })

@@ -309,15 +309,7 @@ mod tests {
             let unit = setup.dynamics(index);
             let radius_m = unit.law.radius_m;
             for plan in &unit.vehicles {
-                let away = |phi: f64, t: f64| {
-                    let c = unit.model.brush_center_m(phi);
-                    let of = |band: &super::super::motion::BandPlan<'_>| {
-                        let local = plan.pose.vehicle_from_unit(c + band.shift_m, t);
-                        let outlines = band.band.outlines.iter();
-                        outlines.map(|o| o.chain.nearest(local).distance_m).fold(f64::INFINITY, f64::min)
-                    };
-                    plan.bands.iter().map(of).fold(f64::INFINITY, f64::min)
-                };
+                let away = |phi: f64, t: f64| plan.away_m(unit.model.brush_center_m(phi), t);
                 let rest = rest_angle_rad(unit.model).expect("it rests");
                 for phi in [rest, rest + 0.2, rest + 0.5] {
                     let t = touch_time_s(&unit, plan, phi);

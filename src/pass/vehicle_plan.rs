@@ -100,6 +100,17 @@ impl<'a> VehiclePlan<'a> {
         })
     }
 
+    /// Distance from a brush centre (unit frame) to the nearest surface at time t, m, by all outlines one by one: what tests hold shorter ways against.
+    #[cfg(test)]
+    pub(super) fn away_m(&self, c: Vec2, t_s: f64) -> f64 {
+        let of = |band: &BandPlan<'_>| {
+            let local = self.pose.vehicle_from_unit(c + band.shift_m, t_s);
+            let outlines = band.band.outlines.iter();
+            outlines.map(|o| o.chain.nearest(local).distance_m).fold(f64::INFINITY, f64::min)
+        };
+        self.bands.iter().map(of).fold(f64::INFINITY, f64::min)
+    }
+
     /// Whether a brush of radius R centred at c (unit frame) could touch it at time t.
     pub fn may_touch(&self, c: Vec2, radius_m: f64, t_s: f64) -> bool {
         let middle_x = self.pose.nose_x_m(t_s) - 0.5 * self.pose.length_m;

@@ -1,11 +1,12 @@
 //! Builds the document of the resolved machine from what a pass is computed from.
 
 use super::machine_document::*;
-use super::{ScenarioDocument, SetDocument, key, per_hour};
+use super::{ScenarioDocument, SetDocument, key};
 use crate::coverage::{CoverageSettings, Criteria, MeasureName};
 use crate::geometry::Piece;
 use crate::pass::{PassSetup, rest_angles_rad};
 use crate::scenario::uneven::Uneven;
+use crate::units::job::per_hour;
 use crate::vehicle::{Outline, Vehicle};
 
 /// Laws and signs, so that the document can be read without this program.

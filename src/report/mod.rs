@@ -79,6 +79,7 @@ pub use study_document::{highest_document, recommend_document, spread_document, 
 pub use sweep_chart::{CurveBeside, SweepChart, SweepPicture, telling_measure};
 pub use sweep_text::{MOST_ROWS_SHOWN, SweepReport, counts_said, fails_from, highest_said};
 pub use turned::{Turned, arrow, short_label, turned, turned_among};
+pub use words::capital;
 
 use crate::coverage::Solved;
 
@@ -100,11 +101,6 @@ pub struct PassReport<'a> {
     pub throughput_per_s: f64,
     /// Every setting in force, for the document; may be empty.
     pub settings: &'a [SettingDocument],
-}
-
-/// Throughput per hour, as documents and texts say it.
-fn per_hour(per_s: f64) -> f64 {
-    3600.0 * per_s
 }
 
 /// A plain name as a key: blanks become underscores.

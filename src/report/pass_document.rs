@@ -4,11 +4,12 @@
 //! not exist is `null`, never 0. Keys are only ever added within a version.
 
 use super::document::document;
-use super::{PassReport, SeriesDocument, SettingDocument, key, per_hour};
+use super::{PassReport, SeriesDocument, SettingDocument, key};
 use crate::coverage::{
     EventName, FeatureLoad, Gap, Overlap, Solved, UnitTiming, Verdict, VerdictLine, ZoneSummary, headline,
 };
 use crate::pass::{EnergyAudit, TrainVehicle, UnitRecord};
+use crate::units::job::per_hour;
 use serde::{Deserialize, Serialize};
 
 /// Name and version of the document.

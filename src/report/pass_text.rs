@@ -3,9 +3,10 @@
 use super::pass_gaps::gap_sentences;
 use super::table::TextTable;
 use super::words::{NONE, Words, capital, percent, wrap};
-use super::{Ink, PassReport, TEXT_WIDTH, per_hour};
+use super::{Ink, PassReport, TEXT_WIDTH};
 use crate::coverage::{EventName, MeasureName, UnitTiming, Verdict, VerdictLine, headline};
 use crate::elementary::Elementary;
+use crate::units::job::per_hour;
 use crate::units::{AngleDim, Dimension};
 use crate::units::{UnitSystem, counted, format_in};
 

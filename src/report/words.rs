@@ -23,8 +23,8 @@ pub(crate) fn percent(share: Option<f64>) -> String {
     share.map_or_else(|| NONE.to_owned(), |share| percent_to(share, 1))
 }
 
-/// A sentence with a capital at its start.
-pub(crate) fn capital(text: &str) -> String {
+/// A text with a capital at its start.
+pub fn capital(text: &str) -> String {
     let mut chars = text.chars();
     chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
 }

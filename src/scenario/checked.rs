@@ -17,6 +17,7 @@ use crate::coverage::{CoverageSettings, Criteria, Solved};
 use crate::error::{Diagnostic, DiagnosticKind, Diagnostics, Refusal};
 use crate::foam::{Station, StationResult};
 use crate::pass::{PassError, PassSetup, TrainVehicle, conveyor_speed_m_s};
+use crate::units::job::per_hour;
 use std::sync::Arc;
 
 /// A checked scenario. Cloning it copies no text and no outline; it may be shared between threads.
@@ -140,7 +141,7 @@ impl Scenario {
             match (&self.file.line.throughput, &self.file.line.conveyor_speed) {
                 (Some(throughput), _) => {
                     let per_s = throughput.si();
-                    (per_s, conveyor_speed_m_s(3600.0 * per_s, mean_length_m, gap_m))
+                    (per_s, conveyor_speed_m_s(per_hour(per_s), mean_length_m, gap_m))
                 }
                 (None, speed) => {
                     let speed_m_s = speed.as_ref().map_or(0.0, crate::units::Speed::si);

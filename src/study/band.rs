@@ -197,6 +197,9 @@ mod tests {
             let low = own[0] + 0.2 * (own[1] - own[0]);
             let [p05, p50, p95] = point.quantiles.expect("values");
             assert!((p05 - low).abs() < 1e-12 && p50 == own[2] && p95 <= own[4] && p05 <= p50);
+            // The demo asks for a gap of a foot at most.
+            let missed = own.iter().filter(|gap_m| **gap_m > 0.3048).count() as u64;
+            assert_eq!((point.missed, point.without), (Some(missed), 0));
         }
         assert!(
             band.points[1].quantiles > band.points[0].quantiles,
@@ -212,6 +215,14 @@ mod tests {
         assert_eq!((stopped.points.len(), stopped.of), (1, 2));
         assert_eq!(stopped.points[0], band.points[0]);
         assert_eq!(band.table().rows.len(), 2);
+        // Far too fast some miss it; of a measure that nothing limits none is counted.
+        let fast = setting_axis(&lane, "line.throughput", "190").expect("an axis");
+        let missed = |measure| {
+            let band = band_over(&lane, &fast, measure, &plan, Workers::new(1), &|| false, |_, _| {});
+            band.expect("it spreads").points[0].missed
+        };
+        assert!(missed(measure) > Some(2), "{:?}", missed(measure));
+        assert_eq!(missed(MeasureName::TailOverlap.whole()), None);
     }
 
     #[test]

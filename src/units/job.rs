@@ -9,6 +9,9 @@ use super::{
 /// What stands for a number that does not exist.
 pub const NONE: &str = "–";
 
+/// From here on a length is said in feet, m: a yard, but for rounding.
+const YARD_M: f64 = 0.914_39;
+
 /// Speaks SI numbers in one unit system.
 #[derive(Debug, Clone, Copy)]
 pub struct JobWords {
@@ -118,7 +121,7 @@ impl JobWords {
     /// A length in running text: short ones to a tenth of an inch or a millimetre, long ones in feet and whole inches or metres.
     pub fn length_text(self, m: f64) -> String {
         match self.units {
-            UnitSystem::Us if m.abs() < 0.91439 => format_in(LengthDim::INFO, m, "in", 1),
+            UnitSystem::Us if m.abs() < YARD_M => format_in(LengthDim::INFO, m, "in", 1),
             UnitSystem::Us => {
                 let inches = (m.abs() / 0.0254).round();
                 let sign = if m < 0.0 { "−" } else { "" };
@@ -170,6 +173,11 @@ impl JobWords {
     }
 }
 
+/// Throughput per hour, as people and documents say it, from that per second.
+pub fn per_hour(per_s: f64) -> f64 {
+    3600.0 * per_s
+}
+
 /// A share in percent with so many decimals.
 pub fn percent_to(share: f64, decimals: usize) -> String {
     format!("{:.decimals$} %", 100.0 * share)
@@ -180,13 +188,11 @@ pub fn job_length(length_m: f64, system: UnitSystem) -> String {
     JobWords::new(system).length().with_unit(Some(length_m))
 }
 
-/// A length, short enough for a label: inches below a yard and millimetres below a metre, as the job says them; feet and inches, or metres, above.
+/// A length for a label or a sentence: as [`JobWords::length_text`], but for the tenths of an inch that stand behind whole feet.
 pub fn short_length(length_m: f64, system: UnitSystem) -> String {
     match system {
-        UnitSystem::Us if length_m.abs() < 0.9144 => job_length(length_m, system),
-        UnitSystem::Us => format(LengthDim::INFO, length_m, system),
-        UnitSystem::Si if length_m.abs() < 0.9995 => job_length(length_m, system),
-        UnitSystem::Si => format!("{length_m:.2} m"),
+        UnitSystem::Us if length_m.abs() >= YARD_M => format(LengthDim::INFO, length_m, system),
+        _ => JobWords::new(system).length_text(length_m),
     }
 }
 

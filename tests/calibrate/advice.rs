@@ -108,6 +108,29 @@ fn without_luck(tried: &[(Read, [f64; 2])], others: &[Read]) -> (f64, f64) {
     (rest_mean + slope * usual, rest_error.hypot(slope * usual_error))
 }
 
+/// Were what a prediction is off by just what a machine lies off those that read alike, its mean square without luck is what that comes to among all, however lucky those tried are; with
+/// luck it would be a third of that.
+#[test]
+fn verif_luck_is_taken_off() {
+    let mut rng = ChaCha8Rng::seed_from_u64(3);
+    let mut normal = || -> f64 { StandardNormal.sample(&mut rng) };
+    let all: Vec<Read> = (0..1500)
+        .map(|_| {
+            let read = normal();
+            Read { gap_m: read + 0.2 * normal(), read }
+        })
+        .collect();
+    let (_, error) = mean(&all.iter().map(|other| other.read).collect::<Vec<f64>>());
+    let width = 0.05 * error * (all.len() as f64).sqrt();
+    let lucky = all.iter().filter(|own| (own.gap_m - own.read).abs() < 0.2).take(150);
+    let tried: Vec<(Read, [f64; 2])> =
+        lucky.map(|own| (*own, [off_alike(&all, width, *own, None).sqrt(); 2])).collect();
+    let (with_luck, _) = mean(&tried.iter().map(|(_, off)| off[0] * off[0]).collect::<Vec<f64>>());
+    let (usual, without) = (0.04, without_luck(&tried, &all).0);
+    assert!(tried.len() == 150 && with_luck < 0.5 * usual, "{with_luck}");
+    assert!((without / usual - 1.0).abs() < 0.12, "{without}");
+}
+
 /// The gap on the tail of the demo at 140 vehicles an hour: the two tests that are said to take most for each minute leave what they are said to leave, and the first leaves less.
 #[test]
 fn verif_advice_keeps_its_word() {

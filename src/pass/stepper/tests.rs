@@ -295,15 +295,7 @@ fn verif_when_an_arm_is_jammed() {
         assert_eq!((time_s, side), (stepper.time_s(), unit.model.side));
         let plan = &unit.vehicles[0];
         assert!((nose_x_m - plan.pose.nose_x_m(time_s)).abs() < 1e-12 && nose_x_m > 1.0);
-        let away_m = |t: f64, phi: f64| {
-            let c = unit.model.brush_center_m(phi);
-            let of = |part: &super::super::motion::BandPlan<'_>| {
-                let local = plan.pose.vehicle_from_unit(c + part.shift_m, t);
-                let outlines = part.band.outlines.iter();
-                outlines.map(|o| o.chain.nearest(local).distance_m).fold(f64::INFINITY, f64::min)
-            };
-            plan.bands.iter().map(of).fold(f64::INFINITY, f64::min)
-        };
+        let away_m = |t: f64, phi: f64| plan.away_m(unit.model.brush_center_m(phi), t);
         let least_m = 0.1 * unit.law.hub_radius_m;
         assert!(away_m(time_s, stepper.state(0)[state::PHI]) < least_m);
         let steps = stepper.steps(0);

@@ -34,8 +34,8 @@ pub use replay::{Replay, json_for_html, replay};
 pub use request::{SheetRequest, SolvedScenario};
 pub use row::{Group, Reach, SettingRow, SideCell, Value};
 pub use spoken::{
-    CautionsSaid, capital_of, cautions_said, fault_said, filled, headline_said, length_said, line_said,
-    measure_said, placed_said, say_picture, time_said, value_said, verdict_said,
+    CautionsSaid, cautions_said, fault_said, filled, headline_said, length_said, line_said, measure_said,
+    placed_said, say_picture, time_said, value_said, verdict_said,
 };
 pub use steps::{Pull, Step};
 pub use words::{Language, Words};

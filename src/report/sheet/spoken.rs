@@ -66,11 +66,6 @@ pub fn say_picture(list: &mut DisplayList, title: &str, language: Language) {
     list.items.iter_mut().for_each(|item| pictures::say(item, language.words()));
 }
 
-/// A text with a capital at its start.
-pub fn capital_of(text: &str) -> String {
-    super::words::capital(text)
-}
-
 /// The cautions of the sheet with what the program is not.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct CautionsSaid {

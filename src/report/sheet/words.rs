@@ -82,11 +82,7 @@ pub fn fill(template: &str, values: &[&str]) -> String {
     out
 }
 
-/// A text with a capital at its start.
-pub fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
-}
+pub use crate::report::words::capital;
 
 macro_rules! words {
     ($($(#[$doc:meta])* $name:ident,)*) => {

@@ -13,6 +13,7 @@ use crate::coverage::measure::Measure;
 use crate::error::Refusal;
 use crate::study::point::PointResult;
 use crate::study::summary::{MOST_VALUES, Summary};
+use crate::units::job::per_hour;
 use crate::units::{Dimension, ThroughputDim, read};
 
 /// Key of the answer.
@@ -22,7 +23,8 @@ pub const LABEL: &str = "highest throughput that still passes";
 /// How near the answer and the throughput beyond it lie to each other, vehicles per hour.
 pub const RESOLUTION_PER_H: f64 = 0.1;
 
-const PATH: &str = "line.throughput";
+/// Path of the setting that it is about.
+pub const PATH: &str = "line.throughput";
 
 /// The lowest throughput found beyond an edge, and why it does not do.
 #[derive(Debug, Clone, PartialEq)]
@@ -196,7 +198,7 @@ impl Sweep {
 
 /// The multiple of the resolution in the middle of two throughputs, 1/s; none when none lies between.
 fn between(low_per_s: f64, high_per_s: f64) -> Option<Rate> {
-    let parts = |per_s: f64| 3600.0 * per_s / RESOLUTION_PER_H;
+    let parts = |per_s: f64| per_hour(per_s) / RESOLUTION_PER_H;
     // What is a multiple itself, but for rounding, does not lie between.
     let first = (parts(low_per_s) + 1e-6).floor() + 1.0;
     let last = (parts(high_per_s) - 1e-6).ceil() - 1.0;

@@ -17,6 +17,7 @@ use crate::scenario::setting::{Reading, Setting, SettingKind};
 use crate::study::band::BandOver;
 use crate::study::nudge::Nudge;
 use crate::study::recommend::Recommendation;
+use crate::units::job::per_hour;
 
 /// A page of the desk.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -307,11 +308,10 @@ impl Desk {
 /// Throughputs from under half of the file's own to well above it, in steps that much apart, vehicles an hour.
 fn usual_throughputs(base: &Scenario, step: f64) -> String {
     let Ok(setting) = base.setting(THROUGHPUT) else { return String::new() };
-    let per_h = |per_s: f64| 3600.0 * per_s;
-    let now = setting.value_si(base).map_or(100.0, per_h);
+    let now = setting.value_si(base).map_or(100.0, per_hour);
     let (low, high) = setting.range_si();
-    let least = (per_h(low) / step).ceil().max(1.0);
-    let most = (per_h(high) / step).floor();
+    let least = (per_hour(low) / step).ceil().max(1.0);
+    let most = (per_hour(high) / step).floor();
     let from = (0.45 * now / step).floor().max(least);
     let to = (1.3 * now / step).ceil().max(from + 2.0).min(most).min(from + (MOST_POINTS - 1) as f64);
     format!("{:.0}..{:.0}:{step:.0}", from * step, to * step)

@@ -21,7 +21,8 @@ use crate::study::table::{Column, Row, Table};
 use crate::units::UnitSystem;
 
 /// The setting that the curve is over.
-pub const THROUGHPUT: &str = "line.throughput";
+pub use crate::study::sweep::highest::PATH as THROUGHPUT;
+
 /// Most points of the curve.
 pub const MOST_POINTS: u64 = 60;
 /// Most cells of the map.
@@ -262,8 +263,9 @@ fn curve(
 ) -> Result<StudyAnswer, String> {
     let over = [format!("{THROUGHPUT}={over}")];
     let (sweep, swept) = swept(scenario, &over, measure, MOST_POINTS, job, tell)?;
-    let axis = &sweep.design().axes()[0];
-    let per_s = |index: u64| axis.value(index).and_then(|value| value.number).unwrap_or(0.0) / 3600.0;
+    let (axis, setting) = (&sweep.design().axes()[0], scenario.setting(THROUGHPUT));
+    let si = |text: &str| setting.as_ref().ok()?.number(text).ok();
+    let per_s = |index: u64| axis.value(index).and_then(|value| si(&value.text)).unwrap_or(0.0);
     let last = per_s(swept.of.saturating_sub(1));
     let mut found = Curve {
         highest: None,

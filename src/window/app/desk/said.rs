@@ -3,7 +3,7 @@
 use super::ask::{Curve, Swept, THROUGHPUT};
 use super::{Page, StudyKind};
 use crate::coverage::measure::Measure;
-use crate::report::{Said, counts_said, fails_from, highest_said, measure_value, recommend_said};
+use crate::report::{Said, capital, counts_said, fails_from, highest_said, measure_value, recommend_said};
 use crate::study::band::{BAND_SHARES, BandOver};
 use crate::units::{Dimension, ThroughputDim, counted, format};
 use crate::window::app::App;
@@ -119,9 +119,5 @@ fn map_said(found: &Swept) -> String {
     } else {
         String::new()
     };
-    let mut counts = counts_said(&found.summary.counts);
-    if let Some(first) = counts.get(..1) {
-        counts = first.to_uppercase() + counts.get(1..).unwrap_or_default();
-    }
-    format!("{counts}, all criteria counted.{stopped}")
+    format!("{}, all criteria counted.{stopped}", capital(&counts_said(&found.summary.counts)))
 }

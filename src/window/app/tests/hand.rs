@@ -106,3 +106,24 @@ fn verif_the_sheet_of_what_is_set() {
     assert!(bench.run(act(Action::MakeSheet)).is_empty());
     assert!(bench.app.told().is_some_and(|told| told.contains("no sheet")));
 }
+
+/// A value is said in the units of the window, and as it is written where that is in them; what is typed stays as it is written.
+#[test]
+fn verif_values_are_said_in_the_units_of_the_window() {
+    let mut bench = Bench::new(&[]);
+    let said = |bench: &Bench, path: &str| bench.app.in_file_said(path).expect("a value");
+    assert_eq!(bench.app.units, UnitSystem::Us);
+    assert_eq!(said(&bench, "left.air.cap"), "7 psi");
+    bench.run(Command::Act(Action::Units));
+    // 7 × 6.894757 kPa and 12 × 0.45359237 kg, by hand; nothing is nothing in the unit of its column; a hole has none.
+    for (path, text) in [
+        ("left.air.cap", "48.3 kPa"),
+        ("both.counterweight.mass", "5.44 kg"),
+        ("left.bearings.lower_offset", "0 mm"),
+        ("left.stop_pin.hole", "2"),
+        ("line.throughput", "140 veh/h"),
+    ] {
+        assert_eq!(said(&bench, path), text, "{path}");
+    }
+    assert_eq!(bench.app.in_file("left.air.cap").as_deref(), Some("7 psi"));
+}

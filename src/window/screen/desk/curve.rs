@@ -10,6 +10,7 @@ use crate::drawing::chart::Chart;
 use crate::drawing::{DisplayList, Rect, Role};
 use crate::report::{CurveBeside, SweepPicture};
 use crate::units::UnitSystem;
+use crate::units::job::per_hour;
 use crate::window::app::App;
 use crate::window::app::command::Command;
 use crate::window::app::desk::ask::THROUGHPUT;
@@ -71,7 +72,7 @@ pub(super) fn page(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut 
     let is_of_now = |kind| !app.is_stale(kind);
     let found = app.desk.band.found.as_ref().filter(|_| is_of_now(StudyKind::Band));
     let band = found.map(|(band, _)| band).filter(|_| is_of_now(StudyKind::Curve));
-    let now = app.now(summary.measure).map(|[per_s, si]| [3600.0 * per_s, si]);
+    let now = app.now(summary.measure).map(|[per_s, si]| [per_hour(per_s), si]);
     let key = Key {
         curve: Arc::as_ptr(&curve) as usize,
         band: band.map(|band| Arc::as_ptr(band) as usize),

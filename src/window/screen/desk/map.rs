@@ -7,7 +7,7 @@ use egui::{ComboBox, Sense};
 use super::super::{Canvas, Memory, text_size};
 use super::{field, measure, sentences, status};
 use crate::drawing::chart::Chart;
-use crate::drawing::{DisplayList, pos};
+use crate::drawing::{DisplayList, Rect, pos};
 use crate::report::{SweepChart, SweepPicture};
 use crate::units::UnitSystem;
 use crate::window::app::App;
@@ -139,13 +139,11 @@ fn note_cells(rect: egui::Rect, list: &DisplayList, memory: &mut Memory) {
     for item in &list.items {
         if let Some((column, row)) = item.key.as_deref().and_then(cell_of)
             && let crate::drawing::Shape::Polygon { points, .. } = &item.shape
-            && let [first, .., last] = points.as_slice()
+            && let Some(Rect { x, y, width, height }) = Rect::around(points)
         {
-            let far = points.iter().fold(*first, |far, p| pos(far.x.max(p.x), far.y.max(p.y)));
-            let near = points.iter().fold(*last, |near, p| pos(near.x.min(p.x), near.y.min(p.y)));
-            let place = |p: crate::drawing::Pos| rect.min + egui::vec2(p.x as f32, p.y as f32);
-            memory
-                .spot(format!("desk:cell:{column} {row}"), egui::Rect::from_min_max(place(near), place(far)));
+            let at = rect.min + egui::vec2(x as f32, y as f32);
+            let place = egui::Rect::from_min_size(at, egui::vec2(width as f32, height as f32));
+            memory.spot(format!("desk:cell:{column} {row}"), place);
         }
     }
 }
