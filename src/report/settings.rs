@@ -133,7 +133,8 @@ impl SettingsDocument {
         out.push_str(&wrap(
             "Change any of these for one run with --set PATH=VALUE. A number alone is taken in the unit of its step. PATH+=STEP and PATH-=STEP \
              step from where it stands; so does a sign in front of the value (stop_pin.hole=+1), except where the setting has \
-             values below zero: there a minus belongs to the value.",
+             values below zero: there a minus belongs to the value. What was measured of a unit can be set where the file does not state \
+             it too: both.found.push=80% for softer media, found.radius, found.friction, found.arm_mass, found.seat_shift.",
             TEXT_WIDTH,
             0,
         ));

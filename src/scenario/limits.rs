@@ -45,6 +45,11 @@ impl Limits {
         si >= low - slack && si <= high + slack
     }
 
+    /// Whether there are values below zero, as they are written: of a temperature those below the zero of its scale.
+    pub fn is_below_zero(&self) -> bool {
+        self.low.starts_with(['-', '−'])
+    }
+
     /// «1 ft to 16 ft».
     pub fn text(&self) -> String {
         format!("{} to {}", self.low, self.high)

@@ -379,3 +379,49 @@ fn verif_numbers_set_as_they_are_come_to_the_same() {
     assert!(demo.with_exactly(&[("both.counterweight.mass", 1e6)]).is_err());
     assert!(demo.with_exactly(&[("both.no.such", 1.0)]).is_err());
 }
+
+/// What was found of a unit by measuring can be set where the file does not state it: softer media press by what is said, and what the machine says changes nothing; the other
+/// unit stays as it is; the text that is saved holds it.
+#[test]
+fn verif_what_was_found_can_be_set_though_no_file_states_it() {
+    let lane = shipped("ferry-return.ron");
+    let push = |scenario: &Scenario| -> Vec<[f64; 2]> {
+        let models = scenario.unit_models().iter();
+        models.map(|model| [model.brush.rest_stiffness(), model.brush.spin_stiffness()]).collect()
+    };
+    let (before, same) = (push(&lane), lane.with(&[("both.found.push", "100 %")]).expect("it can be set"));
+    for (own, was) in push(&same).iter().zip(&before) {
+        assert!(was[0] + was[1] > 0.0 && own.iter().zip(was).all(|(a, b)| (a - b).abs() <= 1e-9 * b.abs()));
+    }
+    let soft = lane.with(&[("left.found.push", "80 %")]).expect("it can be set");
+    let after = push(&soft);
+    for (own, was) in after[0].iter().zip(before[0]) {
+        assert!((own - 0.8 * was).abs() <= 1e-9 * was.abs(), "{own} of {was}");
+    }
+    assert_eq!(after[1], before[1]);
+    let text = soft.text().expect("a text");
+    let again = Scenario::read_alone(&text, "soft.ron").unwrap_or_else(|errors| panic!("{errors}"));
+    assert_eq!((push(&again), value(&again, "left.found.push").as_str()), (after, "80 %"));
+    // A step goes from what the machine says; what the machine does not say is refused as ever.
+    let typed = lane.typed(&[("both.found.push".to_owned(), "-=10 %".to_owned())]).expect("a step");
+    assert_eq!(typed[0].value, "90 %");
+    let refused = lane.with(&[("both.found.mass", "80 %")]).expect_err("no such thing").to_string();
+    assert!(refused.contains("there is no such setting"), "{refused}");
+}
+
+/// A minus belongs to a temperature, which has values below the zero of its scale; a plus could mean either; `-=` is a step.
+#[test]
+fn verif_a_minus_belongs_to_a_temperature() {
+    let lane = shipped("ferry-return.ron");
+    let typed = |text: &str| {
+        let typed = lane.typed(&[("line.air_temperature".to_owned(), text.to_owned())]);
+        typed.map(|changes| (changes[0].value.clone(), changes[0].stepped.is_some()))
+    };
+    assert_eq!(typed("-10 °F").expect("a value"), ("-10 °F".to_owned(), false));
+    assert_eq!(typed("-=10 °F").expect("a step"), ("58 °F".to_owned(), true));
+    assert!(typed("+10 °F").expect_err("two things").to_string().contains("a value or a step"));
+    let cold = lane.with(&[("line.air_temperature", "-10 °F")]).expect("it holds");
+    // (−10 + 459.67) × 5/9 K.
+    let kelvin = cold.setting("line.air_temperature").unwrap().value_si(&cold).unwrap();
+    assert!((kelvin - 449.67 * 5.0 / 9.0).abs() < 1e-9, "{kelvin}");
+}

@@ -11,6 +11,9 @@ use crate::scenario::rewrite;
 use crate::scenario::setting::{self, Setting};
 use std::sync::Arc;
 
+/// What stands between the unit and the name of what was found of it by measuring.
+const FOUND: &str = ".found.";
+
 /// Changing a scenario.
 impl Scenario {
     /// The scenario with settings changed; see [`setting`] for the paths. No text is read again, so this is cheap.
@@ -19,9 +22,11 @@ impl Scenario {
     /// [`Diagnostics`] that name the setting, what was given and what is allowed.
     pub fn with<P: AsRef<str>, V: AsRef<str>>(&self, changes: &[(P, V)]) -> Result<Scenario, Diagnostics> {
         let mut found = Diagnostics::default();
-        let mut new = self.clone();
+        let stated = self.stating(changes.iter().map(|(path, _)| path.as_ref()))?;
+        let base = stated.as_ref().unwrap_or(self);
+        let mut new = base.clone();
         for (path, text) in changes {
-            match setting::find(self, path.as_ref(), text.as_ref()) {
+            match setting::find(base, path.as_ref(), text.as_ref()) {
                 Ok(setting) => new.apply(&setting, path.as_ref(), text.as_ref(), &mut found),
                 Err(diagnostic) => found.push(*diagnostic),
             }
@@ -150,6 +155,26 @@ impl Scenario {
         }
         new.built = new.check()?;
         Ok(new)
+    }
+
+    /// As [`Self::with_found`], of the units of which one of these paths sets what was found by measuring and the file does not state it; none where
+    /// no path does.
+    ///
+    /// # Errors
+    /// As [`Self::with`].
+    pub(in crate::scenario) fn stating<'p>(
+        &self,
+        paths: impl Iterator<Item = &'p str>,
+    ) -> Result<Option<Scenario>, Diagnostics> {
+        let mut sides: Vec<Side> = Vec::new();
+        for path in paths.filter(|path| path.contains(FOUND)) {
+            if self.setting(path).is_err()
+                && let (side, Some(_)) = (setting::unit_and_rest(path).0, path.split_once(FOUND))
+            {
+                sides.extend(Side::BOTH.into_iter().filter(|own| side.is_none_or(|side| side == *own)));
+            }
+        }
+        if sides.is_empty() { Ok(None) } else { self.with_found(&sides).map(Some) }
     }
 
     /// The scenario with something wrong that no setting shows: `alter` makes what a pass is computed from of the sound scenario, with whatever is set later. Where it

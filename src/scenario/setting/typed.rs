@@ -138,9 +138,9 @@ fn words(steps: f64, up: bool, by: &str) -> String {
 }
 
 impl Setting {
-    /// Whether a leading minus is part of its values.
+    /// Whether a leading minus is part of its values, as they are written: of a temperature in °F it is.
     fn below_zero(&self) -> bool {
-        matches!(self.kind, SettingKind::Number { .. }) && self.range_si().0 < 0.0
+        matches!(&self.kind, SettingKind::Number { limits, .. } if limits.is_below_zero())
     }
 
     fn asked<'t>(&self, text: &'t str) -> Result<Asked<'t>, Refusal> {
@@ -228,8 +228,10 @@ impl Scenario {
     fn taken(&self, changes: &[(String, String)], alone: bool) -> Result<Vec<TypedChange>, Diagnostics> {
         let mut done: Vec<TypedChange> = Vec::with_capacity(changes.len());
         let mut found = Diagnostics::default();
+        let stated = self.stating(changes.iter().map(|(path, _)| path.as_str()))?;
+        let base = stated.as_ref().unwrap_or(self);
         for (path, text) in changes {
-            let Ok(setting) = self.setting(path) else {
+            let Ok(setting) = base.setting(path) else {
                 done.push(TypedChange::as_it_is(path, text.clone()));
                 continue;
             };
@@ -239,8 +241,8 @@ impl Scenario {
                 Asked::Step { up, by } => {
                     let before: Vec<_> = done.iter().map(TypedChange::pair).collect();
                     // What is wrong with a change before this one is told by `with` itself.
-                    let on = if before.is_empty() { None } else { self.with(&before).ok() };
-                    setting.stepped(on.as_ref().unwrap_or(self), up, by, alone)
+                    let on = if before.is_empty() { None } else { base.with(&before).ok() };
+                    setting.stepped(on.as_ref().unwrap_or(base), up, by, alone)
                 }
             });
             match taken {
@@ -272,7 +274,7 @@ pub fn typed_for_foam_file(
         let kind = TABLE.iter().find(|row| scoped(row) == *path).map(|row| row.kind);
         let taken = match kind {
             Some(RowKind::Number { limits, step }) => {
-                asked(path, text, limits.si().0 < 0.0).and_then(|asked| match asked {
+                asked(path, text, limits.is_below_zero()).and_then(|asked| match asked {
                     Asked::Value => Ok(TypedChange::as_it_is(path, value::spelled(limits.info, text, step))),
                     Asked::Step { up, by } => {
                         let before = done.iter().rev().find(|change| change.path == *path);
