@@ -85,3 +85,35 @@ pub(super) fn feature_loads(setup: &PassSetup, sampled: &[Sampled], criteria: &C
     loads.sort_by_key(|l| (l.side, l.index));
     loads
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::scenario::Scenario;
+
+    /// What the right unit sees, in its mirror image of a vehicle, is named as on the vehicle itself: the one that stands across from it there.
+    #[test]
+    fn verif_features_are_those_of_the_vehicle_itself() {
+        let text = include_str!("../../scenarios/ferry-return.ron");
+        let setup = Scenario::read_alone(text, "ferry-return.ron").expect("good").setup();
+        let shape = &setup.train[setup.measured].shape;
+        let count = shape.real.features.len();
+        assert!(count >= 4);
+        let mut others = 0;
+        for index in 0..count {
+            assert_eq!(real_index(shape, index, Side::Left), index);
+            let real = real_index(shape, index, Side::Right);
+            assert_eq!(shape.real.features[real].name, shape.mirrored.features[index].name);
+            others += usize::from(real != index);
+        }
+        assert!(others >= 2);
+    }
+
+    /// A mast of 10 mm, a housing of 100 mm; what lies flat stands in no strip's way (engineering estimate).
+    #[test]
+    fn verif_what_strips_strike_as_a_post() {
+        assert_eq!(post_radius_m(FeatureKind::Antenna), Some(0.005));
+        assert_eq!(post_radius_m(FeatureKind::Mirror), Some(0.05));
+        assert_eq!(post_radius_m(FeatureKind::Plate), None);
+    }
+}

@@ -173,6 +173,25 @@ mod tests {
         assert!(low.hides(Vec2::new(0.05, 0.9)) && !low.hides(Vec2::new(0.9, 0.6)));
     }
 
+    /// A post that stands half before a spot and half behind its plane hides what is beyond it, whichever way the spot faces and wherever it is.
+    #[test]
+    fn verif_a_post_across_the_plane_hides() {
+        for p in [Vec2::new(-7.0, 4.0), Vec2::new(5.0, -3.0)] {
+            for n in [(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0), (0.6, 0.8), (-0.8, 0.6)] {
+                let n = Vec2::new(n.0, n.1);
+                let t = Vec2::new(-n.y, n.x);
+                // From 0.1 m behind the plane to 0.2 m before it, 0.3 to 0.4 m beside the spot.
+                let corners = [(-0.1, 0.3), (0.2, 0.3), (0.2, 0.4), (-0.1, 0.4)];
+                let post = outline(&corners, |v| p + n * v.x + t * v.y);
+                let mut found = Vec::new();
+                wedges(&[post], (9, 0), (p, n), 1.0, &mut found);
+                let hides = |x: f64, y: f64| found.iter().any(|w| w.hides(n * x + t * y));
+                assert!(hides(0.1, 0.6) && hides(0.3, 0.8), "{p} {n}");
+                assert!(!hides(0.6, 0.6) && !hides(0.1, -0.6) && !hides(0.05, 0.2), "{p} {n}");
+            }
+        }
+    }
+
     /// A box grown by a reach to all four sides: by hand.
     #[test]
     fn verif_outside_a_box_by_more_than_a_reach() {

@@ -223,6 +223,30 @@ mod tests {
         }
     }
 
+    /// The motor rides on the arm: strips turn at the set spin and as fast as the arm swings, by the slope of its angle; and so they press.
+    #[test]
+    fn verif_strips_turn_with_the_arm() {
+        let text = include_str!("../../scenarios/one-unit.ron");
+        let setup = crate::scenario::Scenario::read_alone(text, "one-unit.ron").expect("good").setup();
+        let record = crate::pass::run(&setup).expect("runs");
+        let (dynamics, run) = (setup.dynamics(0), &record.units[0]);
+        let plan = setup.plan(setup.measured, &setup.units[0]);
+        let course = Course { dynamics: &dynamics, plan: &plan, run };
+        let set = dynamics.law.spin_rad_s;
+        let mut swings = [0; 2];
+        for k in 1..400 {
+            let t_s = run.start_s() + (run.end_s() - run.start_s()) * f64::from(k) / 400.0;
+            let angle = |t: f64| run.state_at(t).phi_rad();
+            let swing_rad_s = (angle(t_s + 1e-5) - angle(t_s - 1e-5)) / 2e-5;
+            let at = course.brush(t_s);
+            assert!((at.spin_rad_s - set - swing_rad_s).abs() < 1e-2, "{t_s}");
+            assert!((spinning(&dynamics.law, &at).spin_rad_s - at.spin_rad_s).abs() < 1e-12);
+            swings[0] += usize::from(swing_rad_s > 0.1);
+            swings[1] += usize::from(swing_rad_s < -0.1);
+        }
+        assert!(swings.iter().all(|count| *count > 3) && set.abs() > 1.0, "{swings:?}");
+    }
+
     /// Gauss's two points sum a cubic exactly: ∫ x³ = 1/4.
     #[test]
     fn verif_gauss_points_of_a_leg() {

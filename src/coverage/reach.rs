@@ -81,3 +81,50 @@ pub(super) fn overlap(setup: &PassSetup, sampled: &[Sampled], settings: &Coverag
         rear_plate_m: plate(End::Tail),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::scenario::Scenario;
+
+    /// Reaches by hand: at every height both brushes reach so far past the middle, and the overlap is the least of the sums. A height that one of them leaves out is missed from
+    /// the far end on, half of the perimeter short; a brush that touches nothing at all overlaps with nothing.
+    #[test]
+    fn verif_a_height_left_out_counts_from_the_far_end() {
+        let text = include_str!("../../scenarios/ferry-return.ron");
+        let setup = Scenario::read_alone(text, "ferry-return.ron").expect("good").setup();
+        let settings = CoverageSettings { judged_depth_m: 9.0, ..CoverageSettings::default() };
+        let vehicle = &setup.train[setup.measured].shape.real;
+        let with_body: Vec<usize> =
+            (0..vehicle.bands.len()).filter(|&i| vehicle.bands[i].body().is_some()).collect();
+        let bare = |end: End, i: usize| !end.has(vehicle, &vehicle.bands[i], &|_| true);
+        for (end, other) in [(End::Nose, End::Tail), (End::Tail, End::Nose)] {
+            let counted: Vec<usize> = with_body.iter().copied().filter(|&i| bare(end, i)).collect();
+            assert!(counted.len() >= 2);
+            let touched = |of: &dyn Fn(usize) -> Option<f64>| {
+                let reach_m = with_body.iter().map(|&i| {
+                    let mut both = [Some(9.0); 2];
+                    (both[end as usize], both[other as usize]) = (of(i), Some(9.0));
+                    (i, both)
+                });
+                Sampled { reach_m: reach_m.collect(), ..Sampled::none() }
+            };
+            let told = |right: &dyn Fn(usize) -> Option<f64>| {
+                let all =
+                    overlap(&setup, &[touched(&|i| Some(0.1 + 0.01 * i as f64)), touched(right)], &settings);
+                match end {
+                    End::Nose => all.nose_m,
+                    End::Tail => all.tail_m,
+                }
+            };
+            let sum = |i: usize| 0.1 + 0.01 * i as f64 - 0.05;
+            let least = counted.iter().map(|&i| sum(i)).fold(f64::INFINITY, f64::min);
+            assert!((told(&|_| Some(-0.05)).expect("both touch") - least).abs() < 1e-12);
+            let out = counted[1];
+            let half_m = 0.5 * vehicle.bands[out].body().expect("there").chain.length_m();
+            let got = told(&|i| (i != out).then_some(-0.05)).expect("both touch");
+            assert!((got - (0.1 + 0.01 * out as f64 - half_m)).abs() < 1e-12 && got < -2.0, "{got}");
+            assert_eq!(told(&|_| None), None);
+        }
+    }
+}

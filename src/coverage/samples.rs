@@ -378,6 +378,21 @@ pub(super) struct Sampled {
 }
 
 impl Sampled {
+    /// Of a brush that touched nothing.
+    #[cfg(test)]
+    pub fn none() -> Sampled {
+        let none_w = SpindlePower { rubbing_w: 0.0, flexing_w: 0.0, air_w: 0.0 };
+        Sampled {
+            samples: Vec::new(),
+            ends_s: (0.0, 0.0),
+            indentation_m: 0.0,
+            spindle_peak: none_w,
+            loads: Vec::new(),
+            pressure_peaks: Vec::new(),
+            reach_m: Vec::new(),
+        }
+    }
+
     pub fn new(sampler: &Sampler<'_>, path: &Path) -> Sampled {
         let samples = sampler.samples(path);
         let ends_s = path.ends_s().unwrap_or((0.0, 0.0));

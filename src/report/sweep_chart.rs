@@ -16,7 +16,7 @@ use crate::drawing::series_style::SeriesStyle;
 use crate::study::band::{BAND_SHARES, BandOver};
 use crate::study::summary::{AxisSummary, Place, Summary};
 use crate::study::table::Cell;
-use crate::units::{UnitSystem, counted};
+use crate::units::{UnitSystem, counted, minus_signs};
 
 /// Kinds of charts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -325,14 +325,30 @@ fn numeric_axis(axis: &AxisSummary) -> Axis {
     Axis::new(name, axis.unit)
 }
 
-/// Labels without the unit that the axis already says.
+/// Labels without the unit that the axis already says; long decimals, as of a step of the trade in SI, as short as they still tell each step.
 fn short_labels(axis: &AxisSummary) -> Vec<String> {
     let strip = |label: &String| match label.strip_suffix(axis.unit) {
         Some(short) if !axis.unit.is_empty() && !short.is_empty() => short.trim_end().to_owned(),
         _ => label.clone(),
     };
-    axis.labels.iter().map(strip).collect()
+    let labels: Vec<String> = axis.labels.iter().map(|label| minus_signs(&strip(label))).collect();
+    let numbers: Vec<f64> = axis.numbers.iter().copied().flatten().collect();
+    let apart = numbers.windows(2).map(|pair| (pair[1] - pair[0]).abs()).fold(f64::INFINITY, f64::min);
+    let is_long = |label: &String| label.contains('.') && label.chars().count() > LONG_LABEL;
+    if numbers.len() != labels.len() || !labels.iter().any(is_long) {
+        return labels;
+    }
+    let round = |number: f64, places: usize| {
+        let scale = 10f64.powi(places as i32);
+        (number * scale).round() / scale
+    };
+    let tells = |places: &usize| numbers.iter().all(|n| (round(*n, *places) - n).abs() < 0.05 * apart);
+    let Some(places) = (0..6).find(tells) else { return labels };
+    numbers.iter().map(|n| minus_signs(&format!("{:.places$}", round(*n, places) + 0.0))).collect()
 }
+
+/// A label of more letters is shortened.
+const LONG_LABEL: usize = 6;
 
 /// Which measure a chart of a scenario is best about: the one that decides, else the gap on the tail.
 pub fn telling_measure(result: &crate::study::point::PointResult) -> Measure {

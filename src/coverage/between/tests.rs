@@ -376,3 +376,30 @@ fn verif_untouched_parts_are_not_looked_at_closely() {
     });
     assert!((missing_m - (0.423 * 0.2 + 0.577)).abs() < 6e-5 && asked <= 3, "{missing_m} after {asked}");
 }
+
+/// A stretch that begins in the middle of a piece is washed from where its ratio comes to 1 to where it leaves it, and what is missing counts from where it begins: by hand on a
+/// piece that begins at 5 m, judged from 0.5 m of it on.
+#[test]
+fn verif_a_stretch_within_a_piece() {
+    for (name, ratio, runs, missing_m) in [
+        ("falling", (|s: f64| 1.75 - 0.5 * s) as fn(f64) -> f64, [5.5, 6.5], 0.25 * 0.25),
+        ("rising", |s: f64| 0.25 + 0.5 * s, [6.5, 7.0], 0.25),
+    ] {
+        let nodes = [0.5, 0.75, 1.25, 1.75, 2.0].map(|s| (s, [ratio(s)])).to_vec();
+        let curve = Curve { piece: 3, piece_start_m: 5.0, nodes };
+        assert_eq!((curve.start_m(), curve.end_m()), (5.5, 7.0));
+        let own = |piece: usize, s: f64| {
+            assert_eq!(piece, 3);
+            ratio(s)
+        };
+        let found = washed_runs_m(std::slice::from_ref(&curve), own);
+        assert_eq!(found.len(), 1, "{name}: {found:?}");
+        for (got, want) in found[0].iter().zip(runs) {
+            assert!((got - want).abs() < 1e-6, "{name}: {found:?}");
+        }
+        // Over 4 to 8 m only what is judged counts: ∫ (1 − ratio) where that is above nothing.
+        let (missing, lowest) = shortfall(&[curve], 20.0, (4.0, 8.0), own);
+        assert!((missing - missing_m).abs() < 1e-4, "{name}: {missing}");
+        assert!((lowest - ratio(if name == "falling" { 2.0 } else { 0.5 })).abs() < 1e-9, "{name}: {lowest}");
+    }
+}

@@ -401,3 +401,26 @@ fn verif_which_samples_are_refined_at_the_edge() {
     assert_eq!(who([0.0, 9.0, 10.0, 0.0, 0.0]), [2]);
     assert_eq!(who([0.0, 0.0, 10.0, 9.0, 0.0]), [2]);
 }
+
+/// A narrow bracket is searched as sharply as a wide one: x³ = 0.1 in millionths.
+#[test]
+fn verif_a_root_in_a_narrow_bracket() {
+    let x = root(|x| ((x * 1e6).powi(3) - 0.1, 3e6 * (x * 1e6).powi(2)), 0.0, 1e-6);
+    assert!((x * 1e6 - 0.1_f64.cbrt()).abs() < 1e-11, "{x}");
+}
+
+/// A change on either side of nothing, and one asked for more sharply than numbers stand: to the last bit, and it ends.
+#[test]
+fn verif_a_change_over_nothing_and_to_the_last_bit() {
+    let found = change(-1.0, 2.0, 1e-9, |x| x > 0.3);
+    assert!((found - 0.3).abs() <= 1e-9, "{found}");
+    let found = change(-3.0, -1.0, 1e-9, |x| x > -2.5);
+    assert!((found + 2.5).abs() <= 1e-9, "{found}");
+    let mut asked = 0;
+    let found = change(1e6, 1e6 + 1.0, 0.0, |x| {
+        asked += 1;
+        assert!(asked < 100);
+        x >= 1e6 + 0.25
+    });
+    assert_eq!(found, 1e6 + 0.25);
+}

@@ -171,7 +171,7 @@ pub(super) fn both_bores(m: f64) -> String {
 }
 
 fn sign(value: f64) -> &'static str {
-    if value < 0.0 { "-" } else { "+" }
+    if value < 0.0 { "−" } else { "+" }
 }
 
 /// A mixing ratio.

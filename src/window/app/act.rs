@@ -103,6 +103,7 @@ impl App {
             }
             Action::Units => {
                 self.units = if self.units == UnitSystem::Us { UnitSystem::Si } else { UnitSystem::Us };
+                self.desk.turn_to(&self.scenario, self.units);
                 self.spot = None;
                 self.retell_lesson();
             }

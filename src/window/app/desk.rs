@@ -18,6 +18,7 @@ use crate::study::band::BandOver;
 use crate::study::nudge::Nudge;
 use crate::study::recommend::Recommendation;
 use crate::units::job::per_hour;
+use crate::units::{UnitSystem, format, unit_label, write_like};
 
 /// A page of the desk.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -230,13 +231,13 @@ pub struct Desk {
 
 impl Desk {
     /// The desk of a scenario, closed, with nothing on it.
-    pub(super) fn of(base: &Scenario) -> Desk {
+    pub(super) fn of(base: &Scenario, units: UnitSystem) -> Desk {
         Desk {
             open: false,
             page: Page::default(),
             measure: None,
             over: usual_throughputs(base, 10.0),
-            axes: usual_axes(base),
+            axes: usual_axes(base, units),
             fleet: true,
             foam_page: FoamMapPage::WHOLE,
             curve: Study::default(),
@@ -288,13 +289,13 @@ impl Desk {
     }
 
     /// Another file, or the file anew: what was found is of no more use. What runs is ended.
-    pub(super) fn forget(&mut self, base: &Scenario, other: bool) {
+    pub(super) fn forget(&mut self, base: &Scenario, units: UnitSystem, other: bool) {
         for kind in StudyKind::ALL {
             if let Run::Working(job, _) = self.run(kind) {
                 job.stop();
             }
         }
-        let fresh = Desk { file: self.file + 1, ..Desk::of(base) };
+        let fresh = Desk { file: self.file + 1, ..Desk::of(base, units) };
         *self = if other {
             Desk { open: self.open, page: self.page, foam_page: self.foam_page, ..fresh }
         } else {
@@ -302,6 +303,19 @@ impl Desk {
             let (over, axes) = (std::mem::take(&mut self.over), std::mem::take(&mut self.axes));
             Desk { open, page, measure, fleet, foam_page, over, axes, ..fresh }
         };
+    }
+
+    /// Other units: the axes of the map are the usual ones in these, unless others were asked for.
+    pub(super) fn turn_to(&mut self, scenario: &Scenario, units: UnitSystem) {
+        for (path, values) in &mut self.axes {
+            let Ok(setting) = scenario.setting(path) else { continue };
+            let is_usual = [UnitSystem::Us, UnitSystem::Si]
+                .map(|of| usual_values(scenario, &setting, of))
+                .contains(values);
+            if is_usual {
+                *values = usual_values(scenario, &setting, units);
+            }
+        }
     }
 }
 
@@ -318,7 +332,7 @@ fn usual_throughputs(base: &Scenario, step: f64) -> String {
 }
 
 /// Throughput, and the bearing where there is one, else the first that a technician turns.
-fn usual_axes(base: &Scenario) -> [(String, String); 2] {
+fn usual_axes(base: &Scenario, units: UnitSystem) -> [(String, String); 2] {
     let settings = map_settings(base);
     let like = |path: &str| settings.iter().find(|setting| setting.path == path);
     let second = like("both.bearings.lower_offset")
@@ -326,7 +340,7 @@ fn usual_axes(base: &Scenario) -> [(String, String); 2] {
         .or_else(|| like("right.bearings.lower_offset"))
         .or_else(|| settings.iter().find(|setting| setting.first));
     let first = (THROUGHPUT.to_owned(), usual_throughputs(base, 20.0));
-    let second = second.map_or_else(Default::default, |s| (s.path.clone(), usual_values(base, s)));
+    let second = second.map_or_else(Default::default, |s| (s.path.clone(), usual_values(base, s, units)));
     [first, second]
 }
 
@@ -345,8 +359,9 @@ pub fn map_settings(scenario: &Scenario) -> Vec<Setting> {
     settings
 }
 
-/// The values that a setting takes on an axis of the map when nothing else is asked for: up to three field steps either way, all words of a choice.
-pub fn usual_values(scenario: &Scenario, setting: &Setting) -> String {
+/// The values that a setting takes on an axis of the map when nothing else is asked for: up to three field steps either way, all words of a choice. In SI a step that the trade
+/// counts in its own units stands to the last digit.
+pub fn usual_values(scenario: &Scenario, setting: &Setting, units: UnitSystem) -> String {
     if setting.path == THROUGHPUT {
         return usual_throughputs(scenario, 20.0);
     }
@@ -366,9 +381,19 @@ pub fn usual_values(scenario: &Scenario, setting: &Setting) -> String {
     };
     let from = (-3..=0).find(|n| within(*n)).unwrap_or(0);
     let to = (0..=3).rev().find(|n| within(*n)).unwrap_or(0);
-    let text = |n: i32| setting.text_of(scenario, now + f64::from(n) * step).unwrap_or_default();
+    // A step that is written in a unit of SI stands as it is.
+    let metric = setting.info().filter(|info| {
+        units == UnitSystem::Si && format(info, step, UnitSystem::Si) != format(info, step, UnitSystem::Us)
+    });
+    let like = metric.map(|info| (info, format!("0 {}", unit_label(info, units))));
+    let write = |si: f64| match &like {
+        Some((info, like)) => write_like(info, like.trim_end(), si).unwrap_or_default(),
+        None => setting.text_of(scenario, si).unwrap_or_default(),
+    };
+    let text = |n: i32| write(now + f64::from(n) * step);
     if from == to {
         return text(0);
     }
-    format!("{}..{}:{}", text(from), text(to), setting.step_text())
+    let step = if like.is_some() { write(step) } else { setting.step_text() };
+    format!("{}..{}:{step}", text(from), text(to))
 }

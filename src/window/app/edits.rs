@@ -7,8 +7,8 @@ use std::collections::BTreeMap;
 use crate::report::sheet::{Language, value_said};
 use crate::report::short_label;
 use crate::scenario::Scenario;
-use crate::scenario::setting::{Reading, Setting, SettingValue};
-use crate::units::UnitSystem;
+use crate::scenario::setting::{Reading, Setting, SettingKind, SettingValue};
+use crate::units::{UnitSystem, read};
 
 /// Path (never `both.`) and value as written.
 pub type Edits = BTreeMap<String, String>;
@@ -88,6 +88,29 @@ pub fn reading_said(setting: &Setting, reading: &Reading, units: UnitSystem) -> 
     match reading {
         Reading::Value(value) => said(value),
         Reading::Differs { left, right } => format!("{} | {}", said(left), said(right)),
+    }
+}
+
+/// A text of the table of settings, such as the end of a range, in these units.
+pub fn text_said(setting: &Setting, text: &str, units: UnitSystem) -> String {
+    let si = setting.info().and_then(|info| read(info, text).ok()).map(|reading| reading.si);
+    si.map_or_else(
+        || text.to_owned(),
+        |si| {
+            let value = SettingValue { text: text.to_owned(), si };
+            value_said(setting, &value, units, Language::English).written
+        },
+    )
+}
+
+/// What is allowed, in these units.
+pub fn range_said(setting: &Setting, units: UnitSystem) -> String {
+    match &setting.kind {
+        SettingKind::Number { limits, .. } => {
+            let [low, high] = [limits.low, limits.high].map(|end| text_said(setting, end, units));
+            format!("{low} to {high}")
+        }
+        _ => setting.range_text(),
     }
 }
 

@@ -178,7 +178,7 @@ impl App {
         let sides = if scenario.unit_models().len() > 1 { Sides::Both } else { only_side(&scenario) };
         let detail = scenario.unit_models().first().map_or(Side::Left, |unit| unit.side);
         let page = Rect::new(0.0, 0.0, 800.0, 400.0);
-        let desk = Desk::of(&base);
+        let desk = Desk::of(&base, units);
         let app = App {
             path,
             base,

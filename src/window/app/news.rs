@@ -140,7 +140,7 @@ impl App {
         };
         self.find.shown = None;
         self.as_in_file = None;
-        self.desk.forget(&base, other);
+        self.desk.forget(&base, self.units, other);
         self.base = base;
         self.edits = History::new(kept);
         let both = self.scenario.unit_models().len() > 1;

@@ -121,7 +121,7 @@ impl App {
             None => {
                 self.refused = Some(Refused {
                     path: path.to_owned(),
-                    text: format!("no further: {}", setting.range_text()),
+                    text: format!("no further: {}", edits::range_said(&setting, self.units)),
                 });
                 Vec::new()
             }

@@ -8,7 +8,7 @@ use crate::scenario::setting::{Reading, Setting, SettingKind, Standard};
 use crate::units::UnitSystem;
 use crate::window::app::App;
 use crate::window::app::command::Command;
-use crate::window::app::edits::{reading_said, reading_text};
+use crate::window::app::edits::{range_said, reading_said, reading_text, text_said};
 use crate::window::keys::{self, Action};
 use crate::window::look::role;
 
@@ -195,21 +195,24 @@ fn label(
     memory: &mut Memory,
     out: &mut Vec<Command>,
 ) {
+    let said = |text: &str| text_said(setting, text, app.units);
     let standard = match &setting.standard {
-        Some(Standard::Value(value)) => format!("\nstandard: {value} (common practice)"),
-        Some(Standard::Within(low, high)) => format!("\nstandard: {low} to {high} (common practice)"),
+        Some(Standard::Value(value)) => format!("\nstandard: {} (common practice)", said(value)),
+        Some(Standard::Within(low, high)) => {
+            format!("\nstandard: {} to {} (common practice)", said(low), said(high))
+        }
         None => String::new(),
     };
     let step = match setting.step_text().as_str() {
         "" => String::new(),
-        step => format!("\none field step: {step}"),
+        step => format!("\none field step: {}", said(step)),
     };
     let care = crate::report::caution_of(setting.group).map_or_else(String::new, |care| format!("\n{care}"));
     let tip = format!(
         "{}\n{}\nallowed: {}{step}{standard}{care}",
         setting.label,
         setting.path,
-        setting.range_text()
+        range_said(setting, app.units)
     );
     let (name, sign) = setting.label.split_once(", ").unwrap_or((&setting.label, ""));
     let file = format!("file: {}", app.in_file_said(&setting.path).unwrap_or_default());
@@ -285,7 +288,10 @@ fn number(
             let word = if by > 0 { "more" } else { "less" };
             super::named(&response, egui::Role::Button, &format!("{word}: {}", setting.path));
             memory.spot(format!("{word}:{}", setting.path), response.rect);
-            if response.on_hover_text(format!("{sign}{}", setting.step_text())).clicked() {
+            if response
+                .on_hover_text(format!("{sign}{}", text_said(setting, &setting.step_text(), app.units)))
+                .clicked()
+            {
                 out.push(Command::Step(setting.path.clone(), by));
             }
         };

@@ -36,7 +36,7 @@ impl App {
                 if let Ok(setting) = self.scenario.setting(&path)
                     && let Some(axis) = self.desk.axes.get_mut(which)
                 {
-                    *axis = (setting.path.clone(), usual_values(&self.scenario, &setting));
+                    *axis = (setting.path.clone(), usual_values(&self.scenario, &setting, self.units));
                 }
             }
             DeskCommand::Values(which, text) => {

@@ -175,9 +175,14 @@ fn verif_the_usual_values_of_every_setting_hold() {
     let settings = crate::window::app::desk::map_settings(&lane);
     assert!(settings.len() > 40 && settings[0].path == "line.throughput");
     for setting in settings {
-        let values = crate::window::app::desk::usual_values(&lane, &setting);
-        let axis = crate::study::sweep::setting_axis(&lane, &setting.path, &values);
-        let axis = axis.unwrap_or_else(|refused| panic!("{}={values}: {refused}", setting.path));
-        assert!(axis.count().is_some_and(|count| (1..=24).contains(&count)), "{}={values}", setting.path);
+        for units in [UnitSystem::Us, UnitSystem::Si] {
+            let values = crate::window::app::desk::usual_values(&lane, &setting, units);
+            let axis = crate::study::sweep::setting_axis(&lane, &setting.path, &values);
+            let axis = axis.unwrap_or_else(|refused| panic!("{}={values}: {refused}", setting.path));
+            let count = axis.count();
+            assert!(count.is_some_and(|count| (1..=24).contains(&count)), "{}={values}", setting.path);
+            let trade = ["in", "ft", "psi", "lb", "lbf", "ft/min", "gpm", "°F"];
+            assert!(units == UnitSystem::Us || !trade.contains(&axis.unit()), "{}={values}", setting.path);
+        }
     }
 }

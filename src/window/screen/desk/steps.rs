@@ -11,6 +11,7 @@ use crate::study::nudge::Nudge;
 use crate::window::app::App;
 use crate::window::app::command::Command;
 use crate::window::app::desk::StudyKind;
+use crate::window::app::edits::text_said;
 use crate::window::look::role;
 
 /// The order of the rows, kept while steps are taken: the row under the pointer stays the row of its setting.
@@ -84,7 +85,11 @@ pub(super) fn page(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut 
                     let text = ui.add(egui::Label::new(&label).truncate());
                     text.on_hover_text(format!("{label}\n{}", row.path));
                 }
-                1 => cut(ui, &row.step),
+                1 => {
+                    let setting = app.scenario().setting(&row.path);
+                    let step = setting.map(|setting| text_said(&setting, &row.step, app.units));
+                    cut(ui, step.as_deref().unwrap_or(&row.step));
+                }
                 2 => cell(ui, app, &nudge, row, -1, memory, out),
                 3 => cell(ui, app, &nudge, row, 1, memory, out),
                 4 => cut(ui, row.trend),

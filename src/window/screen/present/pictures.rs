@@ -14,9 +14,12 @@ use crate::window::look::role;
 use crate::window::playback::ClockKind;
 use crate::window::screen::{Canvas, Memory, bold, map, named, plan, verdict_text};
 
-/// Height of a map whose cells are a fifth of the window high.
+/// Height of a map whose cells are a fifth of the window high; while it would tell an answer the plan view has its room, but for a line that says so.
 pub(super) fn map_height(app: &App, width: f32) -> f32 {
     let Some(pass) = app.shown() else { return 0.0 };
+    if app.map_covered() {
+        return px(app, 2.5 * BODY);
+    }
     px(app, MAP) + map::bare_beside(app, pass, width) + 1.0
 }
 
