@@ -187,46 +187,6 @@ mod tests {
     use crate::pass::run;
     use crate::scenario::Scenario;
 
-    /// What stands off a body hides what is behind it: on one and the same path no spot gets more time with it than without, and some get much less.
-    #[test]
-    fn verif_what_stands_before_a_body_hides_it() {
-        let text = include_str!("../../scenarios/one-unit.ron");
-        let mut hidden = 0;
-        let has_island = |setup: &PassSetup| {
-            let bands = &setup.train[setup.measured].shape.real.bands;
-            bands.iter().any(|b| b.outlines.len() > 1 && b.outlines[0].chain.is_convex())
-        };
-        let of = |name: &str| {
-            let text = text.replace("train: [\"sedan\"]", &format!("train: [\"{name}\"]"));
-            Scenario::read_alone(&text, "one-unit.ron").expect("good").setup()
-        };
-        let named = text.lines().filter_map(|line| line.trim().strip_prefix("Demo(\"")?.strip_suffix("\"),"));
-        let setups: Vec<PassSetup> = named.map(of).filter(has_island).collect();
-        assert!(!setups.is_empty());
-        for setup in setups.iter().take(2) {
-            let record = run(setup).expect("runs");
-            let settings = CoverageSettings::default();
-            let bands = |setup: &PassSetup| {
-                survey(setup, &record, &settings, &Layouts::new(setup, &settings)).coverage.bands
-            };
-            let mut bare = setup.clone();
-            let vehicle = &mut bare.train[bare.measured];
-            let mut shape = (*vehicle.shape).clone();
-            for band in shape.real.bands.iter_mut().chain(&mut shape.mirrored.bands) {
-                band.outlines.truncate(1);
-            }
-            vehicle.shape = std::sync::Arc::new(shape);
-            for (with, without) in bands(setup).iter().zip(&bands(&bare)) {
-                for (a, b) in with.stations.iter().zip(&without.stations) {
-                    let [a, b] = [a, b].map(|station| station.contact_s());
-                    assert!(a <= b + 1e-9, "{a} {b}");
-                    hidden += usize::from(a < 0.8 * b);
-                }
-            }
-        }
-        assert!(hidden > 3, "{hidden}");
-    }
-
     /// What a zone gets in all is what its judged perimeter gets, spot by spot, two millimetres each, times the height of the band.
     #[test]
     fn verif_sums_of_a_zone_are_those_of_its_spots() {

@@ -91,7 +91,7 @@ mod tests {
     use super::*;
     use crate::scenario::Scenario;
 
-    /// What the right unit sees, in its mirror image of a vehicle, is named as on the vehicle itself: the one that stands across from it there.
+    /// What the right unit sees, in its mirror image of a vehicle, is told as what stands there on the vehicle itself: on the other side of its middle line.
     #[test]
     fn verif_features_are_those_of_the_vehicle_itself() {
         let text = include_str!("../../scenarios/ferry-return.ron");
@@ -103,7 +103,9 @@ mod tests {
         for index in 0..count {
             assert_eq!(real_index(shape, index, Side::Left), index);
             let real = real_index(shape, index, Side::Right);
-            assert_eq!(shape.real.features[real].name, shape.mirrored.features[index].name);
+            let [own, seen] =
+                [&shape.real.features[real], &shape.mirrored.features[index]].map(|f| f.reach_m);
+            assert!((own.x - seen.x).abs() < 1e-12 && (own.y + seen.y).abs() < 1e-12, "{own} {seen}");
             others += usize::from(real != index);
         }
         assert!(others >= 2);

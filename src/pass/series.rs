@@ -212,3 +212,47 @@ impl<'a> Reader<'a> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::pass::run;
+    use crate::scenario::Scenario;
+
+    /// Chambers start at what the regulator gives over the air around, 7 psi of 6894.757 Pa (NIST SP 811, B.8) and nothing; a stop pushes with its torque over its lever, the outboard one where
+    /// the arm is thrown out against it.
+    #[test]
+    fn verif_gauge_pressures_and_pushes_of_stops() {
+        let mut text = include_str!("../../scenarios/one-unit.ron").to_owned();
+        for (from, to) in [
+            ("throughput: \"100 veh/h\"", "throughput: \"140 veh/h\""),
+            ("mass: \"26 lb\"", "mass: \"5 lb\""),
+            (
+                "out_stroke: \"3 lbf s/in\", in_stroke: \"0.2 lbf s/in\"",
+                "out_stroke: \"0 lbf s/in\", in_stroke: \"9 lbf s/in\"",
+            ),
+            ("angle: \"100 deg\"", "angle: \"90 deg\""),
+        ] {
+            assert!(text.contains(from), "{from}");
+            text = text.replace(from, to);
+        }
+        let setup = Scenario::read_alone(&text, "changed.ron").expect("good").setup();
+        let record = run(&setup).expect("runs");
+        let model = &setup.units[0];
+        let start = instant(&setup, &record, record.start_s)[0];
+        assert!((start.cap_gauge_pa.expect("a cylinder") / (7.0 * 6894.757) - 1.0).abs() < 0.05);
+        assert!(start.rod_gauge_pa.expect("a cylinder").abs() < 500.0);
+        let (mut inboard, mut outboard) = (0, 0);
+        for at in &series(&setup, &record, 0.01).units[0].samples {
+            let pushes = [
+                at.inboard_stop_n * model.inboard_stop.radius_m,
+                at.outboard_stop_n * model.outboard_stop.radius_m,
+            ];
+            assert!((pushes[0] - at.budget.inboard_stop_n_m.abs()).abs() < 1e-9);
+            assert!((pushes[1] - at.budget.outboard_stop_n_m.abs()).abs() < 1e-9);
+            inboard += usize::from(pushes[0] > 1.0);
+            outboard += usize::from(pushes[1] > 1.0);
+        }
+        assert!(inboard > 3 && outboard > 3 && model.outboard_stop.radius_m != 1.0, "{inboard} {outboard}");
+    }
+}

@@ -111,3 +111,54 @@ pub fn hand_torque_n_m(
     };
     friction_n_m - forces.applied_n_m
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::arm::PivotFriction;
+    use crate::scenario::Scenario;
+
+    /// A hand carries what holds the arm and the friction of the way it goes: both ways differ by twice the friction, moving or to set it moving; faster by the viscous part; and the mean
+    /// of both ways is nothing where the arm rests, inward of there it pulls in, outward out. Air that pulls in must be carried too.
+    #[test]
+    fn verif_what_a_hand_must_put_on_an_arm() {
+        let text = include_str!("../../scenarios/one-unit.ron");
+        let unit = Scenario::read_alone(text, "one-unit.ron").expect("good").setup().units.remove(0);
+        let mut bare = unit.clone();
+        (bare.cylinder, bare.dampers) = (None, Vec::new());
+        bare.pivot = PivotFriction { coulomb_n_m: 3.0, breakaway_n_m: 4.5, viscous_n_m_s: 20.0 };
+        for phi in [1.3, 1.4, 1.5] {
+            let hand = |omega: f64, outward: bool, from_rest: bool| {
+                hand_torque_n_m(&bare, phi, omega, outward, from_rest, false)
+            };
+            let (out, inward) = (hand(1e-9, true, false), hand(-1e-9, false, false));
+            assert!((out - inward - 6.0).abs() < 1e-4, "{out} {inward}");
+            let (to_out, to_in) = (hand(0.0, true, true), hand(0.0, false, true));
+            assert!((to_out - to_in - 9.0).abs() < 1e-4, "{to_out} {to_in}");
+            assert!((to_out + to_in - out - inward).abs() < 1e-4);
+            let smooth =
+                UnitModel { pivot: PivotFriction { viscous_n_m_s: 0.0, ..bare.pivot }, ..bare.clone() };
+            for (omega, outward) in [(0.5, true), (-0.5, false)] {
+                let more =
+                    hand(omega, outward, false) - hand_torque_n_m(&smooth, phi, omega, outward, false, false);
+                assert!((more - 20.0 * omega).abs() < 1e-9, "{more}");
+            }
+        }
+        let rest = rest_angle_rad(&unit).expect("it rests");
+        let mean = |unit: &UnitModel, phi: f64, air_on: bool| {
+            let way = |omega: f64| hand_torque_n_m(unit, phi, omega, omega > 0.0, false, air_on);
+            0.5 * (way(1e-9) + way(-1e-9))
+        };
+        eprintln!("{rest} {} {}", unit.inboard_stop.seat_rad, unit.outboard_stop.seat_rad);
+        for w in [1e-9, 1e-6, -1e-9, 0.0] {
+            eprintln!(
+                "{w} {} {}",
+                hand_torque_n_m(&unit, rest, w, w > 0.0, false, true),
+                hand_torque_n_m(&unit, rest, w, w > 0.0, true, true)
+            );
+        }
+        assert!(mean(&unit, rest, true).abs() < 1e-3, "{}", mean(&unit, rest, true));
+        assert!(mean(&unit, rest - 0.02, true) < -0.1 && mean(&unit, rest + 0.02, true) > 0.1);
+        assert!(mean(&unit, rest + 0.5, true) > mean(&unit, rest + 0.5, false) + 5.0);
+    }
+}

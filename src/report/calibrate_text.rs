@@ -9,7 +9,9 @@ use crate::calibrate::fit::{ALARM, OPEN};
 use crate::calibrate::{
     Advice, Calibration, Intervals, LeftOpen, MeasureInterval, ReadingFile, Row, friction_sum_n_m, spread_si,
 };
-use crate::units::{Dimension, DimensionInfo, TorqueDim, UnitSystem, counted, format};
+use crate::units::{
+    Dimension, DimensionInfo, TorqueDim, UnitSystem, converted, counted, format, minus_signs,
+};
 
 /// What holds for every reading on the machine (common practice, no source).
 pub const READING_CAUTION: &str = "Before any reading: the maker's manual and lockout first, conveyor and spin off, nobody under or behind the arm. Let the arm swing only with everybody clear of its whole path. Read a turning brush only from outside its guard, against a guarded board, with nobody in reach.";
@@ -34,9 +36,13 @@ pub fn reading_name(reading: &ReadingFile) -> &'static str {
     }
 }
 
-fn row_name(row: &Row, readings: &[ReadingFile]) -> String {
+fn row_name(row: &Row, readings: &[ReadingFile], units: UnitSystem) -> String {
     let kind = readings.get(row.reading).map_or("", reading_name);
-    let value = crate::units::minus_signs(&row.value.written);
+    let read = &row.value;
+    let mut value = minus_signs(&read.written);
+    if let Some(other) = converted(read.limits.info, &read.written, read.si, units) {
+        value = format!("{value} ({other})");
+    }
     format!("reading {} ({kind}), {value}", row.reading + 1)
 }
 
@@ -74,7 +80,7 @@ pub fn calibrate_answer(
         );
         let text = format!(
             "Does not fit and was left out: {} is {:.1} standard deviations {more}; by all the others it would be {expected}. {like}",
-            row_name(row, readings),
+            row_name(row, readings, units),
             out_of_line.studentised.abs()
         );
         out.push(text);
@@ -106,7 +112,7 @@ pub fn calibrate_text(
     out.push_str(&heading("What was learned", ink));
     out.push_str(&learned(calibration, units));
     out.push_str(&open(calibration, units));
-    out.push_str(&unchecked(calibration, readings));
+    out.push_str(&unchecked(calibration, readings, units));
     out.push('\n');
     out.push_str(&wrap(READING_CAUTION, TEXT_WIDTH, 0));
     out
@@ -208,12 +214,12 @@ fn open(calibration: &Calibration, units: UnitSystem) -> String {
     if out.is_empty() { out } else { format!("\n{out}") }
 }
 
-fn unchecked(calibration: &Calibration, readings: &[ReadingFile]) -> String {
+fn unchecked(calibration: &Calibration, readings: &[ReadingFile], units: UnitSystem) -> String {
     let judged = &calibration.judged;
     let mut names: Vec<String> = Vec::new();
     for (place, &row) in calibration.counted.iter().enumerate() {
         if judged.is_uncheckable(place) {
-            names.push(row_name(&calibration.rows[row], readings));
+            names.push(row_name(&calibration.rows[row], readings, units));
         }
     }
     let mut out = String::new();

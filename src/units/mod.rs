@@ -35,7 +35,8 @@ mod unit_error;
 pub use column::{column_name, column_parts};
 pub use parse::{Reading, read, write_like};
 pub use print::{
-    UnitSystem, counted, format, format_in, minus_signs, number, number_in, rounded, unit_label, value_in,
+    UnitSystem, converted, counted, format, format_in, minus_signs, number, number_in, rounded, unit_label,
+    value_in,
 };
 pub use quantity::{Quantity, Written, WrittenIn};
 pub use ratio::Ratio;

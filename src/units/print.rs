@@ -3,8 +3,8 @@
 //! A result is rounded to the decimals its dimension is read with; «−0» is never printed; a value that is not a
 //! number is printed as a dash. All of it is for people: minus is U+2212. Forms for machines print plain numbers of SI.
 
-use super::parse::normal_unit;
-use super::{DimensionInfo, Rung, Unit};
+use super::parse::{normal_unit, read};
+use super::{DimensionInfo, Rung, Show, Unit};
 
 /// The units a person wants to read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -76,6 +76,24 @@ pub fn number(info: &DimensionInfo, si: f64, system: UnitSystem) -> String {
 /// The unit of a table column.
 pub fn unit_label(info: &DimensionInfo, system: UnitSystem) -> &'static str {
     show(info, system).unit
+}
+
+/// A value that was written in a unit of the other system, in this one; `None` where it can stay as it was written.
+pub fn converted(info: &'static DimensionInfo, written: &str, si: f64, system: UnitSystem) -> Option<String> {
+    let only_si = |symbol: &str| {
+        let uses = |show: &Show| show.unit == symbol || show.rungs.iter().any(|rung| rung.unit == symbol);
+        uses(&info.si) && !uses(&info.us)
+    };
+    let own = match read(info, written) {
+        Ok(reading) if only_si(reading.unit.symbol) => UnitSystem::Si,
+        _ => UnitSystem::Us,
+    };
+    let [said, same] = [system, own].map(|system| format(info, si, system));
+    if own == system || said == same {
+        return None;
+    }
+    // The unit of the column, not the smallest one.
+    Some(if si == 0.0 { format_in(info, 0.0, unit_label(info, system), 0) } else { said })
 }
 
 /// A SI value as a number of one unit of the dimension, with this many decimals. An unknown unit counts as SI.

@@ -219,10 +219,13 @@ impl Map<'_> {
             list.line(pos(x, bar.y - 3.0), pos(x, bar.bottom() + 3.0), Stroke::new(2.0, Role::Ink));
             list.mark(pos(x, bar.bottom() + 6.0), Marker::Up, 8.0, Role::Ink);
             let words = format!("asked {}", trimmed(asked));
-            // Beside the bar with the same mark as under it.
-            list.mark(pos(end + 1.1 * size, bar.centre().y), Marker::Up, 8.0, Role::Ink);
+            // Beside the bar with the same mark as under it, where there is room.
             let text = Text::new(pos(end + 1.8 * size, bar.centre().y), size, Role::Ink, words);
-            list.push(text.anchored(Anchor::Start, Baseline::Middle)).key = Some("asked".to_owned());
+            let text = text.anchored(Anchor::Start, Baseline::Middle);
+            if text.bounds().right() <= self.options.width {
+                list.mark(pos(end + 1.1 * size, bar.centre().y), Marker::Up, 8.0, Role::Ink);
+                list.push(text).key = Some("asked".to_owned());
+            }
         }
     }
 }

@@ -7,7 +7,6 @@
 
 use crate::elementary::Elementary;
 use crate::geometry::{Facet, Vec2};
-use std::f64::consts::PI;
 
 /// A piece as the brush sees it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -246,11 +245,7 @@ pub(super) fn within(visible: &VisiblePart, facet: &Facet, from_m: f64, to_m: f6
         (VisiblePart::Arc(arc), Facet::Arc { radius_m, sweep_rad, middle, .. }) => {
             let toward_rad = 0.5 * sweep_rad + (-middle.perp(&arc.e)).arctangent2(-middle.dot(&arc.e));
             let at = |s_m: f64| {
-                let mut theta = s_m / radius_m - toward_rad;
-                if theta < -PI {
-                    theta += 2.0 * PI;
-                }
-                let (sin, cos) = theta.sine_cosine();
+                let (sin, cos) = (s_m / radius_m - toward_rad).sine_cosine();
                 arc.end(sin, cos)
             };
             let ((lo, lo_face), (hi, hi_face)) = (at(from_m), at(to_m));

@@ -10,7 +10,7 @@ use super::{Head, Sheet, criteria, numbers, pictures};
 use crate::arm::Side;
 use crate::scenario::setting::{self, Setting, SettingKind, SettingValue, Standard, unit_and_rest};
 use crate::study::tolerance::{self, Turn};
-use crate::units::{DimensionInfo, UnitSystem, format, format_in, minus_signs, number_in, read, unit_label};
+use crate::units::{UnitSystem, converted, format, minus_signs, number_in, unit_label};
 
 /// The sheet.
 pub fn sheet<'a>(request: &SheetRequest<'a>) -> Sheet<'a> {
@@ -55,30 +55,14 @@ fn head(request: &SheetRequest<'_>) -> Head {
     }
 }
 
-/// Whether a text is written in a unit that only the SI form uses.
-fn written_in_si(info: &DimensionInfo, symbol: &str) -> bool {
-    let uses = |show: &crate::units::Show| show.unit == symbol || show.rungs.iter().any(|r| r.unit == symbol);
-    uses(&info.si) && !uses(&info.us)
-}
-
 /// A value as it is to be read: as written when it is written in the system asked for, and in the other system.
 pub(super) fn shown(setting: &Setting, value: &SettingValue, units: UnitSystem, words: &Words) -> Value {
     match (&setting.kind, setting.info()) {
         (SettingKind::Number { .. }, Some(info)) => {
-            let system = match read(info, &value.text) {
-                Ok(reading) if written_in_si(info, reading.unit.symbol) => UnitSystem::Si,
-                _ => UnitSystem::Us,
-            };
             let other = format(info, value.si, numbers::other(units));
             let same_in_both = format(info, value.si, units) == other;
-            let written = if system == units || same_in_both {
-                minus_signs(&value.text)
-            } else if value.si == 0.0 {
-                // The unit of the column, not the smallest one.
-                format_in(info, 0.0, unit_label(info, units), 0)
-            } else {
-                format(info, value.si, units)
-            };
+            let written = converted(info, &value.text, value.si, units);
+            let written = written.unwrap_or_else(|| minus_signs(&value.text));
             // Zero is zero in any unit.
             let bare = same_in_both || value.si == 0.0;
             Value { written, other: if bare { String::new() } else { other } }

@@ -9,12 +9,12 @@ use crate::pass;
 use crate::scenario::Scenario;
 use crate::scenario::lesson::template::{Amount, Piece, Placeholder, Template, Term};
 use crate::scenario::lesson::{PinSlot, StepFile};
-use crate::scenario::setting::Reading;
+use crate::scenario::setting::{Reading, SettingValue};
 use crate::units::contact::{pressure_text, rounded};
 use crate::units::job::JobWords;
 use crate::units::{
     AngleDim, Dimension, DimensionInfo, ForceDim, FractionDim, LengthDim, PressureDim, SpeedDim, TimeDim,
-    TorqueDim, UnitSystem, format,
+    TorqueDim, UnitSystem, converted, format,
 };
 
 /// Keys of an instant without `now.` and the side; a torque names its causes as in the budget.
@@ -266,10 +266,17 @@ pub(super) fn value(shown: &Shown<'_>, text: &str) -> Option<f64> {
 /// A value of a set-up in words.
 pub(super) fn written(shown: &Shown<'_>, text: &str, units: UnitSystem) -> Option<String> {
     match key(shown.scenario, text)? {
-        Key::Setting(path) => match shown.scenario.setting(&path).ok()?.read(shown.scenario)? {
-            Reading::Value(value) => Some(value.text),
-            Reading::Differs { left, right } => Some(format!("{} left, {} right", left.text, right.text)),
-        },
+        Key::Setting(path) => {
+            let setting = shown.scenario.setting(&path).ok()?;
+            let said = |value: &SettingValue| {
+                let other = setting.info().and_then(|info| converted(info, &value.text, value.si, units));
+                other.unwrap_or_else(|| value.text.clone())
+            };
+            Some(match setting.read(shown.scenario)? {
+                Reading::Value(value) => said(&value),
+                Reading::Differs { left, right } => format!("{} left, {} right", said(&left), said(&right)),
+            })
+        }
         Key::Verdict => Some(headline(&shown.solved.outcome.verdicts)?.0.name().to_owned()),
         Key::Deciding => Some(headline(&shown.solved.outcome.verdicts)?.1.label()),
         Key::Now(Now::Phase, side) => explain(&shown.solved.setup, &shown.solved.record, shown.t_s)

@@ -110,7 +110,7 @@ pub(super) fn page(ui: &mut egui::Ui, app: &App, memory: &mut Memory, out: &mut 
 }
 
 /// Widths of the columns after the first, points, and the room between two.
-const WIDTHS: [f32; 5] = [58.0, 72.0, 72.0, 80.0, 88.0];
+const WIDTHS: [f32; 5] = [70.0, 72.0, 72.0, 80.0, 88.0];
 const GAP: f32 = 6.0;
 
 /// One line of the table, each cell in the room of its column.
