@@ -397,4 +397,37 @@ mod tests {
         }
         assert!(pairs_met > 0);
     }
+
+    /// Arms whose brushes stay clear of each other settle as each does alone: the same steps when left alone, to the last, under its own valves, and from the same instant on.
+    #[test]
+    fn verif_arms_that_stay_clear_settle_as_each_alone() {
+        let mut apart = 0;
+        for (name, text) in [
+            ("air-drop", include_str!("../../scenarios/air-drop.ron")),
+            ("ferry-return", include_str!("../../scenarios/ferry-return.ron")),
+            ("fleet-day", include_str!("../../scenarios/fleet-day.ron")),
+        ] {
+            let scenario = Scenario::read_alone(text, name).expect("good");
+            let far = ("right.position".to_owned(), "90 in".to_owned());
+            let setup = scenario.with(&[far]).expect("good").setup();
+            let both = run(&setup).expect("runs");
+            for (index, own) in both.units.iter().enumerate() {
+                let alone = PassSetup { units: vec![setup.units[index].clone()], ..setup.clone() };
+                let alone = run(&alone).expect("runs").units.remove(0);
+                assert_eq!(own.audit.brushes_j, 0.0, "{name}");
+                assert_eq!(own.left_alone.len(), alone.left_alone.len(), "{name} {index}");
+                for (a, b) in own.left_alone.iter().zip(&alone.left_alone) {
+                    assert!((a.start_s - b.start_s).abs() < 1e-9 && (a.length_s - b.length_s).abs() < 1e-9);
+                    assert_eq!((a.modes.cap_on, a.modes.rod_on), (b.modes.cap_on, b.modes.rod_on));
+                    apart += 1;
+                }
+                assert_eq!(
+                    (own.settled_s, own.stands_phi_rad),
+                    (alone.settled_s, alone.stands_phi_rad),
+                    "{name}"
+                );
+            }
+        }
+        assert!(apart > 20, "{apart}");
+    }
 }

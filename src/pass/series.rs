@@ -255,4 +255,21 @@ mod tests {
         }
         assert!(inboard > 3 && outboard > 3 && model.outboard_stop.radius_m != 1.0, "{inboard} {outboard}");
     }
+
+    /// Brushes that lean on each other hold each other outward while both stand, and one alone is held by none.
+    #[test]
+    fn verif_brushes_that_lean_hold_each_other() {
+        let text = include_str!("../../scenarios/ferry-return.ron");
+        let scenario = Scenario::read_alone(text, "ferry-return.ron").expect("good");
+        for (position, lean) in [("8 in", true), ("120 in", false)] {
+            let change = ("right.position".to_owned(), position.to_owned());
+            let setup = scenario.with(&[change]).expect("good").setup();
+            let record = run(&setup).expect("runs");
+            let mut seen = 0;
+            for at in &series(&setup, &record, 0.1).units[0].samples {
+                seen += usize::from(at.budget.other_brush_n_m > 0.5);
+            }
+            assert_eq!(seen > 3, lean, "{position}: {seen}");
+        }
+    }
 }

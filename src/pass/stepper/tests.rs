@@ -312,3 +312,37 @@ fn verif_when_an_arm_is_jammed() {
     assert_eq!(causes[0], JamCause::OutboardStop);
     assert_eq!(causes[1], JamCause::Other("damper"));
 }
+
+/// A run of more steps than are allowed is given up at the step after the last of them: of 1 µs each, at 0.2 s. What is no number is refused as soon as no shorter step helps.
+#[test]
+fn verif_runs_that_are_given_up() {
+    let setup = demo(include_str!("../../../scenarios/one-unit.ron"));
+    let unit = &setup.units[0];
+    let start = super::super::SwingStart { phi_rad: 1.4, omega_rad_s: -0.3, pressures_pa: None };
+    let fine = Numerics { longest_step_s: 1e-6, ..setup.numerics };
+    match super::super::swing(unit, &start, 0.5, &fine) {
+        Err(PassError::TooManySteps { side, time_s, limit }) => {
+            assert_eq!((side, limit), (unit.side, 200_000));
+            assert!((time_s - 0.2).abs() < 4e-7, "{time_s}");
+        }
+        other => panic!("{other:?}"),
+    }
+    let mut odd = unit.clone();
+    odd.body.inertia_kg_m2 = f64::NAN;
+    match super::super::swing(&odd, &start, 0.5, &setup.numerics) {
+        Err(PassError::NotFinite { side, time_s }) => assert!(side == unit.side && time_s < 1e-6, "{time_s}"),
+        other => panic!("{other:?}"),
+    }
+}
+
+/// What went in and out, all counted as it is large: the turnover of a run is that of the conveyor, the spindle and the air; and what it took is counted.
+#[test]
+fn verif_the_turnover_of_a_run() {
+    let setup = demo(include_str!("../../../scenarios/one-unit.ron"));
+    let record = run(&setup).expect("runs");
+    let own = &record.units[0];
+    let parts = [own.audit.conveyor_j, own.audit.spindle_j, own.audit.air_j].map(f64::abs);
+    assert!(parts.iter().all(|part| *part > 0.1 && (part - 1.0).abs() > 1e-3), "{parts:?}");
+    assert!((own.audit.turnover_j - parts.iter().sum::<f64>()).abs() < 1e-9);
+    assert!(own.evaluations > 6 * own.steps.len(), "{} {}", own.evaluations, own.steps.len());
+}
