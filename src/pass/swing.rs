@@ -149,14 +149,6 @@ mod tests {
             let way = |omega: f64| hand_torque_n_m(unit, phi, omega, omega > 0.0, false, air_on);
             0.5 * (way(1e-9) + way(-1e-9))
         };
-        eprintln!("{rest} {} {}", unit.inboard_stop.seat_rad, unit.outboard_stop.seat_rad);
-        for w in [1e-9, 1e-6, -1e-9, 0.0] {
-            eprintln!(
-                "{w} {} {}",
-                hand_torque_n_m(&unit, rest, w, w > 0.0, false, true),
-                hand_torque_n_m(&unit, rest, w, w > 0.0, true, true)
-            );
-        }
         assert!(mean(&unit, rest, true).abs() < 1e-3, "{}", mean(&unit, rest, true));
         assert!(mean(&unit, rest - 0.02, true) < -0.1 && mean(&unit, rest + 0.02, true) > 0.1);
         assert!(mean(&unit, rest + 0.5, true) > mean(&unit, rest + 0.5, false) + 5.0);
