@@ -277,11 +277,13 @@ fn draw_sample(stage: &Stage<'_>, list: &mut DisplayList, at: Pos, name: &str, s
             let full = pressure_value(stage.pressure_scale_pa, options_units(stage));
             label(at.x, list);
             let left = at.x + text_width(name, size, Weight::Regular) + 10.0 + 1.2 * size;
+            // In a narrow picture it is shorter, so that its end can be read.
+            let wide = (stage.options.width - left - 3.5 * size).clamp(24.0, SCALE_WIDE);
             let mut items: Vec<Item> = Vec::new();
             let cells = 24;
             for i in 0..cells {
                 let (a, b) = (f64::from(i) / f64::from(cells), f64::from(i + 1) / f64::from(cells));
-                let (xa, xb) = (left + SCALE_WIDE * a, left + SCALE_WIDE * b + 0.3);
+                let (xa, xb) = (left + wide * a, left + wide * b + 0.3);
                 let base = at.y + 0.45 * size;
                 let tall = |t: f64| 2.0 + (0.9 * size - 2.0) * t;
                 let points =
@@ -300,7 +302,7 @@ fn draw_sample(stage: &Stage<'_>, list: &mut DisplayList, at: Pos, name: &str, s
             list.push(zero.anchored(Anchor::End, Baseline::Middle));
             let decimals = if full < 10.0 { 1 } else { 0 };
             let most = Text::new(
-                pos(left + SCALE_WIDE + 6.0, at.y),
+                pos(left + wide + 6.0, at.y),
                 size,
                 Role::Muted,
                 format!("{}+", rounded(full, decimals)),
