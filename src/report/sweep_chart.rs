@@ -16,7 +16,7 @@ use crate::drawing::series_style::SeriesStyle;
 use crate::study::band::{BAND_SHARES, BandOver};
 use crate::study::summary::{AxisSummary, Place, Summary};
 use crate::study::table::Cell;
-use crate::units::{UnitSystem, counted, minus_signs};
+use crate::units::{UnitSystem, counted, minus_signs, rounded};
 
 /// Kinds of charts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -344,7 +344,7 @@ fn short_labels(axis: &AxisSummary) -> Vec<String> {
     };
     let tells = |places: &usize| numbers.iter().all(|n| (round(*n, *places) - n).abs() < 0.05 * apart);
     let Some(places) = (0..6).find(tells) else { return labels };
-    numbers.iter().map(|n| minus_signs(&format!("{:.places$}", round(*n, places) + 0.0))).collect()
+    numbers.iter().map(|n| rounded(*n, places)).collect()
 }
 
 /// A label of more letters is shortened.
@@ -411,5 +411,21 @@ mod tests {
             |list: &crate::drawing::list::DisplayList| format!("{list:?}").matches("on an edge").count();
         assert_eq!(words(&drawn(None)), 0);
         assert!(words(&drawn(Some(0.7))) > 0);
+    }
+
+    /// A sixteenth of an inch is 1.5875 mm: its steps are told to a tenth, which tells them apart to a twentieth of a step; what is short stays as it was written, with a minus for a hyphen.
+    #[test]
+    fn verif_labels_are_as_short_as_they_tell() {
+        let labels = |text: &str| {
+            let axis =
+                Swept::quantity("both.bearings.lower_offset", text, crate::units::LengthDim::INFO, None);
+            let summary = Summary::new(&[axis.expect("an axis")], &[], 7, MeasureName::TailGap.whole());
+            short_labels(&summary.axes[0])
+        };
+        let short = ["−4.8", "−3.2", "−1.6", "0.0", "1.6", "3.2", "4.8"];
+        assert_eq!(labels("-4.7625 mm..4.7625 mm:1.5875 mm"), short);
+        assert_eq!(labels("-1/8 in..1/8 in:1/8 in"), ["−1/8", "0", "1/8"]);
+        assert_eq!(labels("1.25 mm, 2.5 mm"), ["1.25", "2.5"]);
+        assert_eq!(labels("1.00001 mm, 1.00002 mm"), ["1.00001", "1.00002"]);
     }
 }

@@ -284,4 +284,22 @@ mod tests {
         assert_eq!("si".parse::<UnitSystem>().unwrap(), UnitSystem::Si);
         assert!("metric".parse::<UnitSystem>().is_err());
     }
+
+    /// What is written in a unit of the other system is said in this one (an inch is 25.4 mm, a psi 6.894757 kPa; NIST SP 811, B.8), what is written in its own stays, as does what both
+    /// systems say alike; nothing is nothing of the unit of the column.
+    #[test]
+    fn verif_what_is_written_in_the_other_system_is_converted() {
+        let inch = LengthDim::INFO;
+        assert_eq!(converted(inch, "1/8 in", 0.003_175, UnitSystem::Si).as_deref(), Some("3.2 mm"));
+        assert_eq!(converted(inch, "1/8 in", 0.003_175, UnitSystem::Us), None);
+        assert_eq!(converted(inch, "25.4 mm", 0.0254, UnitSystem::Si), None);
+        let said = converted(inch, "25.4 mm", 0.0254, UnitSystem::Us).expect("another unit");
+        assert!(said.starts_with('1') && said.ends_with("in"), "{said}");
+        assert_eq!(converted(inch, "0 in", 0.0, UnitSystem::Si).as_deref(), Some("0 mm"));
+        assert_eq!(
+            converted(PressureDim::INFO, "7 psi", 48_263.3, UnitSystem::Si).as_deref(),
+            Some("48.3 kPa")
+        );
+        assert_eq!(converted(SpinDim::INFO, "90 rpm", 9.424_778, UnitSystem::Si), None);
+    }
 }

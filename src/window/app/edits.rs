@@ -8,7 +8,7 @@ use crate::report::sheet::{Language, value_said};
 use crate::report::short_label;
 use crate::scenario::Scenario;
 use crate::scenario::setting::{Reading, Setting, SettingKind, SettingValue};
-use crate::units::{UnitSystem, read};
+use crate::units::{UnitSystem, converted, minus_signs, read};
 
 /// Path (never `both.`) and value as written.
 pub type Edits = BTreeMap<String, String>;
@@ -93,14 +93,8 @@ pub fn reading_said(setting: &Setting, reading: &Reading, units: UnitSystem) -> 
 
 /// A text of the table of settings, such as the end of a range, in these units.
 pub fn text_said(setting: &Setting, text: &str, units: UnitSystem) -> String {
-    let si = setting.info().and_then(|info| read(info, text).ok()).map(|reading| reading.si);
-    si.map_or_else(
-        || text.to_owned(),
-        |si| {
-            let value = SettingValue { text: text.to_owned(), si };
-            value_said(setting, &value, units, Language::English).written
-        },
-    )
+    let other = setting.info().and_then(|info| converted(info, text, read(info, text).ok()?.si, units));
+    other.unwrap_or_else(|| minus_signs(text))
 }
 
 /// What is allowed, in these units.
