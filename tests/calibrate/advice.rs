@@ -2,7 +2,8 @@
 //!
 //! Machines are drawn from what is assumed, read by one test with the errors of its instruments, fitted, and predicted: the mean square of what the prediction is then off by, against
 //! the variance that the advice said would be left. What is predicted is the mean of the machines drawn, which is off least in the square; by their median, which the interval shows in the middle,
-//! it is told as well. `CALIBRATE_ADVICE` asks for more machines, `CALIBRATE_ADVICE_OF` for one of the two tests; a few are tried without.
+//! it is told as well. `CALIBRATE_ADVICE` asks for more machines, `CALIBRATE_ADVICE_OF` for one of the two tests; a few are tried without. Three hundred take more than two hours of processor time for each test, of which
+//! the advice of 8,000 draws takes the first hour; how many are done is told.
 
 use super::demo_machine::demo;
 use super::known_machines::{known, machines, seed};
@@ -15,6 +16,7 @@ use brusharm::study::point::evaluate;
 use rand::{SeedableRng, rngs::ChaCha8Rng};
 use rand_distr::{Distribution, StandardNormal};
 use rayon::prelude::*;
+use std::sync::atomic::{AtomicU64, Ordering};
 
 /// A prediction that is off by more is told of, m.
 const FAR_M: f64 = 0.05;
@@ -41,9 +43,14 @@ fn gap_and_reading(known: &Simulated) -> Option<Read> {
 /// What the gap is off by after a test, for each machine that counts: by the mean of the machines drawn, and by their median, m.
 fn off_m(test: &FieldTest, count: u64) -> Vec<(Read, [f64; 2])> {
     let gap = MeasureName::TailGap.whole();
+    let done = AtomicU64::new(0);
     (seed(20_000)..seed(20_000) + count)
         .into_par_iter()
         .filter_map(|seed| {
+            let before = done.fetch_add(1, Ordering::Relaxed);
+            if before.is_multiple_of(25) {
+                eprintln!("{}: {before} of {count} machines begun", test.key);
+            }
             let (known, found) = known(&demo(), &demo(), &test.readings, seed)?;
             let own = gap_and_reading(&known)?;
             let truth = own.gap_m;
