@@ -5,10 +5,10 @@ import { join } from "node:path";
 import { pathToFileURL } from "node:url";
 import { HtmlValidate, accessible, check, count, must } from "../browser/common.mjs";
 import { native, opening } from "./engine.mjs";
-import { DESK, DEVICES, MAIN, PIN, at, browser, closing, drawn, folder, open, ready, shoot, shown, text } from "./opened.mjs";
+import { DESK, DEVICES, MAIN, PIN, as_phone, at, browser, closing, drawn, folder, open, ready, shoot, shown, text } from "./opened.mjs";
 import { layout } from "./seen.mjs";
 
-const FORM = "form.html", SMALL = "one-unit.html", SLOWER = 4, MOST_BYTES = 1_600_000;
+const FORM = "form.html", SMALL = "one-unit.html", MOST_BYTES = 1_600_000;
 const [[, PHONE], [, WIDER]] = DEVICES;
 // The wider phone at night.
 const SCREENS = [DEVICES[0], [DEVICES[1][0], { ...WIDER, colorScheme: "dark" }], ["desk", DESK]];
@@ -26,7 +26,7 @@ const open_fault = async (page) => {
 const finished = (page) => page.waitForSelector("#fault-how-far:not(.so-far)", { timeout: 300000 });
 
 await check("causes of a fault are run beside the page: it stays quick, tells what is not finished, can be stopped, and ends as native", async () => {
-  const opened = await open(SMALL, WIDER, { slower: SLOWER });
+  const slower = await as_phone(), opened = await open(SMALL, WIDER, { slower });
   const { page } = opened;
   await ready(page);
   await drawn(page);
@@ -83,7 +83,7 @@ await check("causes of a fault are run beside the page: it stays quick, tells wh
   must(/turned since/.test(await text(page, "fault-status")) && (await page.isVisible("#fault-run")), "it does not say that the machine was changed");
   await closing(opened);
   must(Math.max(...waits) < 1000, `the page stood still for ${Math.max(...waits).toFixed(0)} ms`);
-  return `${took_s.toFixed(1)} s in a worker, which no browser tool slows down; the page, ${SLOWER}× slower, answered within ${Math.max(...waits).toFixed(0)} ms meanwhile`;
+  return `${took_s.toFixed(1)} s in a worker, which no browser tool slows down; the page, ${slower.toFixed(1)}× slower, answered within ${Math.max(...waits).toFixed(0)} ms meanwhile`;
 });
 
 await check("the whole book of the demo on a phone, and what is untold stays untold", async () => {
@@ -153,7 +153,7 @@ await check(`the form: ${FORM} is one file; cards in the order of their worth`, 
 });
 
 await check("readings are checked as they come, refused as natively, kept on the device, and the command reads the file", async () => {
-  const opened = await open(FORM, WIDER, { slower: SLOWER });
+  const opened = await open(FORM, WIDER, { slower: await as_phone() });
   const { page, context } = opened;
   await stands(page);
   await page.click(`${card("weigh")} > summary`);

@@ -12,6 +12,27 @@ export const TABLET = { viewport: { width: 820, height: 1180 }, hasTouch: true }
 export const MAIN = "ferry-return.html";
 export const browser = await launched("--js-flags=--expose-gc");
 
+// A phone is a fixed thing and the machine that checks is not: how fast it is, is told by work that never changes. The phone takes four times what the
+// processor takes that does this work in USUAL_MS (the quicker of two machines on which the checks ran, otherwise idle); a slower one is slowed down by less.
+const PHONE = 4, USUAL_MS = 60;
+const yardstick_ms = async () => {
+  const context = await browser.newContext(), page = await context.newPage(), times = [];
+  for (let go = 0; go < 7; go += 1) times.push(await page.evaluate(() => {
+    const begun = performance.now(), kept = new Float64Array(4096);
+    let sum = 0;
+    for (let i = 0; i < 6e6; i += 1) {
+      const at = (i * 17 + 5) & 4095;
+      kept[at] = Math.sqrt(kept[(at * 31 + 7) & 4095] + i) / (1 + 1e-9 * sum);
+      sum += kept[at];
+    }
+    return sum > 0 ? performance.now() - begun : NaN;
+  }));
+  await context.close();
+  return Math.min(...times);
+};
+/** By how much this machine is slowed down now to be a phone: at most four times, not at all where it is slower than one. */
+export const as_phone = async () => Math.max(1, Math.min(PHONE, PHONE * USUAL_MS / await yardstick_ms()));
+
 /** Opens a page and keeps account of console messages, errors and requests. The engine's memory and a way to break it are kept in the window. */
 export const open = async (name, options, { slower = 1, wait = true, script = null } = {}) => {
   const context = await browser.newContext({ acceptDownloads: true, ...options });
