@@ -172,8 +172,10 @@ pub(super) fn left_after(g: &DVector<f64>, y: &DMatrix<f64>, noise: &DMatrix<f64
     Some((off_curve / (1.0 - m as f64 / (n - 1.0))).clamp(0.0, 1.0).sqrt())
 }
 
-/// Readings of each machine, each with an error of its own.
-const READ_EACH: usize = 5;
+/// Readings of each machine, each with an error of its own: of a few machines several, of many one tells as much.
+fn read_each(machines: usize) -> usize {
+    (4000 / machines.max(1)).clamp(1, 5)
+}
 /// Widths of the curve, in standard deviations of what is told.
 const WIDTHS: [f64; 6] = [0.03, 0.06, 0.12, 0.25, 0.5, 1e3];
 
@@ -192,7 +194,8 @@ fn off_its_curve(told: &DVector<f64>, error: f64, g: &DVector<f64>) -> Option<f6
         let by: f64 = StandardNormal.sample(&mut rng);
         (i, (told[i] + error * by) / size)
     };
-    let points: Vec<(usize, f64)> = (0..n * READ_EACH).map(|k| read(k / READ_EACH)).collect();
+    let each = read_each(n);
+    let points: Vec<(usize, f64)> = (0..n * each).map(|k| read(k / each)).collect();
     WIDTHS
         .par_iter()
         .map(|width| off_a_curve(&points, g, *width))
@@ -201,7 +204,7 @@ fn off_its_curve(told: &DVector<f64>, error: f64, g: &DVector<f64>) -> Option<f6
         .min_by(f64::total_cmp)
 }
 
-/// Mean square by which `g` lies off a curve of this width over the places of `points`, [`READ_EACH`] of each machine one after another.
+/// Mean square by which `g` lies off a curve of this width over the places of `points`, [`read_each`] of each machine one after another.
 fn off_a_curve(points: &[(usize, f64)], g: &DVector<f64>, width: f64) -> f64 {
     let n = g.len();
     let mut each: Vec<(f64, f64)> = Vec::with_capacity(n);
@@ -210,7 +213,7 @@ fn off_a_curve(points: &[(usize, f64)], g: &DVector<f64>, width: f64) -> f64 {
         // Sums of weight, and of weight by place, of every machine; of all others together with the values.
         each.clear();
         let [mut w, mut wx, mut wxx, mut wy, mut wxy] = [0.0; 5];
-        for (j, own) in points.chunks(READ_EACH).enumerate() {
+        for (j, own) in points.chunks(read_each(n)).enumerate() {
             let (mut near, mut near_x) = (0.0, 0.0);
             for (_, place) in own.iter().filter(|_| i != j) {
                 let x = place - at;
@@ -319,7 +322,7 @@ mod tests {
                 let points: Vec<(usize, f64)> = (0..150)
                     .flat_map(|i| {
                         let at = normal();
-                        [at; READ_EACH].map(|at| (i, at))
+                        (0..read_each(150)).map(move |_| (i, at))
                     })
                     .collect();
                 off_a_curve(&points, &g, 0.06) / (g.norm_squared() / 150.0)

@@ -2,8 +2,8 @@
 //!
 //! Machines are drawn from what is assumed, read by one test with the errors of its instruments, fitted, and predicted: the mean square of what the prediction is then off by, against
 //! the variance that the advice said would be left. What is predicted is the mean of the machines drawn, which is off least in the square; by their median, which the interval shows in the middle,
-//! it is told as well. `CALIBRATE_ADVICE` asks for more machines, `CALIBRATE_ADVICE_OF` for one of the two tests; a few are tried without. Three hundred take more than two hours of processor time for each test, of which
-//! the advice of 8,000 draws takes the first hour; how many are done is told.
+//! it is told as well. `CALIBRATE_ADVICE` asks for more machines, `CALIBRATE_ADVICE_OF` for one of the two tests; a few are tried without. Three hundred take hours of processor time for each test: how many are
+//! done is told, and with `CALIBRATE_ADVICE_KEPT` each is added to a file of its test in that folder, from which a later run goes on. Such a file is of one state of the sources: it says so in nothing, delete it.
 
 use super::demo_machine::demo;
 use super::known_machines::{known, machines, seed};
@@ -16,6 +16,11 @@ use brusharm::study::point::evaluate;
 use rand::{SeedableRng, rngs::ChaCha8Rng};
 use rand_distr::{Distribution, StandardNormal};
 use rayon::prelude::*;
+use std::collections::BTreeMap;
+use std::fs::{OpenOptions, read_to_string};
+use std::io::Write as _;
+use std::path::PathBuf;
+use std::sync::Mutex;
 use std::sync::atomic::{AtomicU64, Ordering};
 
 /// A prediction that is off by more is told of, m.
@@ -40,9 +45,43 @@ fn gap_and_reading(known: &Simulated) -> Option<Read> {
     Some(Read { gap_m, read: values.iter().sum::<f64>() / values.len() as f64 })
 }
 
-/// What the gap is off by after a test, for each machine that counts: by the mean of the machines drawn, and by their median, m.
-fn off_m(test: &FieldTest, count: u64) -> Vec<(Read, [f64; 2])> {
+/// A machine that counts: what it is, and what its gap is off by, by the mean of the machines drawn, and by their median, m.
+type Tried = (Read, [f64; 2]);
+
+/// What the gap of a machine is off by after a test. `None` where it does not count.
+fn off_m(test: &FieldTest, seed: u64) -> Option<Tried> {
     let gap = MeasureName::TailGap.whole();
+    let (known, found) = known(&demo(), &demo(), &test.readings, seed)?;
+    let own = gap_and_reading(&known)?;
+    let truth = own.gap_m;
+    let found = found?;
+    let few = found.too_few_draws;
+    let new = written(&found, &known.readings.file.readings, "").ok()?;
+    let new = Scenario::read_alone(&new, "new.ron").unwrap_or_else(|errors| panic!("{errors}"));
+    let all = intervals(&new, 60, 1 + seed).ok()?;
+    let line = all.measures.iter().find(|m| m.measure == gap)?;
+    let (mean, [low, middle, high]) = (line.mean?, line.quantiles?);
+    if (truth - mean).abs() > FAR_M {
+        let [truth, mean, low, middle, high] = [truth, mean, low, middle, high].map(|m| 1e3 * m);
+        eprintln!(
+            "{}, machine {seed}: {truth:.0} mm, predicted {mean:.0}, {middle:.0} ({low:.0} to {high:.0}), too few draws {few:?}",
+            test.key
+        );
+    }
+    Some((own, [truth - mean, truth - middle]))
+}
+
+/// Each machine that counts, tried or taken from the file of an earlier run.
+fn all_tried(test: &FieldTest, count: u64) -> Vec<Tried> {
+    let file = std::env::var_os("CALIBRATE_ADVICE_KEPT")
+        .map(|folder| PathBuf::from(folder).join(format!("{}.txt", test.key)));
+    let kept: BTreeMap<u64, Option<Tried>> =
+        file.as_ref().and_then(|file| read_to_string(file).ok()).map_or_else(BTreeMap::new, |text| {
+            text.lines().map(kept_line).collect::<Option<_>>().unwrap_or_else(|| panic!("{file:?}: {text}"))
+        });
+    let to = file.map(|file| {
+        Mutex::new(OpenOptions::new().create(true).append(true).open(file).expect("the folder is there"))
+    });
     let done = AtomicU64::new(0);
     (seed(20_000)..seed(20_000) + count)
         .into_par_iter()
@@ -51,26 +90,47 @@ fn off_m(test: &FieldTest, count: u64) -> Vec<(Read, [f64; 2])> {
             if before.is_multiple_of(25) {
                 eprintln!("{}: {before} of {count} machines begun", test.key);
             }
-            let (known, found) = known(&demo(), &demo(), &test.readings, seed)?;
-            let own = gap_and_reading(&known)?;
-            let truth = own.gap_m;
-            let found = found?;
-            let few = found.too_few_draws;
-            let new = written(&found, &known.readings.file.readings, "").ok()?;
-            let new = Scenario::read_alone(&new, "new.ron").unwrap_or_else(|errors| panic!("{errors}"));
-            let all = intervals(&new, 60, 1 + seed).ok()?;
-            let line = all.measures.iter().find(|m| m.measure == gap)?;
-            let (mean, [low, middle, high]) = (line.mean?, line.quantiles?);
-            if (truth - mean).abs() > FAR_M {
-                let [truth, mean, low, middle, high] = [truth, mean, low, middle, high].map(|m| 1e3 * m);
-                eprintln!(
-                    "{}, machine {seed}: {truth:.0} mm, predicted {mean:.0}, {middle:.0} ({low:.0} to {high:.0}), too few draws {few:?}",
-                    test.key
-                );
+            if let Some(tried) = kept.get(&seed) {
+                return *tried;
             }
-            Some((own, [truth - mean, truth - middle]))
+            let tried = off_m(test, seed);
+            if let Some(to) = &to {
+                writeln!(to.lock().expect("none panicked"), "{}", line_kept(seed, tried)).expect("written");
+            }
+            tried
         })
         .collect()
+}
+
+/// The line of a machine in the file: its seed, and its numbers if it counts.
+fn line_kept(seed: u64, tried: Option<Tried>) -> String {
+    let numbers = tried.map_or_else(Vec::new, |(own, off)| vec![own.gap_m, own.read, off[0], off[1]]);
+    let numbers: Vec<String> = numbers.iter().map(|number| format!(" {number:?}")).collect();
+    format!("{seed}{}", numbers.concat())
+}
+
+/// The machine of a line.
+fn kept_line(line: &str) -> Option<(u64, Option<Tried>)> {
+    let mut words = line.split(' ');
+    let seed = words.next()?.parse().ok()?;
+    let numbers: Vec<f64> = words.map(|word| word.parse().ok()).collect::<Option<_>>()?;
+    match numbers[..] {
+        [] => Some((seed, None)),
+        [gap_m, read, mean, median] => Some((seed, Some((Read { gap_m, read }, [mean, median])))),
+        _ => None,
+    }
+}
+
+/// What is kept comes back to the bit, and half a line does not.
+#[test]
+fn verif_a_machine_kept_is_the_one_tried() {
+    let tried = (Read { gap_m: 0.1 + 0.2, read: -1.0 / 3.0 }, [1e-17, 5.0]);
+    let line = line_kept(7, Some(tried));
+    let (seed, back) = kept_line(&line).expect("a line");
+    let (own, off) = back.expect("it counts");
+    assert!(seed == 7 && own.gap_m == 0.1 + 0.2 && own.read == -1.0 / 3.0 && off == tried.1, "{line}");
+    assert!(matches!(kept_line(&line_kept(8, None)), Some((8, None))));
+    assert!(kept_line("9 0.3 0.2").is_none() && kept_line("").is_none());
 }
 
 /// Mean, and its standard error.
@@ -99,7 +159,7 @@ fn off_alike(others: &[Read], width: f64, of: Read, own: Option<usize>) -> f64 {
 
 /// Mean square, and its standard error, of what is left of machines tried, less what they had by luck: how far they lie off the gap of others that read alike tells how hard they
 /// are, and what that comes to among very many is known (a control variate: A. Owen, Monte Carlo theory, methods and examples, ch. 8; from memory).
-fn without_luck(tried: &[(Read, [f64; 2])], others: &[Read]) -> (f64, f64) {
+fn without_luck(tried: &[Tried], others: &[Read]) -> (f64, f64) {
     let (_, error) = mean(&others.iter().map(|other| other.read).collect::<Vec<f64>>());
     let width = 0.05 * error * (others.len() as f64).sqrt();
     let hard: Vec<f64> =
@@ -137,8 +197,7 @@ fn verif_luck_is_taken_off() {
     let (_, error) = mean(&all.iter().map(|other| other.read).collect::<Vec<f64>>());
     let width = 0.05 * error * (all.len() as f64).sqrt();
     let lucky = all.iter().filter(|own| (own.gap_m - own.read).abs() < 0.2).take(150);
-    let tried: Vec<(Read, [f64; 2])> =
-        lucky.map(|own| (*own, [off_alike(&all, width, *own, None).sqrt(); 2])).collect();
+    let tried: Vec<Tried> = lucky.map(|own| (*own, [off_alike(&all, width, *own, None).sqrt(); 2])).collect();
     let (with_luck, _) = mean(&tried.iter().map(|(_, off)| off[0] * off[0]).collect::<Vec<f64>>());
     let (usual, without) = (0.04, without_luck(&tried, &all).0);
     assert!(tried.len() == 150 && with_luck < 0.5 * usual, "{with_luck}");
@@ -151,12 +210,15 @@ fn verif_advice_keeps_its_word() {
     let count = machines("CALIBRATE_ADVICE", 6);
     let (base, uncertainty, _) = brusharm::calibrate::known(&demo()).expect("the demo");
     let gap = MeasureName::TailGap.whole();
+    let tests = field_tests(&base, OfWord::Both);
+    let only = std::env::var("CALIBRATE_ADVICE_OF").ok();
+    let ahead = only
+        .as_ref()
+        .map(|only| all_tried(tests.iter().find(|test| test.key == only).expect("the key of a test"), count));
     // What is left is told by few machines that are far off: of a thousand draws it is known to 8 % of the variance.
     let draws = if count < 100 { 80 } else { 8000 };
     let advice = advise(&base, &uncertainty, OfWord::Both, gap, draws).expect("advice");
     let (_, sd) = advice.spread_si.expect("a gap");
-    let tests = field_tests(&base, OfWord::Both);
-    let only = std::env::var("CALIBRATE_ADVICE_OF").ok();
     let told: Vec<(f64, f64, f64)> = advice
         .worths
         .iter()
@@ -165,7 +227,7 @@ fn verif_advice_keeps_its_word() {
         .map(|worth| {
             let test = tests.iter().find(|test| test.key == worth.test.key).expect("there");
             let predicted = (sd * worth.left).powi(2);
-            let off = off_m(test, count);
+            let off = ahead.clone().unwrap_or_else(|| all_tried(test, count));
             let of = off.len();
             let square = |k: usize| off.iter().map(|(_, off)| off[k] * off[k]).collect::<Vec<f64>>();
             let ((raw, raw_error), (by_median, _)) = (mean(&square(0)), mean(&square(1)));
