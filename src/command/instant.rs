@@ -5,7 +5,7 @@ use crate::arm::Side;
 use crate::coverage::{EventName, Outcome};
 use crate::error::nearest;
 use crate::pass::Record;
-use crate::units::Time;
+use crate::units::{Time, rounded};
 
 /// The earliest time an event happened, at one unit or at any, s.
 fn event(outcome: &Outcome, side: Option<Side>, name: EventName) -> Option<f64> {
@@ -45,7 +45,7 @@ pub(crate) fn read(text: &str, outcome: &Outcome, record: &Record) -> Result<f64
         let time = Time::parse(text).map_err(|error| Problem::option("--at", error.refusal()))?;
         let t_s = time.si();
         if !(record.start_s..=record.end_s).contains(&t_s) {
-            let range = format!("{:.2} s to {:.2} s", record.start_s, record.end_s);
+            let range = format!("{} s to {} s", rounded(record.start_s, 2), rounded(record.end_s, 2));
             return Err(Problem::option(
                 "--at",
                 refusal("the pass does not run at this time", text, &range, "choose a time of the pass"),

@@ -30,6 +30,8 @@ pub use series::{Clock, Series, UnitInstant, UnitSeries, instant, series};
 pub use swing::{SwingStart, hand_torque_n_m, rest_angle_rad, swing};
 
 use crate::arm::{Side, UnitModel};
+use crate::units::job::JobWords;
+use crate::units::{Dimension, TimeDim, UnitSystem, format_in};
 use contact::ContactLaw;
 use motion::{UnitDynamics, VehiclePlan};
 use thiserror::Error;
@@ -106,6 +108,17 @@ impl std::fmt::Display for JamCause {
     }
 }
 
+/// An instant as errors say it.
+fn clock(time_s: f64) -> String {
+    format_in(TimeDim::INFO, time_s, "s", 2)
+}
+
+/// A place on the lane as errors say it, which do not know in which units they are read: in both.
+fn place(x_m: f64) -> String {
+    let [us, si] = [UnitSystem::Us, UnitSystem::Si].map(|system| JobWords::new(system).length_text(x_m));
+    format!("{us}, {si}")
+}
+
 /// Why a pass could not be computed.
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum PassError {
@@ -123,8 +136,10 @@ pub enum PassError {
     },
     /// A vehicle presses the brush flat to its hub and the arm cannot give way.
     #[error(
-        "the vehicle jams the {} brush at t = {time_s:.2} s (nose at {nose_x_m:.2} m): it is pressed flat to the hub, and {cause}",
-        side.name()
+        "the vehicle jams the {} brush at {} (nose at {}): it is pressed flat to the hub, and {cause}",
+        side.name(),
+        clock(*time_s),
+        place(*nose_x_m)
     )]
     Jammed {
         /// Which unit.
@@ -137,7 +152,7 @@ pub enum PassError {
         cause: JamCause,
     },
     /// Too many steps.
-    #[error("the {} arm needs more than {limit} steps (at t = {time_s:.2} s): its parts are too stiff or the conveyor too slow for a pass", side.name())]
+    #[error("the {} arm needs more than {limit} steps (at {}): its parts are too stiff or the conveyor too slow for a pass", side.name(), clock(*time_s))]
     TooManySteps {
         /// Which unit.
         side: Side,
@@ -147,7 +162,7 @@ pub enum PassError {
         limit: usize,
     },
     /// The motion stopped being a number.
-    #[error("the motion of the {} arm is no longer finite at t = {time_s:.2} s: a value of the machine is out of all proportion", side.name())]
+    #[error("the motion of the {} arm is no longer finite at {}: a value of the machine is out of all proportion", side.name(), clock(*time_s))]
     NotFinite {
         /// Which unit.
         side: Side,

@@ -294,6 +294,10 @@ fn verif_jam_is_an_error() {
     assert!((first_nose_s - setup.nose_at_zero_s(0)).abs() < 1e-9, "{first_nose_s}");
     let text = error.to_string();
     assert!(text.contains("jams the left brush") && text.contains("the reach of the arm"), "{text}");
+    // Where it happens is told in both systems, a time before the measured vehicle with a true minus.
+    assert!(text.contains(" ft ") && text.contains(&format!(", {nose_x_m:.2} m):")), "{text}");
+    let clock = format!("at {} s", brusharm::units::rounded(time_s, 2));
+    assert!(text.contains(&clock) && !text.contains('-'), "{text}");
 }
 
 /// Where both arms jam, each run by itself, the one is named that jams first: the one that stands upstream.

@@ -9,7 +9,7 @@ use crate::drawing::words::short_length;
 use crate::elementary::Elementary;
 use crate::geometry::{Chain, Vec2};
 use crate::pass::motion::VehiclePlan;
-use crate::units::{AngleDim, Dimension, ForceDim, format};
+use crate::units::{AngleDim, Dimension, ForceDim, format, rounded};
 
 /// Colour of a unit.
 pub(super) const fn unit_role(side: crate::arm::Side) -> Role {
@@ -100,9 +100,9 @@ fn draw_ended(stage: &mut Stage<'_>, index: usize, centre: Pos, radius: f64) {
     let mut item: Item = Shape::Group { clip: None, items }.into();
     item.key = Some(format!("brush:{}", at.side.name()));
     item.tip = Some(format!(
-        "{} brush: since {:.2} s on to the next vehicle, which is not part of this pass",
+        "{} brush: since {} s on to the next vehicle, which is not part of this pass",
         at.side.name(),
-        at.t_s
+        rounded(at.t_s, 2)
     ));
     stage.items.push(item);
     let outward = stage.frame.page_direction_from_ground([0.3, at.side.y_sign()]);

@@ -30,7 +30,7 @@ use super::palette::Role;
 use crate::arm::StopPin;
 use crate::coverage::{Outcome, Solved};
 use crate::pass::{UnitInstant, instant};
-use crate::units::UnitSystem;
+use crate::units::{UnitSystem, rounded};
 use std::ops::Deref;
 
 /// How many times larger than life the offsets of the bearings are drawn.
@@ -347,8 +347,12 @@ fn describe(stage: &Stage<'_>) -> String {
             } else {
                 "clear of the vehicle".to_owned()
             };
-            format!("{} brush at swing {:.1} degrees, {press}", at.side.name(), at.phi_rad.to_degrees())
+            format!(
+                "{} brush at swing {} degrees, {press}",
+                at.side.name(),
+                rounded(at.phi_rad.to_degrees(), 1)
+            )
         })
         .collect();
-    format!("Seen from above at {:.2} s: {}.", stage.t_s, units.join("; "))
+    format!("Seen from above at {} s: {}.", rounded(stage.t_s, 2), units.join("; "))
 }
