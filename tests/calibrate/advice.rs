@@ -3,7 +3,8 @@
 //! Machines are drawn from what is assumed, read by one test with the errors of its instruments, fitted, and predicted: the mean square of what the prediction is then off by, against
 //! the variance that the advice said would be left. What is predicted is the mean of the machines drawn, which is off least in the square; by their median, which the interval shows in the middle,
 //! it is told as well. `CALIBRATE_ADVICE` asks for more machines, `CALIBRATE_ADVICE_OF` for one of the two tests; a few are tried without. Three hundred take hours of processor time for each test: how many are
-//! done is told, and with `CALIBRATE_ADVICE_KEPT` each is added to a file of its test in that folder, from which a later run goes on. Such a file is of one state of the sources: it says so in nothing, delete it.
+//! done is told, and with `CALIBRATE_ADVICE_KEPT` each is added to a file of its test in that folder, from which a later run goes on. Those
+//! last tried are in `tests/calibrate/tried`: what changes the motion, the readings or the fit makes them void.
 
 use super::demo_machine::demo;
 use super::known_machines::{known, machines, seed};
@@ -71,14 +72,17 @@ fn off_m(test: &FieldTest, seed: u64) -> Option<Tried> {
     Some((own, [truth - mean, truth - middle]))
 }
 
+/// Machines of a file, by their seeds.
+fn kept_machines(text: &str) -> Option<BTreeMap<u64, Option<Tried>>> {
+    text.lines().filter(|line| !line.starts_with('#')).map(kept_line).collect()
+}
+
 /// Each machine that counts, tried or taken from the file of an earlier run.
 fn all_tried(test: &FieldTest, count: u64) -> Vec<Tried> {
     let file = std::env::var_os("CALIBRATE_ADVICE_KEPT")
         .map(|folder| PathBuf::from(folder).join(format!("{}.txt", test.key)));
-    let kept: BTreeMap<u64, Option<Tried>> =
-        file.as_ref().and_then(|file| read_to_string(file).ok()).map_or_else(BTreeMap::new, |text| {
-            text.lines().map(kept_line).collect::<Option<_>>().unwrap_or_else(|| panic!("{file:?}: {text}"))
-        });
+    let text = file.as_ref().and_then(|file| read_to_string(file).ok()).unwrap_or_default();
+    let kept = kept_machines(&text).unwrap_or_else(|| panic!("{file:?}: {text}"));
     let to = file.map(|file| {
         Mutex::new(OpenOptions::new().create(true).append(true).open(file).expect("the folder is there"))
     });
@@ -131,6 +135,11 @@ fn verif_a_machine_kept_is_the_one_tried() {
     assert!(seed == 7 && own.gap_m == 0.1 + 0.2 && own.read == -1.0 / 3.0 && off == tried.1, "{line}");
     assert!(matches!(kept_line(&line_kept(8, None)), Some((8, None))));
     assert!(kept_line("9 0.3 0.2").is_none() && kept_line("").is_none());
+    for text in [include_str!("tried/strip.txt"), include_str!("tried/chase.txt")] {
+        let all = kept_machines(text).expect("machines");
+        assert!(all.len() == 300 && all.keys().copied().eq(20_000..20_300));
+        assert!(all.values().flatten().any(|(own, off)| own.gap_m > 0.3 && off[0] != 0.0));
+    }
 }
 
 /// Mean, and its standard error.
