@@ -125,11 +125,6 @@ fn bodies(scenario: &Scenario, unit: &UnitModel) -> Vec<(&'static str, f64, Stri
     list
 }
 
-/// Readings of which a whole pass tells.
-pub(super) fn is_of_pass(reading: &ReadingFile) -> bool {
-    matches!(reading, ReadingFile::Strip { .. } | ReadingFile::Chase { .. })
-}
-
 /// How many values a reading has.
 pub(super) fn count(reading: &ReadingFile) -> usize {
     values(reading).len()
