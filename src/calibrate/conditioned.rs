@@ -15,7 +15,8 @@
 //! where so many count (their effective number, (Σ w)²/Σ w²) that they can be drawn from by weight, they are; put back is where few do. Sources: D. S.
 //! Oliver, N. He, A. C. Reynolds, «Conditioning permeability fields to pressure data», Proc. ECMOR V (1996), randomized maximum likelihood; C. G. Broyden,
 //! Math. Comp. 19:577-593 (1965); D. B. Rubin, J. Am. Stat. Assoc. 82:543-546 (1987), sampling with importance resampling; A. Kong, J. S. Liu, W. H. Wong,
-//! J. Am. Stat. Assoc. 89:278-288 (1994), effective number; P. Boyle, M. Broadie, P. Glasserman, J. Econ. Dyn. Control 21:1267-1321 (1997), moment matching; all from memory. What it is worth is tried on known machines (`tests/calibrate/advice.rs`).
+//! J. Am. Stat. Assoc. 89:278-288 (1994), effective number; P. Boyle, M. Broadie, P. Glasserman, J. Econ. Dyn. Control 21:1267-1321 (1997), moment matching;
+//! all from memory. What it is worth is tried on known machines (`tests/calibrate/advice.rs`).
 
 use super::machine::Machine;
 use crate::elementary::Elementary;
