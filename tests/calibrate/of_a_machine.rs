@@ -341,6 +341,9 @@ fn verif_machines_kept_leave_the_strip_that_was_read() {
     let [low, middle, high] = gap.quantiles.expect("values");
     // 15 mm of the tape, three times read: 8.7 mm; each draw has an error of its own.
     assert!((middle - read_m).abs() < 0.006, "{low} {middle} {high}");
+    // In the mean the errors drawn are nothing: as drawn by chance they would be 1.1 mm, and for every machine the same.
+    let mean = gap.mean.expect("values");
+    assert!((mean - read_m).abs() < 0.0015, "{mean}");
     assert!((0.02..0.06).contains(&(high - low)), "{low} {middle} {high}");
     let said = |few: Option<usize>| {
         let mut found = found.clone();
