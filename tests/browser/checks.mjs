@@ -150,6 +150,28 @@ for (const name of sheets) {
 }
 
 const MAIN = "steps-en.html";
+await check("the field form prints on one page of A4 and of US letter in each language, its last test with the others", async () => {
+  const forms = readdirSync(process.env.FORMS).sort();
+  must(forms.length === 3, `${forms.length} forms`);
+  const context = await browser.newContext(DESK), page = await context.newPage();
+  for (const form of forms) {
+    await page.goto(`file://${join(process.env.FORMS, form)}`);
+    // Fonts are those of the machine it is printed from; this one is as wide as they come.
+    await page.addStyleTag({ content: "body { font-family: 'DejaVu Sans', Verdana, sans-serif !important }" });
+    const tests = await page.locator("tr").count();
+    must(tests > 12, `${form}: ${tests} tests`);
+    const last = (await page.locator("tr").last().locator("b").first().textContent()).split(" ")[0];
+    for (const format of ["A4", "Letter"]) {
+      const file = join(process.env.BROWSER_TOOLS, `form-${form}-${format}.pdf`);
+      await page.pdf({ path: file, format });
+      const pages = Number(/Pages:\s+(\d+)/.exec(execFileSync("pdfinfo", [file], { encoding: "utf8" }))[1]);
+      must(pages === 1, `${form}, ${format}: ${pages} pages`);
+      must(execFileSync("pdftotext", [file, "-"], { encoding: "utf8" }).includes(last), `${form}, ${format}: no «${last}»`);
+    }
+  }
+  await context.close();
+});
+
 await check("the replay plays and pauses by click", async () => {
   const { context, page, log } = await open(MAIN, DESK);
   await page.click(".events li:first-child button");

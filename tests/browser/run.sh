@@ -25,6 +25,8 @@ sheet() { "${program[@]}" sheet "$@"; }
 for lang in en es fr; do
   sheet "$root/scenarios/ferry-return.ron" --from "$work/found.ron" --date 2026-03-09 --who "A. Technician" --lang "$lang" -o "$work/sheets/steps-$lang.html"
 done
+mkdir "$work/forms"
+for lang in en es fr; do sheet --blank "$root/scenarios/ferry-return.ron" --lang "$lang" -o "$work/forms/$lang.html"; done
 # Studies to be shown with a sheet.
 "${program[@]}" sweep "$root/scenarios/ferry-return.ron" --over line.throughput=120..160:20 --over both.air.cap=5..9:2 -o "$work/sweep.jsonl" >/dev/null
 "${program[@]}" nudge "$root/scenarios/ferry-return.ron" --format json -o "$work/nudge.json"
@@ -38,4 +40,4 @@ sheet "$root/scenarios/ferry-return.ron" --units si -o "$work/sheets/alone-si.ht
 sheet "$root/scenarios/one-unit.ron" -o "$work/sheets/one-unit.html"
 sheet "$work/hostile.ron" --from "$work/found.ron" --date 2026-03-09 -o "$work/sheets/hostile.html"
 
-BROWSER_TOOLS="$work" CHROMIUM="$browser" SHEETS="$work/sheets" node "$here/checks.mjs"
+BROWSER_TOOLS="$work" CHROMIUM="$browser" SHEETS="$work/sheets" FORMS="$work/forms" node "$here/checks.mjs"

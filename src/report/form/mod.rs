@@ -120,8 +120,8 @@ fn label(
     }
 }
 
-/// Prints on one page of letter or A4 paper.
-const STYLE: &str = "@page{margin:10mm}body{font:9.5pt/1.25 system-ui,sans-serif;color:#000;background:#fff;margin:0 auto;max-width:190mm}h1{font-size:13pt;margin:0}p,ul{margin:2px 0}ul{padding-left:5mm}table{border-collapse:collapse;width:100%;font-size:8.5pt}th,td{border-top:1px solid #777;padding:2px 4px;text-align:left;vertical-align:top}td:last-child{width:47%;line-height:1.5}tr{break-inside:avoid}.risk{border:1px solid #000;padding:0 3px}.write{border-bottom:1px solid #000;padding-bottom:8px}";
+/// Prints on one page of letter or A4 paper in each language, in fonts as wide as they come (tests/browser).
+const STYLE: &str = "@page{margin:8mm}body{font:9pt/1.25 system-ui,sans-serif;color:#000;background:#fff;margin:0 auto;max-width:200mm}h1{font-size:13pt;margin:0}p,ul{margin:2px 0}ul{padding-left:5mm}table{border-collapse:collapse;width:100%;font-size:8.5pt}th,td{border-top:1px solid #777;padding:1px 4px;text-align:left;vertical-align:top}td:last-child{width:40%;line-height:1.4}tr{break-inside:avoid}.risk{border:1px solid #000;padding:0 3px}.write{border-bottom:1px solid #000;padding-bottom:8px}";
 
 #[cfg(test)]
 mod tests {
