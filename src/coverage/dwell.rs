@@ -5,10 +5,11 @@
 //! not depend on where the legs happen to end.
 
 use super::hidden::Wedge;
-use super::path::{BrushAt, GAUSS, Leg, Path};
+use super::path::{BrushAt, GAUSS, Leg, Pair, Path};
 use crate::elementary::Elementary;
 use crate::geometry::Vec2;
 use crate::pass::contact::ContactLaw;
+use wide::f64x2;
 
 /// A spot as one brush meets it.
 pub(super) struct Spot<'a> {
@@ -45,36 +46,58 @@ impl Dwell {
     };
 }
 
+/// How a spot sees the brush at one end of a leg.
+#[derive(Clone, Copy)]
+struct Seen {
+    /// From the spot to the centre.
+    r: Vec2,
+    squared: f64,
+    /// Positive while the centre goes away.
+    away: f64,
+    /// Whether the centre stands before the surface.
+    faces: bool,
+}
+
+impl Seen {
+    #[inline]
+    fn of(spot: &Spot<'_>, at: &BrushAt) -> Seen {
+        let r = at.c - spot.p;
+        Seen { r, squared: r.norm_squared(), away: r.dot(&at.v), faces: r.dot(&spot.n) > 0.0 }
+    }
+}
+
 /// Sums what a spot gets along the path. `cuts` is scratch.
 pub(super) fn dwell(path: &Path, law: &ContactLaw, spot: &Spot<'_>, cuts: &mut Vec<f64>) -> Dwell {
     let mut sum = Dwell::NONE;
     let (reach, hub) = (law.radius_m * law.radius_m, law.hub_radius_m * law.hub_radius_m);
-    for leg in &path.legs[path.near(spot.p, law.radius_m)] {
-        let (a, b) = (leg.start.c - spot.p, leg.end.c - spot.p);
-        let (near_a, near_b) = (a.norm_squared(), b.norm_squared());
-        let (away_a, away_b) = (a.dot(&leg.start.v), b.dot(&leg.end.v));
-        let [in_a, in_b] = [near_a, near_b].map(|squared| squared < reach);
-        // Out at both ends, a leg touches only if its nearest point lies between.
-        let passes = away_a < 0.0 && away_b > 0.0;
-        if !(in_a || in_b || passes) {
+    let near = path.near(spot.p, law.radius_m);
+    // A leg whose ends both are farther away than this does not come within reach.
+    let far = (law.radius_m + path.half_leg_m).powi(2);
+    for (leg, pair) in path.legs[near.clone()].iter().zip(&path.pairs[near]) {
+        let (a, b) = (Seen::of(spot, &leg.start), Seen::of(spot, &leg.end));
+        if a.squared >= far && b.squared >= far {
             continue;
         }
-        let [faces_a, faces_b] = [a, b].map(|r| r.dot(&spot.n) > 0.0);
-        if !faces_a && !faces_b {
+        let [in_a, in_b] = [a, b].map(|seen| seen.squared < reach);
+        // Out at both ends, a leg touches only if its nearest point lies between.
+        let passes = a.away < 0.0 && b.away > 0.0;
+        if !(in_a || in_b || passes) || !(a.faces || b.faces) {
             continue;
         }
         cuts.clear();
-        let turns = (away_a > 0.0) != (away_b > 0.0);
-        circle_cuts(leg, spot.p, reach, [in_a, in_b], turns, cuts);
-        if near_a.min(near_b) < 4.0 * hub {
-            circle_cuts(leg, spot.p, hub, [near_a < hub, near_b < hub], turns, cuts);
+        let turns = (a.away > 0.0) != (b.away > 0.0);
+        if in_a != in_b || turns {
+            circle_cuts(leg, spot.p, reach, [in_a, in_b], turns, cuts);
         }
-        if faces_a != faces_b {
+        if a.squared.min(b.squared) < 4.0 * hub {
+            circle_cuts(leg, spot.p, hub, [a, b].map(|seen| seen.squared < hub), turns, cuts);
+        }
+        if a.faces != b.faces {
             cuts.push(line_cut(leg, spot.p, spot.n));
         }
         for wedge in spot.hidden_by {
             for edge in [wedge.low, wedge.high] {
-                if (edge.perp(&a) > 0.0) != (edge.perp(&b) > 0.0) {
+                if (edge.perp(&a.r) > 0.0) != (edge.perp(&b.r) > 0.0) {
                     cuts.push(line_cut(leg, spot.p, Vec2::new(-edge.y, edge.x)));
                 }
             }
@@ -82,7 +105,7 @@ pub(super) fn dwell(path: &Path, law: &ContactLaw, spot: &Spot<'_>, cuts: &mut V
         let hides = |r: Vec2| spot.hidden_by.iter().any(|wedge| wedge.hides(r));
         if cuts.is_empty() {
             if in_a && (spot.hidden_by.is_empty() || !hides(leg.at(0.5).0 - spot.p)) {
-                sum.add(law, spot, leg, (0.0, 1.0), true);
+                sum.add(law, spot, leg, pair, (0.0, 1.0), true);
             }
             continue;
         }
@@ -93,7 +116,7 @@ pub(super) fn dwell(path: &Path, law: &ContactLaw, spot: &Spot<'_>, cuts: &mut V
             if to > from {
                 let middle = leg.at(0.5 * (from + to)).0 - spot.p;
                 if middle.norm_squared() < reach && middle.dot(&spot.n) > 0.0 && !hides(middle) {
-                    sum.add(law, spot, leg, (from, to), true);
+                    sum.add_part(law, spot, leg, (from, to), true);
                 }
                 from = to;
             }
@@ -140,48 +163,72 @@ fn line_cut(leg: &Leg, p: Vec2, normal: Vec2) -> f64 {
     )
 }
 
-/// Pressure (Pa) on a spot and speed of the tips over it (m/s).
+/// Pressure (Pa) on a spot and speed of the tips over it (m/s), at both points of a pair.
 #[inline]
-pub(super) fn press_on(law: &ContactLaw, p: Vec2, n: Vec2, at: &BrushAt) -> (f64, f64) {
-    let r = at.c - p;
-    let squared = r.norm_squared();
+fn press_on(law: &ContactLaw, p: Vec2, n: Vec2, at: &Pair) -> [[f64; 2]; 2] {
+    let all = f64x2::splat;
+    let (x, y) = (at.x - all(p.x), at.y - all(p.y));
+    let squared = x * x + y * y;
     let rho = squared.sqrt();
-    let along = r.dot(&n);
-    let press = (law.radius_m - rho).max(0.0);
-    let push = if law.exponent == 1.0 { press } else { press.power(law.exponent) };
+    let along = x * all(n.x) + y * all(n.y);
+    let press = (all(law.radius_m) - rho).fast_max(f64x2::ZERO);
+    let push = if law.exponent == 1.0 {
+        press
+    } else {
+        f64x2::new(press.to_array().map(|press| press.power(law.exponent)))
+    };
     let per_psi =
-        law.stiffness_at(at.spin_rad_s) * push + law.hub_stiffness * (law.hub_radius_m - rho).max(0.0);
-    let tip = n.x * at.v.y - n.y * at.v.x - at.spin_rad_s * along;
-    (if along > 0.0 { per_psi * along * along / (squared * rho) } else { 0.0 }, tip)
+        at.stiffness * push + all(law.hub_stiffness) * (all(law.hub_radius_m) - rho).fast_max(f64x2::ZERO);
+    let tip = all(n.x) * at.v_y - all(n.y) * at.v_x - at.spin_rad_s * along;
+    let pressure = per_psi * along * along / (squared * rho);
+    [along.simd_gt(f64x2::ZERO).select(pressure, f64x2::ZERO).to_array(), tip.to_array()]
 }
 
 impl Dwell {
-    /// Adds a part of a leg in which nothing turns; where the tips turn round, it is cut once more.
-    fn add(&mut self, law: &ContactLaw, spot: &Spot<'_>, leg: &Leg, (from, to): (f64, f64), may_cut: bool) {
-        let share = to - from;
-        let part;
-        let at = if share == 1.0 {
-            &leg.inner
-        } else {
-            part = GAUSS.map(|x| leg.brush(from + share * x));
-            &part
-        };
-        let [one, two] = [0, 1].map(|i| press_on(law, spot.p, spot.n, &at[i]));
-        if may_cut && law.friction > 0.0 && (one.1 > 0.0) != (two.1 > 0.0) {
-            let turn = GAUSS[0] + (GAUSS[1] - GAUSS[0]) * one.1 / (one.1 - two.1);
-            let cut = from + share * turn;
-            self.add(law, spot, leg, (from, cut), false);
-            self.add(law, spot, leg, (cut, to), false);
+    /// Adds a part of a leg in which nothing turns.
+    #[inline(never)]
+    fn add_part(
+        &mut self,
+        law: &ContactLaw,
+        spot: &Spot<'_>,
+        leg: &Leg,
+        (from, to): (f64, f64),
+        may_cut: bool,
+    ) {
+        let pair = Pair::of(law, &GAUSS.map(|x| leg.brush(from + (to - from) * x)));
+        self.add(law, spot, leg, &pair, (from, to), may_cut);
+    }
+
+    /// The same with its pair of Gauss points; where the tips turn round, it is cut once more.
+    #[inline(always)]
+    fn add(
+        &mut self,
+        law: &ContactLaw,
+        spot: &Spot<'_>,
+        leg: &Leg,
+        pair: &Pair,
+        (from, to): (f64, f64),
+        may_cut: bool,
+    ) {
+        let [pressure, tip] = press_on(law, spot.p, spot.n, pair);
+        if may_cut && law.friction > 0.0 && (tip[0] > 0.0) != (tip[1] > 0.0) {
+            let turn = GAUSS[0] + (GAUSS[1] - GAUSS[0]) * tip[0] / (tip[0] - tip[1]);
+            let cut = from + (to - from) * turn;
+            self.add_part(law, spot, leg, (from, cut), false);
+            self.add_part(law, spot, leg, (cut, to), false);
             return;
         }
-        let time = share * leg.length_s();
+        let time = (to - from) * leg.length_s();
         self.contact_s += time;
-        self.pressure_time_pa_s += 0.5 * time * (one.0 + two.0);
-        self.work_j_m2 +=
-            0.5 * time * law.friction * law.rubbing_share * (one.0 * one.1.abs() + two.0 * two.1.abs());
-        for (at, (pressure, _)) in at.iter().zip([one, two]) {
+        self.pressure_time_pa_s += 0.5 * time * (pressure[0] + pressure[1]);
+        self.work_j_m2 += 0.5
+            * time
+            * law.friction
+            * law.rubbing_share
+            * (pressure[0] * tip[0].abs() + pressure[1] * tip[1].abs());
+        for (t_s, pressure) in pair.t_s.into_iter().zip(pressure) {
             if pressure > self.peak_pa {
-                (self.peak_pa, self.peak_s) = (pressure, at.t_s);
+                (self.peak_pa, self.peak_s) = (pressure, t_s);
             }
         }
         let start = leg.start.t_s + from * leg.length_s();
@@ -193,10 +240,10 @@ impl Dwell {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use super::*;
 
-    fn law() -> ContactLaw {
+    pub(in crate::coverage) fn law() -> ContactLaw {
         ContactLaw {
             radius_m: 0.5,
             hub_radius_m: 0.1,
@@ -225,11 +272,17 @@ mod tests {
             leg.inner = GAUSS.map(|x| leg.brush(x));
             leg
         });
-        Path::of(legs.collect())
+        Path::of(&law(), legs.collect())
     }
 
     fn even(from: f64, to: f64, count: usize) -> Vec<f64> {
         (0..=count).map(|i| from + (to - from) * i as f64 / count as f64).collect()
+    }
+
+    /// Pressure and speed of the tips at one instant.
+    fn press_at(law: &ContactLaw, p: Vec2, n: Vec2, at: BrushAt) -> (f64, f64) {
+        let [pressure, tip] = press_on(law, p, n, &Pair::of(law, &[at, at]));
+        (pressure[0], tip[1])
     }
 
     fn walk(law: &ContactLaw, path: &Path, p: Vec2, n: Vec2, hidden_by: &[Wedge]) -> Dwell {
@@ -250,7 +303,7 @@ mod tests {
             for i in 0..count {
                 let t_s = from + (f64::from(i) + 0.5) * dt;
                 let (c, v, spin_rad_s) = motion(t_s);
-                let (pressure, tip) = press_on(law, p, n, &BrushAt { t_s, c, v, spin_rad_s });
+                let (pressure, tip) = press_at(law, p, n, BrushAt { t_s, c, v, spin_rad_s });
                 pressure_time += dt * pressure;
                 work += dt * law.friction * pressure * tip.abs();
             }
@@ -276,7 +329,7 @@ mod tests {
         assert!((got.first_s - first).abs() < 1e-9 && (got.last_s - last).abs() < 1e-9, "{got:?}");
         assert!(got.peak_s > first && got.peak_s < last);
         let (c, v, spin_rad_s) = motion(got.peak_s);
-        let there = press_on(law, p, n, &BrushAt { t_s: got.peak_s, c, v, spin_rad_s }).0;
+        let there = press_at(law, p, n, BrushAt { t_s: got.peak_s, c, v, spin_rad_s }).0;
         assert!((got.peak_pa / there - 1.0).abs() < 1e-9, "{} not {there}", got.peak_pa);
     }
 
@@ -460,7 +513,7 @@ mod tests {
         let path_of = path(&motion, &[7.0, 7.4]);
         let got = walk(&law(), &path_of, p, n, &[]);
         let inner = path_of.legs[0].inner;
-        let [one, two] = inner.map(|at| press_on(&law(), p, n, &at));
+        let [one, two] = inner.map(|at| press_at(&law(), p, n, at));
         assert!((one.1 + 0.15 + 0.09 * 0.4 * GAUSS[0]).abs() < 1e-12 && two.1 < one.1);
         let near = |got: f64, want: f64| assert!((got / want - 1.0).abs() < 1e-12, "{got} {want}");
         near(got.contact_s, 0.4);

@@ -5,6 +5,7 @@ use crate::geometry::Vec2;
 use crate::pass::UnitRecord;
 use crate::pass::contact::ContactLaw;
 use crate::pass::motion::{UnitDynamics, VehiclePlan, state};
+use wide::f64x2;
 
 /// How far the path may be from the motion, m.
 const PATH_ERROR_M: f64 = 1e-5;
@@ -68,6 +69,34 @@ impl Leg {
     }
 }
 
+/// The two Gauss points of a stretch of the path side by side: what is summed over many spots is read here.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Pair {
+    pub t_s: [f64; 2],
+    pub x: f64x2,
+    pub y: f64x2,
+    pub v_x: f64x2,
+    pub v_y: f64x2,
+    pub spin_rad_s: f64x2,
+    /// K of the strips as they turn there.
+    pub stiffness: f64x2,
+}
+
+impl Pair {
+    pub fn of(law: &ContactLaw, at: &[BrushAt; 2]) -> Pair {
+        let both = |read: &dyn Fn(&BrushAt) -> f64| f64x2::new([read(&at[0]), read(&at[1])]);
+        Pair {
+            t_s: [at[0].t_s, at[1].t_s],
+            x: both(&|at| at.c.x),
+            y: both(&|at| at.c.y),
+            v_x: both(&|at| at.v.x),
+            v_y: both(&|at| at.v.y),
+            spin_rad_s: both(&|at| at.spin_rad_s),
+            stiffness: both(&|at| law.stiffness_at(at.spin_rad_s)),
+        }
+    }
+}
+
 /// What moves the brush: the record of a unit past one vehicle.
 pub(super) struct Course<'a> {
     pub dynamics: &'a UnitDynamics<'a>,
@@ -93,9 +122,13 @@ impl Course<'_> {
 /// The whole path, as far as the brush may touch.
 pub(super) struct Path {
     pub legs: Vec<Leg>,
+    /// The Gauss points of each.
+    pub pairs: Vec<Pair>,
     /// Least x of the centre over this leg and all before it, greatest over this leg and all after it, m.
     least_x_m: Vec<f64>,
     greatest_x_m: Vec<f64>,
+    /// Farthest that a place on any leg may be from the nearer end of it, m.
+    pub half_leg_m: f64,
     /// Least and greatest y of the centre, m.
     y_range_m: (f64, f64),
 }
@@ -104,7 +137,8 @@ impl Path {
     /// Follows the record; no leg is longer than `leg_m` of travel over the vehicle.
     pub fn new(course: &Course<'_>, leg_m: f64) -> Path {
         let (plan, run) = (course.plan, course.run);
-        let reach = course.dynamics.law.radius_m + 0.1;
+        let law = &course.dynamics.law;
+        let reach = law.radius_m + 0.1;
         let (model, pose) = (course.dynamics.model, &plan.pose);
         let arm = model.body.length_m;
         let begin = pose.nose_time_s(model.pivot_m.x - arm - reach).max(run.start_s());
@@ -113,7 +147,7 @@ impl Path {
         let (low, high) = (bounds.min.x - reach, bounds.max.x + reach);
         let mut legs: Vec<Leg> = Vec::new();
         if begin >= end {
-            return Path::of(legs);
+            return Path::of(law, legs);
         }
         let mut start = course.brush(begin);
         let mut wanted_s = LONGEST_S;
@@ -143,11 +177,11 @@ impl Path {
                 legs.push(leg);
             }
         }
-        Path::of(legs)
+        Path::of(law, legs)
     }
 
     /// The path along legs in the order of time.
-    pub(super) fn of(legs: Vec<Leg>) -> Path {
+    pub(super) fn of(law: &ContactLaw, legs: Vec<Leg>) -> Path {
         let pad = |leg: &Leg| 0.25 * (leg.end.c - leg.start.c).norm() + PATH_ERROR_M;
         let x_range = |leg: &Leg| {
             (leg.start.c.x.min(leg.end.c.x) - pad(leg), leg.start.c.x.max(leg.end.c.x) + pad(leg))
@@ -171,7 +205,10 @@ impl Path {
             })
             .collect();
         greatest_x_m.reverse();
-        Path { legs, least_x_m, greatest_x_m, y_range_m }
+        let half_leg_m =
+            legs.iter().map(|leg| 0.5 * (leg.end.c - leg.start.c).norm() + pad(leg)).fold(0.0, f64::max);
+        let pairs = legs.iter().map(|leg| Pair::of(law, &leg.inner)).collect();
+        Path { legs, pairs, least_x_m, greatest_x_m, half_leg_m, y_range_m }
     }
 
     /// Legs from which a brush of radius R may reach a spot.
@@ -197,6 +234,7 @@ pub(super) fn spinning(law: &ContactLaw, at: &BrushAt) -> ContactLaw {
 
 #[cfg(test)]
 mod tests {
+    use super::super::dwell::tests::law;
     use super::*;
 
     /// A leg through a motion that is a cubic in time, by hand: c = (1 + 2t − t², 3t³ − t), v its derivative, spin 5 + 4t, from t = 2 to 2.5. Place,
@@ -264,7 +302,7 @@ mod tests {
                 let (t_s, c) = (i as f64, Vec2::new(x, y));
                 BrushAt { t_s, c, v: Vec2::zeros(), spin_rad_s: 0.0 }
             };
-            Path::of((1..places.len()).map(|i| Leg::new(at(i - 1), at(i))).collect())
+            Path::of(&law(), (1..places.len()).map(|i| Leg::new(at(i - 1), at(i))).collect())
         };
         let forth: Vec<(f64, f64)> = (0..=20).map(|i| (0.1 * f64::from(i), 0.0)).collect();
         let back: Vec<(f64, f64)> = forth.iter().rev().copied().collect();
@@ -296,7 +334,7 @@ mod tests {
         }
         let path = way(&back);
         assert_eq!(path.ends_s(), Some((0.0, 20.0)));
-        let none = Path::of(Vec::new());
+        let none = Path::of(&law(), Vec::new());
         assert_eq!((none.ends_s(), none.near(p(0.0, 0.0), 1e9)), (None, 0..0));
     }
 }
