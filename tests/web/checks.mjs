@@ -4,7 +4,7 @@ import { readFileSync, readdirSync, statSync } from "node:fs";
 import { join } from "node:path";
 import { native, opening } from "./engine.mjs";
 import { HtmlValidate, accessible, check, count, must } from "../browser/common.mjs";
-import { DESK, DEVICES, MAIN, PIN, TABLET, as_phone, at, browser, closing, drawn, folder, open, quiet, ready, shoot, shots, shown, text } from "./opened.mjs";
+import { DESK, DEVICES, MAIN, PIN, TABLET, as_phone, at, browser, closing, drawn, folder, open, paced, quiet, ready, shoot, shots, shown, text } from "./opened.mjs";
 import { layout } from "./seen.mjs";
 
 const turns = Number(process.env.TURNS ?? 1000);
@@ -60,29 +60,35 @@ for (const [mode, options, sun] of [["light", { colorScheme: "light" }, false], 
   });
 }
 
-// Times are those of the wall, times the share of a processor that the page was given meanwhile; both are told. What else runs on the machine still only
-// ever adds to them (caches, cores that are two by name): of three goes the quickest counts, and where all three taps are over, of three more.
+// Times are those of the wall, times the share of a processor that the page was given meanwhile, times how fast the machine was meanwhile beside the one that the
+// bounds are for; all three are told. Of pictures while scrubbing, which wait for the screen, only the share counts. What else runs on the machine still only ever
+// adds to them (caches, cores that are two by name): of three goes the quickest counts, and where all three taps are over, of three more.
 const GOES = 3;
 const TAPS = 10;
 const PATHS = ["left.stop_pin.hole", "left.air.cap", "right.air.cap", "left.bearings.lower_offset", "right.bearings.lower_offset", "line.throughput"];
 for (const [device, options] of DEVICES) {
   await check(`first verdict, turns and scrubbing on a ${device}`, async () => {
-    const firsts = [], slower = await as_phone();
+    const slower = await as_phone();
+    /** What was read, its share of a processor and how fast the machine was. The clocks of a page that the work opens begin with it. */
+    const read = async (work, clocks = null) => {
+      const [[done, share], scale] = await paced(slower, async () => {
+        const [wall, own] = clocks ? await clocks() : [0, 0];
+        const done = await work();
+        const after = await (clocks ?? opened.worked)();
+        return [done, Math.min(1, (after[1] - own) / (after[0] - wall))];
+      });
+      return { done, share, scale, own: share * scale };
+    };
+    const firsts = [];
     let opened = null;
     for (let go = 0; go < GOES; go += 1) {
       if (opened) await closing(opened);
-      opened = await open(MAIN, options, { slower });
-      const [wall, own] = await opened.worked(), first_ms = await opened.page.evaluate(() => window.seen.first_ms);
-      firsts.push([first_ms * Math.min(1, own / wall), first_ms]);
+      firsts.push(await read(async () => {
+        opened = await open(MAIN, options, { slower });
+        return opened.page.evaluate(() => window.seen.first_ms);
+      }));
     }
-    const { page, worked } = opened, shares = [];
-    const share_of = async (work) => {
-      const [wall, own] = await worked();
-      const done = await work();
-      const after = await worked();
-      shares.push(Math.min(1, (after[1] - own) / (after[0] - wall)));
-      return done;
-    };
+    const { page, worked } = opened;
     await ready(page);
     await drawn(page);
     // From the tap to the verdict on the screen, as the browser itself counts it (W3C, Event Timing), in steps of 8 ms.
@@ -93,40 +99,30 @@ for (const [device, options] of DEVICES) {
         for (const entry of list.getEntries()) if (entry.name === "click") window.seen.taps.push(entry.duration);
       }).observe({ type: "event", durationThreshold: 16 });
     });
-    let tapped = 0;
-    const tapping = (count) => share_of(async () => {
-      const times = [];
-      for (const until = tapped + count; tapped < until; tapped += 1) {
+    let tapped = 0, timed = 0;
+    const tapping = async () => {
+      const pictures = [];
+      for (const until = tapped + TAPS; tapped < until; tapped += 1) {
         const button = at(PATHS[tapped % PATHS.length], tapped % 4 < 2 ? "plus" : "less");
         if (await page.$eval(button, (b) => b.disabled)) continue;
         const before = await page.$eval("#lines", (e) => e.textContent);
         const begun = performance.now();
         await page.tap(button);
         await drawn(page);
-        times.push(performance.now() - begun);
+        pictures.push(performance.now() - begun);
         must((await page.$eval("#lines", (e) => e.textContent)) !== before, `${button} changed nothing`);
       }
       await page.waitForTimeout(100);
-      return median(times);
-    });
-    const pictures_ms = await tapping(GOES * TAPS);
-    let goes = GOES, taps = [], turns_ms = [];
-    const timed = async () => {
-      taps = await page.evaluate(() => window.seen.taps);
-      const each = Math.ceil(taps.length / goes);
-      turns_ms = Array.from({ length: goes }, (_, go) => median(taps.slice(go * each, (go + 1) * each)));
+      const taps = await page.evaluate((from) => window.seen.taps.slice(from), timed);
+      timed += taps.length;
+      return { turn_ms: median(taps), pictures_ms: median(pictures) };
     };
-    await timed();
-    while (Math.min(...turns_ms) * Math.max(...shares) >= TURN_MS && goes < 2 * GOES) {
-      await tapping(TAPS);
-      goes += 1;
-      await timed();
-    }
-    const tap_share = Math.max(...shares);
+    const goes = [], turn = (go) => go.done.turn_ms * go.own;
+    while (goes.length < GOES || (Math.min(...goes.map(turn)) >= TURN_MS && goes.length < 2 * GOES)) goes.push(await read(tapping, worked));
     // Each turn asks for the verdict, then for the pictures.
     const asked = await page.evaluate(() => window.seen.asked), solve_ms = median(asked.filter((_, i) => i % 2 === 0)), draw_ms = median(asked.filter((_, i) => i % 2 === 1));
-    must(taps.length > 20, `only ${taps.length} taps were timed`);
-    const frames_s = await share_of(() => page.evaluate(async () => {
+    must(timed > 20, `only ${timed} taps were timed`);
+    const frames = await read(() => page.evaluate(async () => {
       const scrub = document.getElementById("scrub"), plan = document.getElementById("plan");
       let drawn = 0;
       new MutationObserver(() => { drawn += 1; }).observe(plan, { childList: true });
@@ -137,12 +133,12 @@ for (const [device, options] of DEVICES) {
         await new Promise((done) => requestAnimationFrame(() => setTimeout(done)));
       }
       return drawn / ((performance.now() - start) / 1000);
-    }));
+    }), worked);
     await closing(opened);
-    const least = (list) => list.reduce((a, b) => (b[0] < a[0] ? b : a)), [first, first_ms] = least(firsts), turn_ms = Math.min(...turns_ms);
-    const own = [first, turn_ms * tap_share, frames_s / shares[shares.length - 1]];
-    const told = `processor ${slower.toFixed(1)}× slower, first verdict ${own[0].toFixed(0)} ms (${first_ms.toFixed(0)} by the wall), tap to verdict ${own[1].toFixed(0)} ms (${turn_ms.toFixed(0)}; medians ${turns_ms.join(", ")} of ${taps.length} taps), to pictures ${(pictures_ms * tap_share).toFixed(0)} (${pictures_ms.toFixed(0)}), of which the engine ${solve_ms.toFixed(0)} and ${draw_ms.toFixed(0)} by the wall, ${own[2].toFixed(0)} frames/s (${frames_s.toFixed(0)}); shares of a processor ${shares.map((s) => s.toFixed(2)).join(", ")}`;
-    must(shares.every((share) => share > 0.05 && share <= 1.001), told);
+    const least = (list, value) => list.reduce((a, b) => (value(b) < value(a) ? b : a)), first = least(firsts, (one) => one.done * one.own), best = least(goes, turn);
+    const own = [first.done * first.own, turn(best), frames.done / frames.share], each = [...firsts, ...goes, frames];
+    const told = `processor ${slower.toFixed(1)}× slower, first verdict ${own[0].toFixed(0)} ms (${first.done.toFixed(0)} by the wall), tap to verdict ${own[1].toFixed(0)} ms (${best.done.turn_ms.toFixed(0)}; each go ${goes.map((go) => turn(go).toFixed(0)).join(", ")}; ${timed} taps), to pictures ${(best.done.pictures_ms * best.own).toFixed(0)} (${best.done.pictures_ms.toFixed(0)}), of which the engine ${solve_ms.toFixed(0)} and ${draw_ms.toFixed(0)} by the wall, ${own[2].toFixed(0)} frames/s (${frames.done.toFixed(0)}); shares of a processor ${each.map((one) => one.share.toFixed(2)).join(", ")}; the machine beside the usual ${each.map((one) => one.scale.toFixed(2)).join(", ")}`;
+    must(each.every((one) => one.share > 0.05 && one.share <= 1.001), told);
     must(own[0] < FIRST_MS && own[1] < TURN_MS && own[2] >= FRAMES_S, told);
     return told;
   });

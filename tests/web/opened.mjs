@@ -32,8 +32,16 @@ const yardstick_ms = async () => {
   await context.close();
   return times.sort((x, y) => x - y)[Math.floor(times.length / 2)];
 };
-/** By how much this machine is slowed down now to be a phone: at most four times, not at all where it is slower than one. */
-export const as_phone = async () => Math.max(1, Math.min(PHONE, PHONE * USUAL_MS / await yardstick_ms()));
+/** How much slower a phone is than this machine is just now: at most four times. */
+const pace = async () => Math.min(PHONE, PHONE * USUAL_MS / await yardstick_ms());
+/** By how much this machine is slowed down to be a phone; not at all where it is slower than one. */
+export const as_phone = async () => Math.max(1, await pace());
+/** Work on a page that is slowed down, and what its times are to be multiplied by to be those of a phone: a machine that is shared is now slow, now fast, so
+ *  that is told before and after, and the faster of the two counts. */
+export const paced = async (slower, work) => {
+  const before = await pace(), done = await work();
+  return [done, Math.max(before, await pace()) / slower];
+};
 
 /** Opens a page and keeps account of console messages, errors and requests. The engine's memory and a way to break it are kept in the window. */
 export const open = async (name, options, { slower = 1, wait = true, script = null } = {}) => {
