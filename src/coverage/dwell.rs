@@ -242,6 +242,8 @@ impl Dwell {
 #[cfg(test)]
 pub(super) mod tests {
     use super::*;
+    use crate::geometry::{Line, Piece};
+    use crate::pass::contact::{chances, surface_point};
 
     pub(in crate::coverage) fn law() -> ContactLaw {
         ContactLaw {
@@ -498,6 +500,46 @@ pub(super) mod tests {
             let beyond = Wedge { low: Vec2::new(0.5, 0.4), high: Vec2::new(-0.5, 0.4) };
             assert!((walk(&law(), &path, p, n, &[beyond]).contact_s - 4.0).abs() < 1e-9);
         }
+    }
+
+    /// Pressure and speed of the tips at the two points of a pair are those of a point of the surface for a brush that turns as it does there: within reach, at
+    /// the hub, out of reach; nothing from behind.
+    #[test]
+    fn verif_a_pair_is_two_points_of_the_surface() {
+        let mut by = chances();
+        let (mut pressed, mut struck, mut none) = (0, 0, 0);
+        for round in 0..400 {
+            let exponent = if round % 2 == 0 { 1.0 } else { 1.5 };
+            let spin_stiffness = if round % 3 == 0 { 0.0 } else { 2.0 };
+            let law = ContactLaw { hub_radius_m: 0.3, exponent, spin_stiffness, spin_rad_s: 7.0, ..law() };
+            let turn = by(0.0, 6.2);
+            let (t, n) = (Vec2::new(-turn.sine(), turn.cosine()), Vec2::new(turn.cosine(), turn.sine()));
+            let p = Vec2::new(by(-2.0, 2.0), by(-2.0, 2.0));
+            let piece = Piece::Line(Line { a: p - t, b: p + t });
+            let at = [0, 1].map(|_| BrushAt {
+                t_s: 0.0,
+                c: p + n * by(-0.1, 0.5) + t * by(-0.4, 0.4),
+                v: Vec2::new(by(-1.0, 1.0), by(-1.0, 1.0)),
+                spin_rad_s: by(-9.0, 9.0),
+            });
+            let [pressure, tip] = press_on(&law, p, n, &Pair::of(&law, &at));
+            for i in 0..2 {
+                let turned = law.turned(at[i].spin_rad_s - law.spin_rad_s);
+                let want = surface_point(&turned, &piece, 1.0, at[i].c, at[i].v);
+                let before = (at[i].c - p).dot(&n) > 0.0;
+                let want_pa = if before { want.pressure_pa } else { 0.0 };
+                assert!(
+                    (pressure[i] - want_pa).abs() <= 1e-9 * want_pa,
+                    "{round}: {} {want_pa}",
+                    pressure[i]
+                );
+                assert!((tip[i] - want.tip_m_s).abs() < 1e-12, "{round}: {} {}", tip[i], want.tip_m_s);
+                pressed += usize::from(want_pa > 0.0);
+                struck += usize::from(want_pa > 0.0 && want.press_m > 0.2);
+                none += usize::from(want_pa == 0.0);
+            }
+        }
+        assert!(pressed > 200 && struck > 50 && none > 50, "{pressed} {struck} {none}");
     }
 
     /// Where nothing turns, a leg counts by its own two Gauss points, half each; strips that only come along the surface, with the spindle in its plane, are
