@@ -185,7 +185,7 @@ fn press_on(law: &ContactLaw, p: Vec2, n: Vec2, at: &Pair) -> [[f64; 2]; 2] {
 }
 
 impl Dwell {
-    /// Adds a part of a leg in which nothing turns.
+    /// Adds a part of a leg in which nothing turns. Rare beside whole legs: out of the way of their loop.
     #[inline(never)]
     fn add_part(
         &mut self,
@@ -199,7 +199,7 @@ impl Dwell {
         self.add(law, spot, leg, &pair, (from, to), may_cut);
     }
 
-    /// The same with its pair of Gauss points; where the tips turn round, it is cut once more.
+    /// Adds a leg or a part of one by its pair of Gauss points; where the tips turn round, it is cut once more. In line, so that the sums of a spot stay in registers.
     #[inline(always)]
     fn add(
         &mut self,

@@ -26,13 +26,7 @@ pub(super) fn root(f: impl Fn(f64) -> (f64, f64), a: f64, b: f64) -> f64 {
 /// Zero of a function between two points where its signs differ, given with its values there; of one that jumps, where it jumps. Within half of
 /// `sharp`. False position, the value of an end that stays halved (the Illinois rule; Dowell & Jarratt, BIT 11, 1971; from memory), with a halving
 /// every fourth time, and never nearer to an end than half of `sharp`: once an end is at the zero, a reading just past it is the last.
-pub(super) fn crossing(f: impl FnMut(f64) -> f64, a: (f64, f64), b: (f64, f64), sharp: f64) -> f64 {
-    let (a, b) = crossed(f, a, b, sharp);
-    0.5 * (a + b)
-}
-
-/// The last two places on either side of such a zero: that on the side of `a`, then that on the side of `b`.
-pub(super) fn crossed(mut f: impl FnMut(f64) -> f64, a: (f64, f64), b: (f64, f64), sharp: f64) -> (f64, f64) {
+pub(super) fn crossing(mut f: impl FnMut(f64) -> f64, a: (f64, f64), b: (f64, f64), sharp: f64) -> f64 {
     let ((mut a, mut fa), (mut b, mut fb)) = (a, b);
     let mut last = 0;
     for round in 0..240 {
@@ -61,7 +55,7 @@ pub(super) fn crossed(mut f: impl FnMut(f64) -> f64, a: (f64, f64), b: (f64, f64
             last = 2;
         }
     }
-    (a, b)
+    0.5 * (a + b)
 }
 
 /// Where `is_after` turns true between `a` (where it is false) and `b`, to within `sharp`.

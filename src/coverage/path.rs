@@ -334,6 +334,10 @@ mod tests {
         }
         let path = way(&back);
         assert_eq!(path.ends_s(), Some((0.0, 20.0)));
+        // Half of 0.1 m and the 25 mm; the longest leg counts.
+        assert!((path.half_leg_m - 0.075 - PATH_ERROR_M).abs() < 1e-12, "{}", path.half_leg_m);
+        let uneven = way(&[(0.0, 0.0), (0.1, 0.0), (0.5, 0.3)]);
+        assert!((uneven.half_leg_m - 0.375 - PATH_ERROR_M).abs() < 1e-12, "{}", uneven.half_leg_m);
         let none = Path::of(&law(), Vec::new());
         assert_eq!((none.ends_s(), none.near(p(0.0, 0.0), 1e9)), (None, 0..0));
     }

@@ -138,11 +138,10 @@ impl<'a> Sampler<'a> {
             });
             if there == 0.0 {
                 let local = at.c + plan.pose.vehicle_from_unit_dir(part.shift_m);
-                let facets = part.band.outlines.iter().flat_map(|o| o.chain.facets().iter().zip(&o.tags));
-                let away_m2 = facets
-                    .filter(|(_, tag)| is_there(tag))
-                    .map(|(facet, _)| facet.distance_squared_m2(local));
-                there = away_m2.reduce(f64::min).map_or(f64::NEG_INFINITY, |m2| self.radius_m() - m2.sqrt());
+                let pieces = part.band.outlines.iter().flat_map(|o| o.chain.pieces().iter().zip(&o.tags));
+                let away_m =
+                    pieces.filter(|(_, tag)| is_there(tag)).map(|(piece, _)| piece.nearest(local).distance_m);
+                there = away_m.fold(f64::NEG_INFINITY, |reach, away_m| reach.max(self.radius_m() - away_m));
                 there = there.min(0.0);
             }
             most = most.max(there - elsewhere);
@@ -339,11 +338,8 @@ impl<'a> Sampler<'a> {
                         None => sample.indentation_on.push((feature, indentation_m)),
                     }
                 }
-                // Mostly another height was pressed as much already.
-                let known_pa = sample.pressures[tag.zone.index()].0;
-                if law.most_pa(indentation_m) > known_pa * (1.0 + 1e-12)
-                    && let Some((pressure, _)) = self.pressure_on((band, span), &law, (local, at.v))
-                    && pressure > known_pa
+                if let Some((pressure, _)) = self.pressure_on((band, span), &law, (local, at.v))
+                    && pressure > sample.pressures[tag.zone.index()].0
                 {
                     sample.pressures[tag.zone.index()] = (pressure, band);
                 }

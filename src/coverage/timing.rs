@@ -1,6 +1,6 @@
 //! Wrap-around timing: when the brush touches, turns the corners, loses the tail, comes back, and settles.
 
-use super::find::{change, crossed, peak};
+use super::find::{change, peak};
 use super::path::Course;
 use super::samples::{Sample, Sampled, Sampler};
 use crate::arm::{BumperStop, Side};
@@ -298,11 +298,11 @@ fn longest_off_s(samples: &[Sample], (from_s, until_s): (f64, f64), on: impl Fn(
 /// The first instant at which a function comes above zero, which it is not at the first of the instants given; for a visit that comes and goes
 /// between two of them, every one at which it is nearest to that is looked at.
 fn first_above_zero(times: &[f64], value: impl Fn(f64) -> f64) -> Option<f64> {
-    let between = |below: (f64, f64), above: (f64, f64)| crossed(&value, below, above, EVENT_SHARP_S).1;
+    let above = |t: f64| value(t) > 0.0;
     let values: Vec<f64> = times.iter().map(|t| value(*t)).collect();
     for (i, &own) in values.iter().enumerate().skip(1) {
         if own > 0.0 {
-            return Some(between((times[i - 1], values[i - 1]), (times[i], own)));
+            return Some(change(times[i - 1], times[i], EVENT_SHARP_S, above));
         }
         let next = values.get(i + 1).copied().unwrap_or(own);
         if own < values[i - 1] || own < next || 2.0 * own < next.min(values[i - 1]) {
@@ -311,7 +311,7 @@ fn first_above_zero(times: &[f64], value: impl Fn(f64) -> f64) -> Option<f64> {
         let until = times.get(i + 1).copied().unwrap_or(times[i]);
         let (at, most) = peak(&value, (times[i - 1], times[i], until), own);
         if most > 0.0 {
-            return Some(between((times[i - 1], values[i - 1]), (at, most)));
+            return Some(change(times[i - 1], at, EVENT_SHARP_S, above));
         }
     }
     None

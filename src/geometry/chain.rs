@@ -119,8 +119,8 @@ impl Facet {
         }
     }
 
-    /// Squared distance from a point, m².
-    pub fn distance_squared_m2(&self, p: Vec2) -> f64 {
+    /// Squared distance from a point.
+    fn distance_squared_m2(&self, p: Vec2) -> f64 {
         match *self {
             Facet::Line { a, t, length_m } => {
                 let q = p - a;

@@ -30,7 +30,6 @@ pub use strips::span_contact;
 pub use surface_point::{SurfacePoint, surface_point};
 
 use crate::arm::{Brush, RUBBING_SHARE};
-use crate::elementary::Elementary;
 use crate::geometry::Vec2;
 use crate::vehicle::Outline;
 use visible_part::VisiblePiece;
@@ -81,23 +80,6 @@ impl ContactLaw {
     pub fn turned(&self, omega_rad_s: f64) -> ContactLaw {
         let spin_rad_s = self.spin_rad_s + omega_rad_s;
         ContactLaw { spin_rad_s, stiffness: self.stiffness_at(spin_rad_s), ..*self }
-    }
-
-    /// The pressure where a strip pressed by this much meets the surface straight on, Pa: nowhere is there more where none is pressed deeper.
-    pub fn most_pa(&self, indentation_m: f64) -> f64 {
-        self.per_psi(indentation_m) / (self.radius_m - indentation_m)
-    }
-
-    /// dN/dψ of a strip pressed by δ, past the hub radius with the push of the hub, N/(m rad).
-    fn per_psi(&self, press_m: f64) -> f64 {
-        let strips = if press_m <= 0.0 {
-            0.0
-        } else if self.exponent == 1.0 {
-            self.stiffness * press_m
-        } else {
-            self.stiffness * press_m.power(self.exponent)
-        };
-        strips + self.hub_stiffness * (press_m - (self.radius_m - self.hub_radius_m)).max(0.0)
     }
 
     /// K while the strips turn at `turning_rad_s` over the ground.
@@ -296,6 +278,7 @@ pub(crate) fn chances() -> impl FnMut(f64, f64) -> f64 {
 #[cfg(test)]
 pub(crate) mod tests {
     use super::*;
+    use crate::elementary::Elementary;
     use crate::geometry::{Chain, Line, Piece};
     use crate::vehicle::{PieceTag, Zone};
 

@@ -32,7 +32,14 @@ pub fn surface_point(law: &ContactLaw, piece: &Piece, s_m: f64, c: Vec2, velocit
     let rho = arm_m.norm();
     let facing = -arm_m.dot(&n) / rho;
     let press_m = law.radius_m - rho;
-    let per_psi = law.per_psi(press_m);
+    let mut per_psi = if press_m <= 0.0 {
+        0.0
+    } else if law.exponent == 1.0 {
+        law.stiffness * press_m
+    } else {
+        law.stiffness * press_m.power(law.exponent)
+    };
+    per_psi += law.hub_stiffness * (law.hub_radius_m - rho).max(0.0);
     let tangent = Vec2::new(-n.y, n.x);
     SurfacePoint {
         press_m,
